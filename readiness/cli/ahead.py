@@ -14,7 +14,7 @@ from readiness.advice.way import way_to
 from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, student_options
 from readiness.cli.day import day_meant, meant_so_far, order_of
-from readiness.cli.inputs import open_entry, refuse, respond
+from readiness.cli.inputs import open_entry, refuse, respond, whole
 from readiness.cli.output import aside
 from readiness.course.find import find_skill, find_unit, named_skill, unit_pair
 from readiness.course.model import Course
@@ -143,8 +143,6 @@ def _event(typed: str | None, studio: Studio, on: int) -> Event:
 
 # ``readiness review ID``: what to look at again in the coming days, and the least that is enough.
 
-MOST = 366
-
 
 @command(
     "review",
@@ -154,11 +152,10 @@ MOST = 366
 )
 def run_review(args: argparse.Namespace) -> Exit:
     """Tell what needs a review."""
-    if not args.days.isascii() or not args.days.isdigit() or not 1 <= int(args.days) <= MOST:
-        raise CommandError(f'--days takes a number from 1 to {MOST}, and "{args.days}" is not that.')
+    days = whole(args.days, "--days", 1, 366, "a number")
     entry = open_entry(args, writes=False)
     course, record = entry.course, entry.record
-    found = review(course, record, entry.on, int(args.days))
+    found = review(course, record, entry.on, days)
     back = after_break(course, record, entry.answer())
     return respond(
         args,

@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 import hashlib
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -18,7 +18,7 @@ from readiness.advice.sheet import check_sheet
 from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, open_studio, pick_student, studio_options
 from readiness.cli.day import day_asked, day_for, latest_day, order_of
-from readiness.cli.inputs import never_the_demo, print_json, refuse, taken
+from readiness.cli.inputs import never_the_demo, print_json, refuse, sides, taken
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import put_file, tell_written
@@ -115,23 +115,13 @@ def _choices(args: argparse.Namespace, studio: Studio) -> Choices:
         told = f'--scale takes 1 or 5, the number for without help, and "{args.scale}" is neither.'
         raise CommandError(told)
     return Choices(
-        dict(_pairs(args.column, "--column", "ROLE=HEAD")),
-        dict(_pairs(args.word, "--word", "WORD=MEANING")),
+        dict(sides(one, "--column takes ROLE=HEAD") for one in args.column),
+        dict(sides(one, "--word takes WORD=MEANING", last=True) for one in args.word),
         args.dates or "",
         int(scale[1]) if args.scale else 0,
         pick_student(studio, args.student).id if args.student else "",
         None if args.on is None else day_asked(args.on, studio.today, order_of(studio), -1),
     )
-
-
-def _pairs(typed: Iterable[str], option: str, form: str) -> Iterator[tuple[str, str]]:
-    """Yield what stands on both sides of the last equals sign for words, of the first for columns."""
-    for text in typed:
-        cut = text.rpartition("=") if option == "--word" else text.partition("=")
-        first, equals, second = (part.strip() for part in cut)
-        if not (first and equals and second):
-            raise CommandError(f'{option} takes {form}, and "{text}" is not that.')
-        yield first, second
 
 
 def _ask(question: Question, choices: Choices) -> Choices:

@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Care", "Entry", "find_care", "never_the_demo", "open_entry", "print_json", "refuse", "respond",
-    "skill_typed", "taken", "unit_typed", "whole",
+    "sides", "skill_typed", "taken", "unit_typed", "whole",
 ]  # fmt: skip
 
 T = TypeVar("T")
@@ -152,15 +152,29 @@ def unit_typed(course: Course, typed: str) -> str:
     return taken(find_unit(course, typed))
 
 
-def whole(typed: str, where: str, least: int, most: int) -> int:
-    """Return a typed number.
+def whole(typed: str, where: str, least: int, most: int, what: str = "") -> int:
+    """Return a typed number; ``what`` it is, where that needs other words.
 
     Raises:
         CommandError: it is none, or out of bounds.
     """
     if typed.isascii() and typed.isdigit() and len(typed) < 10 and least <= int(typed) <= most:
         return int(typed)
-    raise CommandError(f'{where} takes a whole number from {least} to {most}, and "{typed}" is not.')
+    span, end = f"{what or 'a whole number'} from {least} to {most}", " that" if what else ""
+    raise CommandError(f'{where} takes {span}, and "{typed}" is not{end}.')
+
+
+def sides(text: str, takes: str, *, last: bool = False) -> tuple[str, str]:
+    """Return what stands on both sides of the first equals sign of a typed text, or of the last one.
+
+    Raises:
+        CommandError: one of them is missing; ``takes`` says what is taken.
+    """
+    cut = text.rpartition("=") if last else text.partition("=")
+    before, _, after = (part.strip() for part in cut)
+    if not (before and after):
+        raise CommandError(f'{takes}, and "{text}" is not that.')
+    return before, after
 
 
 def respond(

@@ -29,8 +29,6 @@ from readiness.words.phrases import Phrases
 from readiness.words.plan import plan_sections, tell_pair, tell_plan
 from readiness.words.sheet import tell_sheet
 
-KEYS = range(1, 129)
-
 
 @command(
     "sheet",
@@ -42,7 +40,7 @@ KEYS = range(1, 129)
 )
 def run_sheet(args: argparse.Namespace) -> Exit:
     """Print the sheet, or write it as a page."""
-    keys = _keys(args.keys)
+    keys = None if args.keys is None else whole(args.keys, "--keys", 1, 128, "a number of keys")
     minutes = None if args.minutes is None else whole(args.minutes, "--minutes", 1, 60)
     entry = open_entry(args, writes=False)
     course, record, answer = entry.course, entry.record, entry.answer()
@@ -57,20 +55,7 @@ def run_sheet(args: argparse.Namespace) -> Exit:
     return Exit.READY
 
 
-def _keys(typed: str | None) -> int | None:
-    """Return the number of keys that was typed, None without one."""
-    if typed is None:
-        return None
-    if not (typed.isascii() and typed.isdigit() and len(typed) < 4 and int(typed) in KEYS):
-        raise CommandError(
-            f'--keys takes a number of keys from {KEYS[0]} to {KEYS[-1]}, and "{typed}" is not that.'
-        )
-    return int(typed)
-
-
 # ``readiness plan ID``: a lesson in minutes, the one of that day if it is still to come, else the next.
-
-LENGTHS = range(10, 91)
 
 
 @command(
@@ -86,7 +71,7 @@ LENGTHS = range(10, 91)
 )
 def run_plan(args: argparse.Namespace) -> Exit:
     """Print the plan."""
-    minutes = _minutes(args.minutes)
+    minutes = None if args.minutes is None else whole(args.minutes, "--minutes", 10, 90, "whole minutes")
     entry = open_entry(args, writes=False)
     course, record, on = entry.course, entry.record, entry.on
     if args.today and is_noted(record, on):
@@ -103,17 +88,6 @@ def run_plan(args: argparse.Namespace) -> Exit:
         lambda: plan_to_dict(plan, answer),
     )
     return Exit.READY
-
-
-def _minutes(typed: str | None) -> int | None:
-    """Return the length that was typed, None without one."""
-    if typed is None:
-        return None
-    if not (typed.isascii() and typed.isdigit() and len(typed) < 4 and int(typed) in LENGTHS):
-        raise CommandError(
-            f'--minutes takes whole minutes from {LENGTHS[0]} to {LENGTHS[-1]}, and "{typed}" is not that.'
-        )
-    return int(typed)
 
 
 # ``readiness handover ID``: the one page for a substitute, as a text, as JSON or as a page to print.

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import json
 import os
-import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict
 from pathlib import Path
@@ -16,7 +15,7 @@ from readiness.cli.commands import CommandError, Exit, command, epilog, option
 from readiness.cli.context import add_full_option, open_studio, say_unread, studio_options
 from readiness.cli.day import day_for
 from readiness.cli.inputs import print_json, refuse
-from readiness.cli.output import aside, text_width
+from readiness.cli.output import aside, text_width, watched
 from readiness.cli.page_file import tell_written
 from readiness.course.model import Course
 from readiness.days import iso
@@ -145,9 +144,7 @@ def _answers(args: argparse.Namespace, course: Course, day: int) -> Iterator[Fou
     if not parts:
         raise CommandError(f"{args.network} holds no school yet; `readiness network gather` writes one.")
     found = judge_network(parts, course, day, cache=cache_folder(os.environ), engine=_engine(args))
-    for number, one in enumerate(found, 1):
-        _say_how_far(number, len(parts))
-        yield one
+    yield from watched(found, len(parts), "Judging the schools")
 
 
 def _engine(args: argparse.Namespace) -> Engine | None:
@@ -161,12 +158,6 @@ def _engine(args: argparse.Namespace) -> Engine | None:
         except ModuleNotFoundError:
             raise CommandError("the engine dask needs more packages: `pip install '.[cluster]'`.") from None
     return processes(args.workers) if args.engine == "process" else None
-
-
-def _say_how_far(number: int, count: int) -> None:
-    if sys.stderr.isatty():
-        end = "\n" if number == count else ""
-        print(f"\r{number} of {count} schools", end=end, file=sys.stderr, flush=True)
 
 
 def _judge(args: argparse.Namespace, course: Course, day: int) -> Exit:

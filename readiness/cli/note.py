@@ -213,16 +213,16 @@ def run_note(args: argparse.Namespace) -> Exit:
         print(f"No half-entered lesson of {entry.record.name} is kept any more.")
         return Exit.READY
     before = entry.answer()
-    typed = _typed(args, entry, before)
+    asked = _Asked(entry.course, near_skills(OfferedSkills(entry), before))
+    lesson = asked.lesson(args, entry.on)
     unsure = day_unsure(args, entry)
     latest = entry.latest if unsure else max(entry.latest, entry.on)
-    lesson = typed.lesson
-    if lesson.is_empty and not typed.wrong:
+    if lesson.is_empty and not asked.wrong:
         refuse([*check_lesson(entry.course, entry.record, replace(lesson, note="-"), (), latest), *unsure])
         return _by_asking(args, entry, before, lesson)
-    found = check_lesson(entry.course, entry.record, lesson, typed.listed, latest)
-    wrong = [one for one in found if not (typed.wrong and one.id == "nothing-to-note")]
-    refuse([*typed.wrong, *wrong, *unsure])
+    found = check_lesson(entry.course, entry.record, lesson, asked.listed, latest)
+    wrong = [one for one in found if not (asked.wrong and one.id == "nothing-to-note")]
+    refuse([*asked.wrong, *wrong, *unsure])
     return write_lesson(args, entry, before, lesson)
 
 
@@ -265,15 +265,6 @@ def _for_whom(args: argparse.Namespace, entry: Entry, before: Answer, lesson: Ne
     return open_entry(args)
 
 
-@dataclass
-class _Typed:
-    """What was typed, as far as it can be understood."""
-
-    lesson: NewLesson
-    listed: list[str] = field(default_factory=list)
-    wrong: list[Refusal] = field(default_factory=list)
-
-
 class OfferedSkills:
     """The skills that the lesson of the day offers; it is worked out when a word could be more than one."""
 
@@ -291,50 +282,46 @@ def near_skills(offered: Iterable[str], answer: Answer) -> Sequence[Iterable[str
     return offered, (*answer.deciding, *answer.rest)
 
 
-def _typed(args: argparse.Namespace, entry: Entry, answer: Answer) -> _Typed:
-    """Read the arguments; a skill that fits the offer of the day, or the unit, is meant before any other."""
-    nearby = near_skills(OfferedSkills(entry), answer)
-    result = _Typed(NewLesson(entry.on, by=args.by, note=args.text))
-    helps: dict[str, int] = {}
-    not_tried: list[str] = []
-    options = enumerate((*FIELDS, "not_tried"))
-    given = ((help_, text) for help_, name in options for text in getattr(args, name))
-    for help_, text in (*given, *steps(args.loose, result.wrong)):
-        for skill in find_skills(entry.course, text, own=nearby):
-            if isinstance(skill, Refusal):
-                result.wrong.append(skill)
-                continue
-            result.listed.append(skill)
-            if help_ == len(FIELDS):
-                not_tried.append(skill)
-            else:
-                helps[skill] = help_
-    asked = _AskedHelps(entry.course, nearby, result.wrong)
-    result.lesson = replace(
-        result.lesson,
-        helps=helps,
-        not_tried=tuple(not_tried),
-        remarks=dict(asked.pairs(args.remark, "--remark", '"a few words"', "remark")),
-        disliked=asked.skills(args.disliked),
-        liked_again=asked.skills(args.liked_again),
-        tried_again=dict(asked.pairs(args.tried_again, "--tried-again", "HOW", "way")),
-    )
-    return result
-
-
 @dataclass
-class _AskedHelps:
-    """What skills are meant by what was typed; what cannot be understood is put to ``wrong``."""
+class _Asked:
+    """What skills are meant by what was typed, those that were listed, and what cannot be understood."""
 
     course: Course
     nearby: Sequence[Iterable[str]]
-    wrong: list[Refusal]
+    listed: list[str] = field(default_factory=list)
+    wrong: list[Refusal] = field(default_factory=list)
+
+    def lesson(self, args: argparse.Namespace, on: int) -> NewLesson:
+        """Return the lesson of a day as far as it can be understood."""
+        helps: dict[str, int] = {}
+        options = enumerate((*FIELDS, "not_tried"))
+        given = ((help_, text) for help_, name in options for text in getattr(args, name))
+        for help_, text in (*given, *steps(args.loose, self.wrong)):
+            for skill in self.found(text):
+                self.listed.append(skill)
+                helps[skill] = help_
+        shown = {skill: help_ for skill, help_ in helps.items() if help_ < len(FIELDS)}
+        return NewLesson(
+            on,
+            shown,
+            tuple(skill for skill in helps if skill not in shown),
+            args.by,
+            args.text,
+            remarks=dict(self.pairs(args.remark, "--remark", '"a few words"', "remark")),
+            disliked=self.skills(args.disliked),
+            liked_again=self.skills(args.liked_again),
+            tried_again=dict(self.pairs(args.tried_again, "--tried-again", "HOW", "way")),
+        )
+
+    def found(self, text: str) -> list[str]:
+        """Return the skills of a list."""
+        found = find_skills(self.course, text, own=self.nearby)
+        self.wrong += [one for one in found if isinstance(one, Refusal)]
+        return [one for one in found if isinstance(one, str)]
 
     def skills(self, typed: Iterable[str]) -> tuple[str, ...]:
         """Return the skills of some lists, each once."""
-        found = [one for text in typed for one in find_skills(self.course, text, own=self.nearby)]
-        self.wrong += [one for one in found if isinstance(one, Refusal)]
-        return tuple(dict.fromkeys(one for one in found if isinstance(one, str)))
+        return tuple(dict.fromkeys(one for text in typed for one in self.found(text)))
 
     def pairs(self, typed: Iterable[str], option: str, wanted: str, name: str) -> Iterator[tuple[str, str]]:
         """Yield each skill with what was typed behind the equals sign; ``name`` is what that is called."""
@@ -389,10 +376,12 @@ def _tell(
     record = entry.again()
     after = entry.answer(record)
     if args.json:
+        helps = lesson.helps.items()
+        shown = {how: [skill for skill, given in helps if HELPS[given] == how] for how in HELPS}
         print_json({
             "student": record.id,
             "on": iso(lesson.on),
-            "noted": _by_help(lesson),
+            "noted": shown | {"not-tried": list(lesson.not_tried)},
             "line": max(one.line for one in record.entire.lessons),
             "played_under_hold": list(played_under_hold(entry.course, record, lesson.on, lesson.helps)),
             "verdict_before": before.verdict,
@@ -409,14 +398,6 @@ def _tell(
         told = lines(understood_words(entry.course, lesson), text_width()) if understood else ""
         noted = noted_words(before, after, entry.course, record, lesson, text_width(), today)
         print(noted + told if hold_notice(record, lesson.on) else told + noted, end="")  # a pause comes first
-
-
-def _by_help(lesson: NewLesson) -> dict[str, list[str]]:
-    """Return the skills by help, those not asked apart."""
-    shown: dict[str, list[str]] = {
-        HELPS[i]: [skill for skill, given in lesson.helps.items() if given == i] for i in range(len(HELPS))
-    }
-    return {**shown, "not-tried": list(lesson.not_tried)}
 
 
 def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson) -> Exit:

@@ -15,7 +15,7 @@ from typing import Final
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import student_options
 from readiness.cli.day import day_meant
-from readiness.cli.inputs import open_entry, refuse, respond, skill_typed
+from readiness.cli.inputs import open_entry, refuse, respond, sides, skill_typed
 from readiness.cli.keys import Keys, is_terminal
 from readiness.course.model import Course
 from readiness.days import iso
@@ -117,7 +117,7 @@ def own_typed(args: argparse.Namespace, course: Course, on: int) -> Own:
     return Own(
         {name: words.strip() for name, words in typed.items() if words is not None},
         tuple(_alternatives(args, course, on)),
-        tuple(Told(*pair, on) for pair in _pairs(args.told, "--told", "WHO")),
+        tuple(Told(*sides(text, '--told takes WHO="a few words"'), on) for text in args.told or ()),
     )
 
 
@@ -144,21 +144,9 @@ def own_asked(
 def _alternatives(args: argparse.Namespace, course: Course, on: int) -> Iterator[Alternative]:
     if args.alternative and not args.agreed_with.strip():
         raise CommandError("please say with --agreed-with who agreed to --alternative.")
-    for skill, text in _pairs(args.alternative, "--alternative", "SKILL"):
+    for typed in args.alternative or ():
+        skill, text = sides(typed, '--alternative takes SKILL="a few words"')
         yield Alternative(skill_typed(course, skill), text, args.agreed_with.strip(), on)
-
-
-def _pairs(typed: list[str] | None, option: str, first: str) -> Iterator[tuple[str, str]]:
-    """Yield both sides of what was typed with an equals sign between.
-
-    Raises:
-        CommandError: one side is missing.
-    """
-    for text in typed or ():
-        before, _, after = (part.strip() for part in text.partition("="))
-        if not before or not after:
-            raise CommandError(f'{option} takes {first}="a few words", and "{text}" is not that.')
-        yield before, after
 
 
 def _ask(what: str) -> str:

@@ -38,6 +38,7 @@ from readiness.school.disclosure import published_day, there_on
 from readiness.school.moderation import Criterion, moderation
 from readiness.school.questions import PROMISES, QUESTIONS, Reply, ask, ask_outside, reply_to_dict
 from readiness.school.students import Judged, judge_all
+from readiness.studio.load import Studio
 from readiness.terms import Verdict
 from readiness.words.entries import overdue_words
 from readiness.words.lists import roster_words
@@ -85,11 +86,18 @@ def run_ask(args: argparse.Namespace) -> Exit:
     unread = sorted(one.path.name for one in studio.broken.values())
     _show(args, _answers(args, course, judged, day, unread), course)
     if args.reader == "school":
-        _say_overdue(judged, day)
+        for due in (deletion_words(one, day, delete_by(one.path)) for one in records):
+            if due:
+                aside(due)
+    return _with_problems(studio, records, day)
+
+
+def _with_problems(studio: Studio, records: Iterable[Record], day: int) -> Exit:
+    """Say what is wrong in any file, and which days are odd; return the code of a run over all students."""
     latest = max(day, latest_day(studio.today))
     print_problems(problem for one in studio.loaded for problem in one.problems)
     print_problems(problem for one in records for problem in odd_days(one, latest))
-    return Exit.WRONG if unread else Exit.READY
+    return Exit.WRONG if studio.broken else Exit.READY
 
 
 def _refuse_what_does_not_fit(args: argparse.Namespace) -> None:
@@ -117,13 +125,6 @@ def _answers(
         unit = None if args.unit is None else unit_typed(course, args.unit)
         found = [ask(course, judged, day, question, unread, unit) for question in asked]
     return [replace(one, limit=args.limit) for one in found]
-
-
-def _say_overdue(judged: Iterable[Judged], day: int) -> None:
-    """Say whose file was to be deleted by now."""
-    for one in judged:
-        if due := deletion_words(one.record, day, delete_by(one.record.path)):
-            aside(due)
 
 
 def _show(args: argparse.Namespace, replies: list[Reply], course: Course) -> None:
@@ -201,8 +202,7 @@ def run_moderate(args: argparse.Namespace) -> Exit:
         "unread": len(unread), "unread_files": unread,
         "criteria": [_plain(one) for one in found.criteria],
     }, lambda width: moderation_words(found, course, width, unread, full=args.full))  # fmt: skip
-    print_problems(problem for one in studio.loaded for problem in one.problems)
-    return Exit.WRONG if unread else Exit.READY
+    return _with_problems(studio, (), until)
 
 
 def _plain(one: Criterion) -> dict[str, object]:
@@ -252,7 +252,4 @@ def run_roster(args: argparse.Namespace) -> Exit:
             answers, course, text_width(), reminders, len(studio.broken), starts, full=args.full
         )
         print(told, end="", flush=True)
-    print_problems(problem for one in studio.loaded for problem in one.problems)
-    latest = max(day, latest_day(studio.today))
-    print_problems(problem for one in studio.records.values() for problem in odd_days(one, latest))
-    return Exit.WRONG if studio.broken else Exit.READY
+    return _with_problems(studio, studio.records.values(), day)

@@ -12,7 +12,7 @@ from functools import partial
 from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, student_options
 from readiness.cli.day import day_asked
-from readiness.cli.inputs import open_entry, print_json, respond, skill_typed
+from readiness.cli.inputs import open_entry, print_json, respond, sides, skill_typed
 from readiness.cli.output import as_sentence, aside, text_width
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
@@ -219,9 +219,7 @@ def changes_typed(typed: list[str]) -> dict[str, str]:
     """
     changes: dict[str, str] = {}
     for text in typed:
-        name, equals, value = (part.strip() for part in text.partition("="))
-        if not (name and equals and value):
-            raise CommandError(f'--if takes NAME=VALUE, as in carry_limit=1, and "{text}" is not that.')
+        name, value = sides(text, "--if takes NAME=VALUE, as in carry_limit=1")
         if name in changes:
             raise CommandError(f"--if changes {name} twice. Please keep one of the two.")
         changes[name] = value
