@@ -97,8 +97,7 @@ def run_when(args: argparse.Namespace) -> Exit:
     "season",
     student_options(),
     option(
-        "--event",
-        metavar="DATE|NAME",
+        "--event", metavar="DATE|NAME",
         help="the day, or an event of studio.toml (default: the next one there)",
     ),
     add_full_option,
@@ -194,9 +193,7 @@ def _to_dict(found: Review, back: AfterBreak, student: str) -> dict[str, object]
     "back",
     student_options(),
     option(
-        "--ahead",
-        metavar=("FROM", "TO"),
-        nargs="+",
+        "--ahead", metavar=("FROM", "TO"), nargs="+",
         help="a break to come, first and last day: what to review (default: a near one in studio.toml)",
     ),
     add_full_option,

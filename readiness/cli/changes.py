@@ -31,9 +31,7 @@ from readiness.words.noting import shown_words
     student_options("the later day"),
     option("--since", metavar="DATE", required=True, help="the earlier day, as in 2025-11-25"),
     option(
-        "--old-course",
-        metavar="DIR",
-        type=Path,
+        "--old-course", metavar="DIR", type=Path,
         help="a copy of the course as it was on the earlier day (default: from its folder's git history)",
     ),
     add_full_option,

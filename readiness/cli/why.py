@@ -48,11 +48,7 @@ from readiness.words.why import tell_answer
         "started now; carries-over: what is the same in the student's other course",
     ),
     option(
-        "--if",
-        dest="changes",
-        metavar="NAME=VALUE",
-        action="append",
-        default=[],
+        "--if", dest="changes", metavar="NAME=VALUE", action="append", default=[],
         help="ask again with one thing changed, and save nothing: carry_limit=1, days_needed.motor=2, "
         "accepts.motor=cue, show.SKILL=alone (may be given several times)",
     ),

@@ -33,8 +33,10 @@ class Checked(NamedTuple):
     content: bytes
 
 
-def with_lessons(data: bytes, path: Path, checked: Checked | None, course: Course) -> Loaded[Any] | None:
-    """Return a file to which only lessons were added since it was checked with this course.
+def with_lessons(
+    data: bytes, path: Path, checked: Checked | None, course: Course | None
+) -> Loaded[Any] | None:
+    """Return a file to which only lessons were added since it was checked with this course, if with any.
 
     None: whether it has a problem is not known, and has to be looked for.
     """
@@ -55,13 +57,13 @@ def with_lessons(data: bytes, path: Path, checked: Checked | None, course: Cours
     return Loaded(None, (), text, path, file, True) if is_right and _fits(file, added, course) else None
 
 
-def _fits(file: Mapping[str, Any], added: Mapping[str, Any], course: Course) -> bool:
+def _fits(file: Mapping[str, Any], added: Mapping[str, Any], course: Course | None) -> bool:
     """Return whether lessons name what is taught, and none comes before the first day that was noted."""
     lessons = added["lesson"]
     old = file["lesson"][: -len(lessons)]
     first = min((one["on"] for one in (*old, *file.get("unit_start", ()))), default=date.max)
     named = {skill for one in lessons for name in _NAMING for skill in one.get(name, ())}
-    return named <= course.skill.keys() and all(one["on"] >= first for one in lessons)
+    return (course is None or named <= course.skill.keys()) and all(one["on"] >= first for one in lessons)
 
 
 def is_lesson(block: Mapping[str, object]) -> bool:

@@ -28,7 +28,7 @@ from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from readiness.course.model import Course
-from readiness.record.added import Checked
+from readiness.record.added import Checked, with_lessons
 from readiness.record.load import LoadedRecord, checked_record, load_record, record_in
 from readiness.record.marks import standing
 from readiness.record.model import (
@@ -367,10 +367,13 @@ def kept_names(cache: Path | None, files: Iterable[Path]) -> dict[Path, str]:
 
 
 def kept_name(cache: Path | None, file: Path) -> str | None:
-    """Return the given name in a student file as it was kept, where the file has the content it had."""
+    """Return the given name in a student file as it was kept, where at most lessons were added since."""
     found, data = _file(file)
     row = KeptFile(cache, file.parent).rows(file)[0].get(file.name) if cache is not None and found else None
-    return row.name if row and row.content == sha256(data).digest() and row.is_whole() else None
+    if row is None or not row.is_whole():
+        return None
+    is_same = row.content == sha256(data).digest()
+    return row.name if is_same or with_lessons(data, file, Checked(row.size, row.content), None) else None
 
 
 def _names_of(course: Course) -> tuple[Name, ...]:

@@ -50,7 +50,7 @@ def decided_words(
     last = f", until {date_words(until)}" if until else ""
     what = f"{tidy(record.name)} {_step(p, decided, unit)}{last}, decided on {date_words(answer.on)}"
     is_start = decided == "move" and answer.unit is None
-    both = "" if is_start else f" That day: {p.verdict}. Both stay in {_file(record)}; yours counts."
+    both = "" if is_start else f" That day: {p.verdict}. Both stay in {record.file}; yours counts."
     return lines([
         f"Noted: {what}.{both}",
         *_before(p, unit if is_start else None),
@@ -76,7 +76,7 @@ def _before(p: Phrases, begins: str | None) -> Iterator[str]:
     several = f"units 1 to {len(units)}" if len(units) > 1 else "unit 1"
     yield (
         f"The skills of {several} are not secure by that. `readiness plan {p.record.id}` says when to look "
-        f"at them in passing. If you are sure of them all, write this at the end of {_file(p.record)}:"
+        f"at them in passing. If you are sure of them all, write this at the end of {p.record.file}:"
     )
     yield from ("[[settled]]", f'through = "{units[-1].id}"', f"on = {iso(p.answer.on)}")
 
@@ -101,7 +101,7 @@ def unpaused_words(why: str, refusal: Refusal | None = None) -> str:
 def kept_in_broken_words(record: Record) -> str:
     """Return that a pause is kept in a file that has a mistake, and what that means."""
     return (
-        f"the pause is kept at the end of {_file(record)}. Until the mistake above is corrected, the other "
+        f"the pause is kept at the end of {record.file}. Until the mistake above is corrected, the other "
         "commands cannot tell you about the pause; keep it in mind."
     )
 
@@ -215,12 +215,8 @@ def reported_words(record: Record, day: int, number: int, width: int = 80) -> st
     task = record.entire.tasks[number - 1]
     days = f"{counted(task.days_reported or 0, 'day')} of {task.days_planned} planned"
     words = f', "{tidy(task.reported)}"' if task.reported else ""
-    told = f"Noted for {tidy(record.name)}, task {number}: {days}{words} ({_file(record)})."
+    told = f"Noted for {tidy(record.name)}, task {number}: {days}{words} ({record.file})."
     return lines([hold_notice(record, day), told], width)
-
-
-def _file(record: Record) -> str:
-    return record.path.name if record.path else f"{record.id}.toml"
 
 
 # Promises: open, answered, overdue.
@@ -292,7 +288,7 @@ def answered_words(record: Record, day: int, number: int, width: int = 80) -> st
     one = record.promises[number - 1]
     words = f": {tidy(one.answer)}" if one.answer else ""
     told = f"Noted for {tidy(record.name)}: promise {number} to {tidy(one.to)} is answered{words}"
-    return lines([hold_notice(record, day), f"{told} ({_file(record)})."], width)
+    return lines([hold_notice(record, day), f"{told} ({record.file})."], width)
 
 
 def overdue_words(record: Record, day: int) -> str:

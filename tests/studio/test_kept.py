@@ -358,8 +358,17 @@ def test_a_student_of_many_is_found_without_reading_another(school, tmp_path, mo
     other.write_text(re.sub('name = ".*"', 'name = "S017"', other.read_text("utf-8"), count=1), "utf-8")
     assert context.only_file(where, "S017") is None, "it is somebody's name now"
     assert context.only_file(where, "s017") == school / "s017.toml"
+    file, read_whole = school / "s016.toml", []
+    real = context.load_without_course
+    monkeypatch.setattr(context, "load_without_course", lambda path: read_whole.append(path) or real(path))
+    assert add_blocks(file, school, "[[lesson]]\non = 2025-12-09\n") is None
+    assert context.only_file(where, "S016") == file
+    assert read_whole == [other], "a lesson changes no name"
+    file.write_text(file.read_text("utf-8") + "[[lesson]]\n", "utf-8")
+    assert context.only_file(where, "S016") == file
+    assert file in read_whole, "of a broken file nothing is known"
     monkeypatch.setenv("READINESS_CACHE", "")
-    assert context.only_file(where, "S016") is None, "nobody's name is known"
+    assert context.only_file(where, "S015") is None, "nobody's name is known"
 
 
 @given(situations())
