@@ -120,7 +120,8 @@ START = '[[unit_start]]\nunit = "{}"\non = 2026-01-13\n'
 EVENT = '[[event]]\nname = "Songs"\n{}\n'
 BY_HAND = {
     "skill twice": (
-        "temwa", LESSON.format("2025-12-16").replace('"]', '", "wrist-lift"]'), "double-entry", '"wrist-lift"]'
+        "temwa", LESSON.format("2025-12-16").replace('"]', '", "wrist-lift"]'), "double-entry",
+        '"wrist-lift"]',
     ),
     "pause twice": ("temwa", HOLD.format("sore") * 2, "same-entry", "hold]]"),
     "pause of blanks": ("temwa", HOLD.format(" "), "empty-text", '" "'),

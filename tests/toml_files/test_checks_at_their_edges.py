@@ -146,3 +146,43 @@ def test_loose_ends_are_what_nothing_names_before_the_last_unit(data):
         if text.count(f'"{name}"') == 0 and graph["skill"][name]["unit"] != "arms" and name != gone
     ]
     assert [skill.id for skill in loose_ends(course)] == expected
+
+
+@pytest.mark.parametrize(
+    "weeks, minutes, said",
+    [
+        (5, 17, "small-leap"), (5, 18, ""), (5, 75, ""), (5, 76, "big-leap"),  # 0.30 and 1.25 of 60 minutes
+        (1, 15, ""), (1, 16, "big-leap"),
+    ],
+)  # fmt: skip
+def test_a_unit_is_of_a_sensible_size_up_to_both_limits(weeks, minutes, said, problems):
+    def edit(graph, pacing):
+        graph["unit"]["sitting"]["lesson_weeks"] = weeks
+        for at, skill in enumerate(s for s in graph["skill"].values() if s["unit"] == "sitting"):
+            skill["minutes"] = minutes - 9 if at == 0 else 3
+
+    found = [one for one in problems(edit) if one.id != "unusual-number"]
+    assert [one.id for one in found] == [said] * 2 * bool(said)  # at both ages
+    many = "1 lesson has" if weeks == 1 else f"{weeks} lessons have"
+    told = f"about {minutes} minutes, and its {many} about {12 * weeks} for"
+    assert all(told in one.message for one in found)
+
+
+@pytest.mark.parametrize("minutes", [None, 0, 241, 1000])
+def test_nothing_is_concluded_from_minutes_that_cannot_be_meant(minutes, problems):
+    def edit(graph, pacing):
+        for at, skill in enumerate(s for s in graph["skill"].values() if s["unit"] == "sitting"):
+            skill["minutes"] = minutes if at == 0 else 1
+        graph["skill"]["feet-supported"] = {
+            key: value for key, value in graph["skill"]["feet-supported"].items() if value is not None
+        }
+
+    (found,) = problems(edit)
+    assert found.severity == "error"
+
+
+def test_of_an_age_beyond_all_the_others_are_not_said_to_end_before_it(problems):
+    def edit(graph, pacing):
+        pacing["band"]["6-7"]["from_age"] = 100
+
+    assert [one.id for one in problems(edit)] == ["out-of-range"]

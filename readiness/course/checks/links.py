@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence, Set
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import replace
 from itertools import pairwise
 from typing import Final
@@ -11,7 +11,8 @@ from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.checks.wording import chain, count, few_names, unit_words
 from readiness.course.draft import Draft, blocks, tables
 from readiness.course.graph import SkillGraph
-from readiness.course.raw import DraftGroup, DraftSkill, Word, named_words
+from readiness.course.raw import DraftGroup, DraftSkill, Word, named_words, one_table
+from readiness.course.schema import SkillTable
 from readiness.toml.problems import Problem
 
 __all__ = ["check_implied_links", "check_loops", "check_self_links", "implied_links"]
@@ -262,10 +263,16 @@ def _left_out(draft: Draft) -> list[DraftSkill]:
         skill
         for skill in draft.skills
         if draft.meant_unit.get(skill.id) in later
-        and draft.graph.get("skill", skill.id, "stands_on") is None
+        and _says_all_but_links(draft.graph.get("skill", skill.id))
         and not skill.groups
         and skill.retired is None
     ]
+
+
+def _says_all_but_links(table: object) -> bool:
+    """Return whether a table has no ``stands_on``, and no other key that may be it by mistake."""
+    keys = one_table(table)
+    return isinstance(keys, Mapping) and keys.keys() <= SkillTable.model_fields.keys() - {"stands_on"}
 
 
 @of_a_day

@@ -107,7 +107,7 @@ class Leap:
 
 @of_a_day
 def check_leaps(draft: Draft) -> Iterator[Problem]:
-    """Every unit's leap ratio lies between 0.30 and 1.25 in every band."""
+    """Every unit's leap ratio lies between 0.30 and 1.25 in every band; of no room at all it is said once."""
     for unit in draft.units:
         skills = draft.members[unit.id]
         minutes = [
@@ -115,7 +115,7 @@ def check_leaps(draft: Draft) -> Iterator[Problem]:
         ]
         for band in draft.bands if skills else ():
             leap = _leap(unit, band, [one for one, optional in minutes if band.name not in optional])
-            if leap is not None and leap.size:
+            if leap is not None and leap.room and leap.size:
                 yield _problem(unit, leap)
 
 
@@ -129,39 +129,24 @@ def _leap(unit: DraftUnit, band: DraftBand, minutes: Sequence[int]) -> Leap | No
 
 
 def _problem(unit: DraftUnit, leap: Leap) -> Problem:
-    minutes, room, big = leap.minutes, leap.room, leap.size == "big"
+    big = leap.size == "big"
     limit = BIG if big else SMALL
     sides = "more than 1.25 times that" if big else "less than 0.30 of that"
     weeks = "1 lesson has" if unit.lesson_weeks == 1 else f"{unit.lesson_weeks} lessons have"
-    result = (
-        f"teaching it takes about {minutes} minutes, and its {weeks} about {_plain(room)} for what is new "
-        f"({sides}: {_apart(Fraction(minutes) / room, limit)})"
-        if room
-        else f"teaching it takes about {minutes} minutes, and its lessons have none for what is new"
-    )
     message = (
-        f'{unit_words(unit)} has {"much" if big else "little"} that is new at age "{leap.band}": {result}'
+        f'{unit_words(unit)} has {"much" if big else "little"} that is new at age "{leap.band}": teaching it '
+        f"takes about {leap.minutes} minutes, and its {weeks} about {float(leap.room):.10g} for what is new "
+        f"({sides}: {_apart(leap.minutes / leap.room, limit)})"
     )
-    here = unit.weeks_place
-    return Problem("big-leap" if big else "small-leap", "warning", here, message, _advice(big=big, room=room))
-
-
-def _advice(*, big: bool, room: Fraction) -> str:
-    if not room:
-        return "leave a part of the lesson for new skills: set review_share below 1"
-    if big:
-        return "give it more lesson weeks, or move skills out of it"
-    return "give it fewer lesson weeks, or move skills into it"
-
-
-def _plain(number: Fraction | None) -> str:
-    return f"{float(number or 0):.10g}"
+    more, out = ("more", "out of") if big else ("fewer", "into")
+    hint = f"give it {more} lesson weeks, or move skills {out} it"
+    return Problem("big-leap" if big else "small-leap", "warning", unit.weeks_place, message, hint)
 
 
 def _apart(ratio: Fraction, limit: Fraction) -> str:
-    """Return a ratio with three decimals, or as many as show on which side of the limit it is."""
-    texts = [f"{float(ratio):.{digits}f}" for digits in range(3, 16)]
-    return next((text for text in texts if Fraction(text) != limit), texts[-1])
+    """Return a ratio with three decimals, or more where those would be the limit itself."""
+    text = f"{float(ratio):.3f}"
+    return text if Fraction(text) != limit else f"{float(ratio):.12g}"
 
 
 # R9: one band for one age.
