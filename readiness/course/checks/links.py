@@ -263,16 +263,17 @@ def _left_out(draft: Draft) -> list[DraftSkill]:
         skill
         for skill in draft.skills
         if draft.meant_unit.get(skill.id) in later
-        and _says_all_but_links(draft.graph.get("skill", skill.id))
+        and draft.graph.get("skill", skill.id, "stands_on") is None
+        and not _is_odd(draft, skill)
         and not skill.groups
         and skill.retired is None
     ]
 
 
-def _says_all_but_links(table: object) -> bool:
-    """Return whether a table has no ``stands_on``, and no other key that may be it by mistake."""
-    keys = one_table(table)
-    return isinstance(keys, Mapping) and keys.keys() <= SkillTable.model_fields.keys() - {"stands_on"}
+def _is_odd(draft: Draft, skill: DraftSkill) -> bool:
+    """Return whether a skill has a key that nobody knows: it may be ``stands_on``, misspelt."""
+    table = one_table(draft.graph.get("skill", skill.id))
+    return isinstance(table, Mapping) and not table.keys() <= SkillTable.model_fields.keys()
 
 
 @of_a_day
@@ -281,7 +282,8 @@ def check_isolated(draft: Draft) -> Iterator[Problem]:
     told = {skill.id for skill in _left_out(draft)}
     for skill in draft.skills:
         linked = skill.stands_on or skill.groups or draft.named_by[skill.id]
-        if not linked and not skill.always_look and not skill.asks_pain and skill.id not in told:
+        is_told = skill.id in told or _is_odd(draft, skill)
+        if not linked and not skill.always_look and not skill.asks_pain and not is_told:
             message = f'nothing comes before "{skill.id}", and nothing builds on it'
             hint = "let a later skill stand on it, name what comes first, or leave it out of the course"
             yield Problem("isolated-skill", "warning", skill.place, message, hint)

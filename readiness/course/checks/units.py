@@ -107,16 +107,17 @@ class Leap:
 
 @of_a_day
 def check_leaps(draft: Draft) -> Iterator[Problem]:
-    """Every unit's leap ratio lies between 0.30 and 1.25 in every band; of no room at all it is said once."""
+    """Every unit's leap ratio lies between 0.30 and 1.25 in every band; no room at all is said elsewhere."""
     for unit in draft.units:
         skills = draft.members[unit.id]
         minutes = [
             (possible("minutes", s.minutes) or 0, [word.text for word in s.optional_in]) for s in skills
         ]
-        for band in draft.bands if skills else ():
-            leap = _leap(unit, band, [one for one, optional in minutes if band.name not in optional])
-            if leap is not None and leap.room and leap.size:
-                yield _problem(unit, leap)
+        asked = ((band, [n for n, optional in minutes if band.name not in optional]) for band in draft.bands)
+        leaps = [leap for band, some in asked if skills and (leap := _leap(unit, band, some)) and leap.room]
+        for size in ("big", "small"):
+            if alike := [leap for leap in leaps if leap.size == size]:
+                yield _problem(unit, *alike)
 
 
 def _leap(unit: DraftUnit, band: DraftBand, minutes: Sequence[int]) -> Leap | None:
@@ -128,15 +129,16 @@ def _leap(unit: DraftUnit, band: DraftBand, minutes: Sequence[int]) -> Leap | No
     return Leap(unit.id, band.name, len(minutes), sum(minutes), lesson, band.review_share, weeks)
 
 
-def _problem(unit: DraftUnit, leap: Leap) -> Problem:
-    big = leap.size == "big"
+def _problem(unit: DraftUnit, leap: Leap, *others: Leap) -> Problem:
+    big, ages = leap.size == "big", ", ".join(f'"{one.band}"' for one in others)
+    also = f" (also at {ages})" if ages else ""
     limit = BIG if big else SMALL
     sides = "more than 1.25 times that" if big else "less than 0.30 of that"
     weeks = "1 lesson has" if unit.lesson_weeks == 1 else f"{unit.lesson_weeks} lessons have"
     message = (
-        f'{unit_words(unit)} has {"much" if big else "little"} that is new at age "{leap.band}": teaching it '
-        f"takes about {leap.minutes} minutes, and its {weeks} about {float(leap.room):.10g} for what is new "
-        f"({sides}: {_apart(leap.minutes / leap.room, limit)})"
+        f'{unit_words(unit)} has {"much" if big else "little"} that is new at age "{leap.band}"{also}: '
+        f"teaching it takes about {leap.minutes} minutes, and its {weeks} about {float(leap.room):.10g} "
+        f"for what is new ({sides}: {_apart(leap.minutes / leap.room, limit)})"
     )
     more, out = ("more", "out of") if big else ("fewer", "into")
     hint = f"give it {more} lesson weeks, or move skills {out} it"
