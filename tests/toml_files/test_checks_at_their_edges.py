@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from readiness.course.checks import loose_ends
 from readiness.course.checks.wording import chain, count, few_names
 from readiness.course.load import build_course, load_course
+from readiness.course.schema import shipped_marks
 from readiness.toml.problems import Problem
 
 SMALL = Path(__file__).parent / "good_courses" / "small"
@@ -186,3 +187,50 @@ def test_of_an_age_beyond_all_the_others_are_not_said_to_end_before_it(problems)
         pacing["band"]["6-7"]["from_age"] = 100
 
     assert [one.id for one in problems(edit)] == ["out-of-range"]
+
+
+@pytest.mark.parametrize(
+    "unit, said", [("sitting", []), ("hands", ["pain-not-asked"]), ("arms", ["pain-not-asked"])]
+)
+def test_a_child_can_say_that_it_hurts_from_the_first_unit_on(unit, said, problems):
+    def edit(graph, pacing):
+        graph["skill"]["feet-supported"]["unit"] = unit
+        for skill in graph["skill"].values():
+            skill["stands_on"] = [name for name in skill.get("stands_on", ()) if name != "feet-supported"]
+
+    found = [one for one in problems(edit) if one.severity == "error"]
+    assert [one.id for one in found] == said
+    assert all(written(one) == f'"{unit}"' for one in found)
+
+
+@pytest.mark.parametrize("asks, lost", [(True, ["safety", "always_look"]), (False, ["safety"])])
+def test_a_mark_that_a_copied_skill_lost_is_told_whatever_else_is_wrong(asks, lost, problems):
+    both = [one for one, marks in shipped_marks().items() if marks == ("safety", "always_look")]
+    copied = next(one for one in both if one[0] not in GRAPH["skill"])
+
+    def edit(graph, pacing):
+        skills = graph["skill"]
+        skills[copied[0]] = {**skills.pop("sit-tall"), "shown_when": copied[1]}
+        for skill in skills.values():
+            skill["stands_on"] = [
+                copied[0] if name == "sit-tall" else name for name in skill.get("stands_on", ())
+            ]
+        if not asks:
+            del skills["feet-supported"]["asks_pain"]
+
+    (found,) = (one for one in problems(edit) if one.id == "safety-lost")
+    assert found.message.startswith(
+        f'"{copied[0]}" says {" and ".join(f"{mark} = true" for mark in lost)} in'
+    )
+
+
+def test_what_a_unit_allows_is_not_allowed_of_a_strand_behind_it(problems):
+    def edit(graph, pacing):
+        graph["unit"]["arms"] |= {"allow": ["same-name"], "reason": "Meant."}
+        graph["strand"]["hand-arm"]["name"] = graph["strand"]["set-up"]["name"]
+        order = ["format", "name", "edition", "skill", "unit", "strand"]
+        tables = {key: graph[key] for key in order}
+        graph.clear()
+        graph.update(tables)
+
+    assert [one.id for one in problems(edit)] == ["unused-allow", "same-name"]

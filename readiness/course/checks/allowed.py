@@ -67,7 +67,7 @@ def without_allowed(draft: Draft, problems: Iterable[Problem], own: Path) -> tup
 
     What a course inherits is allowed for the other one, so that is told only of the file ``own``.
     """
-    allowed = {path[-1:]: {word.text: word for word in words} for path, words in _allowing(draft)}
+    allowed = {path[1:]: {word.text: word for word in words} for path, words in _allowing(draft)}
     found = tuple(problems)
     if not allowed:
         return found

@@ -178,7 +178,7 @@ def check_groups_of_all(draft: Draft) -> Iterator[Problem]:
             names = {word.text for word in group.of}
             if group.at_least != len(names) or skill.id in names:
                 continue
-            if len(names) < len(group.of) or not names <= draft.skill.keys():
+            if len(names) < len(group.of) or names - draft.skill.keys():
                 continue  # told already, and there may be fewer or more of them when that is mended
             if any(implied is group for implied, _ in _implied_groups(draft)):
                 continue
