@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Final
 
-from readiness.course.checks.numbers import possible
+from readiness.course.checks.numbers import is_usual, possible
 from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.checks.wording import count, unit_words
 from readiness.course.draft import Draft
@@ -107,17 +107,25 @@ class Leap:
 
 @of_a_day
 def check_leaps(draft: Draft) -> Iterator[Problem]:
-    """Every unit's leap ratio lies between 0.30 and 1.25 in every band; no room at all is said elsewhere."""
+    """Every unit's leap ratio lies between 0.30 and 1.25 in every band; an unusual lesson is told once."""
+    is_meant = "unusual-number" in {word.text for word in draft.graph.texts("allow")}
+    bands = [band for band in draft.bands if is_meant or _is_usual(band)]
     for unit in draft.units:
         skills = draft.members[unit.id]
         minutes = [
             (possible("minutes", s.minutes) or 0, [word.text for word in s.optional_in]) for s in skills
         ]
-        asked = ((band, [n for n, optional in minutes if band.name not in optional]) for band in draft.bands)
+        asked = ((band, [n for n, optional in minutes if band.name not in optional]) for band in bands)
         leaps = [leap for band, some in asked if skills and (leap := _leap(unit, band, some)) and leap.room]
         for size in ("big", "small"):
             if alike := [leap for leap in leaps if leap.size == size]:
                 yield _problem(unit, *alike)
+
+
+def _is_usual(band: DraftBand) -> bool:
+    """Return whether the lesson of a band is one that most have; any other is asked about itself."""
+    told = (("lesson_minutes", band.lesson_minutes), ("review_share", band.review_share))
+    return all(is_usual(key, number, band.from_age or 0) for key, number in told if number is not None)
 
 
 def _leap(unit: DraftUnit, band: DraftBand, minutes: Sequence[int]) -> Leap | None:
