@@ -234,3 +234,45 @@ def test_what_a_unit_allows_is_not_allowed_of_a_strand_behind_it(problems):
         graph.update(tables)
 
     assert [one.id for one in problems(edit)] == ["unused-allow", "same-name"]
+
+
+@pytest.mark.parametrize(
+    "said, minutes",
+    [
+        ("1800 s", 0),
+        ("1801 s", 31),
+        ("1860 seconds", 31),
+        ("30 minutes", 0),
+        ("31 minutes", 31),
+        ("one hour", 60),
+    ],
+)
+def test_nothing_takes_longer_to_show_than_a_lesson(said, minutes, problems):
+    def edit(graph, pacing):
+        graph["skill"]["wrist-lift"]["shown_when"] = f"Lifts for {said}, 2 of 2."
+
+    told = f'"wrist-lift" takes {minutes} minutes to show, and no lesson has over 30'
+    assert [one.message for one in problems(edit)] == [told] * bool(minutes)
+
+
+@pytest.mark.parametrize(
+    "many, more", [(2, ""), (3, "; so is that of 1 other skill"), (4, "; so is that of 2 other skills")]
+)
+def test_of_criteria_that_are_alike_one_is_told_and_the_others_are_counted(many, more, problems):
+    def edit(graph, pacing):
+        for skill in [*graph["skill"].values()][:many]:
+            skill["shown_when"] = "Does it, 3 of 3."
+
+    told = 'shown_when of "sit-tall" is word for word that of "feet-supported"'
+    assert [one.message for one in problems(edit)] == [told + more]
+
+
+@pytest.mark.parametrize("limit, is_error", [(4, False), (5, True)])
+def test_a_usual_number_is_never_refused_because_units_are_small(limit, is_error, problems):
+    def edit(graph, pacing):
+        graph["unit"]["more"] = {"name": "More", "aim": "So that all units are small.", "lesson_weeks": 2}
+        for at, skill in enumerate(graph["skill"].values()):
+            skill["unit"] = list(graph["unit"])[min(at // 3, 3)]
+        pacing["band"]["4-5"]["carry_limit"] = limit
+
+    assert ("out-of-range" in {one.id for one in problems(edit)}) == is_error

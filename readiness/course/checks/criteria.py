@@ -207,9 +207,9 @@ def check_criterion_in_a_lesson(draft: Draft) -> Iterator[Problem]:
     lessons = [band.lesson_minutes for band in draft.bands if band.lesson_minutes is not None]
     for skill in draft.skills:
         text = draft.graph.text("skill", skill.id, "shown_when") or ""
-        seconds = (_value(one[1]) * _SECONDS[one[2].lower()] for one in _LENGTH.finditer(text))
-        minutes = -(-max(seconds, default=0) // 60)
-        if lessons and minutes > max(lessons):
+        seconds = [_value(one[1]) * _SECONDS[one[2].lower()] for one in _LENGTH.finditer(text)]
+        if lessons and seconds and max(seconds) > max(lessons) * 60:
+            minutes = -(-max(seconds) // 60)
             place = draft.graph.at("skill", skill.id, "shown_when")
             message = f'"{skill.id}" takes {minutes} minutes to show, and no lesson has over {max(lessons)}'
             yield Problem("criterion-beyond-lesson", "warning", place, message, "ask for less at a time")
