@@ -29,6 +29,7 @@ from dataclasses import replace
 from hashlib import sha256
 from typing import Final
 
+from readiness.advice.after_hold import gently, tender_skills
 from readiness.advice.ground import (
     Ground,
     care_first,
@@ -364,11 +365,12 @@ def placing_items(
     glance = glance_skills(course, answer)
     first = (SheetItem(glance, "always-look", quiet=True, hard=False),) if glance else ()
     last = (SheetItem((), "favourite", quiet=False, hard=False),)
-    room = max(0, most - len(first) - len(last))
+    tender = tender_skills(course, record, answer.on)
+    room = gently(max(0, most - len(first) - len(last)), tender)
     again = [skill for skill in _again(course, record, answer) if skill not in resting]
     why = dict.fromkeys(again[: room // 2], "patch")
     why |= dict.fromkeys(looks_ahead(course, record, answer.on, room), "probe")
-    chosen = sorted(list(why)[:room], key=lambda skill: teaching_order(course, skill))
+    chosen = sorted(list(why)[:room], key=lambda skill: (skill in tender, *teaching_order(course, skill)))
     items = (*first, *(_item(course, answer, skill, why[skill]) for skill in chosen), *last)[:most]
     return items, tuple(_left_out(course, answer, {s for item in items for s in item.skills}, resting))
 
