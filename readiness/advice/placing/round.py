@@ -363,6 +363,7 @@ class PlacingRound:
         stop: why it is enough: settled, lesson-full, two-lessons, nothing-left, paused; empty
             while something is to be asked.
         start: the unit to start in: all looks together fit it best.
+        is_clear: whether it may be told: clear, give or take a unit, or no look is left to make it so.
         fits: the units from which most of the belief does not exclude a start, in order.
         result: what rule R10 says, from the notes and the answers so far.
         seat_unseen: the always-look items that were never asked for.
@@ -379,6 +380,7 @@ class PlacingRound:
     next: PlacingLook | None
     stop: str
     start: str
+    is_clear: bool
     fits: tuple[str, ...]
     result: PlacingResult
     seat_unseen: tuple[str, ...]
@@ -466,6 +468,7 @@ def _stand(now: Evidence) -> PlacingRound:
         next=look,
         stop="" if look else stop or "nothing-left",
         start=plan.unit_ids[best],
+        is_clear=now.is_sure or (look is None and stop in ("", "two-lessons")),
         fits=tuple(plan.unit_ids[unit] for unit in _range(now, best)),
         result=now.result,
         seat_unseen=plan.names(now.seat_unseen),
