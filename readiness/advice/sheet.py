@@ -37,6 +37,7 @@ from readiness.advice.ground import (
     favourite,
     glance_skills,
     is_open,
+    said_of_all,
     soonest,
     sure,
     teaching_order,
@@ -112,7 +113,8 @@ class LeftOut:
 class CheckSheet:
     """A check sheet. ``instrument`` has the counts also where no item asks for them.
 
-    ``said`` is the latest remark on each skill. ``proved`` says that no other order of the items is better.
+    ``said`` is the latest remark on each skill, and what the last lesson says beside the skill of telling
+    that something hurts. ``proved`` says that no other order of the items is better.
     ``placing`` is where the start of a student who is not placed stands, None for any other.
     """
 
@@ -453,7 +455,7 @@ def check_sheet(
         most_items=most,
         instrument=instrument,
         placing=placing,
-        said=record.said(answer.on, (skill for item in items for skill in item.skills)),
+        said=said_of_all(course, record, answer.on, (skill for item in items for skill in item.skills)),
         cautions=cautions_for(
             course, record, answer.on, [skill for item in items for skill in item.skills], answer.findings,
             paused=answer.verdict == Verdict.PAUSED, seat_open="C5" in answer.cautions,
