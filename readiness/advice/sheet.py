@@ -368,7 +368,7 @@ def placing_items(
     first = (SheetItem(glance, "always-look", quiet=True, hard=False),) if glance else ()
     last = (SheetItem((), "favourite", quiet=False, hard=False),)
     tender = tender_skills(course, record, answer.on)
-    room = gently(max(0, most - len(first) - len(last)), tender)
+    room = gently(most - len(first) - len(last), tender)
     again = [skill for skill in _again(course, record, answer) if skill not in resting]
     why = dict.fromkeys(again[: room // 2], "patch")
     why |= dict.fromkeys(looks_ahead(course, record, answer.on, room), "probe")
@@ -486,10 +486,10 @@ def _held_items(
     care = care_first(course, answer)
     may = comfortable(ground, record)
     wanted = min(most, max(KEEP_WARM, sum(is_open(answer, skill) for skill in may)))
-    chosen = may[: max(0, wanted - len(care))]
-    asked = [skill for skill in (*answer.deciding, *answer.rest) if skill not in (*care, *chosen)]
+    chosen = (*care, *may)[: max(wanted, len(care))]
     items = (
-        *(SheetItem((skill,), "care", quiet=True, hard=False) for skill in care),
-        *(SheetItem((skill,), "if-comfortable", quiet=True, hard=False) for skill in chosen),
+        SheetItem((skill,), "care" if skill in care else "if-comfortable", quiet=True, hard=False)
+        for skill in chosen
     )
-    return items, tuple(LeftOut(skill, "on-hold") for skill in asked)
+    asked = (skill for skill in (*answer.deciding, *answer.rest) if skill not in chosen)
+    return tuple(items), tuple(LeftOut(skill, "on-hold") for skill in asked)
