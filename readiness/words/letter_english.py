@@ -113,6 +113,7 @@ class Letters:
     young = "At this age everything stays short and playful."
     as_early = "perhaps as early as unit {}"
     as_late = "perhaps as late as unit {}"
+    start_open = "Where to begin is not clear yet; we look at a few more things first."
     first_impression = "That is a first impression; a second lesson confirms it or moves it."
     before = "From {since}: {few}; we keep at it in small turns."
     since: Mapping[bool, str] = {True: "the unit before", False: "earlier units"}

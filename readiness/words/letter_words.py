@@ -232,15 +232,20 @@ class LetterWords:
         is_young = any(one.id == "young" for one in self._answer.remarks)
         return self._in.young if is_young and self.case != "paused" else ""
 
-    def _start(self) -> PlacingRound:
-        return placing_round(self._course, self._p.record, self._answer.on)
+    def _start_in(self, words: str, now: PlacingRound) -> str:
+        """Return words about the start, which other units it may be, and that a second lesson confirms it.
 
-    def _perhaps(self, now: PlacingRound) -> str:
-        """Return which other units the start may be, and that a second lesson confirms it."""
+        Nobody is told a unit before it is clear.
+        """
+        if not now.is_clear:
+            return self._in.start_open
         placing = self._answer.placing
         is_so = placing is not None and placing.provisional
         perhaps = perhaps_words(now, self._course, self._in)
-        return self._joined(perhaps, self._in.first_impression if is_so else "")
+        return self._joined(words, perhaps, self._in.first_impression if is_so else "")
+
+    def _start(self) -> PlacingRound:
+        return placing_round(self._course, self._p.record, self._answer.on)
 
     def _joined(self, *sentences: str) -> str:
         return " ".join(filter(None, sentences))
@@ -413,7 +418,7 @@ class FamilyWords(LetterWords):
         now, say, extra = self._start(), self._in, ""
         if patches := now.patches[:NAMED_AT_MOST]:
             extra = say.by_count(say.extra, len(patches), things=self._things(patches))
-        return self._joined(say.start.format(unit=self._unit(now.start), extra=extra), self._perhaps(now))
+        return self._start_in(say.start.format(unit=self._unit(now.start), extra=extra), now)
 
 
 # What the letter to the school can say: facts, the rule with its number, whose number it is, and dates.
@@ -525,7 +530,8 @@ class SchoolWords(LetterWords):
             return "New here, no lesson noted yet."
         now = self._start()
         patches = f"To catch up on the way: {self._names(now.patches)}." if now.patches else ""
-        return self._joined(f"New here; start in {self._unit(now.start)}.", self._perhaps(now), patches)
+        start = self._start_in(f"New here; start in {self._unit(now.start)}.", now)
+        return self._joined(start, patches if now.is_clear else "")
 
     def start_rule(self) -> str:
         limit = self._p.carry_limit
@@ -680,4 +686,4 @@ class StudentWords(LetterWords):
 
     def start(self) -> str:
         now = self._start()
-        return self._joined(self._in.start_for_now.format(unit=self._unit(now.start)), self._perhaps(now))
+        return self._start_in(self._in.start_for_now.format(unit=self._unit(now.start)), now)

@@ -135,6 +135,7 @@ class Spanish(Letters):
     young = "A esta edad, todo es corto y es un juego."
     as_early = "quizá ya en la unidad {}"
     as_late = "quizá incluso en la unidad {}"
+    start_open = "Todavía no está claro por dónde empezar; antes miramos algunas cosas más."
     first_impression = "Es una primera impresión; una segunda clase la confirma o la corrige."
     before = "De {since} nos queda un poco de trabajo: {few}."
     since: Mapping[bool, str] = {True: "la unidad anterior", False: "unidades anteriores"}
