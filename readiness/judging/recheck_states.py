@@ -440,24 +440,26 @@ class View:
         """How much of the rest may be open."""
         return self.band.whole("carry_limit")
 
+    @property
+    def is_ready(self) -> bool:
+        """Whether little enough is open, without a hold or a break."""
+        return not (self.unsure or self.unmet or len(self.loose) > self.limit)
+
     @cached_property
     def underlying(self) -> str:
         """The verdict without a hold or a break."""
-        gaps = [skill for skill in self.loose if self.state[skill] in GAPS]
+        if self.is_ready:
+            return "ready-taking-along" if self.loose else "ready"
         if any(self.state[s] in GAPS for s in self.unsure) or any(map(self.is_gap, self.unmet)):
             return "not-yet"
-        if len(gaps) > self.limit:
-            return "not-yet"
-        if self.unsure or self.unmet or len(self.loose) > self.limit:
-            return "look-again"
-        return "ready-taking-along" if self.loose else "ready"
+        return "not-yet" if sum(self.state[s] in GAPS for s in self.loose) > self.limit else "look-again"
 
     @cached_property
     def verdict(self) -> str:
         """The verdict (R7)."""
         if self.student.open_holds or not self.student.unit:
             return "paused" if self.student.open_holds else "not-placed"
-        kept_back = self.underlying in READY and (self.away or self.after_hold)
+        kept_back = self.is_ready and (self.away or self.after_hold)
         return "look-again" if kept_back else self.underlying
 
     @property
@@ -531,7 +533,7 @@ def _rhythm_days(student: Student, planned: list[int], begin: int) -> Iterator[i
 
 
 def _may_move(view: View) -> bool:
-    return view.underlying in READY and not view.away and not view.after_hold
+    return view.is_ready and not view.away and not view.after_hold
 
 
 def earliest(student: Student) -> int | None:
@@ -580,8 +582,8 @@ def _because(student: Student, day: int) -> object:
     """Return what ends a verdict: fading by the numbers of the day before, a birthday, or the break."""
     band = student.band(day - 1)
     before, then = View(student, day - 1, band), View(student, day, band)
-    if then.underlying in READY:
-        return "no-lesson" if then.away and View.of(student, day).underlying in READY else "birthday"
+    if then.is_ready:
+        return "no-lesson" if then.away and View.of(student, day).is_ready else "birthday"
     members = student.ground.in_order(skill for group in then.unmet for skill in group[1])
     turned = before.those(State.SECURE) - then.those(State.SECURE)
     faded = [skill for skill in (*then.asked.must, *members, *then.asked.rest) if skill in turned]
