@@ -182,8 +182,8 @@ def network(course: Course, room: Path) -> None:
     for many in ("1", "10", "100"):
         for step in (("judge", "--to", str(room / f"{many}.parquet")), ("report",)):
             command = (sys.executable, "-c", COMMAND, "network", *step, str(room / many), *studio)
-            done = subprocess.run(command, cwd=room, env=environ, text=True, stdout=subprocess.PIPE, check=True)
-            print(f"{int(many) * 10_000:>9,} students, {step[0]}: {done.stdout.splitlines()[-1]}", flush=True)
+            said = subprocess.check_output(command, cwd=room, env=environ, text=True)
+            print(f"{int(many) * 10_000:>9,} students, {step[0]}: {said.splitlines()[-1]}", flush=True)
 
 
 if __name__ == "__main__":
