@@ -1,6 +1,6 @@
 """The program: themes, the screens' stack, and the one worker that reads the files.
 
-It decides nothing. The watcher reads the studio, looks twice a second whether a file was saved,
+It decides nothing. The watcher reads the studio, looks up to twice a second whether a file was saved,
 and every new view is handed to all open screens. Nothing is sent anywhere.
 """
 
