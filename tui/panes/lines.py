@@ -43,8 +43,10 @@ class MarkedList(OptionList, inherit_bindings=False):
 
     def watch_highlighted(self, before: int | None, now: int | None) -> None:  # type: ignore[override]
         """Draw the two lines that the mark leaves and reaches; Textual's draws all."""
-        for one in {before, now} & self._line_cache.index_to_line.keys():
-            self.refresh_lines(self._line_cache.index_to_line[one], self._line_cache.heights[one])
+        lines = self._line_cache
+        for one in (before, now):
+            if one is not None and one in lines.index_to_line:
+                self.refresh_lines(lines.index_to_line[one], lines.heights[one])
         super().watch_highlighted(now)
 
     def _get_left_gutter_width(self) -> int:
