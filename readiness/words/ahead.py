@@ -132,7 +132,8 @@ def _enough(back: AfterBreak) -> str:
     which = "These are" if len(whys) > 1 else "That is"
     if 0 < deciding < len(whys):
         which = f"The first {number_words(deciding)} are" if deciding > 1 else "The first is"
-    return f"{which} enough, shown without help{'; no shorter list is' if back.proved else ''}."
+    shortest = " No shorter list would do." if back.proved and deciding != 1 else ""
+    return f"{which} enough if shown without help.{shortest}"
 
 
 def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:

@@ -117,7 +117,7 @@ def brought_along(phrases: Phrases) -> str:
 
 
 def _needed_from(phrases: Phrases, unit: str | None) -> str:
-    return "" if unit is None else f" (needed from unit {phrases.course.unit[unit].number})"
+    return "" if unit is None else f" (unit {phrases.course.unit[unit].number} builds on it)"
 
 
 def brought_along_section(phrases: Phrases) -> Section:

@@ -235,12 +235,9 @@ class LetterWords:
     def _start(self) -> PlacingRound:
         return placing_round(self._course, self._p.record, self._answer.on)
 
-    def _perhaps(self, now: PlacingRound) -> str:
-        """Return which other units the start may be, and that a second lesson confirms it."""
-        placing = self._answer.placing
-        is_so = placing is not None and placing.provisional
-        perhaps = perhaps_words(now, self._course, self._in)
-        return self._joined(perhaps, self._in.first_impression if is_so else "")
+    def _will_show(self, now: PlacingRound) -> str:
+        """Return that the start may still move; how far is of use to a teacher alone."""
+        return self._in.will_show if now.result.provisional or perhaps_words(now, self._course) else ""
 
     def _joined(self, *sentences: str) -> str:
         return " ".join(filter(None, sentences))
@@ -413,7 +410,7 @@ class FamilyWords(LetterWords):
         now, say, extra = self._start(), self._in, ""
         if patches := now.patches[:NAMED_AT_MOST]:
             extra = say.by_count(say.extra, len(patches), things=self._things(patches))
-        return self._joined(say.start.format(unit=self._unit(now.start), extra=extra), self._perhaps(now))
+        return self._joined(say.start.format(unit=self._unit(now.start), extra=extra), self._will_show(now))
 
 
 # What the letter to the school can say: facts, the rule with its number, whose number it is, and dates.
@@ -452,12 +449,13 @@ class SchoolWords(LetterWords):
         likely = presumed(self._course, self._p.record, self._answer)
         unseen = sum(one.id in likely and self._state(one.id) == State.UNTRIED for one in asked)
         rest = len(asked) - there - due - unseen
-        again = "was secure and waits for another look", "were secure and wait for another look"
-        parts = [counted(there, "is secure", "are secure") if there else "none is secure for now"]
-        parts += [counted(due, *again)] if due else []
-        parts += [f"{counted(unseen, 'was', 'were')} not seen here yet but probably there"] if unseen else []
-        parts += [counted(rest, "is unfinished", "are unfinished")] if rest else []
-        return f"Of the {counted(len(asked), 'skill')} of this unit, {listed(parts)}."
+        asked_for = counted(len(asked), "skill")
+        told = [f"{there or 'Not one'} of the {asked_for} of this unit {'are' if there > 1 else 'is'} secure."]
+        again = "was secure before and needs another look.", "were secure before and need another look."
+        told += [counted(due, *again)] if due else []
+        told += [f"{counted(unseen, 'was', 'were')} not seen here yet but probably there."] if unseen else []
+        told += [counted(rest, "is unfinished.", "are unfinished.")] if rest else []
+        return " ".join(told)
 
     def result(self) -> str:
         answer = self._answer
@@ -524,8 +522,12 @@ class SchoolWords(LetterWords):
         if self._answer.last_lesson is None:
             return "New here, no lesson noted yet."
         now = self._start()
-        patches = f"To catch up on the way: {self._names(now.patches)}." if now.patches else ""
-        return self._joined(f"New here; start in {self._unit(now.start)}.", self._perhaps(now), patches)
+        told = [f"New here; start in {self._unit(now.start)}.", perhaps_words(now, self._course)]
+        if now.result.provisional:
+            told.append("That is a first impression; a second lesson confirms it or moves it.")
+        if now.patches:
+            told.append(f"To catch up on the way: {self._names(now.patches)}.")
+        return self._joined(*told)
 
     def start_rule(self) -> str:
         limit = self._p.carry_limit
@@ -680,4 +682,4 @@ class StudentWords(LetterWords):
 
     def start(self) -> str:
         now = self._start()
-        return self._joined(self._in.start_for_now.format(unit=self._unit(now.start)), self._perhaps(now))
+        return self._joined(self._in.start_for_now.format(unit=self._unit(now.start)), self._will_show(now))

@@ -316,10 +316,10 @@ class Phrases:
         return f"first needed in {self.unit(later.unit)}{', as one of a group' if later.in_group else ''}"
 
     def needed_short(self, skill: str) -> str:
-        """Return from which unit on a skill is needed, in the few words that a column has room for."""
+        """Return by which unit a skill is needed, in the few words that a column has room for."""
         assert self.answer.unit is not None
         later = first_needed(self.course, skill, self.answer.unit)
-        return f"needed from unit {self.course.unit[later.unit].number}" if later else "not needed later"
+        return f"by unit {self.course.unit[later.unit].number}" if later else "not needed later"
 
     def open_line(self, skill: str) -> str:
         """Return an open skill of the rest in one sentence."""

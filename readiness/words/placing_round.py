@@ -17,7 +17,6 @@ from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, noted, plain, under
-from readiness.words.letter_english import Letters
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
@@ -127,12 +126,14 @@ def open_section(p: Phrases, title: str, skills: Sequence[str]) -> Section:
     return Section(title, tuple(lines))
 
 
-def perhaps_words(now: PlacingRound, course: Course, say: Letters | None = None) -> str:
+def perhaps_words(now: PlacingRound, course: Course) -> str:
     """Return which other units the start may be; empty where it is one alone, or nothing was seen."""
     here, first, last = (course.unit[one].number for one in (now.start, now.fits[0], now.fits[-1]))
-    told = [(say or Letters).as_early.format(first)] if first < here else []
-    told += [(say or Letters).as_late.format(last)] if last > here else []
-    return f"{capital(', '.join(told))}." if told and now.looks else ""
+    if not now.looks or first == last:
+        return ""
+    if first < here < last:
+        return f"It may be any unit from {first} to {last}."
+    return f"It may be as {f'early as unit {first}' if first < here else f'late as unit {last}'}."
 
 
 def start_words(now: PlacingRound, course: Course) -> str:

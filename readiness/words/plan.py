@@ -72,7 +72,7 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     if plan.is_first:
         yield "The first lesson: ask what is there already, as a game, before anything is taught."
     if plan.is_first_back:
-        yield "The first lesson after a break: only what is known, nothing new."
+        yield "The first lesson after a break is for looking and making music; nothing new is started."
     if season := plan.season:
         name = quoted(season.name) if season.name else "a long break"
         when = f"before {name}, {'on' if season.kind == 'event' else 'from'} {p.day(season.first)}"

@@ -183,7 +183,7 @@ def _took(found: Estimate) -> str:
     if found.is_silent:
         return f"{cases}, fewer than {FEWEST}, so nothing is said."
     if found.low is not None and found.high is not None:
-        return f"{_range(found.low, found.high)}. At least 8 in 10 such ranges hold."
+        return f"{_range(found.low, found.high)}. That is right at least 8 times in 10."
     return f"{cases} took {_range(min(found.cases), max(found.cases))}."
 
 

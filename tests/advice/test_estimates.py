@@ -213,7 +213,7 @@ def test_a_range_says_what_it_rests_on(course, earlier):
     answer, record, one = asked(course, earlier([2, 3, 3, 4, 6, 6]) + earlier([3], done=False))
     assert (one.low, one.high) == (1, 5)
     text = " ".join(tell_when(answer, [one], course, record, full=True).split())
-    assert "1 to 5 more lessons. At least 8 in 10 such ranges hold." in text
+    assert "1 to 5 more lessons. That is right at least 8 times in 10." in text
     assert "It rests on 6 finished cases of" in text
     assert "; 1 still under way (" in text
     assert "not measured" not in text
