@@ -449,8 +449,8 @@ class SchoolWords(LetterWords):
         likely = presumed(self._course, self._p.record, self._answer)
         unseen = sum(one.id in likely and self._state(one.id) == State.UNTRIED for one in asked)
         rest = len(asked) - there - due - unseen
-        asked_for = counted(len(asked), "skill")
-        told = [f"{there or 'Not one'} of the {asked_for} of this unit {'are' if there > 1 else 'is'} secure."]
+        total = counted(len(asked), "skill")
+        told = [f"{there or 'Not one'} of the {total} of this unit {'are' if there > 1 else 'is'} secure."]
         again = "was secure before and needs another look.", "were secure before and need another look."
         told += [counted(due, *again)] if due else []
         told += [f"{counted(unseen, 'was', 'were')} not seen here yet but probably there."] if unseen else []

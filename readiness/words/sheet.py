@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from readiness.advice.sheet import CheckSheet, Expected, LeftOut, SheetItem
-from readiness.course.model import Course
+from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.terms import Verdict
@@ -54,35 +54,34 @@ def tell_sheet(
 
     ``with_counts``: the counts of the instrument are told even if no item asks for them.
     """
-    sections = sheet_sections(sheet, Phrases(answer, course, record), with_counts=with_counts)
-    return lay_out(sections, width, full=full)
-
-
-def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool) -> Iterator[Section]:
-    """Yield a check sheet as titled sections."""
-    is_paused = p.answer.verdict == Verdict.PAUSED
+    p, is_paused = Phrases(answer, course, record), answer.verdict == Verdict.PAUSED
     counts = with_counts or any(item.expected for item in sheet.items)
-    start = "" if sheet.placing is None else start_words(sheet.placing, p.course)
-    yield Section("", (
-        Paragraph(sheet_title(p, sheet) + (f" · {sheet.word}" if sheet.items else "")),
-        *noted(PAUSED if is_paused else ""),
-        *map(Paragraph, filter(None, (start, expected_words(sheet.instrument) if counts else ""))),
-        *noted(*_size(sheet, p)),
-    ))  # fmt: skip
-    yield hold_section(p.record, p.answer.on)
-    yield plain("" if is_paused else gently_line(p.record, p.answer.on))
-    yield resting_section(p)
-    title = "Only if it is comfortable, without playing" if is_paused and sheet.items else ""
-    yield Section(title, tuple(_items(sheet, p)))
-    ahead, look = [*ahead_lines(p)], p.answer.look_first
+    start = "" if sheet.placing is None else start_words(sheet.placing, course)
+    above = (start, expected_words(sheet.instrument) if counts else "")
+    ahead, look = [*ahead_lines(p)], answer.look_first
     first = f"To look at first: {p.names(look, len(look))}." if ahead else ""
-    yield Section("", (*map(Paragraph, filter(None, (first, *ahead))), *brought_along_section(p).paragraphs))
-    yield plain(*codes_lines(sheet, p), more=True)
-    yield Section("Left out", noted(*left_out_lines(sheet.left_out, p)))
     apart = "Leave off a thread of skills after two clear misses in a row in it; go on with another."
-    conduct = (apart if p.answer.placing is not None else "", *CONDUCT)
-    yield Section("How to ask", () if is_paused else noted(*conduct))
-    yield from closing((), sheet.cautions, of_age=p.of_age)
+    conduct = (apart if answer.placing is not None else "", *CONDUCT)
+    return lay_out((
+        Section("", (
+            Paragraph(sheet_title(p, sheet) + (f" · {sheet.word}" if sheet.items else "")),
+            *noted(PAUSED if is_paused else ""),
+            *map(Paragraph, filter(None, above)),
+            *noted(*_size(sheet, p)),
+        )),
+        hold_section(record, answer.on),
+        plain("" if is_paused else gently_line(record, answer.on)),
+        resting_section(p),
+        Section(
+            "Only if it is comfortable, without playing" if is_paused and sheet.items else "",
+            tuple(_items(sheet, p)),
+        ),
+        Section("", (*plain(first, *ahead).paragraphs, *brought_along_section(p).paragraphs)),
+        plain(*codes_lines(sheet, p), more=True),
+        Section("Left out", noted(*left_out_lines(sheet.left_out, p))),
+        Section("How to ask", () if is_paused else noted(*conduct)),
+        *closing((), sheet.cautions, of_age=p.of_age),
+    ), width, full=full)  # fmt: skip
 
 
 def sheet_title(p: Phrases, sheet: CheckSheet) -> str:
@@ -121,20 +120,18 @@ def _items(sheet: CheckSheet, p: Phrases) -> Iterator[Paragraph]:
             who = tidy(agreed.agreed_with)
             yield Paragraph(f"Or as agreed with {who}, which counts as much: {tidy(agreed.text)}", 6)
         yield from (Paragraph(text, 6) for text in p.remarks(sheet.said, item.skills))
-        yield from noted(*_look_lines(p, item), indent=6)
+        if len(item.skills) > 1:
+            yield from noted(f"{p.inventory(item.skills)}.", indent=6)
+        elif item.skills:
+            yield from noted(*_look_for(p, p.course.skill[item.skills[0]], item.why), indent=6)
 
 
-def _look_lines(p: Phrases, item: SheetItem) -> Iterator[str]:
+def _look_for(p: Phrases, skill: Skill, why: str) -> Iterator[str]:
     """Yield what to look for and what the course says of the age."""
-    if len(item.skills) > 1:
-        yield f"{p.inventory(item.skills)}."
-    if len(item.skills) != 1:
-        return
-    skill = p.course.skill[item.skills[0]]
     yield f"{skill.id}. Look for: {tidy(skill.shown_when)}"
     if skill.beats:
         yield beat_words(p)
-    if item.why in ("blocker", "group"):
+    if why in ("blocker", "group"):
         needed = next((b.needed_by for b in p.answer.blockers if b.skill == skill.id), ())
         yield p.stands_on_it(skill.id, needed)
     if skill.age_note and not p.is_adult:
