@@ -38,12 +38,11 @@ from readiness.words.grammar import (
 __all__ = ["Phrases"]
 
 NAMES_AT_MOST = 6
-
-
 GROWN_TONE_AGE = 13
 """From here on the tone for children is dropped."""
 
 _CHILD = re.compile(r"\b([Cc])hild\b")
+
 
 @dataclass(frozen=True)
 class Phrases:
@@ -340,10 +339,8 @@ class Phrases:
 
     def activity(self, text: str) -> str:
         """Return an activity as it is said of somebody of this age: a student is no child."""
-        words = tidy(text)
-        if not self.is_grown:
-            return words
-        return _CHILD.sub(lambda found: "Student" if found[1] == "C" else "student", words)
+        grown = _CHILD.sub(lambda found: "Student" if found[1] == "C" else "student", tidy(text))
+        return grown if self.is_grown else tidy(text)
 
     def in_full(self, ids: Iterable[str]) -> tuple[str, ...]:
         """Return cautions in full, as they are said about this student."""

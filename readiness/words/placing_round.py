@@ -180,7 +180,7 @@ def tell_claim(
     """
     p = Phrases(answer, course, record)
     names = {strand.id: tidy(strand.name) for strand in course.strands}
-    rows = (f"{names[strand]}: {'; '.join(_listed(lists, p))}."
+    rows = (f"{names[strand]}: {_listed(lists, p)}."
             for strand, lists in held.strands if any(lists.values()))  # fmt: skip
     return lay_out((
         plain(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),
@@ -195,12 +195,11 @@ _CLAIM_WORDS: Final = {
 }  # fmt: skip
 
 
-def _listed(lists: Mapping[str, Sequence[str]], p: Phrases) -> Iterator[str]:
-    """Yield what of a strand is in which list; names only of what may be missing."""
-    for name, skills in lists.items():
-        if skills:
-            told = f": {p.inventory(skills)}" if name in ("missing", "not_asked") else ""
-            yield f"{_CLAIM_WORDS[name]} {len(skills)}{told}"
+def _listed(lists: Mapping[str, Sequence[str]], p: Phrases) -> str:
+    """Return how much of a strand is in which list; names only of what may be missing."""
+    named = {name: f": {p.inventory(lists[name])}" for name in ("missing", "not_asked")}
+    told = (f"{_CLAIM_WORDS[one]} {len(found)}{named.get(one, '')}" for one, found in lists.items() if found)
+    return "; ".join(told)
 
 
 def _borne_out(held: Claim, now: PlacingRound, course: Course) -> Iterator[str]:

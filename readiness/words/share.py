@@ -55,10 +55,7 @@ def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ..
         ("Promises", _promises(record)),
         ("Who was told", told_lines(record)),
     )
-    return (
-        hold_section(record, day),
-        *(bullets(title, told) for title, told in parts),
-    )
+    return (hold_section(record, day), *(bullets(title, told) for title, told in parts))
 
 
 def _header(record: Record) -> Iterator[str]:
@@ -199,13 +196,12 @@ def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Iterator[Sec
         *sections, to_write = handover_sections(page, p, sharing)
         yield from (*sections, left_out, to_write)
         return
-    whom = _READER[sharing.reader]
+    whom, is_family = _READER[sharing.reader], sharing.reader == "family"
     yield plain(f"For {whom}, {date_words(p.answer.on)}")
-    if not sharing.sees and sharing.reader == "family":
+    if not sharing.sees:
         grown = "This student is an adult and has not agreed to share with a family"
-        yield plain(f"{grown}, so nothing is in here.")
-    elif not sharing.sees:
-        yield plain(f"No consent to share with {whom} is noted, so nothing is in here.")
+        none = grown if is_family else f"No consent to share with {whom} is noted"
+        yield plain(f"{none}, so nothing is in here.")
     elif sharing.reader == "school":
         yield plain(" ".join(school_lines(p)))
     else:
@@ -292,9 +288,9 @@ def _any_time(record: Record) -> str:
 def consent_words(record: Record, what: str, by: str, on: int, *, is_given: bool, width: int = 80) -> str:
     """Return that the answer to one of ``CONSENTS`` is noted, and all that is noted now."""
     to = f"{'yes' if is_given else 'no'} to {_asked_of(record, on)[what]}"
+    yes = listed([name for name, key in CONSENTS.items() if record.consents.get(key)]) or "nothing"
     told = f"Noted for {tidy(record.name)}: {to}; {tidy(by)}, {date_words(on)}."
-    yes = [name for name, key in CONSENTS.items() if record.consents.get(key)]
-    return lines([told, f"Agreed to now: {listed(yes) or 'nothing'}.", _any_time(record)], width)
+    return lines([told, f"Agreed to now: {yes}.", _any_time(record)], width)
 
 
 def _asked_of(record: Record, on: int) -> Mapping[str, str]:
