@@ -16,7 +16,6 @@ from readiness.advice.big_day import BigDay
 from readiness.advice.birthday import Birthday, OneDay
 from readiness.advice.review import KeepWarm, Review
 from readiness.course.model import Course
-from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.terms import Help, Verdict
 from readiness.words.blocking import brought_along_section
@@ -39,23 +38,17 @@ from readiness.words.paused import hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section, plain_value, rule_value
 
-__all__ = ["tell_back", "tell_birthday", "tell_review", "tell_season"]
+__all__ = ["back_sections", "season_sections", "tell_birthday", "tell_review"]
 
 _ROLES: Final = {"decides": "needed to move on", "rest": "of this unit", "older": "of earlier units"}
 
 
-def tell_back(
-    back: AfterBreak, ahead: KeepWarm | None, answer: Answer, course: Course, record: Record,
-    width: int = 80, *, full: bool = False,
-) -> str:  # fmt: skip
-    """Return what to do after a break, or what was not seen lately without one.
+def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Iterator[Section]:
+    """Yield what to do after a break, or what was not seen lately without one.
 
-    ``ahead``: the list for a break to come, if there is one; ``answer`` is of the same day.
+    ``found``: that, and the list for a break to come, if there is one.
     """
-    return lay_out(_after_break(back, ahead, Phrases(answer, course, record)), width, full=full)
-
-
-def _after_break(back: AfterBreak, ahead: KeepWarm | None, p: Phrases) -> Iterator[Section]:
+    back, ahead = found
     if p.answer.verdict == Verdict.PAUSED:
         yield plain(p.title(), _head(back, p))
         again = f"When an adult has ended the pause, ask again: readiness back {p.answer.student}"
@@ -185,14 +178,8 @@ def _kept(warm: KeepWarm, p: Phrases) -> Iterator[str]:
 BASIS: Final = "These are customs of the trade, not research; you know the student and the day."
 
 
-def tell_season(
-    day: BigDay, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
-) -> str:
-    """Return what to do before an event, with the answer for the day asked about."""
-    return lay_out(_big_day(day, Phrases(answer, course, record)), width, full=full)
-
-
-def _big_day(day: BigDay, p: Phrases) -> Iterator[Section]:
+def season_sections(day: BigDay, p: Phrases) -> Iterator[Section]:
+    """Yield what to do before an event, with the answer for the day asked about."""
     event, student, is_event = day.event, p.answer.student, day.kind == "event"
     first = p.day(event.first)
     when = f"On {first}" if is_event else f"From {first} to {p.day(event.last)}"

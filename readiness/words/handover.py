@@ -17,12 +17,12 @@ from readiness.words.blocking import brought_along
 from readiness.words.english import HELP_WORDS
 from readiness.words.entries import promise_told, task_told
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together
-from readiness.words.layout import BLANK, Paragraph, Section, columns, item, lay_out, noted, plain
+from readiness.words.layout import BLANK, Paragraph, Section, columns, item, noted, plain
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 from readiness.words.wording import seat
 
-__all__ = ["handover_sections", "not_asked", "tell_handover"]
+__all__ = ["handover_sections", "not_asked"]
 
 NAMES_AT_MOST: Final = 6
 AGREED_AT_MOST: Final = 2
@@ -35,13 +35,6 @@ def not_asked(sharing: Sharing, *, of_age: bool) -> str:
     share = "`readiness share` makes for a substitute, without name"
     told = f"No consent to share with a substitute is noted. {ask} {share}."
     return "" if sharing.is_given or not sharing.may("name") else told
-
-
-def tell_handover(
-    page: Handover, p: Phrases, sharing: Sharing, width: int = 80, *, full: bool = False
-) -> str:
-    """Return the page as a text, with what its reader may see."""
-    return lay_out(handover_sections(page, p, sharing), width, full=full)
 
 
 def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[Section]:

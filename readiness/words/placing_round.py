@@ -28,10 +28,9 @@ if TYPE_CHECKING:
     from readiness.record.noting import NewLesson
 
 __all__ = [
-    "begin_words", "beside_words", "closing_words", "counts_words", "keys_words",
+    "begin_words", "beside_words", "claim_sections", "closing_words", "counts_words", "keys_words",
     "ladder_words", "look_paragraphs", "next_look_words", "open_section", "perhaps_words", "question_words",
-    "room_left_words", "room_words", "so_far_words", "start_sections", "start_words", "tell_claim",
-    "tell_round",
+    "room_left_words", "room_words", "round_sections", "so_far_words", "start_sections", "start_words",
 ]  # fmt: skip
 
 _WHY: Final = {
@@ -55,17 +54,13 @@ def next_look_words(now: PlacingRound, course: Course, width: int = 80) -> str:
     return lay_out([Section("", tuple(_next(now, course)))], width)
 
 
-def tell_round(
-    now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
-) -> str:
-    """Return where a placing round stands, with the answer of the same day, as a text for the teacher."""
-    return lay_out((
-        plain(f"Where does {tidy(record.name)} start? · {date_words(answer.on)}"),
-        hold_section(record, answer.on),
-        Section("Next look" if now.next else "", tuple(_next(now, course, record.id))),
-        *start_sections(now, Phrases(answer, course, record)),
-        *closing((), ("C2", "C14")),
-    ), width, full=full)  # fmt: skip
+def round_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
+    """Yield where a placing round stands, with the answer of the same day."""
+    yield plain(f"Where does {tidy(p.record.name)} start? · {date_words(p.answer.on)}")
+    yield hold_section(p.record, p.answer.on)
+    yield Section("Next look" if now.next else "", tuple(_next(now, p.course, p.record.id)))
+    yield from start_sections(now, p)
+    yield from closing((), ("C2", "C14"))
 
 
 def _next(now: PlacingRound, course: Course, student: str = "") -> Iterator[Paragraph]:
@@ -170,24 +165,18 @@ def _by_unit(skills: Sequence[str], p: Phrases) -> Iterator[str]:
             yield f"Unit {unit.number}: {p.inventory(mine)}."
 
 
-def tell_claim(
-    held: Claim, now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80,
-    *, full: bool = False,
-) -> str:  # fmt: skip
-    """Return how far what was seen bears out that somebody can start in a unit, strand by strand.
+def claim_sections(found: tuple[Claim, PlacingRound], p: Phrases) -> Iterator[Section]:
+    """Yield how far what was seen bears out that somebody can start in a unit, strand by strand.
 
-    ``held`` is the claim held against what was seen; the round and the answer are of the same day.
+    ``found``: the claim held against what was seen, and the round.
     """
-    p = Phrases(answer, course, record)
-    names = {strand.id: tidy(strand.name) for strand in course.strands}
-    rows = (f"{names[strand]}: {_listed(lists, p)}."
-            for strand, lists in held.strands if any(lists.values()))  # fmt: skip
-    return lay_out((
-        plain(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),
-        plain(*_borne_out(held, now, course)),
-        bullets("By strand", rows, more=True),
-        *closing((), ["C14"]),
-    ), width, full=full)  # fmt: skip
+    held, now = found
+    names = {strand.id: tidy(strand.name) for strand in p.course.strands}
+    rows = (f"{names[strand]}: {_listed(lists, p)}." for strand, lists in held.strands if any(lists.values()))
+    yield plain(f"{tidy(p.record.name)} and unit {p.course.unit[held.unit].number}")
+    yield plain(*_borne_out(held, now, p.course))
+    yield bullets("By strand", rows, more=True)
+    yield from closing((), ["C14"])
 
 
 _CLAIM_WORDS: Final = {

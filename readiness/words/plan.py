@@ -14,9 +14,7 @@ from readiness.advice.after_hold import closed_lately, tender_skills
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.together import Activity, Pair
 from readiness.course.model import Course
-from readiness.judging.answer import Answer
 from readiness.judging.remarks import skill_cautions
-from readiness.record.model import Record
 from readiness.terms import Kind
 from readiness.words.blocking import brought_along
 from readiness.words.cautions import caution, closing
@@ -25,21 +23,14 @@ from readiness.words.layout import Paragraph, Section, bullets, cells, item, lay
 from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 
-__all__ = ["plan_sections", "tell_pair", "tell_plan"]
+__all__ = ["plan_sections", "tell_pair"]
 
 ROOM: Final = 71
 """So many columns an activity may take with the name of its skill: a block has a line."""
 
 
-def tell_plan(
-    plan: LessonPlan, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
-) -> str:
-    """Return a planned lesson, and the answer it was made from, as a text for the teacher."""
-    return lay_out(plan_sections(plan, Phrases(answer, course, record)), width, full=full)
-
-
 def plan_sections(plan: LessonPlan, p: Phrases) -> Iterator[Section]:
-    """Yield a planned lesson as titled sections."""
+    """Yield a planned lesson, and the answer it was made from."""
     unit = f"{capital(p.unit(p.answer.unit))}. " if p.answer.unit else ""
     what = "First lesson" if plan.is_first else "Lesson" if plan.on == p.answer.on else "Next lesson"
     what = "Placing lesson" if p.answer.placing is not None and not plan.is_paused else what

@@ -28,7 +28,7 @@ from readiness.words.wording import seat
 
 __all__ = [
     "consent_list_words", "consent_words", "kept_sections", "overview_words", "particular_titles",
-    "particulars_words", "school_lines", "share_sections", "share_words", "told_lines",
+    "particulars_words", "school_lines", "share_sections", "told_lines",
 ]  # fmt: skip
 
 _AT_ONCE: Final = 4
@@ -182,11 +182,6 @@ _PART: Final[Mapping[str, str]] = {
 _READER: Final[Mapping[str, str]] = {
     "family": "the family", "substitute": "the substitute", "school": "the school",
 }  # fmt: skip
-
-
-def share_words(sharing: Sharing, p: Phrases, page: Handover, width: int = 80) -> str:
-    """Return what a reader may see as a text; the page is that for a substitute."""
-    return lay_out(share_sections(sharing, p, page), width)
 
 
 def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Iterator[Section]:

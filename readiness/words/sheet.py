@@ -10,23 +10,21 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from readiness.advice.sheet import CheckSheet, Expected, LeftOut, SheetItem
-from readiness.course.model import Course, Skill
-from readiness.judging.answer import Answer
-from readiness.record.model import Record
+from readiness.course.model import Skill
 from readiness.terms import Verdict
 from readiness.words.blocking import ahead_lines, brought_along_section
 from readiness.words.brief import WHY_BRIEF
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
-from readiness.words.layout import Paragraph, Section, columns, lay_out, noted, plain
+from readiness.words.layout import Paragraph, Section, columns, noted, plain
 from readiness.words.paused import gently_line, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
 
 __all__ = [
     "BOXES", "CODES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "beat_words",
-    "codes_lines", "expected_words", "item_title", "sheet_title", "tell_sheet", "why_words",
+    "codes_lines", "expected_words", "item_title", "sheet_sections", "sheet_title", "why_words",
 ]  # fmt: skip
 
 BOXES: Final = (*HELP_WORDS, "not asked")
@@ -46,31 +44,28 @@ CONDUCT: Final = (
 """How a check is held. Common practice, no source."""
 
 
-def tell_sheet(
-    sheet: CheckSheet, answer: Answer, course: Course, record: Record, width: int = 80, *,
-    with_counts: bool = False, full: bool = False,
-) -> str:  # fmt: skip
-    """Return a check sheet, and the answer it was made from, as a text for the teacher.
+def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) -> tuple[Section, ...]:
+    """Return a check sheet, and the answer it was made from, as titled sections.
 
     ``with_counts``: the counts of the instrument are told even if no item asks for them.
     """
-    p, is_paused = Phrases(answer, course, record), answer.verdict == Verdict.PAUSED
+    answer, is_paused = p.answer, p.answer.verdict == Verdict.PAUSED
     counts = with_counts or any(item.expected for item in sheet.items)
-    start = "" if sheet.placing is None else start_words(sheet.placing, course)
+    start = "" if sheet.placing is None else start_words(sheet.placing, p.course)
     above = (start, expected_words(sheet.instrument) if counts else "")
     ahead, look = [*ahead_lines(p)], answer.look_first
     first = f"To look at first: {p.names(look, len(look))}." if ahead else ""
     apart = "Leave off a thread of skills after two clear misses in a row in it; go on with another."
     conduct = (apart if answer.placing is not None else "", *CONDUCT)
-    return lay_out((
+    return (
         Section("", (
             Paragraph(sheet_title(p, sheet) + (f" · {sheet.word}" if sheet.items else "")),
             *noted(PAUSED if is_paused else ""),
             *map(Paragraph, filter(None, above)),
             *noted(*_size(sheet, p)),
         )),
-        hold_section(record, answer.on),
-        plain("" if is_paused else gently_line(record, answer.on)),
+        hold_section(p.record, answer.on),
+        plain("" if is_paused else gently_line(p.record, answer.on)),
         resting_section(p),
         Section(
             "Only if it is comfortable, without playing" if is_paused and sheet.items else "",
@@ -81,7 +76,7 @@ def tell_sheet(
         Section("Left out", noted(*left_out_lines(sheet.left_out, p))),
         Section("How to ask", () if is_paused else noted(*conduct)),
         *closing((), sheet.cautions, of_age=p.of_age),
-    ), width, full=full)  # fmt: skip
+    )  # fmt: skip
 
 
 def sheet_title(p: Phrases, sheet: CheckSheet) -> str:

@@ -12,39 +12,30 @@ from dataclasses import replace
 
 from readiness.advice.estimates import FEWEST, Estimate
 from readiness.advice.way import Way
-from readiness.course.model import Course
-from readiness.judging.answer import Answer
-from readiness.record.model import Record
 from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
 from readiness.words.english import KIND_WORDS
 from readiness.words.grammar import counted, date_words, number_words, quoted, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, lay_out, noted, plain
+from readiness.words.layout import Paragraph, Section, columns, item, noted, plain
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
-__all__ = ["tell_way", "tell_when"]
+__all__ = ["way_sections", "when_sections"]
 
 STEPS = 18
 """How many skills of a way have room on a screen."""
 
 
-def tell_way(
-    way: Way, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
-) -> str:
-    """Return a way as a text for the teacher: the date first, then what begins in which lesson.
-
-    The answer is of the same day, for where the skills stand.
-    """
-    p = Phrases(answer, course, record)
+def way_sections(way: Way, p: Phrases) -> tuple[Section, ...]:
+    """Return a way: the date first, then what begins in which lesson."""
     sets = counted(way.compared, "set was", "sets were")
     proved = f"Proved: no way takes fewer teaching minutes ({sets} compared, no other can be cheaper)."
     tried = counted(way.compared, "set")
     found = f"Best found, not proved the cheapest: the search was stopped after {tried}."
     goal = p.unit(way.target) if way.is_unit else quoted(p.course.skill[way.target].name)
-    return lay_out((
+    return (
         plain(f"To {goal} · {tidy(way.name)} · {date_words(way.on)}", *_head(way, p)),
-        hold_section(record, answer.on),
+        hold_section(p.record, p.answer.on),
         Section("", tuple(_steps(way, p))),
         Section("What the date supposes", noted(*_supposed(way, p))),
         Section("Where one of several is enough", noted(*(
@@ -57,7 +48,7 @@ def tell_way(
             "Minutes are what such skills usually take to teach; common practice, no source.",
         )),
         *closing((), ["C14"]),
-    ), width, full=full)  # fmt: skip
+    )  # fmt: skip
 
 
 def _head(way: Way, p: Phrases) -> Iterator[str]:
@@ -124,23 +115,19 @@ def _supposed(way: Way, p: Phrases) -> Iterator[str]:
 # own records, for the teacher alone: no text for a child or a family has it.
 
 
-def tell_when(
-    answer: Answer, found: Sequence[Estimate], course: Course, record: Record, width: int = 80,
-    *, full: bool = False,
-) -> str:  # fmt: skip
+def when_sections(found: Sequence[Estimate], p: Phrases) -> tuple[Section, ...]:
     """Return when a student could move on, with the estimates for what keeps the student here."""
-    p = Phrases(answer, course, record)
     earliest = [*_earliest(p)]
-    told = [] if answer.verdict == Verdict.PAUSED else [one for one in found if one.cases or one.under_way]
+    told = [] if p.answer.verdict == Verdict.PAUSED else [one for one in found if one.cases or one.under_way]
     head = (p.title(), f"{p.verdict}.", earliest[0])
     few = any(one.is_silent for one in told)
-    return lay_out((
+    return (
         Section("", (*map(Paragraph, head), *noted(*earliest[1:]))),
-        hold_section(record, answer.on),
+        hold_section(p.record, p.answer.on),
         Section("For you alone: what earlier cases here took", tuple(_estimates(told, p))),
         Section("How that was counted", noted(*_counting(found, told, p))),
         *closing((), ["C12", "C14"] if few else ["C14"]),
-    ), width, full=full)  # fmt: skip
+    )  # fmt: skip
 
 
 def _earliest(p: Phrases) -> Iterator[str]:

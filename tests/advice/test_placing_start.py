@@ -23,7 +23,8 @@ from readiness.judging.history import known_on
 from readiness.record.load import build_record
 from readiness.testing import record_of, situations
 from readiness.words.editing import comparison_reasons
-from readiness.words.placing_round import next_look_words, start_words, tell_round
+from readiness.words.phrases import tell_page
+from readiness.words.placing_round import next_look_words, round_sections, start_words
 
 FIRST = day_number("2025-12-04")
 FAR_ON = ["step-skip-keys", "hands-alternate-fours", "white-key-piece"]
@@ -182,7 +183,7 @@ def test_of_looks_that_bring_it_as_far_the_one_comes_that_leaves_least_open(cour
 
 
 def told(course, record, now):
-    words = tell_round(now, judge(course, record, FIRST), course, record, 10_000, full=True)
+    words = tell_page(round_sections, now, judge(course, record, FIRST), course, record, 10_000, full=True)
     return {part.split("\n")[0]: part for part in words.split("\n\n")}
 
 
