@@ -25,7 +25,8 @@ from readiness.record.noting import NewLesson, note_placing_lesson
 from readiness.toml.write import Refusal
 from readiness.words.brief import WHY_BRIEF
 from readiness.words.noting import kept_words
-from readiness.words.placing_round import next_look_words, room_left_words, tell_claim, tell_round
+from readiness.words.phrases import tell_page
+from readiness.words.placing_round import claim_sections, next_look_words, room_left_words, round_sections
 
 __all__ = ["ask_now"]
 
@@ -77,10 +78,8 @@ def _claimed(entry: Entry, now: PlacingRound, args: argparse.Namespace) -> Exit:
     if args.json:
         print_json({"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)})
     else:
-        text = tell_claim(
-            held, now, entry.answer(), entry.course, entry.record, text_width(), full=args.full
-        )
-        print(text, end="")
+        about, width = (entry.answer(), entry.course, entry.record), text_width()
+        print(tell_page(claim_sections, (held, now), *about, width, full=args.full), end="")
     return Exit.READY
 
 
@@ -131,7 +130,8 @@ def _begun(entry: Entry, by: str) -> NewLesson:
 
 def _tell(entry: Entry, now: PlacingRound | None, *, full: bool = False) -> None:
     now = now or placing_round(entry.course, entry.record, entry.on)
-    print(tell_round(now, entry.answer(), entry.course, entry.record, text_width(), full=full), end="")
+    about, width = (entry.answer(), entry.course, entry.record), text_width()
+    print(tell_page(round_sections, now, *about, width, full=full), end="")
 
 
 class Asking(Round):
