@@ -24,9 +24,10 @@ from readiness.record.model import Record
 from readiness.record.rhythm import Event
 from readiness.studio.load import Studio
 from readiness.toml.suggest import did_you_mean
-from readiness.words.ahead import tell_back, tell_review, tell_season
+from readiness.words.ahead import back_sections, season_sections, tell_review
 from readiness.words.lists import other_file_words
-from readiness.words.way import tell_way, tell_when
+from readiness.words.phrases import tell_page
+from readiness.words.way import way_sections, when_sections
 
 
 @command(
@@ -46,7 +47,7 @@ def run_way(args: argparse.Namespace) -> Exit:
     return respond(
         args,
         lambda: way_to_dict(way),
-        lambda width: tell_way(way, entry.answer(), course, record, width, full=args.full),
+        lambda width: tell_page(way_sections, way, entry.answer(), course, record, width, full=args.full),
     )
 
 
@@ -85,7 +86,7 @@ def run_when(args: argparse.Namespace) -> Exit:
     respond(
         args,
         lambda: when_to_dict(answer, found),
-        lambda width: tell_when(answer, found, course, record, width, full=args.full),
+        lambda width: tell_page(when_sections, found, answer, course, record, width, full=args.full),
     )
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
@@ -106,12 +107,12 @@ def run_season(args: argparse.Namespace) -> Exit:
     """Tell what comes before the event and what waits."""
     entry = open_entry(args, writes=False)
     event = _event(args.event, entry.studio, entry.on)
-    course, record, answer = entry.course, entry.record, entry.answer()
-    day = prepare(course, record, answer, event)
+    course, record, answer = entry.course.on(entry.on), entry.record, entry.answer()
+    day = prepare(entry.course, record, answer, event)
     return respond(
         args,
         lambda: season_to_dict(day, answer),
-        lambda width: tell_season(day, answer, course.on(entry.on), record, width, full=args.full),
+        lambda width: tell_page(season_sections, day, answer, course, record, width, full=args.full),
     )
 
 
@@ -207,7 +208,7 @@ def run_back(args: argparse.Namespace) -> Exit:
     return respond(
         args,
         lambda: back_to_dict(back, warm, answer),
-        lambda width: tell_back(back, warm, answer, course, record, width, full=args.full),
+        lambda width: tell_page(back_sections, (back, warm), answer, course, record, width, full=args.full),
     )
 
 

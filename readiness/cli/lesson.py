@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 
 from readiness.advice.ahead_json import pair_to_dict
 from readiness.advice.as_json import handover_to_dict, plan_to_dict, sheet_to_dict
@@ -24,10 +25,11 @@ from readiness.record.consents import as_if_agreed
 from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
-from readiness.words.handover import handover_sections, not_asked, tell_handover
-from readiness.words.phrases import Phrases
-from readiness.words.plan import plan_sections, tell_pair, tell_plan
-from readiness.words.sheet import tell_sheet
+from readiness.words.handover import handover_sections, not_asked
+from readiness.words.layout import lay_out
+from readiness.words.phrases import Phrases, tell_page
+from readiness.words.plan import plan_sections, tell_pair
+from readiness.words.sheet import sheet_sections
 
 
 @command(
@@ -45,10 +47,10 @@ def run_sheet(args: argparse.Namespace) -> Exit:
     entry = open_entry(args, writes=False)
     course, record, answer = entry.course, entry.record, entry.answer()
     sheet = check_sheet(course, record, answer, keys, minutes)
-    options = {"with_counts": keys is not None, "full": args.full}
+    page = partial(sheet_sections, with_counts=keys is not None)
     show(
         args,
-        lambda width: tell_sheet(sheet, answer, course, record, width, **options),
+        lambda width: tell_page(page, sheet, answer, course, record, width, full=args.full),
         lambda paper: sheet_page(sheet, answer, course, record, paper),
         lambda: sheet_to_dict(sheet, answer),
     )
@@ -83,7 +85,7 @@ def run_plan(args: argparse.Namespace) -> Exit:
     phrases = Phrases(answer, course, record)
     show(
         args,
-        lambda width: tell_plan(plan, answer, course, record, width, full=args.full),
+        lambda width: tell_page(plan_sections, plan, answer, course, record, width, full=args.full),
         lambda paper: sections_page(plan_sections(plan, phrases), paper),
         lambda: plan_to_dict(plan, answer),
     )
@@ -106,7 +108,7 @@ def run_handover(args: argparse.Namespace) -> Exit:
     phrases = Phrases(answer, entry.course, record)
     is_written = show(
         args,
-        lambda width: tell_handover(page, phrases, sharing, width, full=args.full),
+        lambda width: lay_out(handover_sections(page, phrases, sharing), width, full=args.full),
         lambda paper: sections_page(handover_sections(page, phrases, sharing), paper, kind="stand"),
         lambda: handover_to_dict(page, answer, sharing),
     )

@@ -23,7 +23,8 @@ from readiness.record import draft_entry as half_done
 from readiness.record.noting import NewLesson, note_placing_lesson
 from readiness.words.brief import WHY_BRIEF
 from readiness.words.noting import kept_words
-from readiness.words.placing_round import next_look_words, room_left_words, tell_claim, tell_round
+from readiness.words.phrases import tell_page
+from readiness.words.placing_round import claim_sections, next_look_words, room_left_words, round_sections
 
 __all__ = ["ask_now"]
 
@@ -65,12 +66,11 @@ def ask_now(entry: Entry, by: str = "") -> Exit:
 def _claimed(entry: Entry, now: PlacingRound, args: argparse.Namespace) -> Exit:
     """Hold what somebody says they have reached against what was seen."""
     held = claim(entry.course, entry.record, entry.on, unit_typed(entry.course, args.claimed))
+    about = (held, now), entry.answer(), entry.course, entry.record
     return respond(
         args,
         lambda: {"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)},
-        lambda width: tell_claim(
-            held, now, entry.answer(), entry.course, entry.record, width, full=args.full
-        ),
+        lambda width: tell_page(claim_sections, *about, width, full=args.full),
     )
 
 
@@ -121,7 +121,8 @@ def _begun(entry: Entry, by: str) -> NewLesson:
 
 def _tell(entry: Entry, now: PlacingRound | None, *, full: bool = False) -> None:
     now = now or placing_round(entry.course, entry.record, entry.on)
-    print(tell_round(now, entry.answer(), entry.course, entry.record, text_width(), full=full), end="")
+    about, width = (entry.answer(), entry.course, entry.record), text_width()
+    print(tell_page(round_sections, now, *about, width, full=full), end="")
 
 
 class Asking(Round):

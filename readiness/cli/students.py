@@ -54,6 +54,7 @@ from readiness.studio.kept_files import cache_folder
 from readiness.studio.leftovers import has_history, leftovers, studio_folders
 from readiness.studio.load import Studio
 from readiness.words.cautions import caution
+from readiness.words.layout import lay_out
 from readiness.words.phrases import Phrases
 from readiness.words.share import (
     consent_list_words,
@@ -61,7 +62,6 @@ from readiness.words.share import (
     overview_words,
     school_lines,
     share_sections,
-    share_words,
 )
 from readiness.words.studio import enrolled_words, forgotten_words, leaving_words
 
@@ -233,7 +233,7 @@ def run_share(args: argparse.Namespace) -> Exit:
         if args.json:
             found = shared_to_dict(sharing, phrases, page, answer)
             return json.dumps(found, ensure_ascii=False, indent=2) + "\n"
-        return share_words(sharing, phrases, page, width)
+        return lay_out(share_sections(sharing, phrases, page), width)
 
     def as_page(paper: str) -> str:
         if args.json:
