@@ -10,7 +10,7 @@ from io import StringIO
 from pathlib import Path
 from typing import Any
 
-from readiness.cli.commands import CommandError, Exit, Parser, command, option
+from readiness.cli.commands import CommandError, Exit, command, one_of, option
 from readiness.cli.context import (
     add_full_option,
     locate_studio,
@@ -20,7 +20,7 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.day import add_day_option, day_for
-from readiness.cli.inputs import skill_typed, unit_typed
+from readiness.cli.inputs import print_json, skill_typed, unit_typed
 from readiness.cli.keys import wait_for_the_end
 from readiness.cli.output import aside, text_width, watched
 from readiness.course.find import named_skill
@@ -75,28 +75,29 @@ class _Edits(argparse.Action):
         namespace.edits = [*getattr(namespace, "edits", []), (str(option).lstrip("-"), str(values))]
 
 
-def compare_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument(
+@command(
+    "compare",
+    option(
         "folders", metavar="COURSE_DIR", type=Path, nargs="*",
         help="two courses, the old one first, or one to edit (default: the studio's course); "
         "in place of a folder a revision of git: `compare HEAD~1` says what changed since",
-    )  # fmt: skip
-    for name, metavar, words in EDITS:
-        parser.add_argument(
-            name, metavar=metavar, action=_Edits, help=f"{words} (may be given several times)"
-        )
-    add_day_option(parser)
-    parser.add_argument("--students", metavar="DIR", type=Path, help="the folder with the student files")
-    shapes = parser.add_mutually_exclusive_group()
-    shapes.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    told = "as a comment in a review; it names nobody, unless --full does"
-    shapes.add_argument("--markdown", action="store_true", help=told)
-    add_full_option(parser)
-    parser.set_defaults(edits=[])
-
-
-@command("compare", compare_arguments)
+    ),
+    *(
+        option(name, metavar=metavar, action=_Edits, help=f"{words} (may be given several times)")
+        for name, metavar, words in EDITS
+    ),
+    add_day_option,
+    option("--students", metavar="DIR", type=Path, help="the folder with the student files"),
+    one_of(
+        option("--json", action="store_true", help="one JSON object, for other programs"),
+        option(
+            "--markdown", action="store_true",
+            help="as a comment in a review; it names nobody, unless --full does",
+        ),
+    ),
+    add_full_option,
+    lambda parser: parser.set_defaults(edits=[]),
+)
 def run_compare(args: argparse.Namespace) -> Exit:
     """Say who changes; nothing is written."""
     try:
@@ -217,14 +218,13 @@ def tell_trial(
     """Print what a course would do: who changes, what is different, its problems."""
     code = Exit.READY if trial.course is not None and not trial.lost else Exit.WRONG
     if shape == "json":
-        print(json.dumps(trial_to_dict(trial, day, different), ensure_ascii=False, indent=2))
+        print_json(trial_to_dict(trial, day, different))
         return code
     if trial.course is None or trial.comparison is None:
         if head:
             print(lay_out(head, text_width()))
         print("\n\n".join(render(problem, width=text_width()) for problem in trial.problems), end="\n\n")
-        wrong = len(errors(trial.problems))
-        print(refusal_words(wrong, len(trial.problems) - wrong), end="")
+        print(refusal_words(trial.problems), end="")
         return code
     different_words = [difference_section(different, course, trial.course)] if different else []
     if shape == "markdown":
@@ -283,8 +283,7 @@ def run_retire(args: argparse.Namespace) -> Exit:
     for problem in trial.problems:
         print(f"\n{render(problem, width=text_width())}")
     if trial.course is None or trial.comparison is None:
-        wrong = len(errors(trial.problems))
-        print(f"\n{refusal_words(wrong, len(trial.problems) - wrong)}", end="")
+        print(f"\n{refusal_words(trial.problems)}", end="")
     else:
         told = comparison_words(trial.comparison, course, trial.course, (), text_width(), full=args.full)
         print(f"\n{told}", end="")

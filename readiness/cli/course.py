@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
@@ -151,7 +150,7 @@ def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
     times = past(course, records, day, unit)
     facts = facts_of_unit(course_facts(course), course, unit)
     if args.format == "json":
-        print(json.dumps(unit_to_dict(facts, times), ensure_ascii=False, indent=2))
+        print_json(unit_to_dict(facts, times))
     else:
         print(lay_out(unit_sections(latest(course), facts, times), text_width()), end="")
     return Exit.READY

@@ -19,6 +19,7 @@ from readiness.course.model import Course
 from readiness.editing.compare import TEXTS, Comparison, Difference
 from readiness.judging.answer import Answer, Standing
 from readiness.terms import State
+from readiness.toml.problems import Problem, errors
 from readiness.words.brief import called, namesakes, verdict_brief, who
 from readiness.words.english import HELP_WORDS, STATE_WORDS
 from readiness.words.grammar import counted, date_words, few_of, listed, quoted, tidy, unit_words, written
@@ -85,10 +86,11 @@ def watching_words(folder: Path, students: int) -> str:
     return f"Watching {folder} with {who}. Save the course to see what changes. Ctrl-C ends it."
 
 
-def refusal_words(errors: int, warnings: int) -> str:
+def refusal_words(problems: Sequence[Problem]) -> str:
     """Return the last line for a course that is refused."""
-    more = f" (and {counted(warnings, 'warning')})" if warnings else ""
-    return f"Refused for {counted(errors, 'error')}{more}. Nothing was changed.\n"
+    wrong = len(errors(problems))
+    warnings = f" (and {counted(len(problems) - wrong, 'warning')})" if len(problems) > wrong else ""
+    return f"Refused for {counted(wrong, 'error')}{warnings}. Nothing was changed.\n"
 
 
 def lost_words(count: int, width: int = 80) -> str:
