@@ -58,12 +58,20 @@ def with_lessons(
 
 
 def _fits(file: Mapping[str, Any], added: Mapping[str, Any], course: Course | None) -> bool:
-    """Return whether lessons name what is taught, and none comes before the first day that was noted."""
-    lessons = added["lesson"]
-    old = file["lesson"][: -len(lessons)]
-    first = min((one["on"] for one in (*old, *file.get("unit_start", ()))), default=date.max)
+    """Return whether nothing is to be said of lessons beside their form.
+
+    They name what is taught, none comes before the first day that was noted, and nothing is in them twice.
+    """
+    lessons, every = added["lesson"], file["lesson"]
+    begun = (one["on"] for one in (*every[: -len(lessons)], *file.get("unit_start", ())))
+    first, words = min(begun, default=date.max), [*map(str, every)]
+    lists = [skills for one in lessons for name in _LISTS if (skills := one.get(name))]
     named = {skill for one in lessons for name in _NAMING for skill in one.get(name, ())}
-    return (course is None or named <= course.skill.keys()) and all(one["on"] >= first for one in lessons)
+    return (
+        (course is None or named <= course.skill.keys())
+        and all(one["on"] >= first for one in lessons)
+        and all(len({*one}) == len(one) for one in (words, *lists))
+    )
 
 
 def is_lesson(block: Mapping[str, object]) -> bool:

@@ -157,13 +157,14 @@ WAYS = {
 # Whole commands in processes of their own: what is asked, beside what, and how many times that it may take.
 
 FOUND = "a student's id in capital letters, which is looked for among all"
+ROUND = "the number of the round, so that nothing is noted twice"
 ASKED: list[tuple[str, tuple[str, ...], str, float | None]] = [
     ("python -c pass", (), "", None),
     ("--help", ("--help",), "python -c pass", 4),
     ("why", ("why", FOUND), "python -c pass", 12),
-    ("note", ("note", FOUND, "1", "wrist-lift", "--yes"), "python -c pass", 10),
+    ("note", ("note", FOUND, "1", "wrist-lift", "--yes", "--text", ROUND), "python -c pass", 10),
     ("why, after a note", ("why", FOUND), "python -c pass", 12),
-    ("note, a word that fits several", ("note", FOUND, "1", "fing", "--yes"), "python -c pass", None),
+    ("note, of several", ("note", FOUND, "1", "fing", "--yes", "--text", ROUND), "python -c pass", None),
     ("roster", ("roster",), "", None),
     ("roster --json", ("roster", "--json"), "roster", 3),
     ("recheck", ("recheck",), "roster", 3),
@@ -192,9 +193,9 @@ def commands(folder: Path, cache: Path, rounds: int) -> list[tuple[str, ...]]:
     best: dict[str, float] = {}
     students = str(folder / "students")
     late = student_files(folder / "students")[-1].stem.upper()
-    for _ in range(rounds):
+    for number in range(rounds):
         for name, words, _, _ in ASKED:
-            typed = [late if word == FOUND else word for word in words]
+            typed = [{FOUND: late, ROUND: f"{number}"}.get(word, word) for word in words]
             command = ("-m", "readiness", *typed) if words else ("-c", "pass")
             if name == "both courses judged":
                 command = (__file__, "--peak", "twice again", students, str(cache))

@@ -90,6 +90,7 @@ DEMO = [path.read_bytes() for path in sorted(FOLDER.glob("[!s]*.toml"))]
 HEAD = b'format = 1\nname = "Mia"\nborn = "2018-05"\n'
 PATH = Path("somebody.toml")
 PROMISE = b'[[promise]]\ngiven = 2025-12-09\nto = "us"\ntext = "it"\n# why'
+TWO = b"\n[[lesson]]\non = 2025-12-02\n\n[[lesson]]\non = 2025-12-03\n"
 WRONG = b"[[correction]]\non = 2025-12-09\nof = 2025-12-09\nwhole = true\n"
 LINES = b"\n[[lesson]]\non = 2025-12-09\n"
 
@@ -106,7 +107,8 @@ def grown(draw):
         {"lesson": [lesson | {"disliked": ["nobody-has-it"]}]}, {"hold": [{"opened": on, "words": "ouch"}]},
         {"correction": [{"on": on, "of": on}]},
     ]))  # fmt: skip
-    other = odd if draw(st.integers(0, 4)) == 0 else {"lesson": [lesson] * draw(st.integers(1, 2))}
+    two = [lesson, lesson | {"note": "again"}]
+    other = odd if draw(st.integers(0, 4)) == 0 else {"lesson": two[: draw(st.integers(1, 2))]}
     gap, behind = b"\n", b""
     if draw(st.integers(0, 3)) == 0:
         behind = draw(st.sampled_from([b"\n", b"# why\n", TAKEN + b"0a1b2c3d\n", b"\xff\n"]))
@@ -122,8 +124,9 @@ def grown(draw):
 @example((HEAD + LINES, HEAD + LINES + LINES.replace(b"2025", b"2011")))
 @example((HEAD + LINES, HEAD + LINES + LINES.replace(b"]]", b"]] # 0a1b2c3d")))  # an entry without its end
 @example((HEAD + LINES, HEAD + LINES + LINES + b"[[told]]\nto = 1\n"))
-@example((HEAD + LINES * 2 + PROMISE, HEAD + LINES * 2 + PROMISE + LINES[1:]))
+@example((HEAD + TWO + PROMISE, HEAD + TWO + PROMISE + LINES[1:]))
 @example((HEAD + WRONG + LINES, HEAD + WRONG + LINES + LINES))
+@example((HEAD + LINES, HEAD + LINES + LINES + b"alone = ['wrist-lift', 'wrist-lift']\n"))
 def test_a_file_that_grew_reads_as_it_does_with_the_models(course, found):
     before, after = found
     plain = record_in(before, PATH, course)
