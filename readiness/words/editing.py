@@ -275,7 +275,7 @@ class _Reasons:
 
     def other_state(self, reason: Reason, _: StudentChange) -> str:
         now = _state_words(reason.standing, self.on) if reason.standing else str(reason.new)
-        return f"{self.skill(reason.skill)}: {STATE_WORDS.get(str(reason.old), reason.old)}, then {now}"
+        return f"{self.skill(reason.skill)}: {now}; before: {STATE_WORDS.get(str(reason.old), reason.old)}"
 
     def number_changed(self, reason: Reason, change: StudentChange) -> str:
         origin = self.new.provenance.get((change.after.band, reason.rule))
