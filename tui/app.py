@@ -295,7 +295,9 @@ class Browse(OneAtATime):
             sheet.show(message.view)
         is_ours, self._wrote = self._wrote, False
         if not is_first and message.view.is_old:
-            self.notify("The files cannot be read now; what you see is from before. Key p shows the line.")
+            if not self.screen.query("#banner"):  # which says more
+                told = "The files cannot be read now; what you see is from before."
+                self.notify(f"{told} Key p shows the line.")
         elif not is_first and not is_ours:
             self.notify_changes(message.changes)
         elif is_first and self.first is not None:
