@@ -48,7 +48,8 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
     on_hold = f"{record.name} is paused. There is no move during a pause; {_ADULT}"
     if moves and any(hold.is_open(decision.on) for hold in record.holds):
         return Refusal("on-hold", on_hold)
-    if moves and not decision.reason.strip() and _moved_on(record, decision.on):
+    before = (one for one in record.decisions if one.on == decision.on)
+    if moves and not decision.reason.strip() and any(one.decided == "move" for one in before):
         return Refusal(
             "moved-already",
             f"a move of {record.name} was decided on {iso(decision.on)} already, so nothing more is written. "
@@ -73,10 +74,6 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
 
 def _date(day: int | None) -> date | None:
     return None if day is None else date.fromordinal(day)
-
-
-def _moved_on(record: Record, day: int) -> bool:
-    return any(one.on == day and one.decided == "move" for one in record.decisions)
 
 
 def _unless_held(record: Record, day: date, message: str) -> Unless:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import field, replace
+from dataclasses import field, fields, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -186,24 +186,13 @@ def _contradicting(lesson: NewLesson) -> Iterable[Refusal]:
 
 def lesson_text(lesson: NewLesson) -> str:
     """Return the lesson as the block to be added."""
-    lists = [
-        (name, [skill for skill, given in lesson.helps.items() if given == help_index])
+    lists = {
+        name: [skill for skill, given in lesson.helps.items() if given == help_index]
         for help_index, name in enumerate(FIELDS)
-    ]
-    return block(
-        "lesson",
-        [
-            ("on", date.fromordinal(lesson.on)),
-            *lists,
-            ("not_tried", list(lesson.not_tried)),
-            ("by", lesson.by),
-            ("note", lesson.note),
-            ("remarks", dict(lesson.remarks)),
-            ("disliked", list(lesson.disliked)),
-            ("liked_again", list(lesson.liked_again)),
-            ("tried_again", dict(lesson.tried_again)),
-        ],
-    )
+    }
+    _on, _helps, *rest = (one.name for one in fields(lesson))
+    said = {**lists, **{name: getattr(lesson, name) for name in rest}}
+    return block("lesson", {"on": date.fromordinal(lesson.on), **said}.items())
 
 
 def note_lesson(
@@ -215,12 +204,18 @@ def note_lesson(
         folder: the students folder; listed: see :func:`check_lesson` (default: what the
             lesson holds).
     """
+    return _note(course, record, lesson, folder, today, lesson_text(lesson), listed)
+
+
+def _note(
+    course: Course, record: Record, lesson: NewLesson, folder: Path, today: int, text: str,
+    listed: Iterable[str] = (),
+) -> tuple[Refusal, ...]:  # fmt: skip
     assert record.path is not None
     entered = tuple(listed) or (*lesson.helps, *lesson.not_tried)
-    wrong = check_lesson(course, record, lesson, entered, today)
-    if wrong:
+    if wrong := check_lesson(course, record, lesson, entered, today):
         return wrong
-    refusal = add_blocks(record.path, folder, lesson_text(lesson), unless_of_another(record))
+    refusal = add_blocks(record.path, folder, text, unless_of_another(record))
     return () if refusal is None else (refusal,)
 
 
@@ -249,15 +244,10 @@ def note_placing_lesson(
         lesson: what was shown; folder: the students folder.
         today: the latest day a lesson can have had.
     """
-    assert record.path is not None
-    wrong = check_lesson(course, record, lesson, (*lesson.helps, *lesson.not_tried), today)
-    if wrong:
-        return wrong
     text = lesson_text(lesson)
     if not any(one.on == lesson.on for one in record.placings):
         text = placing_lesson_text(lesson.on, text)
-    refusal = add_blocks(record.path, folder, text, unless_of_another(record))
-    return () if refusal is None else (refusal,)
+    return _note(course, record, lesson, folder, today, text)
 
 
 def placing_lesson_text(on: int, lesson: str) -> str:
