@@ -52,6 +52,8 @@ def edit_words(edit: Edit, course: Course | None) -> str:
         words = f"{skill_words(course, edit.skill)} is retired from {date_words(edit.day)} on"
         return f"{words}; {heirs} {'takes' if len(edit.into) == 1 else 'take'} its place" if heirs else words
     assert isinstance(edit, Set)
+    if edit.path[0] == "skill" and edit.path[2:] == ("name",):
+        return f"{skill_words(course, edit.path[1])} is called {quoted(str(edit.value))}"
     return f"{'.'.join(edit.path)} is {value_words(edit.value)}{_was(edit, course)}"
 
 

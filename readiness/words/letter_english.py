@@ -111,6 +111,7 @@ class Letters:
     it_comes: Mapping[int, str] = {1: "it comes", 2: "both come", 0: "everything we look at comes"}
     moves_on: Mapping[bool, str] = {True: "{named} can move on", False: "you can move on"}
     young = "At this age everything stays short and playful."
+    start_open = "Where to begin is not clear yet; we look at a few more things first."
     will_show = "The first lessons will show whether that fits."
     before = "From {since}: {few}; we keep at it in small turns."
     since: Mapping[bool, str] = {True: "the unit before", False: "earlier units"}

@@ -224,12 +224,18 @@ class LetterWords:
         is_young = any(one.id == "young" for one in self._answer.remarks)
         return self._in.young if is_young and self.case != "paused" else ""
 
+    def _start_in(self, words: str, now: PlacingRound) -> str:
+        """Return words about the start, and that it may still move.
+
+        No child or family is told a unit before it is clear; how far it may move is of use to a teacher alone.
+        """
+        if not now.is_clear:
+            return self._in.start_open
+        may_move = now.result.provisional or perhaps_words(now, self._course)
+        return self._joined(words, self._in.will_show if may_move else "")
+
     def _start(self) -> PlacingRound:
         return placing_round(self._course, self._p.record, self._answer.on)
-
-    def _will_show(self, now: PlacingRound) -> str:
-        """Return that the start may still move; how far is of use to a teacher alone."""
-        return self._in.will_show if now.result.provisional or perhaps_words(now, self._course) else ""
 
     def _joined(self, *sentences: str) -> str:
         return " ".join(filter(None, sentences))
@@ -400,7 +406,7 @@ class FamilyWords(LetterWords):
         now, say, extra = self._start(), self._in, ""
         if patches := now.patches[:NAMED_AT_MOST]:
             extra = say.by_count(say.extra, len(patches), things=self._things(patches))
-        return self._joined(say.start.format(unit=self._unit(now.start), extra=extra), self._will_show(now))
+        return self._start_in(say.start.format(unit=self._unit(now.start), extra=extra), now)
 
 
 # What the letter to the school can say: facts, the rule with its number, whose number it is, and dates.
@@ -508,6 +514,8 @@ class SchoolWords(LetterWords):
         if self._answer.last_lesson is None:
             return "New here, no lesson noted yet."
         now = self._start()
+        if not now.is_clear:
+            return self._in.start_open
         told = [f"New here; start in {self._unit(now.start)}.", perhaps_words(now, self._course)]
         if now.result.provisional:
             told.append("That is a first impression; a second lesson confirms it or moves it.")
@@ -658,4 +666,4 @@ class StudentWords(LetterWords):
 
     def start(self) -> str:
         now = self._start()
-        return self._joined(self._in.start_for_now.format(unit=self._unit(now.start)), self._will_show(now))
+        return self._start_in(self._in.start_for_now.format(unit=self._unit(now.start)), now)

@@ -130,6 +130,11 @@ def perhaps_words(now: PlacingRound, course: Course) -> str:
     return f"It may be as {f'early as unit {first}' if first < here else f'late as unit {last}'}."
 
 
+def more_words(now: PlacingRound) -> str:
+    """Return that more is to be seen before the start is told; empty once it is clear, or nothing was seen."""
+    return "" if now.is_clear or not now.looks else "Look at more before you tell anybody."
+
+
 def start_words(now: PlacingRound, course: Course) -> str:
     """Return the start in one sentence, as lists and sheets have it; empty under a hold."""
     if now.stop == "paused":
@@ -137,16 +142,15 @@ def start_words(now: PlacingRound, course: Course) -> str:
     unit = course.unit[now.start]
     is_first = "" if now.looks else ", where everybody starts"
     words = f"Start so far: unit {unit.number}, {tidy(unit.name)}{is_first}."
-    return f"{words} {perhaps_words(now, course)}".strip()
+    return " ".join(filter(None, (words, perhaps_words(now, course), more_words(now))))
 
 
 def _start(now: PlacingRound, p: Phrases) -> Iterator[Paragraph]:
     """Yield the unit, which others it may be, and on request what it rests on."""
     unit = p.course.unit[now.start]
-    where = f"{capital(p.unit(unit.id))}. {perhaps_words(now, p.course)}"
-    if now.result.provisional:
-        where += " One lesson was seen; a second one confirms it or moves it."
-    yield Paragraph(where.replace("  ", " ").strip())
+    one_seen = "One lesson was seen; a second one confirms it or moves it." if now.result.provisional else ""
+    where = (f"{capital(p.unit(unit.id))}.", perhaps_words(now, p.course), one_seen, more_words(now))
+    yield Paragraph(" ".join(filter(None, where)))
     if now.next is None and now.raises:
         yield Paragraph(f"To be surer, ask next for {p.few(now.raises)}.")
     strict = p.course.unit[now.result.start_unit].number

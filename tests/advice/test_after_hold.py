@@ -12,8 +12,12 @@ from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_blocks import UNPLAYED
 from readiness.advice.lesson_work import SHORT_ENOUGH
 from readiness.advice.letter import home_thing
+from readiness.advice.placing.crowd import ASSUMED
+from readiness.advice.placing.round import Evidence, looks_ahead, placing_round
+from readiness.advice.sheet import check_sheet
 from readiness.days import day_number
 from readiness.judging import judge
+from readiness.judging.history import known_on
 from readiness.record.consents import as_if_agreed
 from readiness.record.model import Hold, Task
 from readiness.words.handover import handover_sections
@@ -96,6 +100,37 @@ def test_nothing_new_is_begun_for_what_rested_and_half_of_the_music_is_quiet(nam
     assert max(block.longest for block in page.blocks if block.part != "quiet") <= -(
         -course.band[answer.band].whole("activity_minutes") // 2
     )
+
+
+@pytest.fixture
+def unplaced(back):
+    """Return a function that gives a student who began no unit, with a hold closed on some day."""
+    return lambda name, **when: replace(back(name, **when), unit_starts=(), settled=(), placings=())
+
+
+@pytest.mark.parametrize("name", STUDENTS)
+def test_who_is_not_placed_is_asked_for_half_as_much_and_for_what_rested_last(name, unplaced, course):
+    """Placing is no reason to hurry: few looks, easy ones first; common practice, no source."""
+    soon, later = unplaced(name), unplaced(name, closed=DAY - 28)
+    sheets = [check_sheet(course, record, judge(course, record, DAY)) for record in (soon, later)]
+    few, many = ([i.skills[0] for i in one.items if i.why in ("patch", "probe")] for one in sheets)
+    assert 0 < len(few) == -(-len(many) // 2)
+    works = [skill in tender_skills(course, soon, DAY) for skill in few]
+    assert works == sorted(works)
+    assert placing_round(course, soon, DAY).room < placing_round(course, later, DAY).room
+    blocks = plan_lesson(course, soon, judge(course, soon, DAY)).blocks
+    assert {block.skills[0] for block in blocks if block.why == "placing"} == {*few}
+    unplayed, played = (sum(block.part in parts for block in blocks) for parts in (UNPLAYED, ("music",)))
+    assert 0 <= played - unplayed <= 1
+
+
+def test_the_looks_after_a_hold_are_likely_to_come_out_well(unplaced, course):
+    for name in STUDENTS:
+        record = unplaced(name)
+        on_paper = looks_ahead(course, record, DAY, 4)
+        now = Evidence(course, record, known_on(course, record, DAY), frozenset(), (), ASSUMED)
+        likely = {i: now.belief.shows(i, now.belief.parts) for i in map(course.plan.index.get, on_paper)}
+        assert min(likely.values()) >= ASSUMED.first_at_least - 0.01
 
 
 def test_on_the_day_of_closing_nobody_is_ready_and_nothing_is_nearer(back, records, course):

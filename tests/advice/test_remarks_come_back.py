@@ -57,6 +57,28 @@ def test_the_latest_remark_stands_in_sheet_plan_and_hand_over(course, temwa):
         assert "not yet said" not in text
 
 
+def test_where_pain_is_asked_after_all_of_the_last_lesson_is_repeated(course, temwa):
+    """Whatever the words say, since none are read; of an earlier lesson nothing but what is asked for."""
+    far = course.skills[-1].id
+    hurt, book = "wrist hurt in the second turn", "new book"
+    earlier = Lesson(DAY - 1, note="of another day", remarks={far: "of another day"})
+    last = Lesson(DAY, note=book, remarks={far: hurt})
+    record = replace(temwa, lessons=(last, *temwa.lessons, earlier))
+    answer = judge(course, record, DAY)
+    sheet = check_sheet(course, record, answer)
+    assert far not in {skill for item in sheet.items for skill in item.skills}
+    pain = [one.text for one in sheet.said if course.skill[one.skill].asks_pain]
+    assert pain == [book, hurt]
+    assert all(told in tell_sheet(sheet, answer, course, record, 400) for told in pain)
+    page = tell_handover(
+        hand_over(course, record, answer), Phrases(answer, course, record),
+        as_if_agreed(record, "substitute", DAY), 400,
+    )  # fmt: skip
+    assert f'"{hurt}"' in page
+    assert book not in page
+    assert "of another day" not in page
+
+
 def test_without_consent_no_remark_reaches_a_substitute(course, temwa):
     answer = judge(course, temwa, DAY)
     page, without = hand_over(course, temwa, answer), replace(temwa, consents={})
