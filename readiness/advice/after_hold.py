@@ -20,7 +20,9 @@ from readiness.record.model import Hold, Record
 if TYPE_CHECKING:
     from readiness.advice.letter import HomeThing
 
-__all__ = ["GENTLE_DAYS", "NO_REST", "Rest", "closed_lately", "gentle_home", "gently", "rest_on", "tender_skills"]
+__all__ = [
+    "GENTLE_DAYS", "NO_REST", "Rest", "closed_lately", "gentle_home", "gently", "rest_on", "tender_skills",
+]  # fmt: skip
 
 GENTLE_DAYS: Final = 28
 """How long after a hold everything begins gently; common practice, no source."""

@@ -12,7 +12,7 @@ from readiness.advice.lesson import plan_lesson
 from readiness.advice.season import is_noted
 from readiness.advice.sheet import check_sheet
 from readiness.advice.together import pair_up
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, open_studio, pick_student, student_options, studio_options
 from readiness.cli.day import day_for
 from readiness.cli.inputs import open_entry, respond, whole
@@ -34,20 +34,14 @@ from readiness.words.sheet import sheet_sections
 KEYS = range(1, 129)
 
 
-def sheet_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    shape = student_options(parser)
-    add_page_options(parser, shape)
-    parser.add_argument(
-        "--keys", metavar="N", help="how many keys the instrument in use has (default: the one at home)"
-    )
-    parser.add_argument(
-        "--minutes", metavar="N", help="how many minutes there are (default: the usual ones at this age)"
-    )
-    add_full_option(parser)
-
-
-@command("sheet", sheet_arguments)
+@command(
+    "sheet",
+    student_options(),
+    add_page_options,
+    option("--keys", metavar="N", help="how many keys the instrument in use has (default: the one at home)"),
+    option("--minutes", metavar="N", help="how many minutes there are (default: the usual ones at this age)"),
+    add_full_option,
+)
 def run_sheet(args: argparse.Namespace) -> Exit:
     """Print the sheet, or write it as a page."""
     keys = _keys(args.keys)
@@ -81,20 +75,17 @@ def _keys(typed: str | None) -> int | None:
 LENGTHS = range(10, 91)
 
 
-def plan_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    add_page_options(parser, student_options(parser))
-    parser.add_argument(
+@command(
+    "plan",
+    student_options(),
+    add_page_options,
+    option(
         "--today", action="store_true",
         help="the lesson of that very day, also outside the rhythm (default: the next lesson to come)",
-    )  # fmt: skip
-    parser.add_argument(
-        "--minutes", metavar="N", help="the length of the lesson (default: the usual one at this age)"
-    )
-    add_full_option(parser)
-
-
-@command("plan", plan_arguments)
+    ),
+    option("--minutes", metavar="N", help="the length of the lesson (default: the usual one at this age)"),
+    add_full_option,
+)
 def run_plan(args: argparse.Namespace) -> Exit:
     """Print the plan."""
     minutes = _minutes(args.minutes)
@@ -133,13 +124,7 @@ def _minutes(typed: str | None) -> int | None:
 # top. What may be given away without consent is made by ``readiness share``.
 
 
-def handover_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    add_page_options(parser, student_options(parser))
-    add_full_option(parser)
-
-
-@command("handover", handover_arguments)
+@command("handover", student_options(), add_page_options, add_full_option)
 def run_handover(args: argparse.Namespace) -> Exit:
     """Print the page, or write it."""
     entry = open_entry(args, writes=False)
@@ -163,15 +148,13 @@ def run_handover(args: argparse.Namespace) -> Exit:
 # ``readiness together A B``: what two students can do together, without comparing them.
 
 
-def together_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("one", metavar="A", help="a student's id, its beginning, or the given name")
-    parser.add_argument("other", metavar="B", help="another student, such as a sister or a brother")
-    studio_options(parser)
-    add_full_option(parser)
-
-
-@command("together", together_arguments)
+@command(
+    "together",
+    option("one", metavar="A", help="a student's id, its beginning, or the given name"),
+    option("other", metavar="B", help="another student, such as a sister or a brother"),
+    studio_options(),
+    add_full_option,
+)
 def run_together(args: argparse.Namespace) -> Exit:
     """Name what both can do."""
     studio, course = open_studio(args)
@@ -184,9 +167,8 @@ def run_together(args: argparse.Namespace) -> Exit:
     )
     shared = namesakes(record.name for record in records)
     names = tuple(called(record.name, record.id, shared) for record in records)
-    respond(
+    return respond(
         args,
         lambda: pair_to_dict(pair, day, course.on(day)),
         lambda width: tell_pair(pair, names, day, course.on(day), width, full=args.full),
     )
-    return Exit.READY

@@ -90,7 +90,7 @@ class Day:
 
 @dataclass(frozen=True)
 class Evening:
-    """What one screen says of the days from ``on`` to ``last``; ``undated`` by id and name, else as in Day."""
+    """What one screen says of the days from ``on`` to ``last``; ``undated`` by id and name; see Day."""
 
     on: int
     last: int

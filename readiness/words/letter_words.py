@@ -227,7 +227,7 @@ class LetterWords:
     def _start_in(self, words: str, now: PlacingRound) -> str:
         """Return words about the start, and that it may still move.
 
-        No child or family is told a unit before it is clear; how far it may move is of use to a teacher alone.
+        No family is told a unit before it is clear; how far it may move is of use to a teacher alone.
         """
         if not now.is_clear:
             return self._in.start_open

@@ -131,7 +131,7 @@ def perhaps_words(now: PlacingRound, course: Course) -> str:
 
 
 def more_words(now: PlacingRound) -> str:
-    """Return that more is to be seen before the start is told; empty once it is clear, or nothing was seen."""
+    """Return that more is to be seen before the start is told; empty once it is clear, and before a look."""
     return "" if now.is_clear or not now.looks else "Look at more before you tell anybody."
 
 

@@ -69,11 +69,10 @@ def test_where_pain_is_asked_after_all_of_the_last_lesson_is_repeated(course, te
     assert far not in {skill for item in sheet.items for skill in item.skills}
     pain = [one.text for one in sheet.said if course.skill[one.skill].asks_pain]
     assert pain == [book, hurt]
-    assert all(told in tell_sheet(sheet, answer, course, record, 400) for told in pain)
-    page = tell_handover(
-        hand_over(course, record, answer), Phrases(answer, course, record),
-        as_if_agreed(record, "substitute", DAY), 400,
-    )  # fmt: skip
+    text = tell_page(sheet_sections, sheet, answer, course, record, 400)
+    assert all(told in text for told in pain)
+    say, sharing = Phrases(answer, course, record), as_if_agreed(record, "substitute", DAY)
+    page = lay_out(handover_sections(hand_over(course, record, answer), say, sharing), 400, full=False)
     assert f'"{hurt}"' in page
     assert book not in page
     assert "of another day" not in page
