@@ -264,7 +264,10 @@ def test_of_criteria_that_are_alike_one_is_told_and_the_others_are_counted(many,
             skill["shown_when"] = "Does it, 3 of 3."
 
     told = 'shown_when of "sit-tall" is word for word that of "feet-supported"'
-    assert [one.message for one in problems(edit)] == [told + more]
+    (found,) = problems(edit)
+    assert found.message == told + more
+    lines = found.place.file.read_text("utf-8").split("\n")[: found.place.line]
+    assert [line for line in lines if line.startswith("[")][-1] == "[skill.sit-tall]"
 
 
 @pytest.mark.parametrize("limit, is_error", [(4, False), (5, True)])
@@ -276,3 +279,19 @@ def test_a_usual_number_is_never_refused_because_units_are_small(limit, is_error
         pacing["band"]["4-5"]["carry_limit"] = limit
 
     assert ("out-of-range" in {one.id for one in problems(edit)}) == is_error
+
+
+@pytest.mark.parametrize(
+    "said, lessons, ids",
+    [
+        ("100 % of 4 tries", 2, []), ("101 % of 4 tries", 2, ["vague-criterion"]),
+        ("three weeks, 3 of 3", 6, []), ("three weeks, 3 of 3", 5, ["criterion-beyond-unit"]),
+        ("one month, 3 of 3", 8, []), ("one month, 3 of 3", 7, ["criterion-beyond-unit"]),
+    ],
+)  # fmt: skip
+def test_a_criterion_on_two_days_can_be_reached(said, lessons, ids, problems):
+    def edit(graph, pacing):
+        graph["unit"]["hands"]["lesson_weeks"] = lessons
+        graph["skill"]["wrist-lift"] |= {"shown_when": f"Lifts in {said}.", "days": 2}
+
+    assert [one.id for one in problems(edit) if one.id != "small-leap"] == ids

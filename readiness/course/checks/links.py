@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import replace
+from functools import reduce
 from itertools import pairwise
+from operator import or_
 from typing import Final
 
 from readiness.course.checks.register import as_written, of_a_day
@@ -119,17 +121,10 @@ def implied_links(draft: Draft) -> tuple[tuple[str, str], ...]:
     return tuple(
         (skill, before)
         for skill, needed in draft.links.sound.items()
-        for above in [_union(draft.links.above[other] for other in needed)]
+        for above in [reduce(or_, (draft.links.above[other] for other in needed), 0)]
         for before in needed
         if above & draft.links.bit[before]
     )
-
-
-def _union(sets: Iterator[int]) -> int:
-    found = 0
-    for one in sets:
-        found |= one
-    return found
 
 
 @of_a_day
