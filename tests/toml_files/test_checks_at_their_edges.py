@@ -314,3 +314,11 @@ def test_every_phrase_that_sends_a_child_through_pain_is_told(problems):
         graph["skill"]["wrist-lift"]["remedies"] = texts
 
     assert [one.id for one in problems(edit)] == ["through-pain"] * len(texts)
+
+
+def test_a_strand_that_is_only_misspelt_is_used(problems):
+    def edit(graph, pacing):
+        graph["strand"]["far-away"] = {"name": "Far away"}
+        graph["skill"]["wrist-lift"]["strand"] = "far-awya"
+
+    assert [one.id for one in problems(edit)] == ["unknown-strand"]
