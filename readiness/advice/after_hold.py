@@ -8,6 +8,7 @@ who was asked knows better.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from collections.abc import Set as AbstractSet
 from typing import TYPE_CHECKING, Final
 
 from readiness.advice.skill_traits import resting_skills, works
@@ -19,7 +20,9 @@ from readiness.record.model import Hold, Record
 if TYPE_CHECKING:
     from readiness.advice.letter import HomeThing
 
-__all__ = ["GENTLE_DAYS", "NO_REST", "Rest", "closed_lately", "gentle_home", "rest_on", "tender_skills"]
+__all__ = [
+    "GENTLE_DAYS", "NO_REST", "Rest", "closed_lately", "gentle_home", "gently", "rest_on", "tender_skills",
+]  # fmt: skip
 
 GENTLE_DAYS: Final = 28
 """How long after a hold everything begins gently; common practice, no source."""
@@ -39,6 +42,15 @@ class Rest:
 
 
 NO_REST: Final = Rest()
+
+
+def gently(count: int, tender: AbstractSet[str]) -> int:
+    """Return so many minutes or things, half of them where something rested until lately.
+
+    >>> gently(5, {"wrist-lift"}), gently(5, set())
+    (3, 5)
+    """
+    return -(-count // 2) if tender else count
 
 
 def rest_on(course: Course, record: Record, day: int) -> Rest:

@@ -42,7 +42,8 @@ def sheet_to_dict(sheet: CheckSheet, answer: Answer) -> dict[str, object]:
 
 def start_to_dict(now: PlacingRound) -> dict[str, object]:
     """Return where a student who is not placed starts so far, and how early and how late it may be."""
-    return {"start": now.start, "as_early_as": now.fits[0], "as_late_as": now.fits[-1]}
+    range_ = {"as_early_as": now.fits[0], "as_late_as": now.fits[-1]}
+    return {"start": now.start, **range_, "clear_enough_to_tell": now.is_clear}
 
 
 def plan_to_dict(plan: LessonPlan, answer: Answer) -> dict[str, object]:

@@ -8,7 +8,7 @@ looked at with them. Holds no minutes and chooses nothing; see ``advice.lesson_w
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from collections.abc import Set as AbstractSet
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -17,6 +17,7 @@ from readiness.advice.skill_traits import MET_STATES, is_hard, left_out, may_be_
 from readiness.course.graph import asked_from
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.lazy import dataclass
+from readiness.record.model import Said
 from readiness.record.multi_course import care_elsewhere, shared_skills
 from readiness.terms import Kind, State
 
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AroundHere", "Ground", "around_here", "care_first", "comfortable", "favourite", "favourites",
-    "glance_skills", "is_open", "outer_fringe", "soonest", "sure", "teaching_order",
+    "glance_skills", "is_open", "outer_fringe", "said_of_all", "soonest", "sure", "teaching_order",
 ]  # fmt: skip
 
 # What can be begun next: the upper edge of what is there.
@@ -284,6 +285,24 @@ def favourite(course: Course, answer: Answer, without: AbstractSet[str] = frozen
 def care_first(course: Course, answer: Answer) -> tuple[str, ...]:
     """Return the skills of telling that something hurts: asked after whatever part rests."""
     return tuple(skill.id for skill in course.skills if skill.asks_pain and not left_out(skill, answer))
+
+
+def said_of_all(course: Course, record: Record, day: int, asked: Iterable[str]) -> tuple[Said, ...]:
+    """Return the latest remark on each skill asked for; where pain is asked after, what the last lesson says.
+
+    No words are read, so all of that lesson is repeated there: its note, and its remarks on other skills.
+    """
+    skills = tuple(dict.fromkeys(asked))
+    latest = max((one.on for one in record.lessons if one.on <= day), default=None)
+    texts = [
+        text
+        for lesson in record.lessons
+        if lesson.on == latest
+        for text in (lesson.note, *(words for skill, words in lesson.remarks.items() if skill not in skills))
+    ]
+    care = next((skill for skill in skills if course.skill[skill].asks_pain), None)
+    beside = () if care is None or latest is None else (Said(care, latest, text) for text in texts if text)
+    return (*record.said(day, skills), *beside)
 
 
 def comfortable(ground: Ground, record: Record) -> tuple[str, ...]:

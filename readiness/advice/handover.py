@@ -69,7 +69,7 @@ class Handover:
         blocks: up to three, soon after a hold four, adding up to ``minutes``.
         tries: skill and activity, what helps when stuck.
         task: the latest home task; promises: open ones, each with whether it is overdue.
-        said: the latest remark on each skill of the lesson, for those who may know.
+        said: the latest remark on each skill of the lesson, or of the last one, for those who may know.
         set_aside: skills set aside by agreement; alternatives: ways of showing that were agreed on,
             one a skill. Both are for those who may know.
         particulars: stop sign, seat, own words and the like.
@@ -138,9 +138,10 @@ def _agreed(record: Record, day: int) -> tuple[Alternative, ...]:
 def _said(
     record: Record, answer: Answer, live: Sequence[LiveSkill], plan: LessonPlan
 ) -> tuple[Said, ...]:
-    """Return what was last remarked about what is being worked on, and about what is in the lesson."""
+    """Return the last remarks on what is being worked on, in the lesson, or named in the last one."""
     skills = (*(one.skill for one in live), *_skills([block for block in plan.blocks if not block.begins]))
-    return record.said(answer.on, skills)
+    latest = (one.remarks for one in record.lessons if one.on == answer.last_lesson)
+    return record.said(answer.on, (*skills, *(skill for remarks in latest for skill in remarks)))
 
 
 def _blocks(

@@ -7,7 +7,7 @@ maximised is said in ``advice.lesson``.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import cycle, pairwise
 from typing import Final
@@ -50,8 +50,7 @@ def lesson_blocks(work: Work) -> Blocks:
     ]
     spare = shares.new + shares.review - sum(learned) - sum(looked)
     liked = favourites(work.course, answer, work.resting | work.disliked)
-    music = _music(work, shares.music + spare, liked)
-    middle += _every_second_quiet(music) if work.tender else music
+    middle += _music(work, shares.music + spare, liked)
     first = (answer.one_thing, *taught, *answer.look_first, *liked[:1])
     task = next(filter(work.may_be_practised, filter(None, first)), None)
     blocks, in_best = _laid_out(work, glance_skills(work.course, answer), middle, (task,) if task else ())
@@ -70,21 +69,18 @@ def _learned(work: Work, learn: Sequence[str]) -> Filled:
 
 
 def _music(work: Work, minutes: int, liked: Sequence[str]) -> Iterator[LessonBlock]:
-    """Yield blocks for making music: another piece in each, then a free choice, and so round again."""
+    """Yield blocks for making music: another piece in each, then a free choice, and so round again.
+
+    Every second one is without playing where little is played, after a rest.
+    """
     turns: Iterator[tuple[str, ...]] = cycle([*((piece,) for piece in liked), ()])
-    for block in _plain(work, "music", minutes, quiet=False):
-        yield replace(block, skills=next(turns))
-
-
-def _every_second_quiet(music: Iterable[LessonBlock]) -> Iterator[LessonBlock]:
-    """Yield blocks of which every second is without playing, since little is played after a rest."""
     parts = cycle(UNPLAYED[:-1])  # planning is for who does not play at all
-    for number, block in enumerate(music):
-        if number % 2 == 0:
-            yield block
+    for number, block in enumerate(_plain(work, "music", minutes, quiet=False)):
+        played = replace(block, skills=next(turns))
+        if work.tender and number % 2:
+            yield replace(block, part=(part := next(parts)), why=part, quiet=True)
         else:
-            part = next(parts)
-            yield LessonBlock(part, block.minutes, (), part, is_review=block.is_review, quiet=True)
+            yield played
 
 
 def _filled(work: Work, skills: Sequence[str], lengths: Sequence[int], part: str) -> Iterator[LessonBlock]:
@@ -105,7 +101,7 @@ def placing_blocks(work: Work, record: Record) -> Blocks:
         for skill, length in zip(probes, lengths, strict=True)
         for block in _blocks_for(work, skill, length, "review", "placing")
     ]
-    music = _plain(work, "music", work.shares.music + work.shares.review - sum(lengths), quiet=False)
+    music = _music(work, work.shares.music + work.shares.review - sum(lengths), ())
     glance = glance_skills(work.course, work.answer)
     opening = _plain(work, "opening", work.shares.opening, glance, quiet=True)
     home = _plain(work, "home", work.shares.home, quiet=True)

@@ -13,7 +13,7 @@ from functools import cached_property
 from math import ceil
 from typing import Final, NamedTuple
 
-from readiness.advice.after_hold import NO_REST, Rest
+from readiness.advice.after_hold import NO_REST, Rest, gently
 from readiness.advice.ground import Ground, soonest, teaching_order
 from readiness.advice.skill_traits import left_out, waiting_for
 from readiness.course.model import Band, Course, Skill
@@ -237,13 +237,9 @@ class Work(Ground):
         self.may_begin = may_begin and not is_first_back and not self.is_first
         self.band = course.band[answer.band]
         usual = self.band.whole("activity_minutes")
-        self.longest = max(self._gently(usual), min(usual, SHORT_ENOUGH))
-        self.without_pause = self._gently(self.band.whole("play_without_pause_minutes"))
+        self.longest = max(gently(usual, self.tender), min(usual, SHORT_ENOUGH))
+        self.without_pause = gently(self.band.whole("play_without_pause_minutes"), self.tender)
         self.shares = share_out(self.band, minutes, self._instead_of_new())
-
-    def _gently(self, minutes: int) -> int:
-        """Return minutes at a stretch: half of the usual ones where a part of the body rested lately."""
-        return -(-minutes // 2) if self.tender else minutes
 
     def _instead_of_new(self) -> str:
         """Return what takes the minutes for new things where nothing is begun; empty where they stay."""

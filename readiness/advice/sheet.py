@@ -29,6 +29,7 @@ from dataclasses import replace
 from hashlib import sha256
 from typing import Final
 
+from readiness.advice.after_hold import gently, tender_skills
 from readiness.advice.ground import (
     Ground,
     care_first,
@@ -36,6 +37,7 @@ from readiness.advice.ground import (
     favourite,
     glance_skills,
     is_open,
+    said_of_all,
     soonest,
     sure,
     teaching_order,
@@ -111,7 +113,8 @@ class LeftOut:
 class CheckSheet:
     """A check sheet. ``instrument`` has the counts also where no item asks for them.
 
-    ``said`` is the latest remark on each skill. ``proved`` says that no other order of the items is better.
+    ``said`` is the latest remark on each skill, and what the last lesson says beside the skill of telling
+    that something hurts. ``proved`` says that no other order of the items is better.
     ``placing`` is where the start of a student who is not placed stands, None for any other.
     """
 
@@ -364,11 +367,12 @@ def placing_items(
     glance = glance_skills(course, answer)
     first = (SheetItem(glance, "always-look", quiet=True, hard=False),) if glance else ()
     last = (SheetItem((), "favourite", quiet=False, hard=False),)
-    room = max(0, most - len(first) - len(last))
+    tender = tender_skills(course, record, answer.on)
+    room = gently(most - len(first) - len(last), tender)
     again = [skill for skill in _again(course, record, answer) if skill not in resting]
     why = dict.fromkeys(again[: room // 2], "patch")
     why |= dict.fromkeys(looks_ahead(course, record, answer.on, room), "probe")
-    chosen = sorted(list(why)[:room], key=lambda skill: teaching_order(course, skill))
+    chosen = sorted(list(why)[:room], key=lambda skill: (skill in tender, *teaching_order(course, skill)))
     items = (*first, *(_item(course, answer, skill, why[skill]) for skill in chosen), *last)[:most]
     return items, tuple(_left_out(course, answer, {s for item in items for s in item.skills}, resting))
 
@@ -451,7 +455,7 @@ def check_sheet(
         most_items=most,
         instrument=instrument,
         placing=placing,
-        said=record.said(answer.on, (skill for item in items for skill in item.skills)),
+        said=said_of_all(course, record, answer.on, (skill for item in items for skill in item.skills)),
         cautions=cautions_for(
             course, record, answer.on, [skill for item in items for skill in item.skills], answer.findings,
             paused=answer.verdict == Verdict.PAUSED, seat_open="C5" in answer.cautions,
@@ -482,10 +486,10 @@ def _held_items(
     care = care_first(course, answer)
     may = comfortable(ground, record)
     wanted = min(most, max(KEEP_WARM, sum(is_open(answer, skill) for skill in may)))
-    chosen = may[: max(0, wanted - len(care))]
-    asked = [skill for skill in (*answer.deciding, *answer.rest) if skill not in (*care, *chosen)]
+    chosen = (*care, *may)[: max(wanted, len(care))]
     items = (
-        *(SheetItem((skill,), "care", quiet=True, hard=False) for skill in care),
-        *(SheetItem((skill,), "if-comfortable", quiet=True, hard=False) for skill in chosen),
+        SheetItem((skill,), "care" if skill in care else "if-comfortable", quiet=True, hard=False)
+        for skill in chosen
     )
-    return items, tuple(LeftOut(skill, "on-hold") for skill in asked)
+    asked = (skill for skill in (*answer.deciding, *answer.rest) if skill not in chosen)
+    return tuple(items), tuple(LeftOut(skill, "on-hold") for skill in asked)

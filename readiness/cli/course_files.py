@@ -193,8 +193,7 @@ def _put(path: Path, before: str, text: str) -> None:
             return Refusal("changed", f"nothing was written: {path} was changed by somebody else just now.")
         return mark + text.encode()
 
-    refusal = replace(path, path.parent, edit)
-    refuse([refusal] if refusal else [])
+    refuse(replace(path, path.parent, edit))
     WRITTEN.set()
 
 

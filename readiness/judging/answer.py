@@ -305,8 +305,8 @@ class Answer(LazyFields):
     @property
     def closed(self) -> int | None:
         """Return the day on which the teacher closed the last unit of the course."""
-        left = self.decision is not None and self.decision.is_move and self.next_unit is None
-        return self.decision.on if left and self.decision is not None else None
+        now = self.decision if self.next_unit is None else None
+        return now.on if now is not None and now.is_move else None
 
     @property
     def waits_by_decision(self) -> bool:

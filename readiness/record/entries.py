@@ -45,10 +45,12 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
     on_hold = f"{record.name} is paused. There is no move during a pause; {_ADULT}"
     if moves and any(hold.is_open(decision.on) for hold in record.holds):
         return Refusal("on-hold", on_hold)
-    if moves and not decision.reason.strip() and _moved_on(record, decision.on):
+    last = next((one for one in reversed(record.decisions) if one.on == decision.on), None)
+    if moves and not decision.reason.strip() and last is not None and last.decided == "move":
+        what = f"the start of {record.name}" if last.is_start else f"a move of {record.name}"
         return Refusal(
-            "moved-already",
-            f"a move of {record.name} was decided on {iso(decision.on)} already, so nothing more is written. "
+            "begun-already" if last.is_start else "moved-already",
+            f"{what} was decided on {iso(decision.on)} already, so nothing more is written. "
             "To go one unit further still on that day, say why with --reason.",
         )
     differs = decision.computed != Verdict.NOT_PLACED and moves != (decision.computed in _READY)
@@ -70,10 +72,6 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
 
 def _date(day: int | None) -> date | None:
     return None if day is None else date.fromordinal(day)
-
-
-def _moved_on(record: Record, day: int) -> bool:
-    return any(one.on == day and one.decided == "move" for one in record.decisions)
 
 
 def _unless_held(record: Record, day: date, message: str) -> Unless:

@@ -14,7 +14,10 @@ from typing import Any, Final
 from readiness.days import YEARS
 from readiness.lazy import dataclass
 
-__all__ = ["Event", "NO_CALENDAR", "WEEK", "Calendar", "Rhythm", "lessons_from", "next_lesson", "rhythm_of"]
+__all__ = [
+    "Event", "NO_CALENDAR", "WEEK", "Calendar", "Rhythm", "is_dated", "lessons_from", "next_lesson",
+    "rhythm_of",
+]  # fmt: skip
 
 WEEK: Final = 7
 FURTHEST: Final = 366
@@ -74,6 +77,11 @@ NO_CALENDAR: Final = Calendar()
 def rhythm_of(table: Mapping[str, Any] | None) -> Rhythm | None:
     """Return the rhythm that a file says, as the plain values of its table."""
     return None if table is None else Rhythm(_WEEKDAYS.index(table["day"]), table.get("weeks", 1))
+
+
+def is_dated(calendar: Calendar, lesson_days: Sequence[int], day: int) -> bool:
+    """Return whether anything says when lessons are: one noted, one planned from a day on, or a rhythm."""
+    return bool(lesson_days or calendar.rhythm) or any(one >= day for one in calendar.planned)
 
 
 def next_lesson(calendar: Calendar, lesson_days: Sequence[int], day: int) -> int | None:

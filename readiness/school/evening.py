@@ -16,8 +16,9 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.lazy import dataclass
 from readiness.record import draft_entry
+from readiness.record.model import Record
 from readiness.record.noting import NewLesson
-from readiness.record.rhythm import WEEK, Calendar, Event, lessons_from
+from readiness.record.rhythm import WEEK, Calendar, Event, is_dated, lessons_from
 from readiness.school.students import Judged, Promised, Ready, promised, ready
 from readiness.terms import Verdict
 
@@ -68,6 +69,7 @@ class Day:
     Attributes:
         comes, not_noted: as in an :class:`Evening` of that day alone.
         due: of those there, what was promised by a day, and by no day to somebody who comes.
+        undated: the students of whom nothing says when their lessons are, so that any day may be the first.
         may_not_play: the students with an open pause; waits: those who wait for a decision.
         next: who comes on the first day after this one on which anybody does.
     """
@@ -75,6 +77,7 @@ class Day:
     comes: tuple[Comes, ...] = ()
     not_noted: tuple[NotNoted, ...] = ()
     due: tuple[Promised, ...] = ()
+    undated: tuple[str, ...] = ()
     may_not_play: tuple[str, ...] = ()
     waits: tuple[str, ...] = ()
     next: tuple[Comes, ...] = ()
@@ -87,15 +90,18 @@ class Day:
 
 @dataclass(frozen=True)
 class Evening:
-    """What one screen says of the days from ``on`` to ``last``."""
+    """What one screen says of the days from ``on`` to ``last``; ``undated`` by id and name; see Day."""
 
     on: int
     last: int
     comes: tuple[Comes, ...]
+    undated: tuple[tuple[str, str], ...]
     not_noted: tuple[NotNoted, ...]
     due: tuple[Promised, ...]
     waits: tuple[Ready, ...]
     ends: tuple[Ends, ...]
+    may_not_play: tuple[Record, ...]
+    """Who has an open pause and does not come."""
 
 
 def evening(
@@ -117,7 +123,12 @@ def evening(
     over = [Ends(one.name, one.last) for one in events if one.is_stretch and on <= one.last <= last + WEEK]
     term = [Ends("", term_end)] if term_end is not None and on <= term_end <= last + _TERM_AHEAD else []
     comes, due = _all_who_come(course, judged, on, last), _due(judged, last)
-    return Evening(on, last, comes, _all_not_noted(judged, on), due, waits, (*over, *term))
+    undated = tuple((one.record.id, one.record.name) for one in _undated(judged, on))
+    here = {one.student for one in comes}
+    away = (one for one in judged if one.record.id not in here)
+    paused = tuple(one.record for one in away if one.answer.verdict == Verdict.PAUSED)
+    unnoted = _all_not_noted(judged, on)
+    return Evening(on, last, comes, undated, unnoted, due, waits, (*over, *term), paused)
 
 
 def day_of(course: Course, judged: Sequence[Judged], on: int) -> Day:
@@ -128,6 +139,7 @@ def day_of(course: Course, judged: Sequence[Judged], on: int) -> Day:
         comes=comes,
         not_noted=_all_not_noted(judged, on),
         due=tuple(row for row in _due(judged, on) if row.due is not None or row.student in here),
+        undated=tuple(one.record.id for one in _undated(judged, on)),
         may_not_play=tuple(one.record.id for one in judged if one.answer.verdict == Verdict.PAUSED),
         waits=tuple(one.record.id for one in judged if _waits(one)),
         next=() if ahead is None else _all_who_come(course, judged, ahead, ahead),
@@ -171,9 +183,14 @@ def _comes(course: Course, one: Judged, first: int, last: int) -> Iterator[Comes
 
 
 def _expected(calendar: Calendar, noted: Sequence[int], first: int) -> Iterator[int]:
-    """Yield the lessons to come from a day on; none where no lesson, plan or rhythm is known at all."""
-    is_known = noted or calendar.planned or calendar.rhythm
-    return lessons_from(calendar, noted, first) if is_known else iter(())
+    """Yield the lessons to come from a day on; none where nothing says when they are."""
+    return lessons_from(calendar, noted, first) if is_dated(calendar, noted, first) else iter(())
+
+
+def _undated(judged: Sequence[Judged], on: int) -> Iterator[Judged]:
+    for one in judged:
+        if not is_dated(one.answer.calendar, [day for day in one.record.seen.lesson_days if day <= on], on):
+            yield one
 
 
 def next_day(judged: Sequence[Judged], on: int) -> int | None:
@@ -216,6 +233,7 @@ def evening_to_dict(found: Evening) -> dict[str, object]:
              "is_noted": one.is_noted, "is_back": one.is_back}
             for one in found.comes
         ],
+        "no_day_known": [student for student, _ in found.undated],
         "not_noted": [
             {"student": one.student, "on": iso(one.on), "half_entered": one.half is not None}
             for one in found.not_noted
@@ -223,4 +241,5 @@ def evening_to_dict(found: Evening) -> dict[str, object]:
         "due": [{"student": one.student, "number": one.number, "due": iso(one.due)} for one in found.due],
         "waits": [{"student": one.student, "since": iso(one.since)} for one in found.waits],
         "ends": [{"name": one.name or "term", "on": iso(one.on)} for one in found.ends],
+        "may_not_play": [one.id for one in found.may_not_play],
     }  # fmt: skip

@@ -242,8 +242,10 @@ def tell_evening(found: Evening, course: Course, width: int = 80, *, full: bool 
     day = date_words(found.on)
     head = day if found.last == found.on else f"{day} to {date_words(found.last, found.on)}"
     coming = [f"{'. '.join(_comes(one, course, found))}." for one in found.comes]
+    undated = [f"{who(name, student)}: no lesson day is noted; any day may be the first."
+               for student, name in found.undated]  # fmt: skip
     rows = {
-        "Comes": coming or ["Nobody is expected."],
+        "Comes": [*coming, *undated] or ["Nobody is expected."],
         "Not noted yet": [_not_noted(one, found.on) for one in found.not_noted],
         "Promised, or due for an answer": [_due(one, found.on) for one in found.due],
         "Waits for your decision": [_waits(one, found.on) for one in found.waits],
@@ -254,6 +256,8 @@ def tell_evening(found: Evening, course: Course, width: int = 80, *, full: bool 
         most = len(told) if full else _MOST.get(title, 5)
         rest = len(told) - most
         sections.append(bullets(title, [*told[:most], f"{rest} more: --full"] if rest > 1 else told))
+    away = listed([who(one.name, one.id) for one in found.may_not_play])
+    sections.insert(2, plain(f"Not expected, and may not play: {away}." if away else ""))
     return lay_out(sections, width, full=full)
 
 

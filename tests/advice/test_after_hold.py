@@ -12,14 +12,19 @@ from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_blocks import UNPLAYED
 from readiness.advice.lesson_work import SHORT_ENOUGH
 from readiness.advice.letter import home_thing
+from readiness.advice.placing.crowd import ASSUMED
+from readiness.advice.placing.round import Evidence, looks_ahead, placing_round
+from readiness.advice.sheet import check_sheet
 from readiness.days import day_number
 from readiness.judging import judge
+from readiness.judging.history import known_on
 from readiness.record.consents import as_if_agreed
 from readiness.record.model import Hold, Task
-from readiness.words.handover import tell_handover
+from readiness.words.handover import handover_sections
+from readiness.words.layout import lay_out
 from readiness.words.letters import tell
-from readiness.words.phrases import Phrases
-from readiness.words.plan import tell_plan
+from readiness.words.phrases import Phrases, tell_page
+from readiness.words.plan import plan_sections
 
 DAY = day_number("2025-12-02")
 WORDS = "ten minutes a day first, says the doctor"
@@ -69,7 +74,7 @@ def test_turns_are_half_as_long_and_no_home_task_works_what_rested(name, back, r
     for block in plan.blocks:
         if block.part == "home":
             assert not tender & set(block.skills)
-    told = flat(tell_plan(plan, answer, course, record))
+    told = flat(tell_page(plan_sections, plan, answer, course, record))
     assert f'by her mother: "{WORDS}". Keep to that first.' in told
     worked = {skill for block in plan.blocks if block.part in ("new", "review") for skill in block.skills}
     if worked & tender:
@@ -95,6 +100,37 @@ def test_nothing_new_is_begun_for_what_rested_and_half_of_the_music_is_quiet(nam
     assert max(block.longest for block in page.blocks if block.part != "quiet") <= -(
         -course.band[answer.band].whole("activity_minutes") // 2
     )
+
+
+@pytest.fixture
+def unplaced(back):
+    """Return a function that gives a student who began no unit, with a hold closed on some day."""
+    return lambda name, **when: replace(back(name, **when), unit_starts=(), settled=(), placings=())
+
+
+@pytest.mark.parametrize("name", STUDENTS)
+def test_who_is_not_placed_is_asked_for_half_as_much_and_for_what_rested_last(name, unplaced, course):
+    """Placing is no reason to hurry: few looks, easy ones first; common practice, no source."""
+    soon, later = unplaced(name), unplaced(name, closed=DAY - 28)
+    sheets = [check_sheet(course, record, judge(course, record, DAY)) for record in (soon, later)]
+    few, many = ([i.skills[0] for i in one.items if i.why in ("patch", "probe")] for one in sheets)
+    assert 0 < len(few) == -(-len(many) // 2)
+    works = [skill in tender_skills(course, soon, DAY) for skill in few]
+    assert works == sorted(works)
+    assert placing_round(course, soon, DAY).room < placing_round(course, later, DAY).room
+    blocks = plan_lesson(course, soon, judge(course, soon, DAY)).blocks
+    assert {block.skills[0] for block in blocks if block.why == "placing"} == {*few}
+    unplayed, played = (sum(block.part in parts for block in blocks) for parts in (UNPLAYED, ("music",)))
+    assert 0 <= played - unplayed <= 1
+
+
+def test_the_looks_after_a_hold_are_likely_to_come_out_well(unplaced, course):
+    for name in STUDENTS:
+        record = unplaced(name)
+        on_paper = looks_ahead(course, record, DAY, 4)
+        now = Evidence(course, record, known_on(course, record, DAY), frozenset(), (), ASSUMED)
+        likely = {i: now.belief.shows(i, now.belief.parts) for i in map(course.plan.index.get, on_paper)}
+        assert min(likely.values()) >= ASSUMED.first_at_least - 0.01
 
 
 def test_on_the_day_of_closing_nobody_is_ready_and_nothing_is_nearer(back, records, course):
@@ -135,7 +171,8 @@ def test_a_substitute_hears_how_to_begin_and_nobodys_words(back, course):
     record = back("temwa")
     answer = judge(course, record, DAY)
     page = hand_over(course, record, answer)
-    told = flat(tell_handover(page, Phrases(answer, course, record), as_if_agreed(record, "substitute", DAY)))
+    said, sharing = Phrases(answer, course, record), as_if_agreed(record, "substitute", DAY)
+    told = flat(lay_out(handover_sections(page, said, sharing), 80, full=False))
     assert "Paused until 2 December" in told
     assert "If anything hurts, stop at once" in told
     for private in (WORDS, "her mother", "wrist sore", "`readiness pause", "(hand)"):

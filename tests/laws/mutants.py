@@ -12,7 +12,7 @@ once; what survives meets the answer key and the tests named with the modules. A
 tests, else the one that is named after it. A fault is a comparison turned round or off by one, a number
 one more or less, and for or, a condition turned round, a statement left out, nothing returned. Printed
 are the survivors with their lines, and how many there are. A survivor is killed by a test, or changes
-nothing that can be seen: the note beside the main law says which.
+nothing that can be seen: the note beside the main law says which. Lines are those of ``ast.unparse``.
 """
 
 from __future__ import annotations
@@ -235,7 +235,8 @@ def main(most: int, *paths: str) -> None:
             print(end=".", file=sys.stderr, flush=True)
             if not one.is_killed(faulty):
                 survivors += 1
-                print(f"{path}: {faulty.splitlines()[line - 1].strip()}", flush=True)
+                was, is_ = (text.splitlines()[line - 1].strip() for text in (one.source, faulty))
+                print(f"{path}: {was}\n    -> {is_}", flush=True)
     print(f"{drawn - survivors} of {drawn} killed")
 
 

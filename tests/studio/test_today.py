@@ -12,6 +12,7 @@ from readiness.school.evening import day_of, evening
 from readiness.school.students import judge_all
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
+from readiness.words.lists import tell_evening
 
 ROOT = Path(__file__).parents[2]
 
@@ -87,3 +88,16 @@ def test_the_first_screen_says_what_the_evening_says(folder):
         assert (found.comes, found.not_noted) == (told.comes, told.not_noted)
         assert {*found.due} <= {*told.due}
         assert {*found.waits} == {*who(told.waits)}
+
+
+@pytest.mark.parametrize("days", ['rhythm = { day = "mon" }\n', "", "[[lesson]]\non = 2025-12-01\n"])
+def test_of_whom_nothing_says_when_the_lessons_are_may_come_on_any_day(folder, days):
+    """The next lesson is then the day asked about (rules, lesson days to come, 3), and today says so too."""
+    (folder / "nia.toml").write_text(f'format = 1\nname = "Nia"\nborn = "2019-03"\n{days}', encoding="utf-8")
+    found, (course, judged, on) = day(folder, "2025-12-11"), asked(folder, "2025-12-11")
+    (lesson,) = (one.answer.next_lesson for one in judged if one.record.id == "nia")
+    assert (found.undated == ("nia",)) == (lesson == on) == (not days)
+    told = evening(course, judged, on, on)
+    assert told.undated == ((("nia", "Nia"),) if not days else ())
+    assert ("any day may be the first" in tell_evening(told, course)) == (not days)
+    assert "nia" not in who(found.comes)

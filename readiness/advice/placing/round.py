@@ -23,6 +23,7 @@ from math import log2, sqrt
 from operator import mul
 from typing import Final
 
+from readiness.advice.after_hold import gently, tender_skills
 from readiness.advice.placing.crowd import ASSUMED, Assumed, Belief, Footings, footings
 from readiness.advice.skill_traits import resting_skills
 from readiness.course.model import Band, Course, bits
@@ -54,6 +55,7 @@ class Evidence:
     Attributes:
         known: what is known, with the answers of today.
         left_alone: ids of skills not to ask for today.
+        tender: ids of those that work a part which rested until lately: less is asked for, and easy things.
         answered: ids of what was answered today, in the order of asking.
     """
 
@@ -63,6 +65,7 @@ class Evidence:
     left_alone: AbstractSet[str]
     answered: tuple[str, ...]
     assumed: Assumed
+    tender: AbstractSet[str] = frozenset()
 
     @cached_property
     def band(self) -> Band:
@@ -155,7 +158,7 @@ class Evidence:
         seat = {i for i in today if plan.always_look >> i & 1}
         used = len(today - seat)
         most = min(self.assumed.most_looks, 2 * self.band.whole("check_items_max") - 1)
-        return max(0, most - used) + bool(self.seat)
+        return max(0, gently(most, self.tender) - used) + bool(self.seat)
 
     @property
     def seat_unseen(self) -> int:
@@ -221,9 +224,9 @@ def _telling_look(now: Evidence) -> PlacingLook | None:
     best = max(told.values(), default=0.0)
     if best < now.assumed.least_gain:
         return None
-    unit = now.course.plan.unit
+    unit, ids = now.course.plan.unit, now.course.plan.ids
     good = [i for i, gain in told.items() if gain >= _SAME * best]
-    return _look(now, min(good, key=lambda i: (unit[i], -told[i], i)))
+    return _look(now, min(good, key=lambda i: (ids[i] in now.tender, unit[i], -told[i], i)))
 
 
 def confirming_look(now: Evidence) -> PlacingLook | None:
@@ -268,6 +271,7 @@ def looks_on_paper(now: Evidence, count: int) -> tuple[str, ...]:
     Transactions on Communication Technology 15:52-60), and looks multiply their parts of it.
     """
     chances, shows = _answers(now)
+    shows = _likely(shows, now.assumed.first_at_least) if now.tender else shows
     doubts = [sqrt(one * other) for one, other in _apart(chances)]
     alike = {i: _alike(chances, each) for i, each in shows.items()}
     chosen: list[int] = []
@@ -303,10 +307,14 @@ def _told(now: Evidence) -> Iterator[tuple[int, float]]:
     That is how unlike those are, in what they would show, who would start in different units.
     """
     chances, shows = _answers(now)
-    least = _least(now)
-    for i in [i for i, each in shows.items() if sum(each) >= least] or list(shows):
-        rest = sum(chance * _uncertain(show / chance) for chance, show in zip(chances, shows[i], strict=True))
-        yield i, _uncertain(sum(shows[i])) - rest
+    for i, each in _likely(shows, _least(now)).items():
+        rest = sum(chance * _uncertain(show / chance) for chance, show in zip(chances, each, strict=True))
+        yield i, _uncertain(sum(each)) - rest
+
+
+def _likely(shows: dict[int, list[float]], least: float) -> dict[int, list[float]]:
+    """Return what is likely enough to come out well; all where nothing is."""
+    return {i: each for i, each in shows.items() if sum(each) >= least} or shows
 
 
 def _able(now: Evidence) -> list[int]:
@@ -329,7 +337,7 @@ def _able(now: Evidence) -> list[int]:
 def _least(now: Evidence) -> float:
     """Return how likely the next look must be to come out well."""
     asked = [i for i, _ in now.in_order() if now.footings.asked_by[-1] >> i & 1]
-    if not asked:
+    if not asked or now.tender:
         return now.assumed.first_at_least
     missed = now.shown[1] >> asked[-1] & 1
     return now.assumed.after_miss_at_least if missed else now.assumed.at_least
@@ -355,6 +363,7 @@ class PlacingRound:
         stop: why it is enough: settled, lesson-full, two-lessons, nothing-left, paused; empty
             while something is to be asked.
         start: the unit to start in: all looks together fit it best.
+        is_clear: whether it may be told: clear, give or take a unit, or no look is left to make it so.
         fits: the units from which most of the belief does not exclude a start, in order.
         result: what rule R10 says, from the notes and the answers so far.
         seat_unseen: the always-look items that were never asked for.
@@ -371,6 +380,7 @@ class PlacingRound:
     next: PlacingLook | None
     stop: str
     start: str
+    is_clear: bool
     fits: tuple[str, ...]
     result: PlacingResult
     seat_unseen: tuple[str, ...]
@@ -442,7 +452,8 @@ def _evidence(
     for skill, help_ in helps.items():
         known = known.with_showings([course.plan.index[skill]], on, help_)
     resting = resting_skills(course, record, on)
-    return Evidence(course, record, known, {*not_tried, *resting}, tuple(helps), assumed)
+    tender = tender_skills(course, record, on)
+    return Evidence(course, record, known, {*not_tried, *resting}, tuple(helps), assumed, tender)
 
 
 def _stand(now: Evidence) -> PlacingRound:
@@ -457,6 +468,7 @@ def _stand(now: Evidence) -> PlacingRound:
         next=look,
         stop="" if look else stop or "nothing-left",
         start=plan.unit_ids[best],
+        is_clear=now.is_sure or (look is None and stop in ("", "two-lessons")),
         fits=tuple(plan.unit_ids[unit] for unit in _range(now, best)),
         result=now.result,
         seat_unseen=plan.names(now.seat_unseen),
