@@ -22,6 +22,7 @@ from typing import Any, Final, Generic, TypeVar
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
+from readiness.course.raw import Written
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places, Spot
@@ -77,6 +78,11 @@ class CourseFile(Generic[M]):
         if spot is None:
             return self.key_place(*path)
         return Place(self.inherited.get(path, self.path), spot.value_line, spot.value_column)
+
+    @property
+    def written(self) -> Written:
+        """All that it says and where, whatever its shape."""
+        return Written(self.data, self)
 
     def _nearest(self, path: Path) -> tuple[Path, Spot]:
         for n in range(len(path), 0, -1):

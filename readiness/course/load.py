@@ -76,7 +76,7 @@ def written_down(
 def course_of(files: CourseFiles, folder: Path | None = None) -> LoadedCourse:
     """Check what was read and turn it into a course."""
     graph, pacing = files.graph, files.pacing
-    draft = make_draft(graph.data, graph, pacing.data, pacing)
+    draft = make_draft(graph.written, pacing.written)
     lost = "\n".join(one.lost for one in (graph, pacing) if one.lost)
     of_sense = (one for one in check(draft) if not lost or _is_sure(one, lost))
     found = sort_problems((*graph.problems, *pacing.problems, *of_sense))
