@@ -81,9 +81,9 @@ def without_allowed(draft: Draft, problems: Iterable[Problem], own: Path) -> tup
     if all(one.severity == "warning" for one in left):
         mine = ((table, word) for table, words in allowed.items() for word in words.values())
         needless = [word for table, word in mine if (table, word.text) not in silenced]
-        hint = "take it out: it would hide one to come"
+        told, hint = "is allowed here, and there is none", "take it out: it would hide one to come"
         left += [
-            Problem("unused-allow", "warning", word.place, f"{word.text} is allowed here, and there is none", hint)
+            Problem("unused-allow", "warning", word.place, f"{word.text} {told}", hint)
             for word in needless
             if word.place.file == own
         ]
