@@ -243,15 +243,12 @@ def judge_parts(
 
 def judge_part(folder: Path, course: Course, on: int, states: bool = False) -> Judged | Unreadable:
     """Judge all students of one part, as :func:`judge_parts` does."""
-    found = _read_and_judge(folder, course, on, states)
-    if isinstance(found, Unreadable) and found.id == "no-file":  # it may have been written anew meanwhile
-        found = _read_and_judge(folder, course, on, states)
+    for _ in range(2):
+        columns = read_part(folder)
+        found = columns if isinstance(columns, Unreadable) else judge_columns(columns, course, on, states)
+        if not isinstance(found, Unreadable) or found.id != "no-file":  # it may be written anew just now
+            break
     return found
-
-
-def _read_and_judge(folder: Path, course: Course, on: int, states: bool) -> Judged | Unreadable:
-    columns = read_part(folder)
-    return columns if isinstance(columns, Unreadable) else judge_columns(columns, course, on, states)
 
 
 def to_table(parts: Iterable[Judged | Unreadable]) -> pa.Table:

@@ -158,8 +158,5 @@ def _agreements(columns: Columns, course: Course, day: int) -> tuple[Array, list
     which = np.zeros(len(columns.born), np.int64)
     for row, skills in agreed.items():
         which[row] = found.setdefault(frozenset(skills), len(found))
-    return which, [_not_asked(course, skills) for skills in found]
-
-
-def _not_asked(course: Course, agreed: frozenset[str]) -> int:
-    return course.plan.set_of(course.era.not_asked(agreed) if course.era else agreed)
+    not_asked = course.era.not_asked if course.era else frozenset[str]
+    return which, [course.plan.set_of(not_asked(skills)) for skills in found]

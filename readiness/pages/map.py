@@ -39,8 +39,11 @@ td:first-child { width: 9mm; }
 def map_page(content: Shown, paper: str, only: str | None = None) -> str:
     """Return the map as a page of HTML; ``only``: the id of the only unit that is wanted."""
     whole = Markup(shadings_as_svg())
-    drawn = [(sheet, _unit(sheet)) for sheet in sheets(content)]
-    drawn = [(sheet, unit) for sheet, unit in drawn if only in (None, unit.id)]
+    drawn = [
+        (sheet, next(unit for unit in sheet.units if unit.id == sheet.focus))
+        for sheet in sheets(content)
+        if only in (None, sheet.focus)
+    ]
     units = (tag("li", tag("a", unit_words(unit), href=f"#u{unit.number}"), _here(content, unit))
              for unit, _ in groupby(unit for _, unit in drawn))  # fmt: skip
     title = map_title(content)
@@ -48,10 +51,6 @@ def map_page(content: Shown, paper: str, only: str | None = None) -> str:
     index = tag("nav", tag("ol", *units))
     style = f"{_STYLE}section svg {{ max-height: {HEIGHTS[paper] - 34}mm; }}\n"
     return document(title, style, paper, whole, *front, index, *_pages(content, drawn))
-
-
-def _unit(sheet: Shown) -> Unit:
-    return next(unit for unit in sheet.units if unit.id == sheet.focus)
 
 
 def _here(content: Shown, unit: Unit) -> str:

@@ -92,13 +92,18 @@ def pocket_page(
     ``called`` holds by id what a student is called on it; ``span`` is the first and the last day; ``names``:
     whether names may stand in it. The answers are those of the first day.
     """
-    found = visits(course, judged, span[1])
+    coming_up = visits(course, judged, span[1])
     title = pocket_title(*span)
-    coming = {visit.student.record.id for visit in found}
+    coming = {visit.student.record.id for visit in coming_up}
     away = [called[one.record.id] for one in judged if one.record.id not in coming]
-    hidden = {} if names else _hidden(judged, called)
+    codes: dict[str, set[str]] = {}
+    for one in () if names else judged:
+        for word, code in _name_words(one.record, called[one.record.id]).items():
+            codes.setdefault(word, set()).add(code)
+    # what stands for each word of every student's names: of several codes, its first letter alone
+    hidden = {word: "".join(found) if len(found) == 1 else word[0].upper() for word, found in codes.items()}
     cards: list[Markup] = []
-    for day, those in groupby(found, lambda visit: visit.day):
+    for day, those in groupby(coming_up, lambda visit: visit.day):
         cards.append(tag("h2", pocket_day(day)))
         cards += (_card(course, visit, called[visit.student.record.id], hidden) for visit in those)
     body = (
@@ -108,15 +113,6 @@ def pocket_page(
         tag("footer", *(tag("p", line) for line in POCKET_CARE)),
     )
     return document(title, _STYLE, "a4", *body)
-
-
-def _hidden(judged: Sequence[Judged], called: Mapping[str, str]) -> dict[str, str]:
-    """Return what stands for each word of every student's names: of several, its first letter alone."""
-    found: dict[str, set[str]] = {}
-    for one in judged:
-        for word, code in _name_words(one.record, called[one.record.id]).items():
-            found.setdefault(word, set()).add(code)
-    return {word: codes.pop() if len(codes) == 1 else word[0].upper() for word, codes in found.items()}
 
 
 def _card(course: Course, visit: Visit, code: str, hidden: Mapping[str, str]) -> Markup:

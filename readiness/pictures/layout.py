@@ -17,14 +17,13 @@ from itertools import permutations
 
 from readiness.course.model import Skill, Strand, Unit
 from readiness.lazy import dataclass
-from readiness.pictures.lines import DrawnLine, draw_lines
+from readiness.pictures.lines import Drawing, DrawnLine
 from readiness.pictures.shown import Shown
 from readiness.pictures.tracks import Item, Tracks, lay_tracks
 
 __all__ = [
     "FOOT", "HEAD", "LINE_HEIGHT", "MARK", "PADDING", "POSTER", "SHEET", "Box", "Column", "Layout",
     "LayoutRow", "Measure", "lay_out_map",
-    "order_columns", "order_rows", "settle",
 ]  # fmt: skip
 
 # How high the things in a column stand: in their order, near what they are joined to.
@@ -36,7 +35,7 @@ _STRAIGHT = 8.0
 """How much running straight matters to a line that passes a column."""
 
 
-def settle(
+def _settle(
     tracks: Tracks, columns: Sequence[Sequence[int]], sizes: Sequence[float], homes: Sequence[float],
     top: float, bottom: float,
 ) -> list[float]:  # fmt: skip
@@ -131,7 +130,7 @@ _STEPS = 6_000_000
 """How much may be tried in one picture, as ``_effort`` counts; the shipped courses take half of it."""
 
 
-def order_rows(tracks: Tracks, rows: int) -> tuple[int, ...]:
+def _order_rows(tracks: Tracks, rows: int) -> tuple[int, ...]:
     """Return the rows in an order that keeps joined ones near each other.
 
     Each row in turn is moved to where all links together are shortest, until none moves.
@@ -160,18 +159,9 @@ def order_rows(tracks: Tracks, rows: int) -> tuple[int, ...]:
     return tuple(order)
 
 
-def order_columns(tracks: Tracks, rows: Sequence[int]) -> tuple[tuple[tuple[int, ...], ...], bool]:
-    """Return the items of each column from top to bottom, and whether the steps sufficed.
-
-    Args:
-        tracks: what there is.
-        rows: the strands in their order from top to bottom.
-    """
-    columns = _Columns(tracks, rows)
-    return columns.order(), columns.suffices
-
-
 class _Columns:
+    """The items of each column; ``rows``: the strands from top to bottom."""
+
     def __init__(self, tracks: Tracks, rows: Sequence[int]) -> None:
         self.tracks = tracks
         self.row = {strand: at for at, strand in enumerate(rows)}
@@ -194,8 +184,8 @@ class _Columns:
         for at, number in enumerate(self.columns[column]):
             self.at[number] = at
 
-    def order(self) -> tuple[tuple[int, ...], ...]:
-        """Return the best order found."""
+    def order(self) -> tuple[tuple[tuple[int, ...], ...], bool]:
+        """Return the best order found, from top to bottom, and whether the steps sufficed."""
         there = range(1, len(self.columns))
         back = range(len(self.columns) - 2, -1, -1)
         for _ in range(_ORDERING_SWEEPS):
@@ -210,7 +200,7 @@ class _Columns:
             moved = [self._sift(column) for column in (*there, *back)]
             if not any(moved):
                 break
-        return tuple(map(tuple, self.columns))
+        return tuple(map(tuple, self.columns)), self.suffices
 
     def _to_mean(self, column: int, side: Sequence[Sequence[int]]) -> None:
         """Put a column in the order of the mean heights on one side, the rows kept."""
@@ -391,11 +381,6 @@ class Layout:
     suffices: bool
 
 
-def lay_out_map(shown: Shown, measure: Measure = POSTER) -> Layout:
-    """Return the picture of what is shown."""
-    return _Sheet(shown, measure).layout()
-
-
 @lru_cache(maxsize=4096)
 def _lines(name: str) -> tuple[str, ...]:
     """Return a name in lines of a box; on the sheets of a course a skill comes again and again."""
@@ -408,8 +393,8 @@ class _Sheet:
     def __init__(self, shown: Shown, measure: Measure) -> None:
         self.shown = shown
         self.tracks: Tracks = lay_tracks(shown)
-        self.rows = order_rows(self.tracks, len(shown.strands))
-        self.columns, self.suffices = order_columns(self.tracks, self.rows)
+        self.rows = _order_rows(self.tracks, len(shown.strands))
+        self.columns, self.suffices = _Columns(self.tracks, self.rows).order()
         self.bands = self._bands()
         self.named = self._named()
         margin = MARK if shown.states else 0.0
@@ -468,7 +453,7 @@ class _Sheet:
 
     def layout(self) -> Layout:
         """Return the picture."""
-        middle = settle(
+        middle = _settle(
             self.tracks, self.columns, self.sizes, self._homes(), HEAD + GAP / 2, self.height - FOOT
         )
         boxes = tuple(self._box(number, middle) for number in range(len(self.shown.skills)))
@@ -481,9 +466,9 @@ class _Sheet:
             ),
             rows=tuple(self._row(at, boxes, middle) for at in range(len(self.rows))),
             boxes=boxes,
-            lines=draw_lines(
+            lines=Drawing(
                 self.tracks, self.columns, self.left, self.box_width, centres, [box.height for box in boxes]
-            ),
+            ).lines(),
             suffices=self.suffices,
         )
 
@@ -520,3 +505,8 @@ class _Sheet:
         if not over:
             return bottom - GAP / 2
         return top + GAP / 2 if not under else (top + bottom) / 2
+
+
+def lay_out_map(shown: Shown, measure: Measure = POSTER) -> Layout:
+    """Return the picture of what is shown."""
+    return _Sheet(shown, measure).layout()

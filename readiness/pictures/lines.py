@@ -14,7 +14,7 @@ from functools import cached_property
 from readiness.lazy import dataclass
 from readiness.pictures.tracks import Tracks
 
-__all__ = ["Curve", "DrawnLine", "draw_lines"]
+__all__ = ["Curve", "DrawnLine", "Drawing"]
 
 Point = tuple[float, float]
 
@@ -80,11 +80,8 @@ class DrawnLine:
         return tuple(way)
 
 
-def draw_lines(
-    tracks: Tracks, columns: Sequence[Sequence[int]], left: Sequence[float], width: float,
-    middle: Sequence[float], heights: Sequence[float],
-) -> tuple[DrawnLine, ...]:  # fmt: skip
-    """Return every line.
+class Drawing:
+    """Every line of a picture.
 
     Args:
         tracks: what is joined to what.
@@ -92,10 +89,7 @@ def draw_lines(
         left: the left side of each column; width: of all.
         middle: the height of the middle of every item; heights: of the boxes.
     """
-    return _Drawing(tracks, columns, left, width, middle, heights).lines()
 
-
-class _Drawing:
     def __init__(
         self, tracks: Tracks, columns: Sequence[Sequence[int]], left: Sequence[float], width: float,
         middle: Sequence[float], heights: Sequence[float],

@@ -177,7 +177,8 @@ def note_consent(record: Record, folder: Path, key: str, is_given: bool, by: str
         if after is None or now != file.model_copy(update={"consents": wanted}):
             other = "its consents are written in another way than this program can change"
             return Refusal("by-hand", f"nothing was written: {other}; please change {key} by hand in {path}.")
-        return _signed(after)
+        body, end = after.rstrip(b"\r\n"), line_end(after)
+        return after if body.endswith(b"\n" + CONSENT) else body + end + CONSENT + end
 
     return writing.replace(path, folder, edit)
 
@@ -197,12 +198,6 @@ def _with_line(before: bytes, consents: str, told: str) -> bytes | None:
         return None
     kept = head.rstrip(b"\r\n")
     return kept + end + new + end + told.encode() + (head[len(kept) :] or end) + rest
-
-
-def _signed(text: bytes) -> bytes:
-    """Return a file with the last line that says what was done last."""
-    body = text.rstrip(b"\r\n")
-    return text if body.endswith(b"\n" + CONSENT) else body + line_end(text) + CONSENT + line_end(text)
 
 
 # What was kept on a day: nothing noted for later, and what was open then is open.
@@ -248,12 +243,8 @@ _DAYS: Final = frozenset({
 _NOT_ABOUT: Final = frozenset({"line", "path", "whole", "elsewhere"})
 
 
-def kept_to_dict(record: Record) -> dict[str, object]:
-    """Return all of a student's file, ready for ``json.dumps``."""
-    return _fields_of(record)
-
-
-def _fields_of(block: object) -> dict[str, object]:
+def kept_to_dict(block: object) -> dict[str, object]:
+    """Return all of a student's file, or of a block of it, ready for ``json.dumps``."""
     assert is_dataclass(block)
     return {
         field.name: _value(field.name, getattr(block, field.name))
@@ -268,7 +259,7 @@ def _value(name: str, value: object) -> object:
     if name == "help" and isinstance(value, int):
         return HELPS[value]
     if isinstance(value, tuple):
-        return [_fields_of(one) if is_dataclass(one) else one for one in value]
+        return [_value("", one) for one in value]
     if is_dataclass(value):
-        return _fields_of(value)
+        return kept_to_dict(value)
     return dict(value) if isinstance(value, Mapping) else value

@@ -14,7 +14,7 @@ import json
 import os
 import re
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import asdict, replace
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -109,7 +109,7 @@ def _put(student_file: Path, change: Callable[[NewLesson | None], NewLesson | Re
         if before is not None and kept is None:
             return _unreadable(path, "it is no half-entered lesson")
         lesson = change(kept)
-        return lesson if isinstance(lesson, Refusal) else json.dumps(_to_plain(lesson)).encode()
+        return lesson if isinstance(lesson, Refusal) else json.dumps(asdict(lesson)).encode()
 
     refusal = put_beside(student_file, path, edit)
     if refusal is None:
@@ -218,17 +218,3 @@ def drop(student_file: Path) -> Refusal | None:
     except OSError as error:
         return Refusal("cannot-drop", f"{path} cannot be deleted: {(error.strerror or str(error)).lower()}.")
     return None
-
-
-def _to_plain(lesson: NewLesson) -> dict[str, object]:
-    return {
-        "on": lesson.on,
-        "helps": dict(lesson.helps),
-        "not_tried": list(lesson.not_tried),
-        "by": lesson.by,
-        "note": lesson.note,
-        "remarks": dict(lesson.remarks),
-        "disliked": list(lesson.disliked),
-        "liked_again": list(lesson.liked_again),
-        "tried_again": dict(lesson.tried_again),
-    }

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import field, replace
+from dataclasses import field, fields, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -187,24 +187,13 @@ def _contradicting(lesson: NewLesson) -> Iterable[Refusal]:
 
 def lesson_text(lesson: NewLesson) -> str:
     """Return the lesson as the block to be added."""
-    lists = [
-        (name, [skill for skill, given in lesson.helps.items() if given == help_index])
+    lists = {
+        name: [skill for skill, given in lesson.helps.items() if given == help_index]
         for help_index, name in enumerate(FIELDS)
-    ]
-    return block(
-        "lesson",
-        [
-            ("on", date.fromordinal(lesson.on)),
-            *lists,
-            ("not_tried", list(lesson.not_tried)),
-            ("by", lesson.by),
-            ("note", lesson.note),
-            ("remarks", dict(lesson.remarks)),
-            ("disliked", list(lesson.disliked)),
-            ("liked_again", list(lesson.liked_again)),
-            ("tried_again", dict(lesson.tried_again)),
-        ],
-    )
+    }
+    _on, _helps, *rest = (one.name for one in fields(lesson))
+    said = {**lists, **{name: getattr(lesson, name) for name in rest}}
+    return block("lesson", {"on": date.fromordinal(lesson.on), **said}.items())
 
 
 def note_lesson(

@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import field, replace
 from datetime import date
 from functools import cached_property, partial
@@ -181,10 +181,9 @@ class Known:
         fitting = [one for one in several if self._is(one, family, born)]
         return fitting[0] if len(fitting) == 1 else found
 
-    def _once(self, kind: str, text: str, find: object) -> str | Refusal:
+    def _once(self, kind: str, text: str, find: Callable[[str], str | Refusal]) -> str | Refusal:
         key = kind, text
         if key not in self._found:
-            assert callable(find)
             self._found[key] = find(self.said.get(fold(text), text))
         return self._found[key]
 
@@ -237,6 +236,9 @@ class Known:
 class _CannotPlaceError(Exception):
     """Why a row cannot be placed; raised in this module only."""
 
+    def __init__(self, why: str | Refusal) -> None:
+        super().__init__(why if isinstance(why, str) else why.message.rstrip("."))
+
 
 def understand(table: Table, known: Known, folder: Path, latest: int) -> Understood:
     """Return a table as it is understood; nothing is written.
@@ -283,8 +285,8 @@ class _Reader:
         if len(said) == 1:
             return tuple(said)
         fixed = [one.fixed["day"] for one in self.heads.columns if "day" in one.fixed]
-        above = [self.heads.fixed[kind] for kind in ("day",) if kind in self.heads.fixed]
-        return orders_of([*self._cells("day", "born"), *fixed, *above], self.latest)
+        above = self.heads.fixed.get("day", "")
+        return orders_of([*self._cells("day", "born"), *fixed, above], self.latest)
 
     def read(self) -> Understood:
         """Return what was understood; with a question open, as far as that goes."""
@@ -343,14 +345,11 @@ class _Reader:
         day = self._day(row, {}) if self._has_day(row) else self.latest
         new = NewStudent(code or self._id_for(name or code), name or code, born, day,
                          family=self._text(row, "family"), unit=meant)  # fmt: skip
-        self._check_enrol(new)
+        if wrong := check_new(self.known.course, new, self.folder):
+            raise _CannotPlaceError(wrong[0])
         self.known.add(new)
         self.mine[new.id] = _Mine(self.known.records[new.id], new)
         self.words["student", name or code, f"new: {new.id}"] += 1
-
-    def _check_enrol(self, new: NewStudent) -> None:
-        if wrong := check_new(self.known.course, new, self.folder):
-            raise _CannotPlaceError(wrong[0].message.rstrip("."))
 
     def _id_for(self, name: str) -> str:
         """Return a free id made of a name."""
@@ -372,12 +371,10 @@ class _Reader:
 
     def _row(self, number: int, row: Row) -> None:
         """Place a row: the notes of its cells, or the words of a lesson, or the start of a unit."""
-        reasons = [one.why for one in self.unplaced if one.number == number]
-        if reasons:
+        if any(one.number == number for one in self.unplaced):
             return
-        reasons += [
-            self._no_head(one.head) for one in self.heads.columns if one.why == "unplaced" and row[one.at]
-        ]
+        heads = [one.head for one in self.heads.columns if one.why == "unplaced" and row[one.at]]
+        reasons = [*map(self._no_head, heads)]
         for fixed, at in self._parts():
             try:
                 self._part(number, row, fixed, at)
@@ -417,15 +414,13 @@ class _Reader:
             self.silent += [number] if skill and not fixed else []
             return
         student = self._student(row, said)
-        day = self._day(row, said)
-        if refused := next(iter(check_day(self.mine[student].record, day, self.latest)), None):
-            raise _CannotPlaceError(refused.message.rstrip("."))
+        day = self._lesson_day(student, row, said)
         meant = self._meant(self.known.skill(skill), "skill", skill) if skill else ""
         if how and not skill:
             raise _CannotPlaceError("it does not say which skill")
         by = shown(said.get("by", ""))
         if odd := (*odd_letters(remark, also="\n\t"), *odd_letters(by)):
-            raise _CannotPlaceError(odd[0].message.rstrip("."))
+            raise _CannotPlaceError(odd[0])
         self._note(student, day, by, (meant, self._help(how) if how else NOTHING, remark))
 
     def _note(self, student: str, day: int, by: str, noted: tuple[str, str, str]) -> None:
@@ -452,17 +447,18 @@ class _Reader:
         student, text = self._student(row, said), shown(said["unit"])
         unit = self._meant(self.known.unit(text), "unit", text)
         mine = self.mine[student]
-        if mine.new is not None or (not self._has_day(row) and self._unit_now(mine.record) == unit):
+        last = max(mine.record.unit_starts, key=lambda one: one.on, default=None)
+        if mine.new is not None or (not self._has_day(row) and last is not None and last.unit == unit):
             return
-        day = self._day(row, said)
-        if refused := next(iter(check_day(mine.record, day, self.latest)), None):
-            raise _CannotPlaceError(refused.message.rstrip("."))
+        day = self._lesson_day(student, row, said)
         if (unit, day) not in mine.starts:
             mine.starts.append((unit, day))
 
-    @staticmethod
-    def _unit_now(record: Record) -> str:
-        return max(record.unit_starts, key=lambda one: one.on).unit if record.unit_starts else ""
+    def _lesson_day(self, student: str, row: Row, said: Mapping[str, Cell]) -> int:
+        day = self._day(row, said)
+        for refused in check_day(self.mine[student].record, day, self.latest):
+            raise _CannotPlaceError(refused)
+        return day
 
     def _student(self, row: Row, said: Mapping[str, Cell]) -> str:
         code, text = shown(said.get("id", "")), shown(said.get("student", ""))
@@ -534,7 +530,7 @@ class _Reader:
     def _meant(self, found: str | Refusal, role: str, text: str) -> str:
         if isinstance(found, Refusal):
             self.unknown[role, text] += 1
-            raise _CannotPlaceError(found.message.rstrip("."))
+            raise _CannotPlaceError(found)
         self.words[role, text, found] += 1
         return found
 

@@ -142,7 +142,8 @@ def moderation(course: Course, records: Iterable[Record], since: int | None, unt
             both = (pair for two in combinations(readings, 2) for pair in _compared(*two))
             found += (((record.id, day), skill, pair) for skill, pair in both)
     table = table_of([pair for _, _, pair in found], len(HELPS))
-    criteria = [_criterion(skill.id, [one for one in found if one[1] == skill.id]) for skill in course.skills]
+    criteria = (_criterion(skill.id, [one for one in found if one[1] == skill.id]) for skill in course.skills)
+    noted = [one for one in criteria if one.pairs]
     checks = {check for check, _, _ in found}
     days = {day for _, day in checks}
     enough = min(len(checks), len(days)) >= FEW
@@ -151,7 +152,7 @@ def moderation(course: Course, records: Iterable[Record], since: int | None, unt
         sum(table[i][i] for i in range(len(HELPS))),
         kappa(table) if enough else None,
         weighted_kappa(table) if enough else None,
-        tuple(sorted((one for one in criteria if one.pairs), key=_worst_first)),
+        tuple(sorted(noted, key=lambda one: (one.agreed / one.pairs, -one.pairs))),
     )  # fmt: skip
 
 
@@ -198,7 +199,3 @@ def _criterion(skill: str, found: list[tuple[_Check, str, Pair]]) -> Criterion:
         skill, len(checks), len(days), len(pairs), apart.count(0), apart.count(1),
         tuple(sorted(levels.items())),
     )  # fmt: skip
-
-
-def _worst_first(criterion: Criterion) -> tuple[float, int]:
-    return (criterion.agreed / criterion.pairs, -criterion.pairs)

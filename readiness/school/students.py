@@ -58,16 +58,12 @@ def ready_since(course: Course, one: Judged) -> int:
     record, on = one.record, one.answer.on
     begun = max((start.on for start in record.seen.unit_starts if start.on <= on), default=on)
     since = begun
-    for day in _latest_first(course, record, begun, on):
+    days = {begun, *(day for day in _happenings(course, record) if begun <= day <= on)}
+    for day in sorted(days, reverse=True):
         since = day
         if day == begun or not judge(course, record, day - 1, one.answer.calendar).is_ready:
             break
     return since
-
-
-def _latest_first(course: Course, record: Record, begun: int, on: int) -> list[int]:
-    days = {day for day in _happenings(course, record) if begun <= day <= on}
-    return sorted({begun, *days}, reverse=True)
 
 
 def _happenings(course: Course, record: Record) -> Iterator[int]:
@@ -244,14 +240,13 @@ def look(course: Course, judged: Sequence[Judged]) -> tuple[OneLook, ...]:
     """Return who needs a look: nothing noted says no, the notes are too few or too old."""
     del course
     return tuple(
-        OneLook(a.student, a.name, _items(a), a.next_lesson, a.earliest, a.away)
+        OneLook(
+            a.student, a.name, a.look_first or tuple(filter(None, [a.one_thing])), a.next_lesson,
+            a.earliest, a.away,
+        )
         for one in judged
         if (a := one.answer).verdict == Verdict.LOOK_AGAIN
-    )
-
-
-def _items(answer: Answer) -> tuple[str, ...]:
-    return answer.look_first or ((answer.one_thing,) if answer.one_thing else ())
+    )  # fmt: skip
 
 
 def stuck(course: Course, judged: Sequence[Judged]) -> tuple[Stuck, ...]:
@@ -333,8 +328,9 @@ def _due(course: Course, one: Judged) -> Due | None:
         return None
     here = {skill.id for skill in course.skills if skill.unit == answer.unit}
     asked = [s for s in dict.fromkeys((*answer.deciding, *answer.rest)) if s in here]
-    shown = sum(1 for skill in asked if _was_shown(answer, skill))
-    secure = sum(answer.standings[skill].state == State.SECURE for skill in asked)
+    standings = [answer.standings[skill] for skill in asked]
+    shown = sum(one.have > 0 or one.state in _SHOWN for one in standings)
+    secure = sum(one.state == State.SECURE for one in standings)
     by_lessons = answer.lesson_days >= usual
     by_shown = len(asked) - shown <= band.whole("carry_limit")
     if not (by_lessons or by_shown):
@@ -343,8 +339,3 @@ def _due(course: Course, one: Judged) -> Due | None:
         answer.student, answer.name, answer.unit, answer.lesson_days, usual, shown, len(asked),
         secure, by_lessons, by_shown, last, answer.next_lesson,
     )  # fmt: skip
-
-
-def _was_shown(answer: Answer, skill: str) -> bool:
-    standing = answer.standings[skill]
-    return standing.have > 0 or standing.state in _SHOWN

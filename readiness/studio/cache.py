@@ -22,6 +22,7 @@ from array import array
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager, suppress
 from dataclasses import fields, replace
+from functools import cache as once
 from hashlib import sha256
 from itertools import accumulate
 from pathlib import Path
@@ -436,12 +437,13 @@ class _Kept:
     def _as_kept(self, row: CachedRow, path: Path, data: bytes, course: Course) -> LoadedRecord:
         """Return a student as kept, who reads the rest of the file when it is asked for."""
         names, text = self._lists[row.key][0], standing(data).decode("utf-8-sig")
-        seen = Seen.later({}, _once(lambda: unpack(row.seen, names, row.needs)))
-        whole = _once(lambda: checked_record(data, path, course))
+        unpacked = once(lambda: unpack(row.seen, names, row.needs))
+        seen = Seen.later({}, lambda field: getattr(unpacked(), field))
+        whole = once(lambda: checked_record(data, path, course))
         student = row.file.removesuffix(".toml")
         record = Record.later(
             {**_OF_NO_OTHER, "id": student, "name": row.name, "path": path, "seen": seen},
-            lambda field: getattr(seen, field) if field in WITHOUT_WORDS else whole(field),
+            lambda field: getattr(seen if field in WITHOUT_WORDS else whole(), field),
         )
         return LoadedRecord(record, (), path, text, Checked(row.size, row.content))
 
@@ -459,18 +461,6 @@ class _Kept:
                 for file, (found, content, record) in self._new.items()
             )  # fmt: skip
             self._file.change(names, gone, rows)
-
-
-def _once(make: Callable[[], object]) -> Callable[[str], object]:
-    """Return what gives the fields of a value that is made when the first is asked for."""
-    made: list[object] = []
-
-    def give(field: str) -> object:
-        if not made:
-            made.append(make())
-        return getattr(made[0], field)
-
-    return give
 
 
 def _file(path: Path) -> tuple[os.stat_result | None, bytes]:

@@ -342,8 +342,9 @@ def mend(folder: Path, found: Iterable[Problem]) -> tuple[Refusal, ...]:
 def _mended(folder: Path, path: Path, found: Sequence[Problem]) -> Refusal | None:
     is_closed = any(one.id == "one-reader" for one in found)
     mode = stat.S_IMODE(path.stat().st_mode) if is_closed else None
-    marks = _marks_of(path, [one.place.line for one in found if one.id == "doubled-entry"])
-    lines = tuple((TAKEN + mark).decode() for mark in marks)
+    text = path.read_bytes().split(b"\n")
+    firsts = [text[one.place.line - 1].rstrip(b"\r") for one in found if one.id == "doubled-entry"]
+    lines = tuple((TAKEN + first.rpartition(b"# ")[2]).decode() for first in firsts)
     before = _read_done(_kept_at(path)) or _Done((), None)
     done = {"lines": [*before.lines, *lines], "mode": mode if before.mode is None else before.mode}
     if (refusal := put(_kept_at(path), json.dumps(done).encode())) is not None:
@@ -351,11 +352,6 @@ def _mended(folder: Path, path: Path, found: Sequence[Problem]) -> Refusal | Non
     if mode is not None:
         path.chmod(mode | stat.S_IRGRP | stat.S_IWGRP)
     return put_in_place(path, folder, lambda data: _with_lines(data, lines)) if lines else None
-
-
-def _marks_of(path: Path, firsts: Iterable[int]) -> tuple[bytes, ...]:
-    lines = path.read_bytes().split(b"\n")
-    return tuple(lines[first - 1].rstrip(b"\r").rpartition(b"# ")[2] for first in firsts)
 
 
 def _with_lines(before: bytes, lines: Iterable[str]) -> bytes:

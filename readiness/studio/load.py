@@ -291,8 +291,12 @@ def load_studio(
         loaded = with_copies_named([read_student(path, course) for path in chosen])
     if where.file is None or where.file.value is None:
         return Studio("", course, loaded, sort_problems(problems), where)
-    problems += _strangers(where.file, where.file.value, files)
-    return _with_settings(where.file.value, course, loaded, sort_problems(problems), where)
+    file = where.file.value
+    problems += _strangers(where.file, file, files)
+    return Studio(
+        file.name, course, loaded, sort_problems(problems), where, file.today, file.events, file.lesson_dates,
+        file.teachers, file.term_end, file.rhythm, file.wording,
+    )  # fmt: skip
 
 
 def _course(
@@ -307,30 +311,6 @@ def _course(
     if len(taught) < len(read) or errors(problems):
         return None, tuple(problems)
     return replace(taught[0], beside=tuple(taught[1:])), tuple(problems)
-
-
-def _with_settings(
-    file: Settings,
-    course: Course | None,
-    loaded: tuple[LoadedRecord, ...],
-    problems: tuple[Problem, ...],
-    where: Location,
-) -> Studio:
-    """Return the studio with what its ``studio.toml`` says."""
-    return Studio(
-        file.name,
-        course,
-        loaded,
-        problems,
-        where,
-        today=file.today,
-        events=file.events,
-        lesson_dates=file.lesson_dates,
-        teachers=file.teachers,
-        term_end=file.term_end,
-        rhythm=file.rhythm,
-        wording=file.wording,
-    )
 
 
 def _strangers(

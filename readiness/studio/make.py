@@ -91,7 +91,8 @@ def make_studio(
         files = _files(with_schema(text, "studio", ""), with_demo=with_demo, empty=empty)
         return _stands_in_the_way(folder) or _make(folder, files, shared=shared)
     except OSError as error:
-        return _cannot(folder, error)
+        why = (error.strerror or str(error)).lower()
+        return Refusal("cannot-write", f"{folder} cannot be made: {why}.")
 
 
 def group_of(folder: Path) -> str:
@@ -231,10 +232,6 @@ def _delete(path: Path) -> None:
         path.unlink()
 
 
-def _cannot(folder: Path, error: OSError) -> Refusal:
-    return Refusal("cannot-write", f"{folder} cannot be made: {(error.strerror or str(error)).lower()}.")
-
-
 def _studio_text(name: str, *, with_demo: bool) -> str:
     """Return ``studio.toml``: a new one, or the demo's with the folders of the copy and its own name.
 
@@ -245,10 +242,6 @@ def _studio_text(name: str, *, with_demo: bool) -> str:
     text = (shipped() / _STUDENTS / FILE_NAME).read_text(encoding="utf-8")
     for key, value in (("course", "course"), ("students", "students"), ("name", name)):
         if value:
-            text = re.sub(rf"(?m)^({key} = ).*$", rf"\g<1>{_safe(quoted(value))}", text, count=1)
+            said = quoted(value).replace("\\", r"\\")
+            text = re.sub(rf"(?m)^({key} = ).*$", rf"\g<1>{said}", text, count=1)
     return text
-
-
-def _safe(text: str) -> str:
-    """Return a text as it stands in what a pattern is replaced by."""
-    return text.replace("\\", r"\\")

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from functools import cached_property
@@ -163,11 +163,11 @@ def lessons_to_reach_every_unit(read: CourseFolder, band: str) -> int:
     for unit in course.units:
         days = [day + timedelta(weeks=week) for week in range(_enough_lessons(course, unit.id, band))]
         lesson = _shown_in_turn(course, unit.id, band, days)
-        left = _first_ready(course, _student(course, unit.id, band, days[0], lesson=lesson), days)
+        left = next(_ready(course, _student(course, unit.id, band, days[0], lesson=lesson), days), None)
         _must(left is not None, f"who shows everything stands still in {unit.id} ({len(days)} lessons)")
         assert left is not None
-        lessons += left + 1
-        day = days[left] + timedelta(weeks=1)
+        lessons += days.index(left) + 1
+        day = left + timedelta(weeks=1)
     return lessons
 
 
@@ -184,7 +184,7 @@ def every_unit_can_be_left(read: CourseFolder, band: str) -> None:
         days = [read.last_day + timedelta(days=6 * n) for n in range(_enough_lessons(course, unit.id, band))]
         lesson = [{"on": day, "alone": asked} for day in days]
         student = _student(course, unit.id, band, days[0], settled=False, lesson=lesson)
-        if _first_ready(course, student, days) is None:
+        if next(_ready(course, student, days[::-1]), None) is None:
             stuck.append(unit.id)
     _must(not stuck, f"in {band} nobody leaves: {', '.join(stuck)}")
 
@@ -258,18 +258,16 @@ def _shown_in_turn(course: Course, unit: str, band: str, days: Sequence[date]) -
     return [{"on": day, "alone": every[: old + new * n]} for n, day in enumerate(days, start=1)]
 
 
-def _first_ready(course: Course, student: Mapping[str, Any], days: Sequence[date]) -> int | None:
-    """Return the number of the first lesson after which the student may move on, with nothing left open."""
-    asked = ask(Situation({}, {}, student, days[-1]), course)
-    for number, day in enumerate(days):
+def _ready(course: Course, student: Mapping[str, Any], days: Sequence[date]) -> Iterator[date]:
+    """Yield the days after whose lesson the student may move on, with nothing left open."""
+    asked = ask(Situation({}, {}, student, max(days)), course)
+    for day in days:
         answer = ask_on(asked, day)
-        done = all(
-            one.state in (State.SECURE, State.SET_ASIDE)
-            for one in map(answer.standings.__getitem__, (*answer.deciding, *answer.rest))
-        )
-        if answer.may_move and done:
-            return number
-    return None
+        if answer.may_move and all(
+            answer.standings[skill].state in (State.SECURE, State.SET_ASIDE)
+            for skill in (*answer.deciding, *answer.rest)
+        ):
+            yield day
 
 
 # --- of any record ---------------------------------------------------------------------------

@@ -283,7 +283,8 @@ def tell_review(
     head = f"Nothing {more}needs a review by {until}."
     if found.skills and found.play:
         names = few_of([quoted(course.skill[skill].name) for skill in found.play], 2)
-        head = f"{soon} to look at again. Enough for all of it: {names}."
+        enough = "" if len(found.play) == len(found.skills) else f" Enough for all of it: {names}."
+        head = f"{soon} to look at again.{enough}"
     elif found.skills:
         head = f"{soon} to look at again, after the pause."
     elif not back.due and not back.kept and back.last_lesson is None:
@@ -310,7 +311,8 @@ def _soon(found: Review, course: Course) -> Iterator[Paragraph]:
         yield under(f"{one.skill}, last seen {date_words(one.last_seen, found.on)}. {look}", more=True)
     if len(found.skills) > SOON:
         yield Paragraph(f"and {len(found.skills) - SOON} more", brief=True)
-    yield from noted(*(f"Enough for all: {tidy(course.skill[one].name)} ({one})." for one in found.play))
+    play = found.play if len(found.play) < len(found.skills) else ()
+    yield from noted(*(f"Enough for all: {tidy(course.skill[one].name)} ({one})." for one in play))
 
 
 def _late(found: Review, back: AfterBreak, course: Course, record: Record) -> Iterator[str]:

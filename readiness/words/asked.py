@@ -388,5 +388,5 @@ def _lasted(pace: Pace) -> str:
     """Return how long the unit has lasted."""
     without = f", and {counted(pace.without, 'week')} without one" if pace.without else ""
     lessons = f"{counted(pace.lessons, 'lesson')} in this unit{without}"
-    usual = f"It usually takes {pace.usual}; fewer than {pace.least} is quick, more than {pace.most} is long"
-    return f"{lessons}. {usual}."
+    quick = f"fewer than {pace.least} quick, more than {pace.most} long"
+    return f"{lessons}; {pace.usual} {'is' if pace.usual == 1 else 'are'} usual, {quick}."

@@ -8,7 +8,7 @@ letter compares, names another student, guesses at a cause or repeats what a fam
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 from itertools import groupby
@@ -111,23 +111,19 @@ def letter(
     names = Names() if code == "en" else names_in(course, code)
     p = Phrases(answer, course if code == "en" else called_in(course, names), record)
     own, wrong = ({}, ()) if letters is None else own_text(letters, reader, _names(READERS[reader]), code)
-    words = READERS[reader](p, _named(reader, p), IN[code])
+    may_name = reader != "school" or may_see(record, "school", answer.on).may("name")
+    words = READERS[reader](p, tidy(answer.name) if may_name else "A student", IN[code])
     lines = list(_lines(words, own, code))
-    if code != "en" and not names.reviewed_by:
-        lines += _safety_in_english(READERS[reader](Phrases(answer, course, record), words.name(), IN["en"]))
+    if code != "en" and not names.reviewed_by and not words.is_kept:
+        in_english = READERS[reader](Phrases(answer, course, record), words.name(), IN["en"])
+        safety = filter(None, (in_english.gently(), in_english.resting()))
+        told = [*(_lines(in_english, {}, "en") if words.case == "paused" else safety)]
+        lines += ["", "In English as well:", *told] if told else []
     named = tidy(answer.name)
     whom = {"student": named, "family": f"the family of {named}", "school": "the school"}[reader]
     title = f"For {whom}, about {date_words(answer.on)}: a draft, please edit"
     after = (*wrong, *draft_words(code, names), *_after(reader, p, code))
     return Letter(reader, title, tuple(lines), after, *words.told, code)
-
-
-def _safety_in_english(words: LetterWords) -> Iterator[str]:
-    """Yield what keeps the student safe in English, to stand below a text that nobody has signed."""
-    told = [line for line in (words.gently(), words.resting()) if line]
-    told = list(_lines(words, {}, "en")) if words.case == "paused" else told
-    if told and not words.is_kept:
-        yield from ("", "In English as well:", *told)
 
 
 def language_of(record: Record, asked: str = "", reader: str = "family") -> str:
@@ -192,11 +188,6 @@ def _trimmed(lines: list[str]) -> list[str]:
     ]
 
 
-def _named(reader: str, p: Phrases) -> str:
-    may_name = reader != "school" or may_see(p.record, "school", p.answer.on).may("name")
-    return tidy(p.answer.name) if may_name else "A student"
-
-
 def letter_words(draft: Letter, width: int = 80) -> str:
     """Return a draft laid out: the title, the draft, and under it what the teacher should know."""
     return lay_out((*letter_sections(draft), bullets("Before you use it", draft.after)), width)
@@ -206,22 +197,14 @@ def letter_sections(draft: Letter) -> Iterator[Section]:
     """Yield a draft alone, as its reader sees it: the title, the paragraphs."""
     yield plain(draft.title)
     for is_break, block in groupby(draft.lines, lambda line: not line):
-        if not is_break:
-            yield Section("", tuple(_paragraphs(block)))
-
-
-def _paragraphs(lines: Iterable[str]) -> Iterator[Paragraph]:
-    """Yield the sentences of a paragraph; a name that has no forms stands on a line of its own."""
-    text = ""
-    for line in lines:
-        sentence, *names = _apart(line)
-        text = f"{text} {sentence}".strip()
-        if names:
-            yield Paragraph(text)
-            yield from (Paragraph(name, 4) for name in names)
-            text = ""
-    if text:
-        yield Paragraph(text)
+        text, told = "", list[Paragraph]()
+        for line in () if is_break else block:
+            sentence, *names = _apart(line)
+            text = f"{text} {sentence}".strip()
+            if names:  # a name that has no forms stands on a line of its own
+                told += (Paragraph(text), *(Paragraph(name, 4) for name in names))
+                text = ""
+        yield Section("", (*told, *plain(text).paragraphs))
 
 
 def _apart(line: str) -> list[str]:
@@ -329,15 +312,11 @@ def _faults(text: str, reader: str, names: Sequence[str]) -> Iterator[tuple[int,
             what = f"There is no paragraph [{name}]" if name else "This line stands before any paragraph"
             yield number, f"{what}. There are: {listed([f'[{one}]' for one in paragraphs])}."
             told.add(name)
-        for unknown in _unknown(line, names):
-            yield number, f"There is no {unknown}. There are: {listed([f'${one}' for one in names])}."
-
-
-def _unknown(line: str, names: Sequence[str]) -> list[str]:
-    template = Template(line)
-    if not template.is_valid():
-        return ["name after this $ (write $$ for a dollar)"]
-    return [f"${one}" for one in template.get_identifiers() if one not in names]
+        template, unknown = Template(line), ["name after this $ (write $$ for a dollar)"]
+        if template.is_valid():
+            unknown = [f"${one}" for one in template.get_identifiers() if one not in names]
+        there_are = f"There are: {listed([f'${one}' for one in names])}."
+        yield from ((number, f"There is no {one}. {there_are}") for one in unknown)
 
 
 def filled(lines: Sequence[str], value: Callable[[str], str]) -> Iterator[str]:

@@ -15,14 +15,14 @@ from readiness.terms import State
 from readiness.words.brief import glance_words, noted_line
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, wrap
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, noted, plain, under
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
 if TYPE_CHECKING:
     from readiness.advice.placing.presumed import Claim
-    from readiness.advice.placing.round import PlacingLook, PlacingRound
+    from readiness.advice.placing.round import PlacingRound
     from readiness.course.model import Course, Skill
     from readiness.judging.answer import Answer
     from readiness.record.noting import NewLesson
@@ -73,17 +73,13 @@ def _next(now: PlacingRound, course: Course, student: str = "") -> Iterator[Para
             seat = listed([quoted(course.skill[skill].name) for skill in now.seat_unseen])
             yield Paragraph(f"Not looked at yet: {seat}. Look there first of all next time.")
         return
-    yield item(f"{look_title(now.next, course)}.")
-    if len(now.next.skills) == 1:
-        yield under(f"Shown when: {tidy(course.skill[now.next.skills[0]].shown_when)}")
+    skills = [course.skill[skill] for skill in now.next.skills]
+    if len(skills) > 1:
+        yield item(f"{capital(glance_words([tidy(skill.name) for skill in skills]))}.")
+    else:
+        yield item(f"{tidy(skills[0].name)} ({skills[0].id}).")
+        yield under(f"Shown when: {tidy(skills[0].shown_when)}")
     yield under(_WHY[now.next.why])
-
-
-def look_title(look: PlacingLook, course: Course) -> str:
-    """Return what is asked for."""
-    if len(look.skills) > 1:
-        return capital(glance_words([tidy(course.skill[skill].name) for skill in look.skills]))
-    return f"{tidy(course.skill[look.skills[0]].name)} ({look.skills[0]})"
 
 
 def start_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
@@ -102,7 +98,10 @@ def start_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
         ("Taken as there, because something that builds on it was shown", implied),
         ("Seen here", now.seen),
     ):
-        yield bullets(title, _by_unit(skills, p), more=True)
+        of_unit = together((p.course.skill[skill].unit, skill) for skill in skills)
+        told = (f"Unit {unit.number}: {p.inventory(of_unit[unit.id])}."
+                for unit in p.course.units if unit.id in of_unit)  # fmt: skip
+        yield bullets(title, told, more=True)
     names = {strand.id: tidy(strand.name) for strand in p.course.strands}
     closed = (f"{names[one]}: two things in a row clearly did not come." for one in now.strands_closed)
     yield bullets("Left alone today", closed, more=True)
@@ -161,12 +160,6 @@ def _start(now: PlacingRound, p: Phrases) -> Iterator[Paragraph]:
         f"{strict}; the rest is probably there and is looked at on the way." if strict < unit.number else "",
         "" if now.whole else "This course is so wide that it was worked out more roughly than usual.",
     )  # fmt: skip
-
-
-def _by_unit(skills: Sequence[str], p: Phrases) -> Iterator[str]:
-    for unit in p.course.units:
-        if mine := [skill for skill in skills if p.course.skill[skill].unit == unit.id]:
-            yield f"Unit {unit.number}: {p.inventory(mine)}."
 
 
 def claim_sections(found: tuple[Claim, PlacingRound], p: Phrases) -> Iterator[Section]:

@@ -160,11 +160,11 @@ def _estimates(told: Sequence[Estimate], p: Phrases) -> Iterator[Paragraph]:
         yield item(f"{p.plain_name(found.skill)}: {took}")
         so_far = f", beyond the {counted(found.so_far, 'lesson')} so far" if found.so_far else ""
         often = sorted(Counter(found.cases).items())
-        each = "; ".join(f"{counted(lessons, 'lesson')} {counted(times, 'time')}" for lessons, times in often)
+        each = "; ".join(f"{times} took {counted(lessons, 'lesson')}" for lessons, times in often)
         yield from noted(
             f"{found.skill}: {p.state(found.skill)}. It rests on "
             f"{counted(len(found.cases), 'finished case')} of {KIND_WORDS[found.kind]} at age {found.band}"
-            f"{so_far}; {found.under_way} still under way{f' ({each})' if each else ''}.",
+            f"{f' ({each})' if each else ''}{so_far}; {found.under_way} still under way.",
             indent=4,
         )
 

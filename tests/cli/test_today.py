@@ -27,7 +27,7 @@ def test_one_screen_says_who_comes_and_what_waits(here, say):
     assert "Temwa: look again first; Keeps the hand rounded on the keys. Noted." in flat
     assert "Chikondi, to Chikondi, no day was set: next time we start with this" in flat
     assert "Bogdan, ready since 28 November: `readiness decide bogdan`" in flat
-    assert "Linnea" not in flat
+    assert "Not expected, and may not play: Linnea." in flat
 
 
 def test_a_week_has_every_day_and_a_pause_is_not_overlooked(here, say):

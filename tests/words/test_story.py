@@ -13,12 +13,13 @@ from readiness.judging import judge
 from readiness.record.load import build_record
 from readiness.record.model import Decision
 from readiness.words.grammar import date_words
-from readiness.words.why import tell_answer as tell_short
+from readiness.words.why import tell_answer
 
 
-def tell_answer(answer, course, record):
-    """Return all of an answer."""
-    return tell_short(answer, course, record, full=True)
+def story(course, record, on):
+    """Return all of the answer of a day in one line."""
+    answer = judge(course, record, on if isinstance(on, int) else day_number(on))
+    return " ".join(tell_answer(answer, course, record, full=True).split())
 
 
 def test_the_blockers_with_days_lines_and_what_stands_on_them(told, flat, demo_folder):
@@ -70,13 +71,13 @@ def test_every_number_stands_with_its_line_and_whose_it_is(told, flat, course_fo
     assert lines[number - 1] == "motor = 3"
 
 
-def test_a_changed_number_stands_beside_the_default_and_who_changed_it(course, records, flat):
+def test_a_changed_number_stands_beside_the_default_and_who_changed_it(course, records):
     name = ("4-5", "days_needed.motor")
     was = course.provenance[name]
     changed = Provenance(was.place, 2, changed=True, changed_by="OB", basis=was.basis)
     other = replace(course, provenance={**course.provenance, name: changed})
     record = records["temwa"]
-    text = flat(tell_answer(judge(other, record, day_number("2025-12-02")), other, record))
+    text = story(other, record, "2025-12-02")
     assert "changed by OB; the default is 2" in text
     assert "A number of the pacing was changed here" in text
 
@@ -103,8 +104,7 @@ def test_the_earliest_date_is_called_the_earliest_possible(told, flat):
 def test_paused_tells_safety_first_and_nothing_to_play(part, course, records):
     hold = replace(records["linnea"].holds[0], part=part)
     record = replace(records["linnea"], holds=(hold,))
-    text = tell_answer(judge(course, record, day_number("2025-12-04")), course, record)
-    said = " ".join(text.split())
+    said = story(course, record, "2025-12-04")
     for words in (
         "Paused: something hurts. Stop playing now. Do not play through pain.",
         "Tell the family",
@@ -125,7 +125,7 @@ def test_paused_tells_safety_first_and_nothing_to_play(part, course, records):
 
 def test_a_hold_before_a_unit_was_begun_is_told_alike(course, records):
     record = replace(records["rafiq"], holds=records["linnea"].holds)
-    text = tell_answer(judge(course, record, day_number("2025-12-04")), course, record)
+    text = story(course, record, "2025-12-04")
     assert "Paused: something hurts." in text
     assert "Start here" not in text
 
@@ -152,7 +152,7 @@ def test_the_teachers_own_advice_is_shown_with_the_finding(course, records):
     advised = replace(course.skill["wrist-lift"], advice="Her own sentence.")
     skills = tuple(advised if skill.id == advised.id else skill for skill in course.skills)
     other = replace(course, skills=skills)
-    text = tell_answer(judge(other, records["temwa"], day_number("2025-12-02")), other, records["temwa"])
+    text = story(other, records["temwa"], "2025-12-02")
     assert text.count("Your own advice: Her own sentence.") == 1
 
 
@@ -162,7 +162,7 @@ def test_a_decision_that_differs_stands_beside_the_answer(course, records):
         records["temwa"],
         decisions=(Decision(day, "hand-shape-wrist", "look-again", "move", "Played it at home.", 99),),
     )
-    text = " ".join(tell_answer(judge(course, record, day), course, record).split())
+    text = story(course, record, day)
     assert "On 2 December: to move on. Computed then: look again first." in text
     assert "Reason: Played it at home. (temwa.toml:99)" in text
 
@@ -176,7 +176,7 @@ def student(course, born="2018-01-01", **tables):
     return build_record("ade", {"format": 1, "name": "Ade", "born": born, **dated}, course)
 
 
-def test_a_group_is_one_blocker_with_all_its_members(course, flat):
+def test_a_group_is_one_blocker_with_all_its_members(course):
     unit = "more-positions"
     record = student(
         course,
@@ -189,61 +189,61 @@ def test_a_group_is_one_blocker_with_all_its_members(course, flat):
     )
     answer = judge(course, record, day_number("2025-11-18"))
     groups = [one.group for one in answer.blockers if one.group is not None]
-    text = flat(tell_answer(answer, course, record))
+    text = story(course, record, answer.on)
     assert [group.gap for group in groups] == [True, True]
     for group in groups:
         assert f"At least {('one', 'two')[group.at_least - 1]} of these" in text
         assert all(f"({member})" in text for member in group.of)
 
 
-def test_what_was_never_asked_is_no_miss(course, flat):
+def test_what_was_never_asked_is_no_miss(course):
     record = student(
         course,
         unit_start=[{"unit": "black-key-groups", "on": "2025-11-04"}],
         lesson=[{"on": "2025-11-11", "alone": ["feet-supported"]}],
     )
-    text = flat(tell_answer(judge(course, record, day_number("2025-11-18")), course, record))
+    text = story(course, record, "2025-11-18")
     assert "not asked yet; two days without help" in text
     assert "not shown yet" not in text
     assert "Not asked yet in earlier units, and not needed now" in text
 
 
-def test_with_nothing_noted_all_is_named_once_and_short(course, flat):
+def test_with_nothing_noted_all_is_named_once_and_short(course):
     record = student(course, unit_start=[{"unit": "sitting-high-low", "on": "2025-11-04"}])
     answer = judge(course, record, day_number("2025-11-18"))
-    text = flat(tell_answer(answer, course, record))
+    text = story(course, record, answer.on)
     assert "Nothing is noted yet: the first lessons are for looking." in text
     asked = [one.skill for one in answer.blockers] + list(answer.open_rest)
     assert all(course.skill[skill].name in text for skill in asked)
-    assert len(tell_short(answer, course, record).splitlines()) <= 22
+    assert len(tell_answer(answer, course, record).splitlines()) <= 22
     assert f"sheet {record.id}" in text
     assert f"The earliest possible move is {date_words(answer.earliest, answer.on)}" in text
 
 
-def test_after_the_first_lesson_of_a_unit_nobody_is_told_to_strengthen_it(course, flat):
+def test_after_the_first_lesson_of_a_unit_nobody_is_told_to_strengthen_it(course):
     lessons = [{"on": "2025-11-11", "model": ["feet-supported"]}]
     record = student(
         course, unit_start=[{"unit": "sitting-high-low", "on": "2025-11-11"}], lesson=lessons
     )
     answer = judge(course, record, day_number("2025-11-11"))
     assert answer.verdict == "not-yet"
-    assert "Not yet: this unit has just begun." in flat(tell_answer(answer, course, record))
+    assert "Not yet: this unit has just begun." in story(course, record, answer.on)
     again = student(
         course,
         unit_start=[{"unit": "sitting-high-low", "on": "2025-11-11"}],
         lesson=[*lessons, {"on": "2025-11-18", "model": ["feet-supported"]}],
     )
-    later = flat(tell_answer(judge(course, again, day_number("2025-11-18")), course, again))
+    later = story(course, again, "2025-11-18")
     assert "Not yet: more time in this unit." in later
 
 
-def test_what_is_set_aside_is_named_for_the_teacher(course, records):
+def test_what_is_set_aside_is_named_for_the_teacher(course):
     aside = student(
         course,
         unit_start=[{"unit": "black-key-groups", "on": "2025-11-04"}],
         set_aside=[{"skill": "echo-sing-two", "on": "2025-11-04", "agreed_with": "family"}],
     )
-    text = " ".join(tell_answer(judge(course, aside, day_number("2025-11-18")), course, aside).split())
+    text = story(course, aside, "2025-11-18")
     assert "Set aside by agreement, and not asked for: Echo-sings two notes." in text
 
 
@@ -253,7 +253,7 @@ def test_days_too_close_together_say_from_when(course):
         unit_start=[{"unit": "sitting-high-low", "on": "2025-11-04"}],
         lesson=[{"on": day, "alone": ["sit-tall-balanced"]} for day in ("2025-11-04", "2025-11-06")],
     )
-    text = " ".join(tell_answer(judge(course, record, day_number("2025-11-06")), course, record).split())
+    text = story(course, record, "2025-11-06")
     assert "Sits tall and balanced 2 days, too close together" in text
     assert "Missing: one more day without help." in text
 
@@ -265,12 +265,12 @@ def test_a_long_row_of_notes_is_folded(course):
         unit_start=[{"unit": "sitting-high-low", "on": "2025-09-02"}],
         lesson=[{"on": day, "model": ["sit-tall-balanced"]} for day in days],
     )
-    text = " ".join(tell_answer(judge(course, record, day_number("2025-11-23")), course, record).split())
+    text = story(course, record, "2025-11-23")
     assert "2 September the first of 4 earlier days" in text
     assert "without getting easier" in text
 
 
-def test_the_last_unit_is_closed_and_not_left_for_another(course, flat):
+def test_the_last_unit_is_closed_and_not_left_for_another(course):
     last = course.units[-1].id
     record = student(
         course,
@@ -279,11 +279,11 @@ def test_the_last_unit_is_closed_and_not_left_for_another(course, flat):
         settled=[{"through": last, "on": "2025-11-18"}],
         lesson=[{"on": "2025-11-18"}],
     )
-    text = flat(tell_answer(judge(course, record, day_number("2025-11-18")), course, record))
+    text = story(course, record, "2025-11-18")
     assert "Ready to finish the course." in text
 
 
-def test_settled_things_over_one_weak_thing_are_told_together(course, flat):
+def test_settled_things_over_one_weak_thing_are_told_together(course):
     record = student(
         course,
         unit_start=[{"unit": "more-positions", "on": "2025-11-04"}],
@@ -293,5 +293,5 @@ def test_settled_things_over_one_weak_thing_are_told_together(course, flat):
     answer = judge(course, record, day_number("2025-11-18"))
     over = [one for one in answer.remarks if one.id == "footing"]
     assert len(over) > 1
-    text = flat(tell_answer(answer, course, record))
+    text = story(course, record, answer.on)
     assert text.count('are secure, but build on "Finds C, D and E", which is not') == 1
