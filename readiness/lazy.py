@@ -80,7 +80,8 @@ class _Pending:
         with _LOCK:
             mine, self._mine = self._mine, ()
             for name in mine:
-                delattr(self._cls, name)
+                if name in _ASKED:  # a method stays until it is replaced: somebody else may call it meanwhile
+                    delattr(self._cls, name)
             if mine:
                 dataclasses.dataclass(self._cls, init=False, repr=False, eq=False)
                 for method in _methods(self._cls, dataclasses.fields(self._cls), **self._options):

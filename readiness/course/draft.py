@@ -296,19 +296,18 @@ class Draft:
 # (``course.schema``) have already said so. Nothing here reports anything.
 
 
-def make_draft(
-    graph: Mapping[str, object], graph_source: Source, pacing: Mapping[str, object], pacing_source: Source
-) -> Draft:
-    """Read the tables of the two files; an unreadable file is an empty mapping."""
-    units = enumerate(tables(graph, "unit"), start=1)
+def make_draft(graph: Written, pacing: Written) -> Draft:
+    """Read the tables of the two files."""
+    units = enumerate(tables(graph.data, "unit"), start=1)
+    changes = (("change", i) for i, _ in blocks(pacing.get("change")))
     return Draft(
-        units=tuple(_unit(graph_source, number, *table) for number, table in units),
-        strands=tuple(name for name, _ in tables(graph, "strand")),
-        skills=tuple(_skill(graph_source, *table) for table in tables(graph, "skill")),
-        bands=tuple(_band(pacing_source, *table) for table in tables(pacing, "band")),
-        changes=tuple(_change(pacing_source, i, block) for i, block in blocks(pacing.get("change"))),
-        graph=Written(graph, graph_source),
-        pacing=Written(pacing, pacing_source),
+        units=tuple(_unit(graph, number, *table) for number, table in units),
+        strands=tuple(name for name, _ in tables(graph.data, "strand")),
+        skills=tuple(_skill(graph, *table) for table in tables(graph.data, "skill")),
+        bands=tuple(_band(pacing, *table) for table in tables(pacing.data, "band")),
+        changes=tuple(DraftChange(pacing.word(*at, "band"), pacing.word(*at, "rule")) for at in changes),
+        graph=graph,
+        pacing=pacing,
     )
 
 
@@ -328,88 +327,64 @@ def blocks(value: object) -> Iterator[tuple[int, Mapping[str, object]]]:
         yield from ((i, block) for i, block in enumerate(value) if isinstance(block, Mapping))
 
 
-def _unit(source: Source, number: int, id_: str, table: Mapping[str, object]) -> DraftUnit:
+def _unit(file: Written, number: int, id_: str, table: Mapping[str, object]) -> DraftUnit:
     name = table.get("name")
     return DraftUnit(
         id=id_,
         number=number,
         name=name if isinstance(name, str) else id_,
-        place=source.key_place("unit", id_),
+        place=file.source.key_place("unit", id_),
         lesson_weeks=_whole(table.get("lesson_weeks")),
-        weeks_place=source.key_place("unit", id_, "lesson_weeks"),
+        weeks_place=file.source.key_place("unit", id_, "lesson_weeks"),
     )
 
 
-def _skill(source: Source, id_: str, table: Mapping[str, object]) -> DraftSkill:
+def _skill(file: Written, id_: str, table: Mapping[str, object]) -> DraftSkill:
     at = ("skill", id_)
+    places = {key: file.at(*at, key) for key in ("since", "retired", "days") if key in table}
     return DraftSkill(
         id=id_,
-        place=source.key_place(*at),
-        unit=_word(source, table.get("unit"), *at, "unit"),
-        strand=_word(source, table.get("strand"), *at, "strand"),
+        place=file.source.key_place(*at),
+        unit=file.word(*at, "unit"),
+        strand=file.word(*at, "strand"),
         minutes=_whole(table.get("minutes")),
-        stands_on=_words(source, table.get("stands_on"), *at, "stands_on"),
-        groups=tuple(_groups(source, table.get("stands_on_some"), *at, "stands_on_some")),
-        optional_in=_words(source, table.get("optional_in"), *at, "optional_in"),
+        stands_on=file.texts(*at, "stands_on"),
+        groups=tuple(_groups(file, *at, "stands_on_some")) if "stands_on_some" in table else (),
+        optional_in=file.texts(*at, "optional_in"),
         since=_day(table.get("since")),
         retired=_day(table.get("retired")),
-        replaced_words=_words(source, table.get("replaced_by"), *at, "replaced_by"),
-        since_place=source.value_place(*at, "since") if "since" in table else None,
-        retired_place=source.value_place(*at, "retired") if "retired" in table else None,
+        replaced_words=file.texts(*at, "replaced_by"),
+        since_place=places.get("since"),
+        retired_place=places.get("retired"),
         always_look=bool(table.get("always_look")),
         safety=bool(table.get("safety")),
         asks_pain=bool(table.get("asks_pain")),
         quiet=table.get("quiet") is True,
         days=_whole(table.get("days")),
-        days_place=source.value_place(*at, "days") if "days" in table else None,
+        days_place=places.get("days"),
     )
 
 
-def _groups(source: Source, value: object, *at: str | int) -> Iterator[DraftGroup]:
+def _groups(file: Written, *at: str | int) -> Iterator[DraftGroup]:
     """Yield the groups; names that stand there without one are a group, of how many nobody knows."""
-    for i, block in blocks(value):
-        yield _group(source, block, *at, i)
-    if names := _words(source, value, *at):
+    for i, block in blocks(file.get(*at)):
+        at_least = _number(block.get("at_least")) if isinstance(block.get("of"), list) else None
+        here, own = file.at(*at, i, "at_least"), file.source.key_place(*at, i)
+        yield DraftGroup(at_least, here, file.texts(*at, i, "of"), own)
+    if names := file.texts(*at):
         yield DraftGroup(None, names[0].place, names, names[0].place)
 
 
-def _group(source: Source, table: Mapping[str, object], *at: str | int) -> DraftGroup:
-    return DraftGroup(
-        at_least=_number(table.get("at_least")) if isinstance(table.get("of"), list) else None,
-        at_least_place=source.value_place(*at, "at_least"),
-        of=_words(source, table.get("of"), *at, "of"),
-        place=source.key_place(*at),
-    )
-
-
-def _band(source: Source, name: str, table: Mapping[str, object]) -> DraftBand:
-    share = table.get("review_share")
-    readable = isinstance(share, (int, float)) and not isinstance(share, bool) and 0 <= share <= 1
+def _band(file: Written, name: str, table: Mapping[str, object]) -> DraftBand:
+    share = file.number("band", name, "review_share")
     return DraftBand(
         name=name,
-        place=source.key_place("band", name),
+        place=file.source.key_place("band", name),
         from_age=_number(table.get("from_age")),
-        age_place=source.value_place("band", name, "from_age"),
+        age_place=file.at("band", name, "from_age"),
         lesson_minutes=_whole(table.get("lesson_minutes")),
-        review_share=Fraction(str(share)) if readable else None,
+        review_share=Fraction(str(share)) if share is not None and 0 <= share <= 1 else None,
     )
-
-
-def _change(source: Source, i: int, block: Mapping[str, object]) -> DraftChange:
-    return DraftChange(
-        _word(source, block.get("band"), "change", i, "band"),
-        _word(source, block.get("rule"), "change", i, "rule"),
-    )
-
-
-def _word(source: Source, value: object, *at: str | int) -> Word | None:
-    return Word(value, source.value_place(*at)) if isinstance(value, str) else None
-
-
-def _words(source: Source, value: object, *at: str | int) -> tuple[Word, ...]:
-    if not isinstance(value, list):
-        return ()
-    return tuple(Word(v, source.value_place(*at, i)) for i, v in enumerate(value) if isinstance(v, str))
 
 
 def _day(value: object) -> int | None:

@@ -227,10 +227,7 @@ def unknown_unit(course: Course, typed: str) -> Refusal:
     begun = {" ".join(_plain(unit.name).split()[:words]).rstrip(",.:;"): unit for unit in course.units}
     names = {**begun, **{_plain(unit.name): unit for unit in course.units}, **course.unit}
     meant = nearest(_plain(typed), names)
-    hint = f'Did you mean "{unit_pair(names[meant])}"?' if meant else _all_units(course)
+    first, last = map(unit_pair, (course.units[0], course.units[-1]))
+    every = f"They go from {first} to {last}; `readiness check --list units` names them."
+    hint = f'Did you mean "{unit_pair(names[meant])}"?' if meant else every
     return Refusal("unknown-unit", f'there is no unit "{typed}" in the course. {hint}')
-
-
-def _all_units(course: Course) -> str:
-    first, last = course.units[0], course.units[-1]
-    return f"They go from {unit_pair(first)} to {unit_pair(last)}; `readiness check --list units` names them."

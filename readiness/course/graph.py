@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from readiness.course.model import Course, Skill
+from readiness.course.model import Course
 from readiness.lazy import dataclass
 
 __all__ = ["LaterUse", "SkillGraph", "asked_from", "first_needed", "from_graphml", "to_graphml"]
@@ -143,7 +143,7 @@ def first_needed(course: Course, skill_id: str, after_unit: str) -> LaterUse | N
         after_unit: the id of the unit the student is in; only later ones are looked at.
     """
     for unit in course.units[course.unit[after_unit].number :]:
-        users = tuple(s for s in course.skills if s.unit == unit.id and _names(s, skill_id))
+        users = tuple(s for s in course.skills if s.unit == unit.id and skill_id in s.named)
         if users:
             in_group = all(skill_id not in user.stands_on for user in users)
             return LaterUse(unit.id, unit.number, tuple(user.id for user in users), in_group)
@@ -155,7 +155,3 @@ def asked_from(course: Course, skill_id: str, after_band: str) -> str | None:
     names = [band.name for band in course.bands]
     older = names[names.index(after_band) + 1 :]
     return next((band for band in older if band not in course.skill[skill_id].optional_in), None)
-
-
-def _names(user: Skill, skill_id: str) -> bool:
-    return skill_id in user.stands_on or any(skill_id in group.of for group in user.stands_on_some)

@@ -22,6 +22,7 @@ from typing import Any, Final, Generic, TypeVar
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
+from readiness.course.raw import Written
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places, Spot
@@ -77,6 +78,11 @@ class CourseFile(Generic[M]):
         if spot is None:
             return self.key_place(*path)
         return Place(self.inherited.get(path, self.path), spot.value_line, spot.value_column)
+
+    @property
+    def written(self) -> Written:
+        """All that it says and where, whatever its shape."""
+        return Written(self.data, self)
 
     def _nearest(self, path: Path) -> tuple[Path, Spot]:
         for n in range(len(path), 0, -1):
@@ -195,7 +201,7 @@ def _no_base(own: CourseFile[M], named: str, above: tuple[File, ...]) -> Problem
     """Return why a file cannot be based on what it names: nothing there, or a ring."""
     folder, place = _folder(own.path, named), own.value_place("based_on")
     if not folder.is_dir():
-        near = did_you_mean(folder.name, _courses_in(folder.parent))
+        near = did_you_mean(folder.name, [one.name for one in folder.parent.glob("*/")])
         hint = near or "name the folder of the other course, as seen from this one"
         return Problem("no-base", "error", place, f"there is no course folder {folder}", hint)
     if (folder / own.path.name).resolve() in {one.resolve() for one in above}:
@@ -204,10 +210,6 @@ def _no_base(own: CourseFile[M], named: str, above: tuple[File, ...]) -> Problem
         hint = "one of them must stand on its own: take its based_on out"
         return Problem("base-ring", "error", place, message, hint)
     return None
-
-
-def _courses_in(folder: File) -> list[str]:
-    return [one.name for one in folder.iterdir() if one.is_dir()] if folder.is_dir() else []
 
 
 def _pacing_folder(folder: File) -> File:

@@ -28,7 +28,7 @@ from readiness.terms import Fade, Kind
 from readiness.toml.problems import Place, Problem, errors, render, sort_problems
 from readiness.toml.read import parse_toml
 
-__all__ = ["LoadedCourse", "build_course", "course_of", "load_course"]
+__all__ = ["LoadedCourse", "build_course", "course_of", "load_course", "written_down"]
 
 
 def load_course(folder: Path) -> LoadedCourse:
@@ -50,23 +50,33 @@ def build_course(graph: Mapping[str, object], pacing: Mapping[str, object]) -> C
     Raises:
         ValueError: the values are no valid course; the text says why.
     """
-    texts = {Path(GRAPH): tomli_w.dumps(graph), Path(PACING): tomli_w.dumps(pacing)}
-    (graph_path, graph_text), (pacing_path, pacing_text) = texts.items()
-    loaded = course_of(
-        CourseFiles(
-            as_read(parse_toml(graph_text, graph_path, GraphFile), GraphFile),
-            as_read(parse_toml(pacing_text, pacing_path, PacingFile), PacingFile),
-        )
-    )
+    texts, files = written_down(graph, pacing, Path())
+    loaded = course_of(files)
     if loaded.course is None:
         raise ValueError("\n".join(render(problem, texts) for problem in errors(loaded.problems)))
     return loaded.course
 
 
+def written_down(
+    graph: Mapping[str, object], pacing: Mapping[str, object], folder: Path
+) -> tuple[Mapping[Path, str], CourseFiles]:
+    """Return the texts that plain values make as the two files of a folder, and those read again.
+
+    Raises:
+        TypeError, ValueError: a value is none that TOML has.
+    """
+    texts = {folder / GRAPH: tomli_w.dumps(graph), folder / PACING: tomli_w.dumps(pacing)}
+    (graph_path, graph_text), (pacing_path, pacing_text) = texts.items()
+    return texts, CourseFiles(
+        as_read(parse_toml(graph_text, graph_path, GraphFile), GraphFile),
+        as_read(parse_toml(pacing_text, pacing_path, PacingFile), PacingFile),
+    )
+
+
 def course_of(files: CourseFiles, folder: Path | None = None) -> LoadedCourse:
     """Check what was read and turn it into a course."""
     graph, pacing = files.graph, files.pacing
-    draft = make_draft(graph.data, graph, pacing.data, pacing)
+    draft = make_draft(graph.written, pacing.written)
     lost = "\n".join(one.lost for one in (graph, pacing) if one.lost)
     of_sense = (one for one in check(draft) if not lost or _is_sure(one, lost))
     found = sort_problems((*graph.problems, *pacing.problems, *of_sense))

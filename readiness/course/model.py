@@ -112,6 +112,11 @@ class Skill:
     retired: int | None = None
     replaced_by: tuple[str, ...] = ()
 
+    @property
+    def named(self) -> tuple[str, ...]:
+        """The skills it names: its links, then the members of its groups."""
+        return (*self.stands_on, *(name for group in self.stands_on_some for name in group.of))
+
 
 @dataclass(frozen=True)
 class Provenance:

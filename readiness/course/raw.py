@@ -82,6 +82,11 @@ class Written:
         value = self.get(*path)
         return value if isinstance(value, str) else None
 
+    def word(self, *path: str | int) -> Word | None:
+        """Return the text at a path with its place, None where there is none."""
+        value = self.get(*path)
+        return Word(value, self.at(*path)) if isinstance(value, str) else None
+
     def texts(self, *path: str | int) -> tuple[Word, ...]:
         """Return the texts of a list with their places; whatever is no text is left out."""
         value = self.get(*path)

@@ -6,15 +6,14 @@ least five of them say it, so that nobody is found in it.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 from itertools import chain
 from typing import Final
 
 from readiness.course.checks import loose_ends
-from readiness.course.graph import SkillGraph
+from readiness.course.checks.criteria import weeks_to_show
 from readiness.course.model import Course, Skill
-from readiness.editing.facts import Leap, RestsOn, latest, leaps, rests_on
+from readiness.editing.facts import Leap, RestsOn, latest, leaps, longest, rests_on
 from readiness.lazy import dataclass
 from readiness.record.model import Record, seen_in
 
@@ -22,7 +21,6 @@ __all__ = ["AgainstLink", "Colleague", "Gate", "LongCriterion", "colleague_says"
 
 ENOUGH: Final = 5
 """So many students say a thing before it is told (a threshold usual for published counts)."""
-_WEEKS: Final = re.compile(r"\b(\d+) weeks?\b")
 _SOON: Final = 2
 """A strand that ends so many units before the last one, or more, is told."""
 
@@ -95,7 +93,7 @@ def colleague_says(course: Course, records: Iterable[Record] = ()) -> Colleague:
         long=tuple(_long(now, there)),
         never_needed=tuple(skill.id for skill in loose_ends(now)),
         bottlenecks=rests_on(now)[:ENOUGH],
-        chain=_longest_chain(now),
+        chain=longest(now.skills),
         strands_that_stop=tuple(_strands_that_stop(now, there)),
         on_one_note=tuple(_on_one_note(now, there)),
         no_other_way=tuple(skill.id for skill in there if not skill.alternative),
@@ -118,7 +116,7 @@ def _gates(course: Course) -> Iterator[Gate]:
 def _long(course: Course, there: Iterable[Skill]) -> Iterator[LongCriterion]:
     for skill in there:
         of_unit = course.unit[skill.unit].lesson_weeks
-        each = max(map(int, _WEEKS.findall(skill.shown_when)), default=1)
+        each = weeks_to_show(skill.shown_when)
         needed = {
             band.name: _days(course, skill, band.name) * each
             for band in course.bands
@@ -131,14 +129,6 @@ def _long(course: Course, there: Iterable[Skill]) -> Iterator[LongCriterion]:
 
 def _days(course: Course, skill: Skill, band: str) -> int:
     return skill.days or course.band[band].whole(f"days_needed.{skill.kind}")
-
-
-def _longest_chain(course: Course) -> tuple[str, ...]:
-    best: dict[str, tuple[str, ...]] = {}
-    for skill in SkillGraph.of(course).order():
-        below = (best[before] for before in course.skill[skill].stands_on)
-        best[skill] = (*max(below, key=len, default=()), skill)
-    return max(best.values(), key=len, default=())
 
 
 def _strands_that_stop(course: Course, there: Iterable[Skill]) -> Iterator[tuple[str, str]]:

@@ -201,7 +201,8 @@ def apply(files: CourseFiles, edits: Iterable[Edit]) -> CourseFiles:
         if isinstance(edit, Set):
             _set(pacing if edit.path[0] in _PACING else graph, edit)
         elif isinstance(edit, Add):
-            _add(graph, edit)
+            links = _listed(_skill(graph, edit.skill).get("stands_on"))
+            graph.put(("skill", edit.skill, "stands_on"), [*links, edit.before], range(len(links)))
         elif isinstance(edit, Drop):
             _drop(graph, edit)
         elif isinstance(edit, Move):
@@ -218,11 +219,6 @@ def _skill(sheet: EditedFile[GraphFile], name: str) -> Mapping[str, Any]:
     if not isinstance(table, dict):
         _unknown("skill", name, sheet.table("skill"))
     return table
-
-
-def _add(sheet: EditedFile[GraphFile], edit: Add) -> None:
-    links = _listed(_skill(sheet, edit.skill).get("stands_on"))
-    sheet.put(("skill", edit.skill, "stands_on"), [*links, edit.before], range(len(links)))
 
 
 def _drop(sheet: EditedFile[GraphFile], edit: Drop) -> None:

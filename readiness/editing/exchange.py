@@ -11,17 +11,14 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Final
 
-import tomli_w
-
-from readiness.course.layers import GRAPH, PACING, CourseFiles, as_read, read_files
-from readiness.course.load import course_of
-from readiness.course.schema import GraphFile, PacingFile
+from readiness.course.layers import read_files
+from readiness.course.load import course_of, written_down
 from readiness.editing.case import export_case, import_case
 from readiness.editing.graphml import export_graphml, import_graphml
 from readiness.editing.incoming import Incoming, made_whole
 from readiness.editing.plain import Plain, PlainError
 from readiness.toml.problems import Problem, errors
-from readiness.toml.read import LARGEST, parse_toml
+from readiness.toml.read import LARGEST
 from readiness.toml.statements import pieces
 from readiness.toml.write import Refusal, create
 
@@ -68,17 +65,19 @@ def form_by_ending(file: Path) -> str | None:
 
 def remarks_lost(folder: Path) -> int:
     """Return how many comments the files of a course have, none of which another form holds."""
-    files = read_files(folder)
-    paths = {files.graph.path, files.pacing.path, *files.graph.bases, *files.pacing.bases}
-    texts = (path.read_text(encoding="utf-8") for path in paths)
+    texts = (path.read_text(encoding="utf-8") for path in _paths(folder))
     return sum(piece.kind == "comment" for text in texts for piece in pieces(text))
 
 
 def last_changed(folder: Path) -> date:
     """Return the day on which a file of a course was last written (UTC)."""
+    return datetime.fromtimestamp(max(path.stat().st_mtime for path in _paths(folder)), tz=UTC).date()
+
+
+def _paths(folder: Path) -> set[Path]:
+    """Return the files that make a course, those it is based on too."""
     files = read_files(folder)
-    paths = (files.graph.path, files.pacing.path, *files.graph.bases, *files.pacing.bases)
-    return datetime.fromtimestamp(max(path.stat().st_mtime for path in paths), tz=UTC).date()
+    return {files.graph.path, files.pacing.path, *files.graph.bases, *files.pacing.bases}
 
 
 def incoming(file: Path, answers: Mapping[str, str]) -> Incoming | Refusal:
@@ -106,18 +105,10 @@ def incoming(file: Path, answers: Mapping[str, str]) -> Incoming | Refusal:
 def checked(found: Incoming, folder: Path) -> tuple[Mapping[Path, str], tuple[Problem, ...]] | Refusal:
     """Return the texts to write for a course on its way in, and what the check says of them."""
     try:
-        texts = {
-            folder / GRAPH: tomli_w.dumps(found.plain.graph),
-            folder / PACING: tomli_w.dumps(found.plain.pacing),
-        }
+        texts, files = written_down(found.plain.graph, found.plain.pacing, folder)
     except (TypeError, ValueError):
         return Refusal("no-course", "nothing was written: it holds values that a course cannot have.")
-    graph, pacing = texts.values()
-    read = CourseFiles(
-        as_read(parse_toml(graph, folder / GRAPH, GraphFile), GraphFile),
-        as_read(parse_toml(pacing, folder / PACING, PacingFile), PacingFile),
-    )
-    return texts, course_of(read, folder).problems
+    return texts, course_of(files, folder).problems
 
 
 def import_course(file: Path, folder: Path, answers: Mapping[str, str] | None = None) -> Refusal | None:

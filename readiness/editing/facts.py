@@ -6,7 +6,7 @@ course after its last date is looked at. Nothing is said of students.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -24,7 +24,7 @@ from readiness.toml.problems import Place
 
 __all__ = [
     "CourseFacts", "Leap", "Optional", "ReachBack", "RestsOn", "UnitFacts", "Variant", "chain_between",
-    "course_facts", "facts_of_unit", "latest", "leaps", "variant_of",
+    "course_facts", "facts_of_unit", "latest", "leaps", "longest", "variant_of",
 ]  # fmt: skip
 
 FAR: Final = 3
@@ -157,22 +157,18 @@ def _leap(unit: Unit, band: Band, members: list[Skill]) -> Leap:
 def _unit(course: Course, unit: Unit, every: tuple[Leap, ...]) -> UnitFacts:
     members = [skill for skill in _there(course) if skill.unit == unit.id]
     later = {other.id for other in course.units[unit.number :]}
-    named = {name for skill in _there(course) if skill.unit in later for name in _names(skill)}
+    named = {name for skill in _there(course) if skill.unit in later for name in skill.named}
     youngest = next((leap for leap in every if leap.unit == unit.id and leap.skills), None)
     return UnitFacts(
         unit.id,
         len(members),
-        _longest(members),
+        longest(members),
         youngest if youngest is not None and youngest.size == "small" else None,
         unit is course.units[-1] or any(skill.id in named for skill in members),
     )
 
 
-def _names(skill: Skill) -> tuple[str, ...]:
-    return (*skill.stands_on, *(name for group in skill.stands_on_some for name in group.of))
-
-
-def _longest(members: list[Skill]) -> tuple[str, ...]:
+def longest(members: Sequence[Skill]) -> tuple[str, ...]:
     """Return the longest chain of links among some skills, the lowest first."""
     inside = {skill.id: skill for skill in members}
     graph = SkillGraph({s.id: [b for b in s.stands_on if b in inside] for s in members})

@@ -76,8 +76,7 @@ def retiring(
 
 def _uses(course: Course, skills: tuple[str, ...]) -> Iterator[tuple[str, str, Place | None]]:
     for user in course.skills:
-        named = (*user.stands_on, *(name for group in user.stands_on_some for name in group.of))
-        for name in dict.fromkeys(named):
+        for name in dict.fromkeys(user.named):
             if name in skills and user.id not in skills:
                 yield user.id, name, course.link_places.get((user.id, name))
 

@@ -16,7 +16,7 @@ import tomli
 from readiness.course.schema import BandTable
 from readiness.lazy import dataclass
 from readiness.record.append import quoted
-from readiness.toml.statements import Token, pieces
+from readiness.toml.statements import pieces, step
 
 __all__ = ["insert_table", "table_text", "tidied"]
 
@@ -116,7 +116,7 @@ def _lines(text: str) -> Iterator[tuple[str, str]]:
             continue
         if not inside:
             inside, begun, depth = True, piece.start, 0
-        depth += _deeper(text, piece)
+        depth += step(text, piece)
         if piece.kind == "newline" and depth == 0:
             yield text[above:begun].rstrip(" \t"), text[begun : piece.end]
             inside, above = False, piece.end
@@ -124,12 +124,6 @@ def _lines(text: str) -> Iterator[tuple[str, str]]:
         yield text[above:begun].rstrip(" \t"), text[begun:] + "\n"
         above = len(text)
     yield text[above:], ""
-
-
-def _deeper(text: str, piece: Token) -> int:
-    if piece.kind != "bracket":
-        return 0
-    return 1 if text[piece.start] in "[{" else -1
 
 
 def _path(header: str) -> tuple[str, ...]:

@@ -74,8 +74,7 @@ class CourseFolder:
     @cached_property
     def draft(self) -> Draft:
         """What is written, before anybody has said that it is valid."""
-        graph, pacing = self.files.graph, self.files.pacing
-        return make_draft(graph.data, graph, pacing.data, pacing)
+        return make_draft(self.files.graph.written, self.files.pacing.written)
 
     @cached_property
     def loaded(self) -> LoadedCourse:

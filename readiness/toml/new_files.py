@@ -160,7 +160,9 @@ def _matching(folder: Path, pattern: re.Pattern[str], stem: str) -> Iterator[Pat
 def _is_nobodys(path: Path, *, deletes: bool = False) -> bool:
     """Return whether no living program holds a new file, and delete it if so and wanted."""
     with suppress(OSError), _opened(path) as file:
-        is_nobodys = stat.S_ISREG(path.lstat().st_mode) and (_is_old(path) or _is_free(file, path))
+        found = path.lstat()
+        is_free = file is not None and lock(file, waits=False) and same(file, path)
+        is_nobodys = stat.S_ISREG(found.st_mode) and (is_free or time.time() - found.st_mtime > _LONG)
         if is_nobodys and deletes:
             path.unlink()
         return is_nobodys
@@ -179,14 +181,6 @@ def _opened(path: Path) -> Iterator[int | None]:
         yield file
     finally:
         os.close(file)
-
-
-def _is_old(path: Path) -> bool:
-    return time.time() - path.lstat().st_mtime > _LONG
-
-
-def _is_free(file: int | None, path: Path) -> bool:
-    return file is not None and lock(file, waits=False) and same(file, path)
 
 
 # ---------------------------------------------------------------- written over

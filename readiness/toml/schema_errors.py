@@ -202,11 +202,9 @@ def _as_number(value: object, wanted: str) -> str:
     number = plain.removeprefix("-").replace(".", "", 1)
     if number.isascii() and number.isdigit():
         return f"write {plain} without the quotes"
-    return _rounded(value) if wanted == "a whole number" and isinstance(value, float) else ""
-
-
-def _rounded(value: float) -> str:
-    return f"write {' or '.join(map(str, sorted({floor(value), ceil(value)})))}" if isfinite(value) else ""
+    if wanted != "a whole number" or not isinstance(value, float) or not isfinite(value):
+        return ""
+    return f"write {' or '.join(map(str, sorted({floor(value), ceil(value)})))}"
 
 
 # One of pydantic's errors with all that a sentence about it may need, and what is said of keys.

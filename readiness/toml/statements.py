@@ -16,7 +16,8 @@ from readiness.lazy import dataclass
 from readiness.toml.locate import Locator, Path, Places
 
 __all__ = [
-    "CURLY", "LOOKS_NEW", "Fault", "Token", "Stop", "pieces", "written_twice", "wrong_header", "wrong_key",
+    "CURLY", "LOOKS_NEW", "Fault", "Token", "Stop", "pieces", "step", "written_twice", "wrong_header",
+    "wrong_key",
 ]  # fmt: skip
 
 CURLY: Final = "“”„‟‘’‚‛«»″′"  # noqa: RUF001 - these are meant
@@ -110,7 +111,7 @@ class Stop:
                 at = min(at, piece.end)
             if piece.end > at or piece.kind in ("open", "open_line"):
                 break
-            depth += _step(text, piece)
+            depth += step(text, piece)
             if piece.kind == "newline" and depth == 0:
                 start = piece.end
         return cls(text, at, said, start)
@@ -120,7 +121,7 @@ class Stop:
         """Where the statement was probably meant to end: at the end of a line."""
         depth, last = 0, ""
         for piece in pieces(self.text, self.start):
-            depth += _step(self.text, piece)
+            depth += step(self.text, piece)
             last = self.text[piece.start] if piece.kind == "bracket" else last
             if piece.kind == "open":
                 found = LOOKS_NEW.search(self.text, self._line_end(piece.start) + 1)
@@ -165,7 +166,7 @@ class Stop:
     @property
     def word(self) -> tuple[int, str]:
         """The word around the position, with where it begins."""
-        begin = self._line_start(self.at)
+        begin = self.text.rfind("\n", 0, self.at) + 1
         for sign in re.compile(r"[\s,\[\]{}=#]").finditer(self.text, begin, self.at):
             begin = sign.end()
         match = re.compile(r"[^\s,\[\]{}=#]*").match(self.text, begin)
@@ -181,15 +182,12 @@ class Stop:
         """The key of the statement, as written."""
         return self.line.partition("=")[0].strip()
 
-    def _line_start(self, at: int) -> int:
-        return self.text.rfind("\n", 0, at) + 1
-
     def _line_end(self, at: int) -> int:
         end = self.text.find("\n", at)
         return len(self.text) if end < 0 else end
 
 
-def _step(text: str, piece: Token) -> int:
+def step(text: str, piece: Token) -> int:
     """Return by how much a piece changes how many brackets are open."""
     if piece.kind != "bracket":
         return 0

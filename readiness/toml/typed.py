@@ -17,17 +17,7 @@ def refused(problem: LiteralString, message: str, hint: str) -> PydanticCustomEr
     return PydanticCustomError(problem, "{message}", {"message": message, "hint": hint})
 
 
-def _line(value: object) -> object:
-    """Accept one line of text that a terminal shows as written."""
-    return _shown(value, "")
-
-
-def _text(value: object) -> object:
-    """Accept text that a terminal shows as written; it may have several lines."""
-    return _shown(value, "\n\t")
-
-
-def _shown(value: object, also: str) -> object:
+def _shown(value: object, also: str = "") -> object:
     """Refuse characters that do something instead of being seen."""
     if isinstance(value, str) and (ch := unseen(value, also)):
         message = f"this text holds an unseen character, U+{ord(ch):04X}"
@@ -35,7 +25,7 @@ def _shown(value: object, also: str) -> object:
     return value
 
 
-Line = Annotated[str, BeforeValidator(_line)]
+Line = Annotated[str, BeforeValidator(_shown)]
 Called = Annotated[Line, AfterValidator(composed)]
 Name = Annotated[Called, Field(min_length=1, pattern=r"\S")]
-Text = Annotated[str, BeforeValidator(_text)]
+Text = Annotated[str, BeforeValidator(lambda value: _shown(value, "\n\t"))]

@@ -113,9 +113,9 @@ def reduction(graph: dict[str, Any], folder: Path) -> None:
     links.add_edges_from((b, s) for s, table in graph["skill"].items() for b in table["stands_on"])
 
     def ours() -> tuple[tuple[str, str], ...]:
-        return implied_links(make_draft(files.graph.data, files.graph, files.pacing.data, files.pacing))
+        return implied_links(make_draft(files.graph.written, files.pacing.written))
 
-    draft = make_draft(files.graph.data, files.graph, files.pacing.data, files.pacing)
+    draft = make_draft(files.graph.written, files.pacing.written)
     (mine,) = seconds(3, lambda: implied_links(_fresh(draft)))
     begun = process_time()
     slim = nx.transitive_reduction(links)

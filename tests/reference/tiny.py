@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from readiness.course.draft import Draft, make_draft
 from readiness.course.model import Course, Group, Skill, Strand, Unit
+from readiness.course.raw import Written
 from readiness.toml.problems import Place
 
 __all__ = ["Links", "dags", "digraphs", "draft_of", "tiny_course"]
@@ -52,7 +53,7 @@ def digraphs(draw: st.DrawFn, most: int = 8) -> dict[str, list[str]]:
 def draft_of(links: Links) -> Draft:
     """Return these links as a course file that has not been checked yet."""
     skills = {name: {"stands_on": list(before)} for name, before in links.items()}
-    return make_draft({"skill": skills}, _Nowhere(), {}, _Nowhere())
+    return make_draft(Written({"skill": skills}, _Nowhere()), Written({}, _Nowhere()))
 
 
 class _Nowhere:

@@ -14,7 +14,7 @@ import tomli_w
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readiness.course.checks import loose_ends
+from readiness.course.checks import criteria, loose_ends
 from readiness.course.checks.wording import chain, count, few_names
 from readiness.course.load import build_course, load_course
 from readiness.course.schema import shipped_marks
@@ -184,7 +184,7 @@ def test_nothing_is_concluded_from_minutes_that_cannot_be_meant(minutes, problem
 
 def test_of_an_age_beyond_all_the_others_are_not_said_to_end_before_it(problems):
     def edit(graph, pacing):
-        pacing["band"]["6-7"]["from_age"] = 100
+        pacing["band"]["grown up"] = {**pacing["band"].pop("6-7"), "from_age": 100}
 
     assert [one.id for one in problems(edit)] == ["out-of-range"]
 
@@ -264,7 +264,10 @@ def test_of_criteria_that_are_alike_one_is_told_and_the_others_are_counted(many,
             skill["shown_when"] = "Does it, 3 of 3."
 
     told = 'shown_when of "sit-tall" is word for word that of "feet-supported"'
-    assert [one.message for one in problems(edit)] == [told + more]
+    (found,) = problems(edit)
+    assert found.message == told + more
+    lines = found.place.file.read_text("utf-8").split("\n")[: found.place.line]
+    assert [line for line in lines if line.startswith("[")][-1] == "[skill.sit-tall]"
 
 
 @pytest.mark.parametrize("limit, is_error", [(4, False), (5, True)])
@@ -276,3 +279,46 @@ def test_a_usual_number_is_never_refused_because_units_are_small(limit, is_error
         pacing["band"]["4-5"]["carry_limit"] = limit
 
     assert ("out-of-range" in {one.id for one in problems(edit)}) == is_error
+
+
+@pytest.mark.parametrize(
+    "said, lessons, ids",
+    [
+        ("100 % of 4 tries", 2, []), ("101 % of 4 tries", 2, ["vague-criterion"]),
+        ("three weeks, 3 of 3", 6, []), ("three weeks, 3 of 3", 5, ["criterion-beyond-unit"]),
+        ("one month, 3 of 3", 8, []), ("one month, 3 of 3", 7, ["criterion-beyond-unit"]),
+    ],
+)  # fmt: skip
+def test_a_criterion_on_two_days_can_be_reached(said, lessons, ids, problems):
+    def edit(graph, pacing):
+        graph["unit"]["hands"]["lesson_weeks"] = lessons
+        graph["skill"]["wrist-lift"] |= {"shown_when": f"Lifts in {said}.", "days": 2}
+
+    assert [one.id for one in problems(edit) if one.id != "small-leap"] == ids
+
+
+def test_of_a_kind_that_there_is_not_one_day_is_supposed(problems):
+    def edit(graph, pacing):
+        graph["skill"]["wrist-lift"] |= {"shown_when": "Lifts in three weeks.", "kind": "movement"}
+
+    assert [one.id for one in problems(edit)] == ["not-allowed", "criterion-beyond-unit"]
+
+
+def test_every_phrase_that_sends_a_child_through_pain_is_told(problems):
+    file = Path(criteria.__file__).parents[2] / "words" / "through_pain.txt"
+    lines = [line for line in file.read_text("utf-8").splitlines() if line and not line.startswith("#")]
+    fill = {"PAIN": "pain", "..": "the", "...": "a little"}
+    texts = [" ".join(fill.get(word, word) for word in line.split()) for line in lines[1:]]
+
+    def edit(graph, pacing):
+        graph["skill"]["wrist-lift"]["remedies"] = texts
+
+    assert [one.id for one in problems(edit)] == ["through-pain"] * len(texts)
+
+
+def test_a_strand_that_is_only_misspelt_is_used(problems):
+    def edit(graph, pacing):
+        graph["strand"]["far-away"] = {"name": "Far away"}
+        graph["skill"]["wrist-lift"]["strand"] = "far-awya"
+
+    assert [one.id for one in problems(edit)] == ["unknown-strand"]

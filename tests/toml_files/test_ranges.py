@@ -100,7 +100,7 @@ def told(folder: Path, graph: str, pacing: str) -> list[tuple[str, str, int, int
     (folder / "graph.toml").write_text(graph, "utf-8")
     (folder / "pacing.toml").write_text(pacing, "utf-8")
     files = read_files(folder)
-    draft = make_draft(files.graph.data, files.graph, files.pacing.data, files.pacing)
+    draft = make_draft(files.graph.written, files.pacing.written)
     found = [*check_possible(draft), *check_usual(draft)]
     assert {(p.id, p.severity) for p in found} <= {("out-of-range", "error"), ("unusual-number", "warning")}
     return [(p.id, p.place.file.name, p.place.line, p.place.column, p.message, p.hint) for p in found]
@@ -226,7 +226,7 @@ def of_sizes(folder: Path, **numbers: Any) -> list[tuple[str, str, str]]:
     path.write_text(tomli_w.dumps(with_numbers(tomllib.loads(PACING), **numbers)), "utf-8")
     (folder / "graph.toml").write_text(GRAPH, "utf-8")
     files, lines = read_files(folder), path.read_text("utf-8").split("\n")
-    draft = make_draft(files.graph.data, files.graph, files.pacing.data, files.pacing)
+    draft = make_draft(files.graph.written, files.pacing.written)
     found = [*check_sizes(draft), *check_pauses(draft), *check_lesson_ranges(draft)]
     return [(p.id, lines[p.place.line - 1], lines[p.other.line - 1] if p.other else "") for p in found]
 

@@ -80,17 +80,14 @@ def without_allowed(draft: Draft, problems: Iterable[Problem], own: Path) -> tup
         silenced.update((table, one.id) for table in tables)
     if all(one.severity == "warning" for one in left):
         mine = ((table, word) for table, words in allowed.items() for word in words.values())
+        needless = [word for table, word in mine if (table, word.text) not in silenced]
+        told, hint = "is allowed here, and there is none", "take it out: it would hide one to come"
         left += [
-            _needless(word)
-            for table, word in mine
-            if (table, word.text) not in silenced and word.place.file == own
+            Problem("unused-allow", "warning", word.place, f"{word.text} {told}", hint)
+            for word in needless
+            if word.place.file == own
         ]
     return tuple(left)
-
-
-def _needless(word: Word) -> Problem:
-    message = f"{word.text} is allowed here, and there is none"
-    return Problem("unused-allow", "warning", word.place, message, "take it out: it would hide one to come")
 
 
 class _Units:

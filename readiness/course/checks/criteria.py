@@ -182,7 +182,7 @@ def check_criterion_fits(draft: Draft) -> Iterator[Problem]:
     """What takes weeks to show can be shown often enough while its unit lasts."""
     for skill in draft.skills:
         unit, text = draft.unit_of(skill), draft.graph.text("skill", skill.id, "shown_when") or ""
-        weeks = max((_weeks(one) for one in _found(_WEEKS, text, "week", "lesson", "month")), default=1)
+        weeks = weeks_to_show(text)
         if unit is None or unit.lesson_weeks is None or weeks < 2:
             continue
         days = skill.days or _days_of_kind(draft, skill)
@@ -231,8 +231,10 @@ def check_same_criteria(draft: Draft) -> Iterator[Problem]:
             yield Problem("same-criterion", "warning", here, message, hint, there, "the other one")
 
 
-def _weeks(found: re.Match[str]) -> int:
-    return _value(found[1]) * (4 if found[2].lower() == "month" else 1)
+def weeks_to_show(criterion: str) -> int:
+    """Return how many weeks, or weekly lessons, one showing takes by its criterion."""
+    found = _found(_WEEKS, criterion, "week", "lesson", "month")
+    return max((_value(one[1]) * (4 if one[2].lower() == "month" else 1) for one in found), default=1)
 
 
 def _days_of_kind(draft: Draft, skill: DraftSkill) -> int:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import reduce
 from itertools import pairwise
+from operator import or_
 from typing import Final
 
 from readiness.course.checks.register import as_written, of_a_day
@@ -98,13 +100,13 @@ _LISTS: Final = (
 
 
 def _lists(draft: Draft) -> Iterator[tuple[_Path, list[object]]]:
-    """Yield every list of a skill in which nothing is meant twice and something is, with its path."""
+    """Yield every list of a skill in which nothing is meant twice, with its path."""
     for id_, table in tables(draft.graph.data, "skill"):
         found: list[tuple[object, _Path]] = [(table[key], (key,)) for key in _LISTS if key in table]
         groups = blocks(table["stands_on_some"]) if "stands_on_some" in table else ()
         found += [(group.get("of"), ("stands_on_some", at, "of")) for at, group in groups]
         for listed, path in found:
-            if isinstance(listed, list) and len(set(map(str, listed))) < len(listed):
+            if isinstance(listed, list):
                 yield ("skill", id_, *path), listed
 
 
@@ -119,17 +121,10 @@ def implied_links(draft: Draft) -> tuple[tuple[str, str], ...]:
     return tuple(
         (skill, before)
         for skill, needed in draft.links.sound.items()
-        for above in [_union(draft.links.above[other] for other in needed)]
+        for above in [reduce(or_, (draft.links.above[other] for other in needed), 0)]
         for before in needed
         if above & draft.links.bit[before]
     )
-
-
-def _union(sets: Iterator[int]) -> int:
-    found = 0
-    for one in sets:
-        found |= one
-    return found
 
 
 @of_a_day
@@ -211,7 +206,10 @@ def _implied_group(
         return
     met = [name for name in members if draft.links.above[skill.id] & draft.links.bit.get(name, 0)]
     lacking = group.at_least - len(met)
-    other = next((g for g in earlier if _surely_met(g, members.keys() - met) >= lacking), None)
+    asked = members.keys() - met
+    others = ((g, g.at_least, {word.text for word in g.of} - asked) for g in earlier)
+    # so many of these members are met whichever way another group is met
+    other = next((g for g, least, apart in others if least and least - len(apart) >= lacking), None)
     if lacking <= 0:
         why = f'{_both(met[: group.at_least])} before "{skill.id}" anyway'
         yield _needless(group, why)
@@ -221,12 +219,6 @@ def _implied_group(
             other=other.place,
             other_label="the other group",
         )
-
-
-def _surely_met(group: DraftGroup, members: Set[str]) -> int:
-    """Return how many of these members are met whichever way a group is met."""
-    own = {word.text for word in group.of}
-    return (group.at_least or 0) - len(own - members)
 
 
 def _needless(group: DraftGroup, why: str) -> Problem:

@@ -59,11 +59,7 @@ def loose_ends(course: Course) -> tuple[Skill, ...]:
     They are no mistake, so they are listed only when asked for (rule R9). Skills that are gone
     are not listed.
     """
-    named = {
-        name
-        for skill in course.skills
-        for name in (*skill.stands_on, *(member for group in skill.stands_on_some for member in group.of))
-    }
+    named = {name for skill in course.skills for name in skill.named}
     last = course.units[-1].id
     return tuple(s for s in course.skills if s.id not in named and s.unit != last and s.id not in course.gone)
 
