@@ -84,7 +84,8 @@ def claim_to_dict(held: Claim) -> dict[str, object]:
         "may_be_missing": held.limit,
         **{name: list(skills) for name, skills in held.lists.items()},
         "by_strand": {
-            strand: {name: list(skills) for name, skills in lists.items()} for strand, lists in held.strands
+            strand: {name: list(skills) for name, skills in lists.items()}
+            for strand, lists in held.strands.items()
         },
     }
 

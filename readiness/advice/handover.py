@@ -138,7 +138,7 @@ def _agreed(record: Record, day: int) -> tuple[Alternative, ...]:
 def _said(
     record: Record, answer: Answer, live: Sequence[LiveSkill], plan: LessonPlan
 ) -> tuple[Said, ...]:
-    """Return what was last remarked about what is being worked on, in the lesson, or named in the last one."""
+    """Return what was last remarked about what is being worked on, in the lesson, or of the last one."""
     skills = (*(one.skill for one in live), *_skills([block for block in plan.blocks if not block.begins]))
     latest = (one.remarks for one in record.lessons if one.on == answer.last_lesson)
     return record.said(answer.on, (*skills, *(skill for remarks in latest for skill in remarks)))

@@ -7,7 +7,7 @@ maximised is said in ``advice.lesson``.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import cycle, pairwise
 from typing import Final

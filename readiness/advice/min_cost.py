@@ -19,7 +19,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
 from readiness import solver
-from readiness.course.model import bits
+from readiness.course.model import bits, union
 from readiness.lazy import dataclass
 
 __all__ = ["MOST_SETS", "Cheapest", "Demand", "Priced", "Relaxed", "SomeOf", "Things", "cheapest"]
@@ -220,9 +220,7 @@ def _cost(things: Things, chosen: int) -> int:
 
 def _with_brought(things: Things, chosen: int, more: int) -> int:
     """Return a set with more things in it and all that these bring."""
-    for i in bits(more):
-        chosen |= things.brings[i]
-    return chosen
+    return chosen | union(things.brings[i] for i in bits(more))
 
 
 def _apart(things: Things, start: int) -> Iterator[tuple[SomeOf, ...]]:
@@ -437,10 +435,7 @@ class _SetSearch:
             else:
                 return 0
         kept = sorted(cuts, key=lambda cut: -min(left[i] for i in bits(cut)))[: len(cuts) - allowed]
-        result = 0
-        for cut in kept:
-            result |= cut
-        return result
+        return union(kept)
 
     def _cut(self, i: int, chosen: int, banned: int, left: Sequence[int], deep: int) -> int:
         """Return things with cost left of which one must be taken if ``i`` is, 0 for none."""

@@ -14,7 +14,7 @@ from typing import Final
 
 from readiness.advice.season import lessons_to_come
 from readiness.advice.skill_traits import resting_skills
-from readiness.course.model import Course, Plan, bits
+from readiness.course.model import Course, Plan, bits, union
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.judging.cover import Want, smallest_cover
 from readiness.judging.deciding import Deciding, decide
@@ -23,7 +23,7 @@ from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import Event
-from readiness.terms import Verdict
+from readiness.terms import State, Verdict
 
 __all__ = [
     "DAYS", "Ahead", "Review", "ReviewSkill", "KeepWarm", "break_ahead", "break_between",
@@ -118,8 +118,8 @@ def _known_things(course: Course, record: Record, known: Known, states: States, 
     """Return what can simply be played or shown: nothing untried, in no gap, nothing that rests."""
     plan = course.plan
     resting = plan.set_of(resting_skills(course, record, known.day))
-    shown = sum(1 << i for i, name in enumerate(states.state) if name not in GAP_STATES | {"untried"})
-    return shown & ~left_out & ~resting
+    unknown = states.among(*GAP_STATES, State.UNTRIED) | left_out | resting
+    return (1 << len(plan.ids)) - 1 & ~unknown
 
 
 def _settles(plan: Plan, things: int, soon: set[int], free: int) -> dict[int, int]:
@@ -246,10 +246,7 @@ def keep_warm(course: Course, record: Record, answer: Answer, ahead: Ahead) -> K
     without = judge_states(plan, known, band, ahead.back).secure & scope
     offered = _offered(course, known, deciding, ahead, resting_skills(course, record, answer.on))
     chosen = _best(offered, deciding.skills | deciding.group_members, without, plan)
-    fresh = used = 0
-    for i in chosen:
-        fresh |= offered[i].fresh
-        used |= offered[i].used
+    fresh, used = (union(getattr(offered[i], name) for i in chosen) for name in ("fresh", "used"))
     gained = fresh & ~without
     asked = deciding.skills | deciding.group_members
     return KeepWarm(

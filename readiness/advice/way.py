@@ -17,7 +17,7 @@ What is cheapest is found exactly (``advice.min_cost``), when it can be in ``adv
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import field
 from functools import cached_property
 from graphlib import TopologicalSorter
@@ -26,7 +26,7 @@ from typing import Final
 
 from readiness.advice.min_cost import MOST_SETS, SomeOf, Things, cheapest
 from readiness.advice.placing.presumed import presumed_in
-from readiness.course.model import Course, Plan, bits
+from readiness.course.model import Course, Plan, bits, union
 from readiness.judging.answer import days_missing
 from readiness.judging.history import ALONE, Known, Note, known_on
 from readiness.judging.states import NEVER, Fold, States, fold, judge_states
@@ -455,7 +455,7 @@ class _WayAsked:
         price = [self.minutes(i) * self.scale + 1 if not self.states.met >> i & 1 else 0 for i in range(n)]
         brings = [plan.ancestors[i] | 1 << i for i in range(n)]
         groups = (
-            SomeOf(group.owner, group.at_least, _union(map(self._secure, bits(group.members))))
+            SomeOf(group.owner, group.at_least, union(map(self._secure, bits(group.members))))
             for of_unit in plan.groups
             for group in of_unit
         )
@@ -523,10 +523,3 @@ class _WayAsked:
         taught = self.taught(chosen)
         groups = {i: tuple(self._groups_of(i)) for i in bits(taught)}
         return Pace(course, self.known, self.states, taught, groups, self.presumed)
-
-
-def _union(sets: Iterable[int]) -> int:
-    result = 0
-    for one in sets:
-        result |= one
-    return result

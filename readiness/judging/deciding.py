@@ -9,17 +9,17 @@ from __future__ import annotations
 
 from typing import Final
 
-from readiness.course.model import Band, Plan, bits
+from readiness.course.model import Band, Course, Plan, bits, union
 from readiness.judging.answer import Blocker, BroughtAlong, DecisionNow, GroupStanding
 from readiness.judging.history import Known
-from readiness.judging.states import States
+from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Decision
 from readiness.terms import State, Verdict
 
 __all__ = [
-    "Deciding", "EntryGroup", "blockers", "brought_along", "decide", "decision_on", "entry_list",
-    "group_standing", "verdict",
+    "Deciding", "EntryGroup", "blockers", "brought_along", "decide", "decided_on", "decision_on",
+    "entry_list", "group_standing", "verdict",
 ]
 
 
@@ -70,7 +70,7 @@ class Deciding:
     @property
     def group_members(self) -> int:
         """Return the members of all entry groups."""
-        return _members(self.groups)
+        return union(group.members for group in self.groups)
 
     def unmet(self, states: States) -> tuple[EntryGroup, ...]:
         """Return the entry groups that are not met."""
@@ -78,23 +78,14 @@ class Deciding:
 
     def unmet_members(self, states: States) -> int:
         """Return the members of unmet entry groups."""
-        return _members(self.unmet(states))
-
-
-def _members(groups: tuple[EntryGroup, ...]) -> int:
-    result = 0
-    for group in groups:
-        result |= group.members
-    return result
+        return union(group.members for group in self.unmet(states))
 
 
 def entry_list(plan: Plan, unit: int, left_out: int) -> int:
     """Return what the skills of a unit name in ``stands_on`` from earlier units (rule R7)."""
     if unit == 0:
         return 0
-    named = 0
-    for i in bits(plan.in_unit[unit] & ~left_out):
-        named |= plan.needs[i]
+    named = union(plan.needs[i] for i in bits(plan.in_unit[unit] & ~left_out))
     return named & plan.up_to[unit - 1] & ~left_out
 
 
@@ -108,6 +99,18 @@ def decide(plan: Plan, unit: int, band: Band, set_aside: int) -> Deciding:
     if found is None:
         found = plan.kept[asked] = _decide(plan, unit, band, set_aside)
     return found
+
+
+def decided_on(
+    course: Course, known: Known, day: int, band: Band | None = None
+) -> tuple[Deciding, States]:
+    """Return what decides on a day, by the band of the day or another, and the states of that day.
+
+    The student is placed.
+    """
+    assert known.unit is not None
+    band = band or known.band_on(course, day)
+    return decide(course.plan, known.unit, band, known.set_aside), judge_states(course.plan, known, band, day)
 
 
 def _decide(plan: Plan, unit: int, band: Band, set_aside: int) -> Deciding:

@@ -125,6 +125,10 @@ class States:
     gaps: int
     wobbling: int
 
+    def among(self, *names: State) -> int:
+        """Return the skills in one of these states, as a set."""
+        return sum(1 << i for i, name in enumerate(self.state) if name in names)
+
     @cached_property
     def warmed_by(self) -> Mapping[int, tuple[int, int]]:
         """By skill, the day on which it was seen last by use, and the skill that used it (rule R5)."""

@@ -15,7 +15,8 @@ from readiness.days import YEARS
 from readiness.lazy import dataclass
 
 __all__ = [
-    "Event", "NO_CALENDAR", "WEEK", "Calendar", "Rhythm", "is_dated", "lessons_from", "next_lesson", "rhythm_of",
+    "Event", "NO_CALENDAR", "WEEK", "Calendar", "Rhythm", "is_dated", "lessons_from", "next_lesson",
+    "rhythm_of",
 ]  # fmt: skip
 
 WEEK: Final = 7

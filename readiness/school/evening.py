@@ -89,7 +89,7 @@ class Day:
 
 @dataclass(frozen=True)
 class Evening:
-    """What one screen says of the days from ``on`` to ``last``; ``undated`` by id and name, else as in Day."""
+    """What one screen says of the days from ``on`` to ``last``; ``undated`` by id and name."""
 
     on: int
     last: int

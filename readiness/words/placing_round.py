@@ -136,7 +136,7 @@ def perhaps_words(now: PlacingRound, course: Course, say: Letters | None = None)
 
 
 def more_words(now: PlacingRound) -> str:
-    """Return that more is to be seen before the start is told; empty once it is clear, or nothing was seen."""
+    """Return that more is to be seen before the start is told; empty once it is clear, or before a look."""
     return "" if now.is_clear or not now.looks else "Look at more before you tell anybody."
 
 
@@ -184,7 +184,7 @@ def tell_claim(
     p = Phrases(answer, course, record)
     names = {strand.id: tidy(strand.name) for strand in course.strands}
     rows = (f"{names[strand]}: {'; '.join(_listed(lists, p))}."
-            for strand, lists in held.strands if any(lists.values()))  # fmt: skip
+            for strand, lists in held.strands.items() if any(lists.values()))  # fmt: skip
     return lay_out((
         plain(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),
         plain(*_borne_out(held, now, course)),
@@ -208,12 +208,13 @@ def _listed(lists: Mapping[str, Sequence[str]], p: Phrases) -> Iterator[str]:
 
 def _borne_out(held: Claim, now: PlacingRound, course: Course) -> Iterator[str]:
     number = course.unit[held.unit].number
+    missing, not_asked = held.lists["missing"], held.lists["not_asked"]
     asked = sum(map(len, held.lists.values()))
     told = ", ".join(f"{len(skills)} {_CLAIM_WORDS[name]}" for name, skills in held.lists.items() if skills)
     yield f"To start in unit {number}, {counted(asked, 'skill')} are asked for{': ' + told if told else ''}."
-    if len(held.missing) > held.limit:
+    if len(missing) > held.limit:
         yield f"Not far enough for unit {number} yet: {held.limit} may be missing."
-    elif len(held.missing) + len(held.not_asked) <= held.limit:
+    elif len(missing) + len(not_asked) <= held.limit:
         yield f"What was seen is enough to start in unit {number}."
     else:
         yield f"Not known yet: {held.limit} may be missing, and more than that was not asked yet."

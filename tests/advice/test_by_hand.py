@@ -18,7 +18,7 @@ EASY = {"kind": "knowledge", "fade": "slow"}
 
 
 def asked(one, two=None, lessons=None, band=None, **student):
-    """Ask about somebody in unit one on a Tuesday; by default that somebody only said a week ago that it is well.
+    """Ask about somebody in unit one, on a Tuesday; by default only ``stop`` was shown, a week before.
 
     A lesson has 30 minutes: 3 opening, 12 review, 9 new, 4 music, 2 home.
     """
@@ -36,7 +36,7 @@ def planned(now):
 
 
 def work_on(now):
-    return Work(now.course, now.answer, 30, is_first_back=False, may_begin=True)
+    return Work(now.course, now.record, now.answer, 30, is_first_back=False, may_begin=True)
 
 
 @pytest.mark.parametrize(("most", "begun"), [(1, ("a",)), (2, ("a", "b")), (3, ("a", "b", "c"))])
@@ -96,7 +96,8 @@ def test_of_what_is_due_on_one_day_and_of_pieces_the_one_taught_last_comes_first
 def test_activities_change_from_block_to_block_and_a_look_or_a_beginning_has_none():
     """Nine minutes: two for ``first`` (the one thing), six for ``tried`` in two blocks, one for ``begun``."""
     shown = {date(2024, 1, 16): {"alone": ["known"]}, date(2024, 1, 23): {"alone": ["stop", "tried"]}}
-    one = {"known": EASY, "tried": {"minutes": 10, "days": 2}, "first": {"minutes": 2}, "begun": {"minutes": 2}}
+    two = {"minutes": 2}
+    one = {"known": EASY, "tried": {"minutes": 10, "days": 2}, "first": two, "begun": two}
     band = {"activity_minutes": 4}
     now = asked(one, {"last": {"stands_on": ["first"]}}, lessons=shown, band=band)
     remedies = {}
@@ -119,3 +120,12 @@ def test_under_a_hold_pain_is_asked_after_however_short_the_check(minutes):
     told = [(item.skills[0], item.why) for item in items]
     pain = [("stop", "care"), ("stop-too", "care")]
     assert told == (pain if minutes == 1 else [*pain, ("clap", "if-comfortable")])
+
+
+def test_what_fills_a_lesson_under_a_hold_is_quiet_easy_and_needs_no_pause():
+    now = asked({"a": {}}, hold=[{"opened": date(2024, 1, 24), "words": "sore", "part": "hand"}])
+    blocks = planned(now).blocks
+    assert sum(block.minutes for block in blocks) == 30
+    assert {(block.quiet, block.hard, block.pause_before, block.begins) for block in blocks} == {
+        (True, False, False, False)
+    }
