@@ -77,9 +77,7 @@ class BigDay:
     warm: KeepWarm | None
 
 
-def prepare(
-    course: Course, record: Record, answer: Answer, event: Event
-) -> BigDay:
+def prepare(course: Course, record: Record, answer: Answer, event: Event) -> BigDay:
     """Return what to do before an event; it lies after the day of the answer."""
     course = course.on(answer.on)
     lessons = tuple(takewhile(lambda day: day < event.first, lessons_to_come(record, answer)))

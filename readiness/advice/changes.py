@@ -481,9 +481,7 @@ def _target(earlier: Answer, later: Answer) -> tuple[str, object]:
 
 
 def _in_the_way(answer: Answer) -> frozenset[object]:
-    return frozenset(
-        one.skill or (one.group and (one.group.at_least, one.group.of)) for one in answer.blockers
-    )
+    return frozenset(one.key for one in answer.blockers)
 
 
 def _smallest(

@@ -72,11 +72,7 @@ def too_much(record: Record, answer: Answer, band: Band, minutes: int) -> tuple[
 
 
 def plan_lesson(
-    course: Course,
-    record: Record,
-    answer: Answer,
-    minutes: int | None = None,
-    events: Sequence[Event] = (),
+    course: Course, record: Record, answer: Answer, minutes: int | None = None, events: Sequence[Event] = ()
 ) -> LessonPlan:
     """Return the plan of the next lesson after the day of an answer.
 

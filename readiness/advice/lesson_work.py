@@ -252,10 +252,7 @@ class Work(Ground):
     @cached_property
     def deciding(self) -> frozenset[str]:
         """What keeps the student in the unit: the blockers and the open members of unmet groups."""
-        found: set[str] = set()
-        for one in self.answer.blockers:
-            found.update([one.skill] if one.skill else one.group.of if one.group else ())
-        return frozenset(found - self.met)
+        return frozenset(skill for one in self.answer.blockers for skill in one.skills) - self.met
 
     def is_open(self, skill: str) -> bool:
         """Return whether a skill's unit is open: up to this one, and the next where the move has come."""

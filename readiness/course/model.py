@@ -286,6 +286,10 @@ class EntryGroup:
     at_least: int
     members: int
 
+    def missing(self, there: int) -> int:
+        """Return how many of its members a set lacks; none where this is 0 or less."""
+        return self.at_least - (self.members & there).bit_count()
+
 
 @dataclass(frozen=True)
 class Plan:

@@ -75,9 +75,7 @@ def _judged(answer: Answer) -> dict[str, object]:
     return {
         "deciding": {skill: answer.standings[skill].state for skill in answer.deciding},
         "rest": {skill: answer.standings[skill].state for skill in answer.rest},
-        "details": {
-            skill: _detail(answer.standings[skill]) for skill in answer.standings if skill in asked
-        },
+        "details": {skill: _detail(answer.standings[skill]) for skill in answer.standings if skill in asked},
         "groups": [
             {"at_least": group.at_least, "of": list(group.of), "met": group.met, "gap": group.gap}
             for group in answer.groups

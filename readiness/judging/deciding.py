@@ -20,7 +20,7 @@ from readiness.terms import State, Verdict
 __all__ = [
     "Deciding", "EntryGroup", "blockers", "brought_along", "decide", "decided_on", "decision_on",
     "entry_list", "group_standing", "verdict",
-]
+]  # fmt: skip
 
 
 UNFINISHED: Final = frozenset({State.BUILDING, State.WITH_HELP, State.NOT_SHOWN, State.SLIPPED})
@@ -101,9 +101,7 @@ def decide(plan: Plan, unit: int, band: Band, set_aside: int) -> Deciding:
     return found
 
 
-def decided_on(
-    course: Course, known: Known, day: int, band: Band | None = None
-) -> tuple[Deciding, States]:
+def decided_on(course: Course, known: Known, day: int, band: Band | None = None) -> tuple[Deciding, States]:
     """Return what decides on a day, by the band of the day or another, and the states of that day.
 
     The student is placed.
@@ -146,9 +144,7 @@ def brought_along(plan: Plan, deciding: Deciding, states: States) -> tuple[Broug
     """Return what is unfinished from units before this one, in graph order (rule R12)."""
     before = plan.up_to[deciding.unit - 1] if deciding.unit else 0
     found = (i for i in bits(before & ~deciding.left_out) if states.state[i] in UNFINISHED)
-    return tuple(
-        BroughtAlong(plan.ids[i], states.state[i], _first_needed(plan, deciding, i)) for i in found
-    )
+    return tuple(BroughtAlong(plan.ids[i], states.state[i], _first_needed(plan, deciding, i)) for i in found)
 
 
 def _first_needed(plan: Plan, deciding: Deciding, skill: int) -> str | None:

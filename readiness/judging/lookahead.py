@@ -136,8 +136,7 @@ def _lowest_weak_link(plan: Plan, deciding: Deciding, states: States, goals: int
     gathered = _gathered(plan, deciding, states, goals)
     lowest = [i for i in bits(gathered) if not plan.ancestors[i] & gathered]
     return min(
-        lowest,
-        key=lambda i: (-frees(plan, deciding, states, i).bit_count(), plan.minutes[i], plan.ids[i]),
+        lowest, key=lambda i: (-frees(plan, deciding, states, i).bit_count(), plan.minutes[i], plan.ids[i])
     )
 
 

@@ -61,9 +61,7 @@ class Reasons:
 
     def holds(self) -> tuple[Finding, ...]:
         """Return one finding for each open hold."""
-        return tuple(
-            HoldOpen(self._line(hold.line), (), hold.opened, hold.part) for hold in self.known.holds
-        )
+        return tuple(HoldOpen(self._line(hold.line), (), hold.opened, hold.part) for hold in self.known.holds)
 
     def not_placed(self) -> tuple[Finding, ...]:
         """Return the findings of a student who has not begun a unit."""
@@ -116,9 +114,7 @@ class Reasons:
             yield TakenAlong(None, (rule, *each), names(open_rest))
 
     def _group(self, group: EntryGroup) -> GroupOpen:
-        members = tuple(
-            self._skill(i, deciding=False) for i in bits(group.members & ~self.states.met)
-        )
+        members = tuple(self._skill(i, deciding=False) for i in bits(group.members & ~self.states.met))
         return GroupOpen(
             None,
             (*members, *self._group_links(group)),
