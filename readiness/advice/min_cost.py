@@ -385,7 +385,9 @@ class _SetSearch:
         opened = list(_open(self.groups, chosen))
         return min(opened, key=lambda g: len(self.able(g, chosen, banned)), default=None)
 
-    def _branches(self, group: EntryGroup, chosen: int, banned: int, priced: Priced) -> Iterator[tuple[int, int]]:
+    def _branches(
+        self, group: EntryGroup, chosen: int, banned: int, priced: Priced
+    ) -> Iterator[tuple[int, int]]:
         """Yield the ways to go on, the member of least waste first; each bans those tried before."""
         able = self.able(group, chosen, banned)
         for i in sorted(able, key=lambda i: (priced.waste[i], i)):
