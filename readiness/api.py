@@ -42,13 +42,14 @@ from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.suggest import did_you_mean
-from readiness.words.ahead import tell_back
+from readiness.words.ahead import back_sections
 from readiness.words.editing import comparison_words
-from readiness.words.placing_round import tell_round
-from readiness.words.plan import tell_plan
+from readiness.words.phrases import tell_page
+from readiness.words.placing_round import round_sections
+from readiness.words.plan import plan_sections
 from readiness.words.school import reply_words
-from readiness.words.sheet import tell_sheet
-from readiness.words.way import tell_way
+from readiness.words.sheet import sheet_sections
+from readiness.words.way import way_sections
 from readiness.words.why import tell_answer
 from readiness.words.wording import speak, worded
 
@@ -224,7 +225,7 @@ class Studio:
         return Result(
             plan,
             lambda: plan_to_dict(plan, found),
-            lambda width: tell_plan(plan, found, self._words(course), record, width),
+            lambda width: tell_page(plan_sections, plan, found, self._words(course), record, width),
         )
 
     def sheet(self, student: str, on: date | None = None) -> Result[CheckSheet]:
@@ -243,7 +244,7 @@ class Studio:
         return Result(
             sheet,
             lambda: sheet_to_dict(sheet, found),
-            lambda width: tell_sheet(sheet, found, self._words(course), record, width),
+            lambda width: tell_page(sheet_sections, sheet, found, self._words(course), record, width),
         )
 
     def place(self, student: str, on: date | None = None) -> Result[PlacingRound]:
@@ -262,7 +263,7 @@ class Studio:
         return Result(
             now,
             lambda: placing_to_dict(now),
-            lambda width: tell_round(now, found, self._words(course), record, width),
+            lambda width: tell_page(round_sections, now, found, self._words(course), record, width),
         )
 
     def after_break(self, student: str, on: date | None = None) -> Result[AfterBreak]:
@@ -281,7 +282,7 @@ class Studio:
         return Result(
             back,
             lambda: back_to_dict(back, None, found),
-            lambda width: tell_back(back, None, found, self._words(course), record, width),
+            lambda width: tell_page(back_sections, (back, None), found, self._words(course), record, width),
         )
 
     def route(self, student: str, to: str, on: date | None = None) -> Result[Way]:
@@ -306,7 +307,7 @@ class Studio:
         return Result(
             way,
             lambda: way_to_dict(way),
-            lambda width: tell_way(way, found, self._words(course), record, width),
+            lambda width: tell_page(way_sections, way, found, self._words(course), record, width),
         )
 
     def ask(self, question: str, on: date | None = None) -> Result[Reply]:

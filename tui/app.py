@@ -1,6 +1,6 @@
 """The program: themes, the screens' stack, and the one worker that reads the files.
 
-It decides nothing. The watcher reads the studio, looks twice a second whether a file was saved,
+It decides nothing. The watcher reads the studio, looks up to twice a second whether a file was saved,
 and every new view is handed to all open screens. Nothing is sent anywhere.
 """
 
@@ -220,6 +220,11 @@ class Browse(OneAtATime):
         self._wrote = False
         self.turns = Turns(self)
         self._watcher = Watcher(desk, self.post_message)
+        self.register_theme(LID)
+        self.register_theme(PAGE)
+        if "TEXTUAL_THEME" not in os.environ:
+            self.theme = LID.name  # told now, every rule is parsed once
+            self.stylesheet.set_variables(self.get_css_variables())
 
     @property
     def mistake(self) -> Exception | None:
@@ -235,9 +240,7 @@ class Browse(OneAtATime):
         return borrowed(self.current_theme)
 
     def on_mount(self) -> None:
-        """Put the two faces in place, show the first screen, begin to read."""
-        self.register_theme(LID)
-        self.register_theme(PAGE)
+        """Take the colours that were chosen, show the first screen, begin to read."""
         if "TEXTUAL_THEME" not in os.environ:
             chosen = self.desk.look
             is_poor = self.console.color_system in ("standard", "windows") and not self.is_headless

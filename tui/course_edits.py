@@ -24,7 +24,7 @@ from readiness.toml.locate import locate
 from readiness.toml.write import Refusal
 from readiness.words.brief import NOT_IN_THE_DEMO
 from readiness.words.editing import comparison_words, edit_words
-from readiness.words.grammar import capital, tidy
+from readiness.words.grammar import capital
 from tui.desk import Desk
 
 __all__ = ["COURSE_EDITS", "CourseEdit", "Tried", "rewritten", "with_value"]
@@ -135,8 +135,9 @@ class Tried:
             other = "this takes more than one line; key e on the map opens the file there."
             return Refusal("more", other) if text is None else text.encode()
 
+        words = capital(edit_words(edit, self.desk.course))
         refusal = self.desk.change(file.path, change)
-        return refusal or f"{tidy(self.edit.title)}: written into {file.path.name}. Key u takes it back."
+        return refusal or f"{words}: written into {file.path.name}. Key u takes it back."
 
 
 def _changes(old: object, new: object, path: Keys = ()) -> Iterator[tuple[Keys, object]]:

@@ -28,7 +28,7 @@ from readiness.toml.problems import Place, Problem, render
 from readiness.toml.write import Refusal, remove
 from readiness.toml.write import replace as replace_file
 from readiness.words.grammar import date_words, tidy
-from readiness.words.phrases import Phrases
+from readiness.words.phrases import Phrases, tell_page
 from tui.reading import Days, Named, Progress, Reader
 from tui.view import StudentRow, View
 
@@ -294,39 +294,40 @@ class AnswerDesk:
 
     def _plan(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.lesson import plan_lesson
-        from readiness.words.plan import tell_plan
+        from readiness.words.plan import plan_sections
 
         plan = plan_lesson(row.course, row.record, row.answer, None, self._events)
-        return tell_plan(plan, row.answer, row.course, row.record, width, full=full)
+        return tell_page(plan_sections, plan, row.answer, row.course, row.record, width, full=full)
 
     def _back(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.after_break import after_break
         from readiness.advice.review import near_break
-        from readiness.words.ahead import tell_back
+        from readiness.words.ahead import back_sections
 
         course = row.course.on(row.day)
         warm = near_break(course, row.record, row.answer, self._events)
         found = after_break(course, row.record, row.answer)
-        return tell_back(found, warm, row.answer, course, row.record, width, full=full)
+        return tell_page(back_sections, (found, warm), row.answer, course, row.record, width, full=full)
 
     def _way(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.way import way_to
-        from readiness.words.way import tell_way
+        from readiness.words.way import way_sections
 
         course = row.course.on(row.day)
         way = way_to(course, row.record, row.day, self.target, row.calendar)
-        return tell_way(way, row.answer, course, row.record, width, full=full)
+        return tell_page(way_sections, way, row.answer, course, row.record, width, full=full)
 
     def _handover(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.handover import hand_over
         from readiness.record.consents import as_if_agreed
         from readiness.words.cautions import caution
-        from readiness.words.handover import not_asked, tell_handover
+        from readiness.words.handover import handover_sections, not_asked
+        from readiness.words.layout import lay_out
 
         page = hand_over(row.course, row.record, row.answer, self._events)
         sharing = as_if_agreed(row.record, "substitute", row.day)
         phrases = Phrases(row.answer, row.course, row.record)
-        told = tell_handover(page, phrases, sharing, width, full=full)
+        told = lay_out(handover_sections(page, phrases, sharing), width, full=full)
         before = filter(None, (caution("C8"), not_asked(sharing, of_age=phrases.of_age)))
         return "\n".join((told, *(line for words in before for line in fold(words, width))))
 
@@ -341,13 +342,13 @@ class AnswerDesk:
 
     def _season(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.big_day import prepare
-        from readiness.words.ahead import tell_season
+        from readiness.words.ahead import season_sections
 
         day = self._day("season", row)
         assert day is not None
         event = event_on(day, events_ahead(self._events, row.day))
-        big_day = prepare(row.course, row.record, row.answer, event)
-        return tell_season(big_day, row.answer, row.course.on(row.day), row.record, width, full=full)
+        big_day, course = prepare(row.course, row.record, row.answer, event), row.course.on(row.day)
+        return tell_page(season_sections, big_day, row.answer, course, row.record, width, full=full)
 
     def _changed(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.changes import Question, why_changed

@@ -11,6 +11,8 @@ from datetime import date
 from pathlib import Path
 from typing import Final, get_args
 
+import tomli
+
 from readiness.course.find import find_skill, find_unit
 from readiness.days import iso
 from readiness.lazy import dataclass
@@ -27,7 +29,7 @@ from readiness.record.entries import (
     report_task,
 )
 from readiness.record.noting import check_day, odd_letters
-from readiness.record.undo import import_token, take_back, take_import_back
+from readiness.record.undo import import_token, last_entry, take_back, take_import_back
 from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal
 from readiness.words.brief import NOT_IN_THE_DEMO
@@ -37,7 +39,7 @@ from tui.course_edits import with_value
 from tui.desk import Desk
 from tui.view import StudentRow
 
-__all__ = ["WORKS", "Ask", "Work", "take_last_back"]
+__all__ = ["WORKS", "Ask", "Work", "noted_last", "take_last_back"]
 
 Given = Mapping[str, str]
 
@@ -88,10 +90,34 @@ def take_last_back(desk: Desk, row: StudentRow) -> Refusal | str:
         return back
     if token := import_token(path):
         return _import_back(path, token)
+    called = noted_last(row)
     found = take_back(path, path.parent)
-    if isinstance(found, Refusal):
-        return found
-    return f"Taken back in {path.name}: {' '.join(found.split())}"
+    return found if isinstance(found, Refusal) else f"Taken back in {path.name}: {called}."
+
+
+_CALLED: Final = {
+    "placing": "the placing lesson", "lesson": "the lesson", "decision": "the decision", "task": "the task",
+    "promise": "the promise", "correction": "the correction", "unit_start": "the start of a unit",
+    "above": "what was added", "consent": "the consent",
+}  # fmt: skip
+"""What an entry is called by its blocks; of several the first here."""
+
+
+def noted_last(row: StudentRow) -> str:
+    """Return what was noted last of a student and can be taken back, in words and with its day."""
+    path = row.record.path
+    assert path is not None
+    if import_token(path):
+        return "the whole import"
+    if isinstance(found := last_entry(path), Refusal):
+        return "what was written last"
+    text, kinds = found
+    read = tomli.loads(text)
+    blocks = [block for kind in read.values() if isinstance(kind, list) for block in kind]
+    values = [value for block in (read, *blocks) if isinstance(block, dict) for value in block.values()]
+    day = next((value.toordinal() for value in values if isinstance(value, date)), None)
+    called = next((words for kind, words in _CALLED.items() if kind in kinds), "what was written last")
+    return called if day is None else f"{called} of {date_words(day, row.day)}"
 
 
 def _import_back(path: Path, token: str) -> Refusal | str:

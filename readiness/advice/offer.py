@@ -14,8 +14,6 @@ from string import ascii_uppercase
 from types import MappingProxyType
 from typing import Final, Protocol
 
-from readiness.advice.lesson import plan_lesson
-from readiness.advice.sheet import check_sheet
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
@@ -81,6 +79,9 @@ def lesson_offer(
         course, record: what is taught, and what was seen.
         on: the day; calendar, events: of the studio.
     """
+    from readiness.advice.lesson import plan_lesson  # here, since whoever types whole words needs no offer
+    from readiness.advice.sheet import check_sheet
+
     earlier = replace(record, lessons=tuple(one for one in record.lessons if one.on != on))
     before = judge(course, earlier, on, calendar, on)
     plan = plan_lesson(course, earlier, before, None, events)

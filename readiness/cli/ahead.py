@@ -11,7 +11,7 @@ from readiness.advice.estimates import estimates
 from readiness.advice.review import DAYS, KeepWarm, Review, break_between, keep_warm, near_break, review
 from readiness.advice.season import event_on, events_ahead
 from readiness.advice.way import way_to
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, student_options
 from readiness.cli.day import day_meant, meant_so_far, order_of
 from readiness.cli.inputs import open_entry, refuse, respond
@@ -24,33 +24,31 @@ from readiness.record.model import Record
 from readiness.record.rhythm import Event
 from readiness.studio.load import Studio
 from readiness.toml.suggest import did_you_mean
-from readiness.words.ahead import tell_back, tell_review, tell_season
+from readiness.words.ahead import back_sections, season_sections, tell_review
 from readiness.words.lists import other_file_words
-from readiness.words.way import tell_way, tell_when
+from readiness.words.phrases import tell_page
+from readiness.words.way import way_sections, when_sections
 
 
-def way_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser)
-    parser.add_argument(
+@command(
+    "way",
+    student_options(),
+    option(
         "--to", metavar="SKILL|UNIT", required=True,
         help="a skill or a unit, by id, name or a beginning; a unit also by number",
-    )  # fmt: skip
-    add_full_option(parser)
-
-
-@command("way", way_arguments)
+    ),
+    add_full_option,
+)
 def run_way(args: argparse.Namespace) -> Exit:
     """Print the way."""
     entry = open_entry(args, writes=False)
     course, record = entry.course.on(entry.on), entry.record
     way = way_to(course, record, entry.on, _target(course, args.to), entry.calendar)
-    respond(
+    return respond(
         args,
         lambda: way_to_dict(way),
-        lambda width: tell_way(way, entry.answer(), course, record, width, full=args.full),
+        lambda width: tell_page(way_sections, way, entry.answer(), course, record, width, full=args.full),
     )
-    return Exit.READY
 
 
 def _target(course: Course, typed: str) -> str:
@@ -77,13 +75,7 @@ def _target(course: Course, typed: str) -> str:
 # ``readiness when ID``: the earliest possible date, and apart from it what earlier cases took.
 
 
-def when_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser)
-    add_full_option(parser)
-
-
-@command("when", when_arguments)
+@command("when", student_options(), add_full_option)
 def run_when(args: argparse.Namespace) -> Exit:
     """Print both."""
     entry = open_entry(args, writes=False, alone=False)
@@ -94,7 +86,7 @@ def run_when(args: argparse.Namespace) -> Exit:
     respond(
         args,
         lambda: when_to_dict(answer, found),
-        lambda width: tell_when(answer, found, course, record, width, full=args.full),
+        lambda width: tell_page(when_sections, found, answer, course, record, width, full=args.full),
     )
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
@@ -102,30 +94,27 @@ def run_when(args: argparse.Namespace) -> Exit:
 # ``readiness season ID``: a big day or a long break ahead, what now and what waits.
 
 
-def season_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser)
-    parser.add_argument(
+@command(
+    "season",
+    student_options(),
+    option(
         "--event",
         metavar="DATE|NAME",
         help="the day, or an event of studio.toml (default: the next one there)",
-    )
-    add_full_option(parser)
-
-
-@command("season", season_arguments)
+    ),
+    add_full_option,
+)
 def run_season(args: argparse.Namespace) -> Exit:
     """Tell what comes before the event and what waits."""
     entry = open_entry(args, writes=False)
     event = _event(args.event, entry.studio, entry.on)
-    course, record, answer = entry.course, entry.record, entry.answer()
-    day = prepare(course, record, answer, event)
-    respond(
+    course, record, answer = entry.course.on(entry.on), entry.record, entry.answer()
+    day = prepare(entry.course, record, answer, event)
+    return respond(
         args,
         lambda: season_to_dict(day, answer),
-        lambda width: tell_season(day, answer, course.on(entry.on), record, width, full=args.full),
+        lambda width: tell_page(season_sections, day, answer, course, record, width, full=args.full),
     )
-    return Exit.READY
 
 
 def _event(typed: str | None, studio: Studio, on: int) -> Event:
@@ -158,14 +147,12 @@ def _event(typed: str | None, studio: Studio, on: int) -> Event:
 MOST = 366
 
 
-def review_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser)
-    parser.add_argument("--days", metavar="N", default=str(DAYS), help=f"how far to look (default: {DAYS})")
-    add_full_option(parser)
-
-
-@command("review", review_arguments)
+@command(
+    "review",
+    student_options(),
+    option("--days", metavar="N", default=str(DAYS), help=f"how far to look (default: {DAYS})"),
+    add_full_option,
+)
 def run_review(args: argparse.Namespace) -> Exit:
     """Tell what needs a review."""
     if not args.days.isascii() or not args.days.isdigit() or not 1 <= int(args.days) <= MOST:
@@ -174,12 +161,11 @@ def run_review(args: argparse.Namespace) -> Exit:
     course, record = entry.course, entry.record
     found = review(course, record, entry.on, int(args.days))
     back = after_break(course, record, entry.answer())
-    respond(
+    return respond(
         args,
         lambda: _to_dict(found, back, record.id),
         lambda width: tell_review(found, back, course.on(entry.on), record, width, full=args.full),
     )
-    return Exit.READY
 
 
 def _to_dict(found: Review, back: AfterBreak, student: str) -> dict[str, object]:
@@ -208,31 +194,28 @@ def _to_dict(found: Review, back: AfterBreak, student: str) -> dict[str, object]
 # ``readiness back ID``: what a break cost, what to look at first, and a list before the next one.
 
 
-def back_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser)
-    parser.add_argument(
+@command(
+    "back",
+    student_options(),
+    option(
         "--ahead",
         metavar=("FROM", "TO"),
         nargs="+",
         help="a break to come, first and last day: what to review (default: a near one in studio.toml)",
-    )
-    add_full_option(parser)
-
-
-@command("back", back_arguments)
+    ),
+    add_full_option,
+)
 def run_back(args: argparse.Namespace) -> Exit:
     """Tell what is due and what comes first."""
     entry = open_entry(args, writes=False)
     course, record, answer = entry.course.on(entry.on), entry.record, entry.answer()
     back = after_break(course, record, answer)
     warm = _warm(args.ahead, entry.studio, course, record, answer)
-    respond(
+    return respond(
         args,
         lambda: back_to_dict(back, warm, answer),
-        lambda width: tell_back(back, warm, answer, course, record, width, full=args.full),
+        lambda width: tell_page(back_sections, (back, warm), answer, course, record, width, full=args.full),
     )
-    return Exit.READY
 
 
 def _warm(

@@ -10,11 +10,10 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import locate_studio, open_studio, say_unread, studio_options
 from readiness.cli.day import day_for, day_meant, order_of
-from readiness.cli.inputs import never_the_demo, print_json, whole
-from readiness.cli.output import text_width
+from readiness.cli.inputs import never_the_demo, print_json, refuse, respond, taken, whole
 from readiness.cli.page_file import print_file, put_file, tell_written
 from readiness.days import iso
 from readiness.record.rhythm import FURTHEST, WEEK
@@ -22,31 +21,28 @@ from readiness.school.students import judge_all
 from readiness.studio.feed import MADE_BY, calendar_text, codes, feed_events
 from readiness.studio.load import Studio
 from readiness.studio.school_calendar import KINDS, SchoolEvent, add_to_studio, new_in, read_calendar
-from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
 from readiness.words.importing import calendar_words, feed_title
 
 _EXTRA: Final = "making a calendar needs `pip install '.[calendar]'`."
 
 
-def calendar_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("what", metavar="import", nargs="?", choices=["import"], help="bring in FILE")
-    parser.add_argument("file", metavar="FILE", nargs="?", type=Path, help="a school's calendar (.ics)")
-    parser.add_argument("--to", metavar="FILE", type=Path, help="write the calendar to this file")
-    parser.add_argument("--weeks", metavar="N", default="12", help="so many weeks of lessons (default: 12)")
-    parser.add_argument("--names", action="store_true", help="given names in place of initials")
-    parser.add_argument("--write", action="store_true", help="put what was read into studio.toml")
-    parser.add_argument(
+@command(
+    "calendar",
+    option("what", metavar="import", nargs="?", choices=["import"], help="bring in FILE"),
+    option("file", metavar="FILE", nargs="?", type=Path, help="a school's calendar (.ics)"),
+    option("--to", metavar="FILE", type=Path, help="write the calendar to this file"),
+    option("--weeks", metavar="N", default="12", help="so many weeks of lessons (default: 12)"),
+    option("--names", action="store_true", help="given names in place of initials"),
+    option("--write", action="store_true", help="put what was read into studio.toml"),
+    option(
         "--as", dest="meant", metavar="NAME=KIND", action="append", default=[],
         help="what the events of a name are: holiday, lesson, lesson:ID, event or leave",
-    )  # fmt: skip
-    parser.add_argument("--zone", metavar="ZONE", default="", help="whose days they are, as in Europe/Vienna")
-    parser.add_argument("--until", metavar="DATE", help="read so far ahead (default: a year)")
-    studio_options(parser)
-
-
-@command("calendar", calendar_arguments)
+    ),
+    option("--zone", metavar="ZONE", default="", help="whose days they are, as in Europe/Vienna"),
+    option("--until", metavar="DATE", help="read so far ahead (default: a year)"),
+    studio_options(),
+)
 def run_calendar(args: argparse.Namespace) -> Exit:
     """Write the calendar out, or bring one in."""
     if args.what is not None:
@@ -87,19 +83,17 @@ def _bring_in(args: argparse.Namespace) -> Exit:
         raise CommandError("holidays and lesson days stand in studio.toml, and there is none here.")
     on = day_for(args, studio)
     until = on + FURTHEST if args.until is None else day_meant(args.until, "--until", on, order_of(studio), 1)
-    found = read_calendar(args.file, (on - FURTHEST, until), args.zone, _meant(args, studio), _called(studio))
-    if isinstance(found, Refusal):
-        raise CommandError(found.message)
+    span = (on - FURTHEST, until)
+    found = taken(read_calendar(args.file, span, args.zone, _meant(args, studio), _called(studio)))
     blocks, lessons = new_in(file.value, found)
-    if args.write and (blocks or lessons) and (refused := add_to_studio(file.path, found)) is not None:
-        raise CommandError(refused.message)
+    if args.write and (blocks or lessons):
+        refuse(add_to_studio(file.path, found))
     new = len(blocks) + sum(map(len, lessons.values()))
-    if args.json:
-        print_json({"file": str(args.file), "events": [_as_dict(one) for one in found], "new": new,
-                    "written": bool(args.write and new)})  # fmt: skip
-    else:
-        print(calendar_words(args.file, found, new, text_width(), file.path if args.write else None), end="")
-    return Exit.READY
+    to = file.path if args.write else None
+    return respond(args, lambda: {
+        "file": str(args.file), "events": [_as_dict(one) for one in found], "new": new,
+        "written": bool(args.write and new),
+    }, lambda width: calendar_words(args.file, found, new, width, to))  # fmt: skip
 
 
 def _meant(args: argparse.Namespace, studio: Studio) -> dict[str, str]:

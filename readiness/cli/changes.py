@@ -9,7 +9,7 @@ from pathlib import Path
 from readiness.advice.ahead_json import changed_to_dict
 from readiness.advice.changes import Question, why_changed
 from readiness.advice.timeline import Edit
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, print_problems, student_options
 from readiness.cli.day import day_meant, order_of
 from readiness.cli.inputs import open_entry, respond
@@ -26,20 +26,18 @@ from readiness.words.lists import no_lesson_words
 from readiness.words.noting import shown_words
 
 
-def changed_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the later day")
-    parser.add_argument("--since", metavar="DATE", required=True, help="the earlier day, as in 2025-11-25")
-    parser.add_argument(
+@command(
+    "changed",
+    student_options("the later day"),
+    option("--since", metavar="DATE", required=True, help="the earlier day, as in 2025-11-25"),
+    option(
         "--old-course",
         metavar="DIR",
         type=Path,
         help="a copy of the course as it was on the earlier day (default: from its folder's git history)",
-    )
-    add_full_option(parser)
-
-
-@command("changed", changed_arguments)
+    ),
+    add_full_option,
+)
 def run_changed(args: argparse.Namespace) -> Exit:
     """Tell what changed, when and why."""
     entry = open_entry(args, writes=False)
@@ -76,13 +74,7 @@ def _from_copy(course: Course, copy: Path) -> CourseThen:
 # ``readiness shown ID``: what exactly was shown in a lesson, and what it changed.
 
 
-def shown_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the lesson of that day, or the one before")
-    add_full_option(parser)
-
-
-@command("shown", shown_arguments)
+@command("shown", student_options("the lesson of that day, or the one before"), add_full_option)
 def run_shown(args: argparse.Namespace) -> Exit:
     """Show the latest lesson day up to the day asked about."""
     entry = open_entry(args, writes=False)
@@ -93,12 +85,11 @@ def run_shown(args: argparse.Namespace) -> Exit:
     record = entry.record
     without = replace(record, lessons=tuple(one for one in record.lessons if one.on != entry.on))
     before, after = entry.answer(without), entry.answer()
-    respond(
+    return respond(
         args,
         lambda: _shown_to_dict(before, after, entry.course, record),
         lambda width: shown_words(before, after, entry.course, record, width, full=args.full),
     )
-    return Exit.READY
 
 
 def _shown_to_dict(before: Answer, after: Answer, course: Course, record: Record) -> dict[str, object]:

@@ -14,7 +14,8 @@ from importlib import import_module
 from typing import Any, Final, NamedTuple, NoReturn
 
 __all__ = [
-    "COMMANDS", "FIRST", "HANDLERS", "Command", "CommandError", "Exit", "Moment", "Parser", "Run", "command",
+    "COMMANDS", "FIRST", "HANDLERS", "Argument", "Command", "CommandError", "Exit", "Moment", "Parser", "Run",
+    "command", "epilog", "one_of", "option", "other_shape",
 ]  # fmt: skip
 
 
@@ -44,6 +45,8 @@ class Parser(argparse.ArgumentParser):
     """A parser whose errors are one sentence like all others, made where a slip is found."""
 
     _read = argparse.Namespace()
+    shapes: argparse._MutuallyExclusiveGroup
+    """The shapes that the answer of a command may have, of which one is taken at a time."""
 
     def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:  # noqa: ANN401 - as it is there
         """Keep what is read, so that it can be said which words are missing."""
@@ -96,15 +99,41 @@ class Parser(argparse.ArgumentParser):
         raise CommandError(nothing_behind(action, self))
 
 
-Arguments = Callable[[Parser], None]
-"""Adds the arguments of a command to its parser."""
+Argument = Callable[[Parser], object]
+"""Adds an argument of a command, or a few that belong together, to its parser."""
 Run = Callable[[argparse.Namespace], Exit]
 """Carries a command out."""
-HANDLERS: Final[dict[str, tuple[Arguments, Run]]] = {}
+HANDLERS: Final[dict[str, tuple[tuple[Argument, ...], Run]]] = {}
 
 
-def command(name: str, arguments: Arguments) -> Callable[[Run], Run]:
-    """Return a decorator for the function that carries out a command of the table."""
+def option(*names: str, **how: Any) -> Argument:  # noqa: ANN401 - as it is there
+    """Return what adds an option, or a word, to a command; see ``argparse.ArgumentParser.add_argument``."""
+    return lambda parser: parser.add_argument(*names, **how)
+
+
+def other_shape(*names: str, **how: Any) -> Argument:  # noqa: ANN401 - as it is there
+    """Return what adds another shape that an answer may have, of which one is taken at a time."""
+    return lambda parser: parser.shapes.add_argument(*names, **how)
+
+
+def one_of(*options: Argument) -> Argument:
+    """Return what adds options of which one is taken at a time."""
+
+    def add(parser: Parser) -> None:
+        group: Any = parser.add_mutually_exclusive_group()
+        for one in options:
+            one(group)
+
+    return add
+
+
+def epilog(text: str) -> Argument:
+    """Return what puts a text below the help of a command."""
+    return lambda parser: setattr(parser, "epilog", text)
+
+
+def command(name: str, *arguments: Argument) -> Callable[[Run], Run]:
+    """Return a decorator for the function that carries out a command of the table, with its arguments."""
 
     def register(run: Run) -> Run:
         HANDLERS[name] = arguments, run
@@ -134,7 +163,7 @@ class Command(NamedTuple):
     help: str
     module: str
 
-    def load(self) -> tuple[Arguments, Run]:
+    def load(self) -> tuple[tuple[Argument, ...], Run]:
         """Return what adds its arguments, and what carries it out."""
         import_module(self.module)
         return HANDLERS[self.name]

@@ -10,7 +10,7 @@ from io import StringIO
 from pathlib import Path
 from typing import Any
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, Parser, command, option
 from readiness.cli.context import (
     add_full_option,
     locate_studio,
@@ -253,20 +253,16 @@ def _tell_problems(trial: Trial, shape: str) -> None:
 # ``readiness retire``: what taking a skill out, renaming, splitting or merging would do.
 
 
-def retire_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    studio_options(parser)
-    parser.add_argument(
-        "skills", metavar="SKILL", nargs="+", help="the skill's id or name; several are merged"
-    )
-    parser.add_argument(
+@command(
+    "retire",
+    studio_options(),
+    option("skills", metavar="SKILL", nargs="+", help="the skill's id or name; several are merged"),
+    option(
         "--into", metavar="SKILL", action="append", default=[],
         help="what takes its place: one new id renames it, two split it; one that is there merges it in",
-    )  # fmt: skip
-    add_full_option(parser)
-
-
-@command("retire", retire_arguments)
+    ),
+    add_full_option,
+)
 def run_retire(args: argparse.Namespace) -> Exit:
     """Say what would happen, and which lines to write; nothing is written."""
     studio, course = open_with_course(args.course, args.students)
@@ -300,17 +296,15 @@ def run_retire(args: argparse.Namespace) -> Exit:
 SECONDS = 0.4
 
 
-def watch_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument(
+@command(
+    "watch",
+    option(
         "course", metavar="COURSE_DIR", type=Path, nargs="?",
         help="the folder with graph.toml and pacing.toml (default: the studio's course)",
-    )  # fmt: skip
-    add_day_option(parser)
-    parser.add_argument("--students", metavar="DIR", type=Path, help="the folder with the student files")
-
-
-@command("watch", watch_arguments)
+    ),
+    add_day_option,
+    option("--students", metavar="DIR", type=Path, help="the folder with the student files"),
+)
 def run_watch(args: argparse.Namespace) -> Exit:
     """Watch until interrupted, or until the input ends; nothing is written."""
     studio, course = open_with_course(args.course, args.students)

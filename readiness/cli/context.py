@@ -13,7 +13,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import Final
 
-from readiness.cli.commands import CommandError, Exit, Parser
+from readiness.cli.commands import Argument, CommandError, Exit, Parser
 from readiness.cli.day import add_day_option, latest_day
 from readiness.cli.output import as_sentence, aside, text_width, watched
 from readiness.course.model import Course
@@ -41,36 +41,34 @@ __all__ = [
 _MANY: Final = 100
 
 
-Shapes = argparse._MutuallyExclusiveGroup
-"""Where a command adds the other shapes its answer may have, of which one is taken at a time."""
-
-
 def student_options(
-    parser: Parser,
-    day: str = "the day asked about",
-    default: str = "today",
-    *,
-    may_leave_out: bool = False,
-) -> Shapes:
-    """Add what every command about one student takes: whom, and what :func:`studio_options` adds.
+    day: str = "the day asked about", default: str = "today", *, may_leave_out: bool = False
+) -> Argument:
+    """Return what adds what every command about one student takes: whom, and :func:`studio_options`.
 
     Args:
-        parser: that of the command.
         day: which day ``--on`` is; default: which it is without it.
         may_leave_out: whether there is something to do without a student, too.
     """
     whom = "a student's id, its beginning, or the given name"
-    parser.add_argument("student", metavar="ID", nargs="?" if may_leave_out else None, help=whom)
-    return studio_options(parser, day, default)
+
+    def add(parser: Parser) -> None:
+        parser.add_argument("student", metavar="ID", nargs="?" if may_leave_out else None, help=whom)
+        studio_options(day, default)(parser)
+
+    return add
 
 
-def studio_options(parser: Parser, day: str = "the day asked about", default: str = "today") -> Shapes:
-    """Add the day, ``--json`` and where the studio is; shapes beside JSON are added to what is returned."""
-    add_day_option(parser, day, default)
-    add_studio_options(parser)
-    shapes = parser.add_mutually_exclusive_group()
-    shapes.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    return shapes
+def studio_options(day: str = "the day asked about", default: str = "today") -> Argument:
+    """Return what adds the day, where the studio is, and ``--json``, the first of the shapes."""
+
+    def add(parser: Parser) -> None:
+        add_day_option(parser, day, default)
+        add_studio_options(parser)
+        parser.shapes = parser.add_mutually_exclusive_group()
+        parser.shapes.add_argument("--json", action="store_true", help="one JSON object, for other programs")
+
+    return add
 
 
 def add_studio_options(parser: Parser) -> None:

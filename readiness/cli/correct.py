@@ -6,12 +6,11 @@ import argparse
 from collections.abc import Sequence
 from dataclasses import replace
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import student_options
 from readiness.cli.day import day_asked
-from readiness.cli.inputs import Entry, open_entry, print_json, refuse
-from readiness.cli.note import near_skills, offer_of, steps
-from readiness.cli.output import text_width
+from readiness.cli.inputs import Entry, open_entry, refuse, respond, taken
+from readiness.cli.note import OfferedSkills, near_skills, steps
 from readiness.course.find import find_skills
 from readiness.days import iso
 from readiness.record.corrections import correct, move_lessons, stays
@@ -29,24 +28,22 @@ from readiness.words.today import (
 )
 
 
-def correct_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("--why", metavar="WORDS", default="", help="a few words, kept beside it")
-    parser.add_argument("--by", metavar="INITIALS", default="", help="who says so")
-    student_options(parser, "the day that was noted wrongly", "that of the latest lesson")
-    parser.add_argument(
+@command(
+    "correct",
+    option("--why", metavar="WORDS", default="", help="a few words, kept beside it"),
+    option("--by", metavar="INITIALS", default="", help="who says so"),
+    student_options("the day that was noted wrongly", "that of the latest lesson"),
+    option(
         "loose", metavar="SKILLS", nargs="*",
         help="what was noted wrongly; a figure (1 to 5) before it: how it was in truth; nothing: all of it",
-    )  # fmt: skip
-
-
-@command("correct", correct_arguments)
+    ),
+)
 def run_correct(args: argparse.Namespace) -> Exit:
     """Keep that something was noted wrongly; the old note stays and counts no longer."""
     entry, lessons = _lessons(args)
     refuse(odd_letters(args.by, args.why))
     answer = entry.answer()
-    near = near_skills(offer_of(entry), answer)
+    near = near_skills(OfferedSkills(entry), answer)
     noted = [one.skill for lesson in lessons for one in lesson.showings]
     wrong: list[Refusal] = []
     given: dict[str, int] = {}
@@ -63,19 +60,13 @@ def run_correct(args: argparse.Namespace) -> Exit:
     helps = {skill: how for skill, how in given.items() if 0 <= how < len(FIELDS)}
     today = day_asked(None, entry.studio.today)
     instead = NewLesson(entry.on, helps, by=args.by.strip())
-    refused = correct(entry.record.entire, entry.folder, list(given), instead, today, args.why.strip())
-    refuse([refused] if refused else [])
+    refuse(correct(entry.record.entire, entry.folder, list(given), instead, today, args.why.strip()))
     record = entry.again()
     after = entry.answer(record)
-    if args.json:
-        print_json({
-            "student": record.id, "on": iso(entry.on), "corrected": list(given) or noted,
-            "verdict_before": answer.verdict, "verdict": after.verdict,
-        })  # fmt: skip
-    else:
-        text = corrected_words(answer, after, entry.course, record, given, lessons, text_width())
-        print(text, end="")
-    return Exit.READY
+    return respond(args, lambda: {
+        "student": record.id, "on": iso(entry.on), "corrected": list(given) or noted,
+        "verdict_before": answer.verdict, "verdict": after.verdict,
+    }, lambda width: corrected_words(answer, after, entry.course, record, given, lessons, width))  # fmt: skip
 
 
 def _lessons(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
@@ -94,13 +85,11 @@ def _lessons(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
 # ``readiness move-note ID OTHER``: what was noted for the wrong student.
 
 
-def move_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the day of a lesson", "what was noted last, whatever it was")
-    parser.add_argument("other", metavar="OTHER", help="whose it was")
-
-
-@command("move-note", move_arguments)
+@command(
+    "move-note",
+    student_options("the day of a lesson", "what was noted last, whatever it was"),
+    option("other", metavar="OTHER", help="whose it was"),
+)
 def run_move_note(args: argparse.Namespace) -> Exit:
     """Take a lesson, or what was noted last, out of one file and put it into another, in one step."""
     entry, lessons = _moving(args)
@@ -114,23 +103,18 @@ def run_move_note(args: argparse.Namespace) -> Exit:
         what = lessons_words(lessons)
         refused = move_lessons(entry.record.entire, there.record, entry.folder, lessons, today)
     else:
-        found = last_entry(entry.path)
-        refuse([found] if isinstance(found, Refusal) else stays(found[1], entry.record, there.record))
-        assert not isinstance(found, Refusal)
+        found = taken(last_entry(entry.path))
+        refuse(stays(found[1], entry.record, there.record))
         what, refused = entry_words(found[0]), move_entry(entry.path, there.path, entry.folder)
-    refuse([refused] if refused else [])
+    refuse(refused)
     now = [(one, one.again()) for one in (entry, there)]
-    if args.json:
-        print_json({
-            "from": entry.record.id, "to": there.record.id, "on": iso(entry.on), "moved": what,
-            "verdicts": {record.id: one.answer(record).verdict for one, record in now},
-        })  # fmt: skip
-        return Exit.READY
     turns = [
         (was, one.answer(record), one.course, record) for was, (one, record) in zip(were, now, strict=True)
     ]
-    print(moved_words(what, turns, text_width()), end="")
-    return Exit.READY
+    return respond(args, lambda: {
+        "from": entry.record.id, "to": there.record.id, "on": iso(entry.on), "moved": what,
+        "verdicts": {record.id: after.verdict for _, after, _, record in turns},
+    }, lambda width: moved_words(what, turns, width))  # fmt: skip
 
 
 def _moving(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:

@@ -12,7 +12,7 @@ from itertools import chain
 from pathlib import Path
 
 from readiness.cli.check_forms import as_json, as_sarif
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, epilog, option
 from readiness.cli.context import (
     add_studio_options,
     locate_studio,
@@ -22,7 +22,7 @@ from readiness.cli.context import (
     read_studio,
 )
 from readiness.cli.day import add_day_option, day_asked, day_for, latest_day
-from readiness.cli.inputs import print_json, refuse, skill_typed, unit_typed
+from readiness.cli.inputs import print_json, refuse, skill_typed, taken, unit_typed
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import print_file, put_file, write_file
@@ -50,7 +50,6 @@ from readiness.pictures.svg import PAPERS, map_as_svg
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import Studio
 from readiness.toml.problems import Problem, errors, render
-from readiness.toml.write import Refusal
 from readiness.words.course import incoming_words, unanswered_words
 from readiness.words.grammar import counted
 from readiness.words.lists import check_words
@@ -61,42 +60,40 @@ LISTS = (
 )  # fmt: skip
 
 
-def check_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument(
+@command(
+    "check",
+    option(
         "course", metavar="COURSE_DIR", type=Path, nargs="?",
         help="the folder with graph.toml and pacing.toml (default: the studio's course)",
-    )  # fmt: skip
-    parser.add_argument(
+    ),
+    option(
         "--list", choices=LISTS, action="append", default=[],
         help="also list: units, with their numbers; leaps, how big each unit is for each age; small-units; "
         "chains, skills learnt one after the other; reach-back, prerequisites many units back; rests-on, the "
         "skills most others build on; optional, not needed at an age; loose-ends, nothing later builds on "
         "them; variant, differences from the course it is based on (may be given several times)",
-    )  # fmt: skip
-    parser.add_argument("--facts", action="store_true", help="all of these lists")
-    parser.add_argument("--unit", metavar="UNIT", help="one unit on a page: too big, too small, past times")
-    parser.add_argument(
+    ),
+    option("--facts", action="store_true", help="all of these lists"),
+    option("--unit", metavar="UNIT", help="one unit on a page: too big, too small, past times"),
+    option(
         "--advice", action="store_true", help="what a colleague would say: what holds a child in each unit"
-    )
-    parser.add_argument("--to", metavar="SKILL", help="where the chain of rests-on leads")
-    parser.add_argument(
+    ),
+    option("--to", metavar="SKILL", help="where the chain of rests-on leads"),
+    option(
         "--students", metavar="DIR", type=Path,
         help="also look for student files that name what is not in the course",
-    )  # fmt: skip
-    parser.add_argument("--strict", action="store_true", help="warnings count as errors do")
-    parser.add_argument(
+    ),
+    option("--strict", action="store_true", help="warnings count as errors do"),
+    option(
         "--format", choices=["text", "json", "sarif"], default="text",
         help="text to read; json for editors and programs; sarif, an open standard, for reviews of code",
-    )  # fmt: skip
-    parser.add_argument("--json", action="store_const", const="json", dest="format", help="as --format json")
-    parser.epilog = (
+    ),
+    option("--json", action="store_const", const="json", dest="format", help="as --format json"),
+    epilog(
         "Exit code 0: accepted, 2: an error, or with --strict a warning. A warning that is meant is silenced "
         'in its unit, or at the top of graph.toml: allow = ["small-leap"] and reason = "...".'
-    )
-
-
-@command("check", check_arguments)
+    ),
+)
 def run_check(args: argparse.Namespace) -> Exit:
     """Print every problem, where it stands and what to do, and a last line that sums up."""
     folder = _folder(args.course)
@@ -264,25 +261,25 @@ _KINDS = {
 """What is drawn, by the ending of the file."""
 
 
-def map_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    shown_with = "show where this student stands, on --on"
-    parser.add_argument("student", metavar="ID", nargs="?", default=argparse.SUPPRESS, help=shown_with)
-    parser.add_argument("--student", metavar="ID", help=argparse.SUPPRESS)
-    parser.add_argument("--unit", metavar="UNIT", help="only this unit, with what is under and over it")
-    parser.add_argument(
+@command(
+    "map",
+    option("student", metavar="ID", nargs="?", default=argparse.SUPPRESS,
+        help="show where this student stands, on --on",
+    ),
+    option("--student", metavar="ID", help=argparse.SUPPRESS),
+    option("--unit", metavar="UNIT", help="only this unit, with what is under and over it"),
+    option(
         "--to", metavar="WHAT",
         help="what to draw: svg, one sheet; html, a page for each unit; dot, mermaid or txt (default); or a "
         "file whose ending says it",
-    )  # fmt: skip
-    parser.add_argument("--out", metavar="FILE", type=Path, help="write it to this file")
-    paper = "the paper: a3, a4 or letter (default: a3 for svg, a4 for html)"
-    parser.add_argument("--paper", choices=list(PAPERS), help=paper)
-    add_day_option(parser)
-    add_studio_options(parser)
-
-
-@command("map", map_arguments)
+    ),
+    option("--out", metavar="FILE", type=Path, help="write it to this file"),
+    option("--paper", choices=list(PAPERS),
+        help="the paper: a3, a4 or letter (default: a3 for svg, a4 for html)",
+    ),
+    add_day_option,
+    add_studio_options,
+)
 def run_map(args: argparse.Namespace) -> Exit:
     """Print the picture, or write it."""
     studio, course = open_studio(args, args.student)
@@ -336,30 +333,23 @@ def _kind(typed: str | None, out: Path | None) -> tuple[str, Path | None]:
 # ``readiness exchange``: a course to and from GraphML, or JSON of items and associations.
 
 
-def exchange_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    what = "export a course, or import one"
-    parser.add_argument("what", metavar="WHAT", choices=["export", "import"], help=what)
-    parser.add_argument(
-        "source", metavar="FROM", type=Path, help="the course's folder, or the file to import"
-    )
-    parser.add_argument(
-        "target", metavar="TO", type=Path, help="the file to make, or the new course's folder"
-    )
-    parser.add_argument(
+@command(
+    "exchange",
+    option("what", metavar="WHAT", choices=["export", "import"], help="export a course, or import one"),
+    option("source", metavar="FROM", type=Path, help="the course's folder, or the file to import"),
+    option("target", metavar="TO", type=Path, help="the file to make, or the new course's folder"),
+    option(
         "--as", dest="form", choices=list(FORMS),
         help="the form to export: graphml for graph tools, case for JSON of items and associations "
         "(default: by the ending of TO)",
-    )  # fmt: skip
-    parser.add_argument(
+    ),
+    option(
         "--fill", metavar="KEY=VALUE", action="append", default=[],
         help="import: what to put where this key is missing, as in `fade=medium` "
         "(may be given several times)",
-    )  # fmt: skip
-    add_day_option(parser)
-
-
-@command("exchange", exchange_arguments)
+    ),
+    add_day_option,
+)
 def run_exchange(args: argparse.Namespace) -> Exit:
     """Carry out one of the two; neither writes over anything."""
     if args.what == "export":
@@ -404,18 +394,14 @@ def _import(file: Path, folder: Path, answers: dict[str, str]) -> Exit:
     if not file.is_file():
         raise CommandError(f"there is no file {file}.")
     found = _answered(file, answers)
-    made = checked(found, folder)
-    refuse([made] if isinstance(made, Refusal) else [])
-    assert not isinstance(made, Refusal)
-    texts, problems = made
+    texts, problems = taken(checked(found, folder))
     if found.missing or errors(problems):
         sources = dict(texts)
         for problem in () if found.missing else errors(problems):
             print(render(problem, sources, width=text_width(sys.stderr)), file=sys.stderr)
         print(incoming_words(found), end="")
         raise CommandError("nothing was written: " + unanswered_words(found))
-    refusal = import_course(file, folder, answers)
-    refuse([refusal] if refusal else [])
+    refuse(import_course(file, folder, answers))
     print(f"Written: {folder / 'graph.toml'} and {folder / 'pacing.toml'}.")
     print(incoming_words(found), end="")
     print_problems(problems)
@@ -425,12 +411,8 @@ def _import(file: Path, folder: Path, answers: dict[str, str]) -> Exit:
 
 def _answered(file: Path, answers: dict[str, str]) -> Incoming:
     """Return the course on its way in, with an answer for each missing key where somebody can be asked."""
-    found = incoming(file, answers)
-    refuse([found] if isinstance(found, Refusal) else [])
-    assert isinstance(found, Incoming)
+    found = taken(incoming(file, answers))
     for key in found.missing if is_terminal() else ():
         if answer := (Keys().line(f"  {QUESTIONS[key][1]}? ") or "").strip():
             answers[key] = answer
-    again = incoming(file, answers)
-    assert isinstance(again, Incoming)
-    return again
+    return taken(incoming(file, answers))

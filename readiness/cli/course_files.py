@@ -14,6 +14,7 @@ from readiness.cli.context import locate_studio, print_problems
 from readiness.cli.inputs import refuse, whole
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import text_width
+from readiness.course.checks.numbers import RANGES
 from readiness.course.layers import GRAPH, PACING, read_files
 from readiness.course.load import course_of, load_course
 from readiness.course.schema import GraphFile, PacingFile
@@ -22,6 +23,7 @@ from readiness.record.noting import odd_letters
 from readiness.studio.schemas import EXPLAINED
 from readiness.toml.problems import errors, render
 from readiness.toml.read import read_toml
+from readiness.toml.suggest import did_you_mean
 from readiness.toml.write import WRITTEN, Refusal, replace
 from readiness.words.grammar import listed, uncapital
 
@@ -100,8 +102,10 @@ def run_course(args: argparse.Namespace) -> Exit:
     if not is_terminal() and (gone := _missing(args)):
         told = "all about it: `readiness course --help`"
         raise CommandError(f"{listed(gone)} must be there, or ask at a terminal; {told}.")
+    _refuse_other_keys(args)
     id_ = args.id or _answer(_Key("a short id of your own: a-z, 0-9 and hyphen"))
-    if id_ in read_files(folder).graph.data.get(args.kind_of, {}):
+    there = read_files(folder).graph.data
+    if id_ in there.get(args.kind_of, {}):
         raise CommandError(f'there is a {args.kind_of} "{id_}" already; nothing was written.')
     values = {key: _value(args, key, asked) for key, asked in _ASKED[args.kind_of].items()}
     if args.kind_of == "skill":
@@ -109,12 +113,28 @@ def run_course(args: argparse.Namespace) -> Exit:
         values["quiet"] = bool(values["quiet"])
     refuse(odd_letters(*(one for one in values.values() if isinstance(one, str)), also="\n\t"))
     behind = values["unit"] if args.kind_of == "skill" else values.get("after")
-    if args.kind_of == "unit" and not graph.data.get("based_on"):
-        values["after"] = None
+    if args.kind_of == "unit":
+        _refuse_unknown(behind, there.get("unit", {}))
+        values["after"] = behind if graph.data.get("based_on") else None
     added = table_text(f"{args.kind_of}.{id_}", values)
     last = _last(graph.data) if args.kind_of == "unit" else None
     text = insert_table(graph.text, added, behind if isinstance(behind, str) else last)
     return _write_if_right(folder, graph.text, text, added)
+
+
+def _refuse_other_keys(args: argparse.Namespace) -> None:
+    """Refuse what was typed and only another kind of table has."""
+    own = {*_ASKED[args.kind_of], *(_FLAGS if args.kind_of == "skill" else ())}
+    every = dict.fromkeys((*(key for keys in _ASKED.values() for key in keys), *_FLAGS))
+    if odd := [_option(key) for key in every if key not in own and getattr(args, f"new_{key}")]:
+        raise CommandError(f"a {args.kind_of} has no {listed(odd)}; nothing was written.")
+
+
+def _refuse_unknown(unit: object, there: Mapping[str, object]) -> None:
+    """Refuse a unit that a new one cannot come after, since it is not there."""
+    if unit is not None and unit not in there:
+        near = did_you_mean(str(unit), there) or f"there are: {listed(list(there))}."
+        raise CommandError(f'there is no unit "{unit}" that it could come after; {near}')
 
 
 _AT_FIRST: Final = ("small-unit", "unused-strand")
@@ -173,8 +193,7 @@ def _put(path: Path, before: str, text: str) -> None:
             return Refusal("changed", f"nothing was written: {path} was changed by somebody else just now.")
         return mark + text.encode()
 
-    refusal = replace(path, path.parent, edit)
-    refuse([refusal] if refusal else [])
+    refuse(replace(path, path.parent, edit))
     WRITTEN.set()
 
 
@@ -202,7 +221,7 @@ def _value(args: argparse.Namespace, key: str, asked: _Key) -> object:
     if not typed or not typed.strip():
         return None
     if asked.takes == "number":
-        return whole(typed.strip(), _option(key), 1, 10_000)
+        return whole(typed.strip(), _option(key), 1, RANGES.get(key, RANGES["days_needed.motor"]).most or 1)
     if asked.takes == "list":
         return [one.strip() for one in typed.split(",") if one.strip()]
     return typed.strip()

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import unquote, urlparse
 
 from readiness import __version__
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, epilog
 from readiness.cli.context import read_studio
 from readiness.cli.day import add_day_option, day_asked
 from readiness.course.layers import GRAPH, PACING
@@ -28,13 +28,11 @@ if TYPE_CHECKING:
 _MISSING = "the language server needs pygls: pip install '.[editor]'."
 
 
-def editor_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    add_day_option(parser, "the day on which a renamed skill is retired")
-    parser.epilog = "An editor starts it, and speaks the Language Server Protocol with it."
-
-
-@command("editor", editor_arguments)
+@command(
+    "editor",
+    lambda parser: add_day_option(parser, "the day on which a renamed skill is retired"),
+    epilog("An editor starts it, and speaks the Language Server Protocol with it."),
+)
 def run_editor(args: argparse.Namespace) -> Exit:
     """Serve until the editor ends it."""
     try:

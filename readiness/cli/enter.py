@@ -9,14 +9,15 @@ from __future__ import annotations
 import argparse
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from readiness.advice.sheet import CheckSheet, check_sheet
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import student_options
 from readiness.cli.inputs import Entry, open_entry, refuse
 from readiness.cli.note import day_unsure, write_lesson, yes_option
+from readiness.lazy import dataclass
 from readiness.record.noting import NewLesson, check_lesson
 from readiness.toml.write import Refusal
 from readiness.words.english import HELP_WORDS
@@ -26,16 +27,14 @@ _CODE: Final = re.compile(rf"(?P<line>\d{{1,2}})(?:\.(?P<part>\d{{1,2}}))?(?P<ho
 _WORD: Final = re.compile(r"[a-z]{3}", re.IGNORECASE)
 
 
-def enter_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
-    parser.add_argument("--text", metavar="WORDS", default="", help="a few words about the lesson")
-    yes_option(parser)
-    student_options(parser, "the day of the sheet")
-    parser.add_argument("loose", metavar="CODES", nargs="*", help="the word of the sheet, then a code a line")
-
-
-@command("enter", enter_arguments)
+@command(
+    "enter",
+    option("--by", metavar="INITIALS", default="", help="who noted it"),
+    option("--text", metavar="WORDS", default="", help="a few words about the lesson"),
+    yes_option,
+    student_options("the day of the sheet"),
+    option("loose", metavar="CODES", nargs="*", help="the word of the sheet, then a code a line"),
+)
 def run_enter(args: argparse.Namespace) -> Exit:
     """Note a sheet from its codes."""
     entry = open_entry(args)

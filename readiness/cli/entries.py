@@ -4,25 +4,26 @@ from __future__ import annotations
 
 import argparse
 import re
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 import tomli
 
 from readiness.advice.decision import decision_on, unit_begun
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option, other_shape
 from readiness.cli.context import open_studio, print_problems, student_options
 from readiness.cli.day import day_for, day_meant, order_of
 from readiness.cli.inputs import (
-    Care,
     Entry,
     find_care,
     never_the_demo,
     open_entry,
     print_json,
     refuse,
+    respond,
     skill_typed,
     unit_typed,
     whole,
@@ -43,7 +44,7 @@ from readiness.record.entries import (
     open_tasks,
     report_task,
 )
-from readiness.record.model import Hold, Promise, Task
+from readiness.record.model import Hold, Promise, Record, Task
 from readiness.record.noting import odd_letters
 from readiness.record.practice import Practice, practice_on
 from readiness.record.rhythm import WEEK
@@ -71,18 +72,15 @@ from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
 
 
-def decide_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the day of the decision")
-    what = "move to the next unit, or stay"
-    parser.add_argument("decided", metavar="WHAT", choices=["move", "stay"], help=what)
-    parser.add_argument("--reason", metavar="WORDS", default="", help="why; asked for where you differ")
-    parser.add_argument("--until", metavar="DATE", help="the last day of a stay (default: for four lessons)")
-    parser.add_argument("--by", metavar="INITIALS", default="", help="who decided; kept with the reason")
-    parser.add_argument("--unit", metavar="UNIT", help="the starting unit, for a student who has none yet")
-
-
-@command("decide", decide_arguments)
+@command(
+    "decide",
+    student_options("the day of the decision"),
+    option("decided", metavar="WHAT", choices=["move", "stay"], help="move to the next unit, or stay"),
+    option("--reason", metavar="WORDS", default="", help="why; asked for where you differ"),
+    option("--until", metavar="DATE", help="the last day of a stay (default: for four lessons)"),
+    option("--by", metavar="INITIALS", default="", help="who decided; kept with the reason"),
+    option("--unit", metavar="UNIT", help="the starting unit, for a student who has none yet"),
+)
 def run_decide(args: argparse.Namespace) -> Exit:
     """Keep the decision; with a move the next unit begins that day."""
     entry = open_entry(args)
@@ -95,26 +93,21 @@ def run_decide(args: argparse.Namespace) -> Exit:
     given = reason if args.reason.strip() else ""
     until = _until(args, entry)
     decision = decision_on(entry.course, entry.record, answer, args.decided, given, chosen, until)
-    refusal = decide(entry.record, entry.folder, decision, starts)
-    refuse([refusal] if refusal else [])
+    refuse(decide(entry.record, entry.folder, decision, starts))
     record = entry.again()
     begun = starts if args.decided == "move" else None
-    if args.json:
-        print_json({
-            "student": record.id,
-            "on": iso(entry.on),
-            "unit": decision.unit,
-            "computed": answer.verdict,
-            "decided": args.decided,
-            "until": iso(decision.until),
-            "reason": decision.reason,
-            "begins": begun,
-            "line": record.decisions[-1].line,
-        })  # fmt: skip
-    else:
-        told = decided_words(answer, entry.course, record, args.decided, begun, text_width(), until)
-        print(told, end="")
-    return Exit.READY
+    return respond(args, lambda: {
+        "student": record.id,
+        "on": iso(entry.on),
+        "unit": decision.unit,
+        "computed": answer.verdict,
+        "decided": args.decided,
+        "until": iso(decision.until),
+        "reason": decision.reason,
+        "begins": begun,
+        "line": record.decisions[-1].line,
+    }, lambda width:
+        decided_words(answer, entry.course, record, args.decided, begun, width, until))  # fmt: skip
 
 
 def _until(args: argparse.Namespace, entry: Entry) -> int | None:
@@ -144,17 +137,15 @@ def _unit_chosen(entry: Entry, answer: Answer, args: argparse.Namespace) -> str 
 # after all, what comes first is said all the same.
 
 
-def pause_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the day it was said")
-    parser.add_argument("said", metavar="WORDS", nargs="*", help="what was said, in the words it was said in")
-    parser.add_argument("--words", metavar="WORDS", help=argparse.SUPPRESS)
-    parser.add_argument(
+@command(
+    "pause",
+    student_options("the day it was said"),
+    option("said", metavar="WORDS", nargs="*", help="what was said, in the words it was said in"),
+    option("--words", metavar="WORDS", help=argparse.SUPPRESS),
+    option(
         "--part", choices=["hand", "voice", "all"], default="all", help="what rests (default: everything)"
-    )
-
-
-@command("pause", pause_arguments)
+    ),
+)
 def run_pause(args: argparse.Namespace) -> Exit:
     """Open the hold and say what comes first."""
     args.words, refusal = " ".join(args.said) or args.words or "", None
@@ -163,39 +154,30 @@ def run_pause(args: argparse.Namespace) -> Exit:
         refuse(odd_letters(args.words))
         print_problems(care.problems)
         refusal = open_hold(care.record, care.folder, care.on, args.words.strip(), args.part)
-        refuse([refusal] if refusal else [])
+        refuse(refusal)
     except CommandError as error:
         raise CommandError(unpaused_words(str(error), refusal)) from None
-    _say(args, care)
-    return Exit.READY
-
-
-def _say(args: argparse.Namespace, care: Care) -> None:
     record = care.again()
     hold = record.holds[-1] if record.holds else Hold(care.on, args.words.strip(), args.part)
-    if args.json:
-        print_json({
-            "student": record.id, "on": iso(care.on), "part": hold.part, "words": hold.words,
-            "line": hold.line, "cautions": ["C1"],
-        })  # fmt: skip
-    else:
-        print(paused_words(record, hold, text_width()), end="", flush=True)
+    respond(args, lambda: {
+        "student": record.id, "on": iso(care.on), "part": hold.part, "words": hold.words,
+        "line": hold.line, "cautions": ["C1"],
+    }, lambda width: paused_words(record, hold, width))  # fmt: skip
     if care.problems:
         aside(kept_in_broken_words(record))
+    return Exit.READY
 
 
 # ``readiness resume ID``: a named adult says that a hold is over.
 
 
-def resume_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the day it ended")
-    parser.add_argument("--by", metavar="NAME", required=True, help="the adult who ends it")
-    parser.add_argument("--words", metavar="WORDS", required=True, help="in a few words, after what advice")
-    parser.add_argument("--part", choices=["hand", "voice", "all"], help="which pause, of several")
-
-
-@command("resume", resume_arguments)
+@command(
+    "resume",
+    student_options("the day it ended"),
+    option("--by", metavar="NAME", required=True, help="the adult who ends it"),
+    option("--words", metavar="WORDS", required=True, help="in a few words, after what advice"),
+    option("--part", choices=["hand", "voice", "all"], help="which pause, of several"),
+)
 def run_resume(args: argparse.Namespace) -> Exit:
     """Close the hold and say how to begin again."""
     entry = open_entry(args)
@@ -207,39 +189,18 @@ def run_resume(args: argparse.Namespace) -> Exit:
     )
     if refusal is not None and refusal.id == "no-hold":
         raise CommandError(no_hold_words(entry.record, entry.on, args.part or ""))
-    refuse([refusal] if refusal else [])
+    refuse(refusal)
     record = entry.again()
     holds = record.entire.holds
     closed = next(holds[i] for i in were_open if not holds[i].is_open(entry.on))
     still = [hold for hold in holds if hold.is_open(entry.on)]
-    if args.json:
-        print_json({
-            "student": record.id, "on": iso(entry.on), "part": closed.part, "by": closed.closed_by,
-            "words": closed.closed_words, "line": closed.line, "still_open": [hold.part for hold in still],
-        })  # fmt: skip
-    else:
-        print(resumed_words(record, closed, still, text_width()), end="")
-    return Exit.READY
+    return respond(args, lambda: {
+        "student": record.id, "on": iso(entry.on), "part": closed.part, "by": closed.closed_by,
+        "words": closed.closed_words, "line": closed.line, "still_open": [hold.part for hold in still],
+    }, lambda width: resumed_words(record, closed, still, width))  # fmt: skip
 
 
 # ``readiness task ID``: home practice - list it, give a task, note what was reported.
-
-
-def task_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    shape = student_options(parser, "the day it is given, or the day listed")
-    shape.add_argument("--to", metavar="FILE", type=Path, help="write a page of the week for the fridge")
-    parser.add_argument("--no-name", action="store_true", help="leave the name off the page")
-    parser.add_argument("--paper", choices=list(PAPERS), default="a4", help="its paper (default: a4)")
-    parser.add_argument("--give", metavar="SKILL", help="give a task, with --text, --minutes and --days")
-    parser.add_argument("--text", metavar="WORDS", default="", help="what is done at home")
-    parser.add_argument("--minutes", metavar="N", help="minutes a day")
-    parser.add_argument("--report", metavar="NUMBER", help="note the report about a task, with --days")
-    parser.add_argument("--days", metavar="N", help="days planned (--give) or done (--report)")
-    parser.add_argument("--words", metavar="WORDS", default="", help="what was said about it")
-    parser.add_argument(
-        "loose", metavar="REPORT", nargs="*", help="the report of the week in one line: 5 days fine"
-    )
 
 
 def _in_one_line(args: argparse.Namespace, tasks: Sequence[Task]) -> None:
@@ -254,7 +215,20 @@ def _in_one_line(args: argparse.Namespace, tasks: Sequence[Task]) -> None:
     args.report, args.days, args.words = str(still[-1]), said[1].replace("no", "0"), said[2]
 
 
-@command("task", task_arguments)
+@command(
+    "task",
+    student_options("the day it is given, or the day listed"),
+    other_shape("--to", metavar="FILE", type=Path, help="write a page of the week for the fridge"),
+    option("--no-name", action="store_true", help="leave the name off the page"),
+    option("--paper", choices=list(PAPERS), default="a4", help="its paper (default: a4)"),
+    option("--give", metavar="SKILL", help="give a task, with --text, --minutes and --days"),
+    option("--text", metavar="WORDS", default="", help="what is done at home"),
+    option("--minutes", metavar="N", help="minutes a day"),
+    option("--report", metavar="NUMBER", help="note the report about a task, with --days"),
+    option("--days", metavar="N", help="days planned (--give) or done (--report)"),
+    option("--words", metavar="WORDS", default="", help="what was said about it"),
+    option("loose", metavar="REPORT", nargs="*", help="the report of the week in one line: 5 days fine"),
+)
 def run_task(args: argparse.Namespace) -> Exit:
     """List, give or report."""
     if args.loose:
@@ -301,19 +275,14 @@ def _give(args: argparse.Namespace, entry: Entry) -> Exit:
     answer = entry.answer()
     skill = skill_typed(entry.course, args.give, (*answer.deciding, *answer.rest))
     refuse(odd_letters(args.text))
-    refusal = give_task(entry.record, entry.folder, entry.on, skill, args.text.strip(), minutes, days)
-    refuse([refusal] if refusal else [])
+    refuse(give_task(entry.record, entry.folder, entry.on, skill, args.text.strip(), minutes, days))
     record = entry.again()
     practice = practice_on(record.tasks, entry.course.band[answer.band], entry.on)
-    if args.json:
-        tasks = record.entire.tasks
-        print_json({
-            "student": record.id, "on": iso(entry.on), "task": _plain(len(tasks), tasks[-1]),
-            "practice": _sums(practice), "cautions": ["C4"] if practice.too_much else [],
-        })  # fmt: skip
-    else:
-        print(task_words(answer, entry.course, record, practice, text_width()), end="")
-    return Exit.READY
+    tasks = record.entire.tasks
+    return respond(args, lambda: {
+        "student": record.id, "on": iso(entry.on), "task": _plain(len(tasks), tasks[-1]),
+        "practice": _sums(practice), "cautions": ["C4"] if practice.too_much else [],
+    }, lambda width: task_words(answer, entry.course, record, practice, width))  # fmt: skip
 
 
 def _report(args: argparse.Namespace, entry: Entry) -> Exit:
@@ -322,43 +291,33 @@ def _report(args: argparse.Namespace, entry: Entry) -> Exit:
         raise CommandError("--report takes also --days: on how many days it was done.")
     number, days = whole(args.report, "--report", 1, 9999), whole(args.days, "--days", 0, 366)
     refuse(odd_letters(args.words))
-    refusal = report_task(entry.record, entry.folder, number, days, args.words.strip())
-    refuse([refusal] if refusal else [])
+    refuse(report_task(entry.record, entry.folder, number, days, args.words.strip()))
     record = entry.again()
-    if args.json:
-        print_json({"student": record.id, "task": _plain(number, record.entire.tasks[number - 1])})
-    else:
-        print(reported_words(record, entry.on, number, text_width()), end="")
-    return Exit.READY
+    return respond(
+        args,
+        lambda: {"student": record.id, "task": _plain(number, record.entire.tasks[number - 1])},
+        lambda width: reported_words(record, entry.on, number, width),
+    )
 
 
 def _list(args: argparse.Namespace, entry: Entry) -> Exit:
     """List the tasks; none while a hold is open."""
     answer, record = entry.answer(), entry.record
     practice = practice_on(record.tasks, entry.course.band[answer.band], entry.on)
-    if not args.json:
-        print(task_list_words(answer, entry.course, record, practice, text_width()), end="")
-        return Exit.READY
     paused = answer.verdict == Verdict.PAUSED
-    numbered = [
-        (i, task) for i, task in enumerate(record.entire.tasks, 1)
+    tasks = [
+        _plain(i, task) for i, task in enumerate(record.entire.tasks, 1)
         if task in record.tasks and task.given <= entry.on and not paused
     ]  # fmt: skip
-    print_json({
-        "student": record.id, "on": iso(entry.on), "paused": paused,
-        "tasks": [_plain(i, task) for i, task in numbered],
+    return respond(args, lambda: {
+        "student": record.id, "on": iso(entry.on), "paused": paused, "tasks": tasks,
         "practice": None if paused else _sums(practice),
         "cautions": ["C1"] if paused else ["C4"] if practice.too_much else [],
-    })  # fmt: skip
-    return Exit.READY
+    }, lambda width: task_list_words(answer, entry.course, record, practice, width))  # fmt: skip
 
 
 def _plain(number: int, task: Task) -> dict[str, object]:
-    return {
-        "number": number, "given": iso(task.given), "for_skill": task.for_skill, "text": task.text,
-        "minutes_day": task.minutes_day, "days_planned": task.days_planned,
-        "days_reported": task.days_reported, "reported": task.reported, "line": task.line,
-    }  # fmt: skip
+    return {"number": number, **asdict(task), "given": iso(task.given)}
 
 
 def _sums(practice: Practice) -> dict[str, object]:
@@ -374,18 +333,16 @@ def _sums(practice: Practice) -> dict[str, object]:
 # ``--family`` lists what was promised about brothers and sisters, side by side.
 
 
-def promise_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the day it is given or answered, or the day listed", may_leave_out=True)
-    parser.add_argument("--family", metavar="NAME", help="list those about all of a family, in place of ID")
-    parser.add_argument("--give", metavar="WORDS", help="what is promised, with --to")
-    parser.add_argument("--to", metavar="WHOM", default="", help="to whom")
-    parser.add_argument("--due", metavar="DATE", help="until when")
-    parser.add_argument("--answer", metavar="NUMBER", help="mark a promise as answered")
-    parser.add_argument("--words", metavar="WORDS", default="", help="what was answered")
-
-
-@command("promise", promise_arguments)
+@command(
+    "promise",
+    student_options("the day it is given or answered, or the day listed", may_leave_out=True),
+    option("--family", metavar="NAME", help="list those about all of a family, in place of ID"),
+    option("--give", metavar="WORDS", help="what is promised, with --to"),
+    option("--to", metavar="WHOM", default="", help="to whom"),
+    option("--due", metavar="DATE", help="until when"),
+    option("--answer", metavar="NUMBER", help="mark a promise as answered"),
+    option("--words", metavar="WORDS", default="", help="what was answered"),
+)
 def run_promise(args: argparse.Namespace) -> Exit:
     """List, give or answer."""
     if args.give is not None and args.answer is not None:
@@ -408,40 +365,37 @@ def _give_promise(args: argparse.Namespace, entry: Entry) -> Exit:
     entry.check_day()
     due = None if args.due is None else day_meant(args.due, "--due", entry.on, order_of(entry.studio), 1)
     refuse(odd_letters(args.give, args.to))
-    refusal = give_promise(entry.record, entry.folder, entry.on, args.to.strip(), args.give.strip(), due)
-    refuse([refusal] if refusal else [])
+    refuse(give_promise(entry.record, entry.folder, entry.on, args.to.strip(), args.give.strip(), due))
     record = entry.again()
-    if args.json:
-        promises = record.promises
-        print_json({"student": record.id, "promise": _plain_promise(len(promises), promises[-1], entry.on)})
-    else:
-        print(promised_words(record, entry.on, text_width()), end="")
-    return Exit.READY
+    last = len(record.promises)
+    return _tell_promise(args, record, last, entry.on, partial(promised_words, record, entry.on))
 
 
 def _answer(args: argparse.Namespace, entry: Entry) -> Exit:
     entry.check_day()
     number = whole(args.answer, "--answer", 1, 9999)
     refuse(odd_letters(args.words))
-    refusal = answer_promise(entry.record, entry.folder, number, entry.on, args.words.strip())
-    refuse([refusal] if refusal else [])
+    refuse(answer_promise(entry.record, entry.folder, number, entry.on, args.words.strip()))
     record = entry.again()
-    if args.json:
-        promise = _plain_promise(number, record.promises[number - 1], entry.on)
-        print_json({"student": record.id, "promise": promise})
-    else:
-        print(answered_words(record, entry.on, number, text_width()), end="")
-    return Exit.READY
+    words = partial(answered_words, record, entry.on, number)
+    return _tell_promise(args, record, number, entry.on, words)
+
+
+def _tell_promise(
+    args: argparse.Namespace, record: Record, number: int, day: int, words: Callable[[int], str]
+) -> Exit:
+    promise = _plain_promise(number, record.promises[number - 1], day)
+    return respond(args, lambda: {"student": record.id, "promise": promise}, words)
 
 
 def _list_promises(args: argparse.Namespace, entry: Entry) -> Exit:
     record = entry.record
-    if args.json:
-        found = [_plain_promise(number, one, entry.on) for number, one in open_promises(record, entry.on)]
-        print_json({"student": record.id, "on": iso(entry.on), "open": found})
-    else:
-        print(promise_list_words(record, entry.on, text_width()), end="")
-    return Exit.READY
+    found = [_plain_promise(number, one, entry.on) for number, one in open_promises(record, entry.on)]
+    return respond(
+        args,
+        lambda: {"student": record.id, "on": iso(entry.on), "open": found},
+        lambda width: promise_list_words(record, entry.on, width),
+    )
 
 
 def _family(args: argparse.Namespace) -> Exit:
@@ -456,15 +410,15 @@ def _family(args: argparse.Namespace) -> Exit:
         known = sorted({one.family for one in studio.records.values() if one.family})
         hint = as_sentence(did_you_mean(args.family, known), "See the line family = in the student files.")
         raise CommandError(f'no student has the family "{args.family}". {hint}')
-    if args.json:
-        found = {
-            one.id: [_plain_promise(i, p, day) for i, p in enumerate(one.promises, 1) if p.given <= day]
-            for one in family
-        }
-        print_json({"family": args.family, "on": iso(day), "promises": found})
-    else:
-        print(family_promise_words(family, day, text_width()), end="")
-    return Exit.READY
+    found = {
+        one.id: [_plain_promise(i, p, day) for i, p in enumerate(one.promises, 1) if p.given <= day]
+        for one in family
+    }
+    return respond(
+        args,
+        lambda: {"family": args.family, "on": iso(day), "promises": found},
+        lambda width: family_promise_words(family, day, width),
+    )
 
 
 def _plain_promise(number: int, one: Promise, day: int) -> dict[str, object]:
@@ -478,13 +432,11 @@ def _plain_promise(number: int, one: Promise, day: int) -> dict[str, object]:
 # ``readiness undo ID``: take back what was noted last, if nothing was added since.
 
 
-def undo_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("--import", dest="token", metavar="MARK", help="all that one import brought")
-    student_options(parser, "the day on which the verdict is compared", may_leave_out=True)
-
-
-@command("undo", undo_arguments)
+@command(
+    "undo",
+    option("--import", dest="token", metavar="MARK", help="all that one import brought"),
+    student_options("the day on which the verdict is compared", may_leave_out=True),
+)
 def run_undo(args: argparse.Namespace) -> Exit:
     """Take the last entry back and show it; of an import all that it brought."""
     if args.token:
@@ -502,17 +454,13 @@ def run_undo(args: argparse.Namespace) -> Exit:
     if args.on is None:
         entry = replace(entry, on=_day(taken) or entry.on)
     before, after = entry.answer(), entry.answer(record)
-    if args.json:
-        print_json({
-            "student": record.id,
-            "on": iso(entry.on),
-            "taken_back": taken,
-            "verdict_before": before.verdict,
-            "verdict": after.verdict,
-        })  # fmt: skip
-    else:
-        print(undone_words(before, after, entry.course, record, taken, text_width()), end="")
-    return Exit.READY
+    return respond(args, lambda: {
+        "student": record.id,
+        "on": iso(entry.on),
+        "taken_back": taken,
+        "verdict_before": before.verdict,
+        "verdict": after.verdict,
+    }, lambda width: undone_words(before, after, entry.course, record, taken, width))  # fmt: skip
 
 
 def _undo_import(args: argparse.Namespace, token: str, last: str = "") -> Exit:

@@ -15,10 +15,10 @@ from pathlib import Path
 from typing import Final
 
 from readiness.advice.sheet import check_sheet
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, open_studio, pick_student, studio_options
 from readiness.cli.day import day_asked, day_for, latest_day, order_of
-from readiness.cli.inputs import never_the_demo, print_json, refuse
+from readiness.cli.inputs import never_the_demo, print_json, refuse, taken
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import put_file, tell_written
@@ -44,32 +44,30 @@ _HEADS: Final = ("Student", "Day", "Skill", "How", "By", "Remark")
 _MOST_ASKED: Final = 20
 
 
-def import_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("file", metavar="FILE", nargs="?", type=Path, help="a table: CSV, XLSX or ODS")
-    parser.add_argument("--write", action="store_true", help="write it (without this it is only shown)")
-    parser.add_argument(
+@command(
+    "import",
+    option("file", metavar="FILE", nargs="?", type=Path, help="a table: CSV, XLSX or ODS"),
+    option("--write", action="store_true", help="write it (without this it is only shown)"),
+    option(
         "--column", metavar="ROLE=HEAD", action="append", default=[],
         help="which column holds what: student, day, skill, how, by, remark, born, unit, id, family, none",
-    )  # fmt: skip
-    parser.add_argument(
+    ),
+    option(
         "--word", metavar="WORD=MEANING", action="append", default=[],
         help="what a word of the table means: a student, a skill, or alone, cue, model, hands-on, not-shown, "
         "not-tried, nothing",
-    )
-    parser.add_argument("--dates", choices=list(ORDERS), help="the order of day, month and year")
-    parser.add_argument("--scale", metavar="1|5", help="of numbers from 1 to 5, the one for without help")
-    parser.add_argument("--student", metavar="ID", help="whose notes they are, where no column says it")
-    parser.add_argument("--sheet", metavar="NAME", help="which sheet of the file (default: the first)")
-    parser.add_argument(
+    ),
+    option("--dates", choices=list(ORDERS), help="the order of day, month and year"),
+    option("--scale", metavar="1|5", help="of numbers from 1 to 5, the one for without help"),
+    option("--student", metavar="ID", help="whose notes they are, where no column says it"),
+    option("--sheet", metavar="NAME", help="which sheet of the file (default: the first)"),
+    option(
         "--template", metavar="class|sheet", nargs="?", const="class",
         help="an empty table in place of reading one: for a class, or --student's next check",
-    )  # fmt: skip
-    add_full_option(parser)
-    studio_options(parser, "the day of the notes, where no column says it", "")
-
-
-@command("import", import_arguments)
+    ),
+    add_full_option,
+    studio_options("the day of the notes, where no column says it", ""),
+)
 def run_import(args: argparse.Namespace) -> Exit:
     """Show what was understood; write it with ``--write``."""
     studio, course = open_studio(args)
@@ -79,9 +77,7 @@ def run_import(args: argparse.Namespace) -> Exit:
         raise CommandError(NOT_A_TABLE)
     if args.write:
         never_the_demo(studio.where, args)
-    table = read_table(args.file, args.sheet)
-    if isinstance(table, Refusal):
-        raise CommandError(table.message)
+    table = taken(read_table(args.file, args.sheet))
     if not table.rows:
         raise CommandError(f"{args.file} holds nothing.")
     found = _understood(args, table, studio, course)
@@ -179,7 +175,7 @@ def _finish(
             done += [student] if wrong is None else []
             refused += [wrong.message] if wrong is not None else []
     if args.json:
-        print_json(_as_dict(args, found, done, unfinished, token))
+        print_json(_as_dict(args, course, found, done, unfinished, token))
     elif args.write:
         print("\n" + written_words(done, unfinished, token, text_width()), end="")
         if done:
@@ -205,7 +201,12 @@ def _unfinished(table: Table, found: Understood) -> Iterator[Sequence[Cell]]:
 
 
 def _as_dict(
-    args: argparse.Namespace, found: Understood, done: Sequence[str], unfinished: Path | None, token: str
+    args: argparse.Namespace,
+    course: Course,
+    found: Understood,
+    done: Sequence[str],
+    unfinished: Path | None,
+    token: str,
 ) -> dict[str, object]:
     return {
         "file": str(args.file),
@@ -220,6 +221,10 @@ def _as_dict(
                 for at, name in enumerate(FIELDS)},
              "not_tried": list(lesson.not_tried), "remarks": dict(lesson.remarks)}
             for mine in found.students for lesson in mine.lessons.values()
+        ],
+        "held": [
+            {"student": record.id, "on": iso(day), "skills": list(skills)}
+            for record, day, skills in found.held(course)
         ],
         "new": [mine.record.id for mine in found.students if mine.new is not None],
         "already": found.already,

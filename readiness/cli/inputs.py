@@ -9,10 +9,11 @@ import argparse
 import json
 import os
 from collections.abc import Callable, Iterable, Mapping
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
+from typing import TYPE_CHECKING, TypeVar
 
-from readiness.cli.commands import CommandError
+from readiness.cli.commands import CommandError, Exit
 from readiness.cli.context import only_file, open_studio, pick_id, pick_student
 from readiness.cli.day import day_asked, day_written, latest_day, order_of
 from readiness.cli.output import text_width
@@ -21,6 +22,7 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.lazy import dataclass
+from readiness.record.added import Checked
 from readiness.record.load import load_record, load_without_course
 from readiness.record.model import Record
 from readiness.record.moves import finish
@@ -31,11 +33,15 @@ from readiness.studio.load import Studio, student_files, with_copies_named
 from readiness.toml.problems import Problem
 from readiness.toml.write import Refusal, settle
 
+if TYPE_CHECKING:
+    from readiness.advice.offer import Offer
+
 __all__ = [
     "Care", "Entry", "find_care", "never_the_demo", "open_entry", "print_json", "refuse", "respond",
-    "skill_typed", "unit_typed", "whole",
+    "skill_typed", "taken", "unit_typed", "whole",
 ]  # fmt: skip
 
+T = TypeVar("T")
 _DEMO = (
     "this would be written into the demo that comes with the program. "
     "`readiness start DIR --with-demo` makes a copy of it that is yours."
@@ -69,13 +75,25 @@ class Entry:
         """The days that are planned for the student, and those that fall out."""
         return self.studio.calendar(self.record.id)
 
+    @property
+    def checked(self) -> Checked | None:
+        """The content of the file that the record was read from, where that had no problem."""
+        return next((one.checked for one in self.studio.loaded if one.path == self.path), None)
+
+    @cached_property
+    def offer(self) -> Offer:
+        """What the lesson of the day offers."""
+        from readiness.advice.offer import lesson_offer
+
+        return lesson_offer(self.course, self.record, self.on, self.calendar, self.studio.events)
+
     def answer(self, record: Record | None = None, lesson: int | None = None) -> Answer:
         """Return the answer on the day of the entry; ``lesson``: the next lesson, where it is known."""
         return judge(self.course, record or self.record, self.on, self.calendar, lesson)
 
     def again(self) -> Record:
         """Return the record as the file has it now."""
-        found = load_record(self.path, self.course).record
+        found = load_record(self.path, self.course, self.checked).record
         if found is None:
             raise CommandError(f"{self.path} cannot be read any more; `readiness roster` shows why.")
         return found
@@ -110,35 +128,28 @@ def never_the_demo(where: Location, args: argparse.Namespace) -> None:
         raise CommandError(_DEMO)
 
 
-def refuse(refusals: Iterable[Refusal]) -> None:
+def refuse(refusals: Iterable[Refusal] | Refusal | None) -> None:
     """Say everything that stands in the way, if anything does."""
-    messages = list(dict.fromkeys(one.message for one in refusals))
-    if messages:
+    found = (refusals,) if isinstance(refusals, Refusal) else refusals or ()
+    if messages := dict.fromkeys(one.message for one in found):
         raise CommandError("\n".join(messages))
 
 
-def skill_typed(course: Course, typed: str, *nearby: Iterable[str]) -> str:
-    """Return the id of the skill that was typed, see :func:`find_skill`.
+def taken(found: T | Refusal) -> T:
+    """Return what was found, unless it is why there is nothing; that is said."""
+    if isinstance(found, Refusal):
+        raise CommandError(found.message)
+    return found
 
-    Raises:
-        CommandError: there is none, or it could be several.
-    """
-    skill = find_skill(course, typed, *nearby)
-    if isinstance(skill, Refusal):
-        raise CommandError(skill.message)
-    return skill
+
+def skill_typed(course: Course, typed: str, *nearby: Iterable[str]) -> str:
+    """Return the id of the skill that was typed, see :func:`find_skill`."""
+    return taken(find_skill(course, typed, *nearby))
 
 
 def unit_typed(course: Course, typed: str) -> str:
-    """Return the id of the unit that was typed, see :func:`find_unit`.
-
-    Raises:
-        CommandError: there is none, or it could be several.
-    """
-    unit = find_unit(course, typed)
-    if isinstance(unit, Refusal):
-        raise CommandError(unit.message)
-    return unit
+    """Return the id of the unit that was typed, see :func:`find_unit`."""
+    return taken(find_unit(course, typed))
 
 
 def whole(typed: str, where: str, least: int, most: int) -> int:
@@ -154,8 +165,8 @@ def whole(typed: str, where: str, least: int, most: int) -> int:
 
 def respond(
     args: argparse.Namespace, values: Callable[[], Mapping[str, object]], text: Callable[[int], str]
-) -> None:
-    """Print an answer in the shape that was asked for.
+) -> Exit:
+    """Print an answer in the shape that was asked for; return that all is well.
 
     Args:
         args: what was typed, with ``--json`` among it.
@@ -165,6 +176,7 @@ def respond(
         print_json(values())
     else:
         print(text(text_width()), end="", flush=True)
+    return Exit.READY
 
 
 def print_json(values: Mapping[str, object]) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 
 from readiness.advice.ahead_json import pair_to_dict
 from readiness.advice.as_json import handover_to_dict, plan_to_dict, sheet_to_dict
@@ -11,7 +12,7 @@ from readiness.advice.lesson import plan_lesson
 from readiness.advice.season import is_noted
 from readiness.advice.sheet import check_sheet
 from readiness.advice.together import pair_up
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, open_studio, pick_student, student_options, studio_options
 from readiness.cli.day import day_for
 from readiness.cli.inputs import open_entry, respond, whole
@@ -24,28 +25,23 @@ from readiness.record.consents import as_if_agreed
 from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
-from readiness.words.handover import handover_sections, not_asked, tell_handover
-from readiness.words.phrases import Phrases
-from readiness.words.plan import plan_sections, tell_pair, tell_plan
-from readiness.words.sheet import tell_sheet
+from readiness.words.handover import handover_sections, not_asked
+from readiness.words.layout import lay_out
+from readiness.words.phrases import Phrases, tell_page
+from readiness.words.plan import plan_sections, tell_pair
+from readiness.words.sheet import sheet_sections
 
 KEYS = range(1, 129)
 
 
-def sheet_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    shape = student_options(parser)
-    add_page_options(parser, shape)
-    parser.add_argument(
-        "--keys", metavar="N", help="how many keys the instrument in use has (default: the one at home)"
-    )
-    parser.add_argument(
-        "--minutes", metavar="N", help="how many minutes there are (default: the usual ones at this age)"
-    )
-    add_full_option(parser)
-
-
-@command("sheet", sheet_arguments)
+@command(
+    "sheet",
+    student_options(),
+    add_page_options,
+    option("--keys", metavar="N", help="how many keys the instrument in use has (default: the one at home)"),
+    option("--minutes", metavar="N", help="how many minutes there are (default: the usual ones at this age)"),
+    add_full_option,
+)
 def run_sheet(args: argparse.Namespace) -> Exit:
     """Print the sheet, or write it as a page."""
     keys = _keys(args.keys)
@@ -53,10 +49,10 @@ def run_sheet(args: argparse.Namespace) -> Exit:
     entry = open_entry(args, writes=False)
     course, record, answer = entry.course, entry.record, entry.answer()
     sheet = check_sheet(course, record, answer, keys, minutes)
-    options = {"with_counts": keys is not None, "full": args.full}
+    page = partial(sheet_sections, with_counts=keys is not None)
     show(
         args,
-        lambda width: tell_sheet(sheet, answer, course, record, width, **options),
+        lambda width: tell_page(page, sheet, answer, course, record, width, full=args.full),
         lambda paper: sheet_page(sheet, answer, course, record, paper),
         lambda: sheet_to_dict(sheet, answer),
     )
@@ -79,20 +75,17 @@ def _keys(typed: str | None) -> int | None:
 LENGTHS = range(10, 91)
 
 
-def plan_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    add_page_options(parser, student_options(parser))
-    parser.add_argument(
+@command(
+    "plan",
+    student_options(),
+    add_page_options,
+    option(
         "--today", action="store_true",
         help="the lesson of that very day, also outside the rhythm (default: the next lesson to come)",
-    )  # fmt: skip
-    parser.add_argument(
-        "--minutes", metavar="N", help="the length of the lesson (default: the usual one at this age)"
-    )
-    add_full_option(parser)
-
-
-@command("plan", plan_arguments)
+    ),
+    option("--minutes", metavar="N", help="the length of the lesson (default: the usual one at this age)"),
+    add_full_option,
+)
 def run_plan(args: argparse.Namespace) -> Exit:
     """Print the plan."""
     minutes = _minutes(args.minutes)
@@ -107,7 +100,7 @@ def run_plan(args: argparse.Namespace) -> Exit:
     phrases = Phrases(answer, course, record)
     show(
         args,
-        lambda width: tell_plan(plan, answer, course, record, width, full=args.full),
+        lambda width: tell_page(plan_sections, plan, answer, course, record, width, full=args.full),
         lambda paper: sections_page(plan_sections(plan, phrases), paper),
         lambda: plan_to_dict(plan, answer),
     )
@@ -131,13 +124,7 @@ def _minutes(typed: str | None) -> int | None:
 # top. What may be given away without consent is made by ``readiness share``.
 
 
-def handover_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    add_page_options(parser, student_options(parser))
-    add_full_option(parser)
-
-
-@command("handover", handover_arguments)
+@command("handover", student_options(), add_page_options, add_full_option)
 def run_handover(args: argparse.Namespace) -> Exit:
     """Print the page, or write it."""
     entry = open_entry(args, writes=False)
@@ -147,7 +134,7 @@ def run_handover(args: argparse.Namespace) -> Exit:
     phrases = Phrases(answer, entry.course, record)
     is_written = show(
         args,
-        lambda width: tell_handover(page, phrases, sharing, width, full=args.full),
+        lambda width: lay_out(handover_sections(page, phrases, sharing), width, full=args.full),
         lambda paper: sections_page(handover_sections(page, phrases, sharing), paper, kind="stand"),
         lambda: handover_to_dict(page, answer, sharing),
     )
@@ -161,15 +148,13 @@ def run_handover(args: argparse.Namespace) -> Exit:
 # ``readiness together A B``: what two students can do together, without comparing them.
 
 
-def together_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("one", metavar="A", help="a student's id, its beginning, or the given name")
-    parser.add_argument("other", metavar="B", help="another student, such as a sister or a brother")
-    studio_options(parser)
-    add_full_option(parser)
-
-
-@command("together", together_arguments)
+@command(
+    "together",
+    option("one", metavar="A", help="a student's id, its beginning, or the given name"),
+    option("other", metavar="B", help="another student, such as a sister or a brother"),
+    studio_options(),
+    add_full_option,
+)
 def run_together(args: argparse.Namespace) -> Exit:
     """Name what both can do."""
     studio, course = open_studio(args)
@@ -182,9 +167,8 @@ def run_together(args: argparse.Namespace) -> Exit:
     )
     shared = namesakes(record.name for record in records)
     names = tuple(called(record.name, record.id, shared) for record in records)
-    respond(
+    return respond(
         args,
         lambda: pair_to_dict(pair, day, course.on(day)),
         lambda width: tell_pair(pair, names, day, course.on(day), width, full=args.full),
     )
-    return Exit.READY

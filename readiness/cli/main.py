@@ -291,6 +291,7 @@ def _parser(chosen: Command | None, *, every: bool = False) -> tuple[Parser, Par
         told = f"{row.help[0].upper()}{row.help[1:]}."
         one = rows.add_parser(row.name, help=row.help, description=told, allow_abbrev=False)
         if row is chosen:
-            own, (add_arguments, carry_out) = one, row.load()
-            add_arguments(own)
+            own, (arguments, carry_out) = one, row.load()
+            for add in arguments:
+                add(own)
     return parser, own, carry_out

@@ -12,9 +12,10 @@ from pathlib import Path
 from secrets import token_hex
 from typing import TYPE_CHECKING, Final
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, epilog, option
 from readiness.cli.context import add_full_option, open_studio, say_unread, studio_options
 from readiness.cli.day import day_for
+from readiness.cli.inputs import print_json, refuse
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import tell_written
 from readiness.course.model import Course
@@ -32,33 +33,33 @@ if TYPE_CHECKING:
 CODES: Final = "network-codes.json"
 
 
-def network_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    studio_options(parser)
-    parser.add_argument(
+@command(
+    "network",
+    studio_options(),
+    option(
         "step", metavar="STEP", choices=("gather", "judge", "report"),
         help="gather: write this school's students as a part, under codes; judge: a table of all verdicts; "
         "report: how many are where, and what keeps them there",
-    )  # fmt: skip
-    parser.add_argument("network", metavar="DIR", type=Path, help="the network: a folder a school")
-    parser.add_argument("--name", help="gather: what to call this school (default: the name of its folder)")
-    where = f"gather: the list of codes (default: {CODES} in the studio)"
-    parser.add_argument("--codes", metavar="FILE", type=Path, help=where)
-    births = "gather: days of birth and not only months, so that a birthday counts in time"
-    parser.add_argument("--days-of-birth", action="store_true", help=births)
-    parser.add_argument("--to", metavar="FILE", type=Path, help="judge: the table to write, .csv or .parquet")
-    parser.add_argument("--engine", choices=("process", "dask"), help="many workers; changes no answer")
-    parser.add_argument("--workers", metavar="N", type=int, default=2, help="so many processes (default: 2)")
-    parser.add_argument("--scheduler", metavar="ADDRESS", help="a Dask cluster that runs already")
-    parser.add_argument(
+    ),
+    option("network", metavar="DIR", type=Path, help="the network: a folder a school"),
+    option("--name", help="gather: what to call this school (default: the name of its folder)"),
+    option("--codes", metavar="FILE", type=Path,
+        help=f"gather: the list of codes (default: {CODES} in the studio)",
+    ),
+    option("--days-of-birth", action="store_true",
+        help="gather: days of birth and not only months, so that a birthday counts in time",
+    ),
+    option("--to", metavar="FILE", type=Path, help="judge: the table to write, .csv or .parquet"),
+    option("--engine", choices=("process", "dask"), help="many workers; changes no answer"),
+    option("--workers", metavar="N", type=int, default=2, help="so many processes (default: 2)"),
+    option("--scheduler", metavar="ADDRESS", help="a Dask cluster that runs already"),
+    option(
         "--for", dest="reader", choices=("network", "third-party"), default="network",
         help="report: for a third party of the first of the month, nothing under 5",
-    )  # fmt: skip
-    add_full_option(parser)
-    parser.epilog = "Exit code 2 where a part could not be counted; it is named, and hides no other."
-
-
-@command("network", network_arguments)
+    ),
+    add_full_option,
+    epilog("Exit code 2 where a part could not be counted; it is named, and hides no other."),
+)
 def run_network(args: argparse.Namespace) -> Exit:
     """Gather one school, or judge all of them."""
     try:
@@ -94,12 +95,9 @@ def _gather(args: argparse.Namespace, studio: Studio, course: Course) -> Exit:
         name, students, course, codes.__getitem__, births_by_month=not args.days_of_birth,
         rhythm=studio.rhythm, source=source,
     )  # fmt: skip
-    refusal = write_part(args.network / name, columns)
-    if refusal is not None:
-        raise CommandError(refusal.message)
+    refuse(write_part(args.network / name, columns))
     if args.json:
-        said = {"part": str(args.network / name), "students": len(students), "codes": str(path)}
-        print(json.dumps({"format": 1, **said}, ensure_ascii=False, indent=2))
+        print_json({"part": str(args.network / name), "students": len(students), "codes": str(path)})
     else:
         tell_written(gathered_words(str(args.network / name), len(students), str(path)))
     return say_unread(studio, Exit.READY)
@@ -121,8 +119,7 @@ def _codes(path: Path, students: Sequence[str]) -> tuple[dict[str, str], str]:
         refusal = _written(path, edit)
     except ValueError:
         raise CommandError(f"{path} is no list of codes; nothing was written.") from None
-    if refusal is not None:
-        raise CommandError(refusal.message)
+    refuse(refusal)
     return found["codes"], found["school"]["source"]
 
 
@@ -218,4 +215,4 @@ def _report(args: argparse.Namespace, course: Course, day: int) -> Exit:
 
 def _print(said: dict[str, object], left_out: Sequence[Unreadable]) -> None:
     named = [{"part": one.part, "id": one.id, "message": one.message} for one in left_out]
-    print(json.dumps({"format": 1, **said, "left_out": named}, ensure_ascii=False, indent=2))
+    print_json({**said, "left_out": named})

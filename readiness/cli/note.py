@@ -8,23 +8,23 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from pathlib import Path
 from typing import Final
 
-from readiness.advice.offer import LADDER, Offer, far_skills, lesson_offer
+from readiness.advice.offer import LADDER, far_skills
 from readiness.advice.skill_traits import played_under_hold
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import Argument, CommandError, Exit, Parser, command, option
 from readiness.cli.context import student_options
 from readiness.cli.day import day_asked
 from readiness.cli.inputs import Entry, find_care, open_entry, print_json, refuse
 from readiness.cli.keys import ENTER, Keys, is_terminal
 from readiness.cli.output import aside, text_width
-from readiness.cli.round import Round
 from readiness.course.find import find_skill, find_skills
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
+from readiness.lazy import dataclass
 from readiness.record import draft_entry as half_done
 from readiness.record.entries import open_hold
 from readiness.record.model import AGAIN, HELPS, Record
@@ -55,8 +55,9 @@ from readiness.words.paused import hold_notice
 from readiness.words.today import NOTHING_NOTED, NOTHING_SHOWN, WHOSE, far_words, odd_words, understood_words
 
 __all__ = [
-    "day_unsure", "drop_kept_lesson", "kept_after_all", "kept_as_typed", "near_skills", "note_all_the_same",
-    "offer_of", "pause_at_once", "steps", "write_lesson", "yes_option",
+    "OfferedSkills", "day_unsure", "drop_kept_lesson", "kept_after_all", "kept_as_typed", "near_skills",
+    "note_all_the_same",
+    "pause_at_once", "steps", "write_lesson", "yes_option",
 ]  # fmt: skip
 
 # Asking once before playing is noted for a day on which a hold is open.
@@ -139,41 +140,6 @@ def _as_typed(args: argparse.Namespace, on: int) -> NewLesson:
     )
 
 
-_HOW: Final = (
-    "shown without help",
-    "shown with a reminder",
-    "shown after being shown",
-    "guided by hand (only with permission)",
-    "asked for, not shown",
-)
-
-
-def note_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    for name, how in zip(FIELDS, _HOW, strict=True):
-        _skills(parser, name, how)
-    _skills(parser, "not_tried", "not asked; says nothing about them")
-    parser.add_argument("--text", metavar="WORDS", default="", help="a few words about the lesson")
-    parser.add_argument(
-        "--remark", metavar="SKILL=WORDS", action="append", default=[],
-        help="a few words about one skill (may be given several times)",
-    )  # fmt: skip
-    _skills(parser, "disliked", "not liked by the student, so not proposed again")
-    _skills(parser, "liked_again", "liked after all; takes --disliked back")
-    parser.add_argument(
-        "--tried-again", metavar="SKILL=HOW", action="append", default=[],
-        help=f"tried again with less: {', '.join(AGAIN)} (may be given several times)",
-    )  # fmt: skip
-    parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
-    yes_option(parser)
-    parser.add_argument("--drop", action="store_true", help="forget a half-entered round")
-    student_options(parser, "the day of the lesson")
-    parser.add_argument(
-        "loose", metavar="HOW SKILLS", nargs="*",
-        help="1 to 5 for how, as in the five options, then the skills: 1 wri,rou 2 feet; - is not asked",
-    )  # fmt: skip
-
-
 def yes_option(parser: Parser) -> None:
     """Add ``--yes``, where a day may be odd or a student the wrong one."""
     told = "note it although the day is odd, or the lesson looks like another student's"
@@ -203,14 +169,39 @@ def steps(words: Iterable[str], wrong: list[Refusal], bare: int | None = None) -
     return found
 
 
-def _skills(parser: Parser, name: str, how: str) -> None:
-    parser.add_argument(
-        f"--{name.replace('_', '-')}", metavar="SKILLS", action="append", default=[],
-        help=f"{how}; ids, names or their beginnings, with commas between",
-    )  # fmt: skip
+def _skills(name: str, how: str) -> Argument:
+    told = f"{how}; ids, names or their beginnings, with commas between"
+    return option(f"--{name.replace('_', '-')}", metavar="SKILLS", action="append", default=[], help=told)
 
 
-@command("note", note_arguments)
+@command(
+    "note",
+    _skills("alone", "shown without help"),
+    _skills("cue", "shown with a reminder"),
+    _skills("model", "shown after being shown"),
+    _skills("hands_on", "guided by hand (only with permission)"),
+    _skills("not_shown", "asked for, not shown"),
+    _skills("not_tried", "not asked; says nothing about them"),
+    option("--text", metavar="WORDS", default="", help="a few words about the lesson"),
+    option(
+        "--remark", metavar="SKILL=WORDS", action="append", default=[],
+        help="a few words about one skill (may be given several times)",
+    ),
+    _skills("disliked", "not liked by the student, so not proposed again"),
+    _skills("liked_again", "liked after all; takes --disliked back"),
+    option(
+        "--tried-again", metavar="SKILL=HOW", action="append", default=[],
+        help=f"tried again with less: {', '.join(AGAIN)} (may be given several times)",
+    ),
+    option("--by", metavar="INITIALS", default="", help="who noted it"),
+    yes_option,
+    option("--drop", action="store_true", help="forget a half-entered round"),
+    student_options("the day of the lesson"),
+    option(
+        "loose", metavar="HOW SKILLS", nargs="*",
+        help="1 to 5 for how, as in the five options, then the skills: 1 wri,rou 2 feet; - is not asked",
+    ),
+)
 def run_note(args: argparse.Namespace) -> Exit:
     """Note a lesson, from what was typed or by asking."""
     try:
@@ -218,18 +209,17 @@ def run_note(args: argparse.Namespace) -> Exit:
     except CommandError as error:
         raise kept_as_typed(args, error) from None
     if args.drop:
-        refuse(filter(None, [half_done.drop(entry.path)]))
+        refuse(half_done.drop(entry.path))
         print(f"No half-entered lesson of {entry.record.name} is kept any more.")
         return Exit.READY
     before = entry.answer()
-    offer = offer_of(entry)
-    typed = _typed(args, entry, before, offer)
+    typed = _typed(args, entry, before)
     unsure = day_unsure(args, entry)
     latest = entry.latest if unsure else max(entry.latest, entry.on)
     lesson = typed.lesson
     if lesson.is_empty and not typed.wrong:
         refuse([*check_lesson(entry.course, entry.record, replace(lesson, note="-"), (), latest), *unsure])
-        return _by_asking(args, entry, before, lesson, offer)
+        return _by_asking(args, entry, before, lesson)
     found = check_lesson(entry.course, entry.record, lesson, typed.listed, latest)
     wrong = [one for one in found if not (typed.wrong and one.id == "nothing-to-note")]
     refuse([*typed.wrong, *wrong, *unsure])
@@ -284,20 +274,26 @@ class _Typed:
     wrong: list[Refusal] = field(default_factory=list)
 
 
-def offer_of(entry: Entry) -> Offer:
-    """Return what the lesson of the day offers."""
-    calendar = entry.studio.calendar(entry.record.id)
-    return lesson_offer(entry.course, entry.record, entry.on, calendar, entry.studio.events)
+class OfferedSkills:
+    """The skills that the lesson of the day offers; it is worked out when a word could be more than one."""
+
+    def __init__(self, entry: Entry) -> None:
+        """Say whose day it is."""
+        self._entry = entry
+
+    def __iter__(self) -> Iterator[str]:
+        """Yield their ids."""
+        return iter(self._entry.offer.skills)
 
 
-def near_skills(offer: Offer, answer: Answer) -> tuple[tuple[str, ...], ...]:
+def near_skills(offered: Iterable[str], answer: Answer) -> Sequence[Iterable[str]]:
     """Return where a skill that is typed is looked for first: the day's offer, then the student's unit."""
-    return offer.skills, (*answer.deciding, *answer.rest)
+    return offered, (*answer.deciding, *answer.rest)
 
 
-def _typed(args: argparse.Namespace, entry: Entry, answer: Answer, offer: Offer) -> _Typed:
+def _typed(args: argparse.Namespace, entry: Entry, answer: Answer) -> _Typed:
     """Read the arguments; a skill that fits the offer of the day, or the unit, is meant before any other."""
-    nearby = near_skills(offer, answer)
+    nearby = near_skills(OfferedSkills(entry), answer)
     result = _Typed(NewLesson(entry.on, by=args.by, note=args.text))
     helps: dict[str, int] = {}
     not_tried: list[str] = []
@@ -376,7 +372,7 @@ def write_lesson(
     if drop:
         _keep(entry, lesson)
     latest = max(entry.latest, lesson.on)
-    refused = note_lesson(entry.course, entry.record, lesson, entry.folder, latest)
+    refused = note_lesson(entry.course, entry.record, lesson, entry.folder, latest, entry.checked)
     if refused:
         why = "\n".join(one.message for one in refused)
         raise kept_after_all(entry.record, entry.path, lesson, why)
@@ -423,29 +419,29 @@ def _by_help(lesson: NewLesson) -> dict[str, list[str]]:
     return {**shown, "not-tried": list(lesson.not_tried)}
 
 
-def _by_asking(
-    args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson, offer: Offer
-) -> Exit:
+def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson) -> Exit:
     """Ask for the lesson in a round over what its day offers."""
     if not is_terminal():
         raise CommandError(
             "nothing was entered. Say how things were shown, as in --alone wrist-lift --cue feet-supported; "
             "in a terminal, `readiness note ID` alone asks for everything."
         )
+    from readiness.cli.round import Round  # here, since whoever types it all is asked nothing
+
     keys = Keys()
     kept = _offer(entry, keys)
     if kept is _LEFT:
         return Exit.READY
     if kept is not None and kept.on != entry.on:
         entry = replace(entry, on=kept.on)
-        before, offer = entry.answer(), offer_of(entry)
+        before = entry.answer()
     if before.verdict == Verdict.PAUSED:
         keys.say(hold_words(entry.record, entry.on, text_width()), end="")
     asked = Round(
-        entry.course, offer.lines, kept or lesson, keys, lambda now: _keep(entry, now), text_width(),
+        entry.course, entry.offer.lines, kept or lesson, keys, lambda now: _keep(entry, now), text_width(),
         entry.record.disliked(entry.on),
     )  # fmt: skip
-    asked.last, asked.near = offer.last, near_skills(offer, before)
+    asked.last, asked.near = entry.offer.last, near_skills(entry.offer.skills, before)
     asked.pause = lambda words: pause_at_once(entry, words)
     keys.say(round_words(entry.record, entry.on, asked.titles(), text_width()))
     try:
@@ -486,7 +482,7 @@ _LEFT: Final = NewLesson(0)
 
 def _offer(entry: Entry, keys: Keys) -> NewLesson | None:
     """Offer what was half entered before."""
-    refuse(filter(None, [half_done.why_unreadable(entry.path)]))
+    refuse(half_done.why_unreadable(entry.path))
     found = half_done.offered(entry.path)
     if found is None or found.is_empty:
         drop_kept_lesson(entry)

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Parser
-from readiness.cli.inputs import print_json
+from readiness.cli.inputs import print_json, refuse
 from readiness.cli.output import aside, text_width
 from readiness.pages.document import MADE_BY, PAPERS
 from readiness.toml.write import create, replace
@@ -21,10 +21,10 @@ _WIDTH = 80
 """The lines of a text in a file."""
 
 
-def add_page_options(parser: Parser, shape: argparse._MutuallyExclusiveGroup | None = None) -> None:
-    """Add what whatever makes a page has: the file, and the paper; ``shape``: where the file belongs."""
+def add_page_options(parser: Parser, *, alone: bool = False) -> None:
+    """Add what whatever makes a page has: the file, a shape of its own or ``alone``, and the paper."""
     to = "write it to this file: a page to print where it ends in .html, else the text"
-    where = parser if shape is None else shape
+    where = parser if alone else parser.shapes
     where.add_argument("--to", metavar="FILE", type=Path, help=to)
     where.add_argument("--html", metavar="FILE", type=Path, help=argparse.SUPPRESS)  # an older name for it
     paper = "the paper of the page (default: a4)"
@@ -100,9 +100,7 @@ def put_file(path: Path, text: str, mark: str = "") -> None:
         is_there = _may_be_written_over(path, mark)
     except OSError as error:
         raise CommandError(f"{path} cannot be written: {(error.strerror or str(error)).lower()}.") from None
-    refusal = replace(path, path.parent, lambda _: data) if is_there else create(path, path.parent, data)
-    if refusal is not None:
-        raise CommandError(refusal.message)
+    refuse(replace(path, path.parent, lambda _: data) if is_there else create(path, path.parent, data))
 
 
 def _may_be_written_over(path: Path, mark: str) -> bool:

@@ -15,9 +15,8 @@ from typing import Final
 from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import student_options
 from readiness.cli.day import day_meant
-from readiness.cli.inputs import open_entry, print_json, refuse, skill_typed
+from readiness.cli.inputs import open_entry, refuse, respond, skill_typed
 from readiness.cli.keys import Keys, is_terminal
-from readiness.cli.output import text_width
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.lazy import dataclass
@@ -41,12 +40,6 @@ _PARTICULARS: Final[Mapping[str, str]] = MappingProxyType({
 """What can be known of a student, by the names of ``Particulars``, as it is asked for."""
 MAY_BE_LEFT_OUT: Final = "All of this may be left out: Enter goes on, Ctrl-D leaves out the rest."
 _ASKS: Final = "Enter leaves what stands, - takes it out, Ctrl-D leaves all the rest."
-
-
-def particulars_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the day from which a way is agreed, or on which somebody was told")
-    add_own_options(parser)
 
 
 def add_own_options(parser: Parser) -> None:
@@ -83,7 +76,11 @@ class Own:
         yield from (words for one in agreed for words in one.values() if isinstance(words, str))
 
 
-@command("particulars", particulars_arguments)
+@command(
+    "particulars",
+    student_options("the day from which a way is agreed, or on which somebody was told"),
+    add_own_options,
+)
 def run_particulars(args: argparse.Namespace) -> Exit:
     """List the particulars, or change them."""
     typed = any(getattr(args, name) is not None for name in (*_PARTICULARS, "alternative", "told"))
@@ -94,25 +91,20 @@ def run_particulars(args: argparse.Namespace) -> Exit:
         print(_ASKS)
         own = own_asked(args, own, entry.course, entry.on, entry.record.particulars)
     if not (own.changed or own.alternatives or own.told):
-        _say(args, entry.record, None)
-        return Exit.READY
+        return _say(args, entry.record, None)
     entry.check_day()
     refuse(odd_letters(*own.said, also="\n\t"))
     blocks = agreed_text(own.alternatives, own.told)
-    refusal = change_particulars(entry.record, entry.folder, own.changed, blocks)
-    refuse([refusal] if refusal else [])
-    _say(args, entry.again(), entry.record)
-    return Exit.READY
+    refuse(change_particulars(entry.record, entry.folder, own.changed, blocks))
+    return _say(args, entry.again(), entry.record)
 
 
-def _say(args: argparse.Namespace, record: Record, before: Record | None) -> None:
-    if args.json:
-        told = [{"to": one.to, "what": one.what, "on": iso(one.on)} for one in record.told]
-        ways = [{**asdict(one), "on": iso(one.on)} for one in record.alternatives]
-        known = asdict(record.particulars)
-        print_json({"student": record.id, "particulars": known, "alternatives": ways, "told": told})
-    else:
-        print(particulars_words(record, before, text_width()), end="")
+def _say(args: argparse.Namespace, record: Record, before: Record | None) -> Exit:
+    return respond(args, lambda: {
+        "student": record.id, "particulars": asdict(record.particulars),
+        "alternatives": [{**asdict(one), "on": iso(one.on)} for one in record.alternatives],
+        "told": [{"to": one.to, "what": one.what, "on": iso(one.on)} for one in record.told],
+    }, lambda width: particulars_words(record, before, width))  # fmt: skip
 
 
 def own_typed(args: argparse.Namespace, course: Course, on: int) -> Own:

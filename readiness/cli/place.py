@@ -11,35 +11,32 @@ import argparse
 from readiness.advice.ahead_json import claim_to_dict, placing_to_dict
 from readiness.advice.placing.presumed import claim
 from readiness.advice.placing.round import PlacingRound, placing_round
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, student_options
-from readiness.cli.inputs import Entry, never_the_demo, open_entry, print_json, refuse
+from readiness.cli.inputs import Entry, never_the_demo, open_entry, print_json, refuse, respond, unit_typed
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.note import drop_kept_lesson, pause_at_once
 from readiness.cli.output import aside, text_width
 from readiness.cli.round import Round, Typist
-from readiness.course.find import find_unit, unknown_unit
 from readiness.days import iso
 from readiness.record import draft_entry as half_done
 from readiness.record.noting import NewLesson, note_placing_lesson
-from readiness.toml.write import Refusal
 from readiness.words.brief import WHY_BRIEF
 from readiness.words.noting import kept_words
-from readiness.words.placing_round import next_look_words, room_left_words, tell_claim, tell_round
+from readiness.words.phrases import tell_page
+from readiness.words.placing_round import claim_sections, next_look_words, room_left_words, round_sections
 
 __all__ = ["ask_now"]
 
 
-def place_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("--next", action="store_true", help="only the next look and why; asks nothing")
-    parser.add_argument("--claimed", metavar="UNIT", help="the unit somebody says they have reached")
-    parser.add_argument("--by", metavar="INITIALS", default="", help="who noted it")
-    student_options(parser, "the day of the placing lesson")
-    add_full_option(parser)
-
-
-@command("place", place_arguments)
+@command(
+    "place",
+    option("--next", action="store_true", help="only the next look and why; asks nothing"),
+    option("--claimed", metavar="UNIT", help="the unit somebody says they have reached"),
+    option("--by", metavar="INITIALS", default="", help="who noted it"),
+    student_options("the day of the placing lesson"),
+    add_full_option,
+)
 def run_place(args: argparse.Namespace) -> Exit:
     """Ask in a terminal, else say where the round stands."""
     asks = is_terminal() and not args.next and not args.json and not args.claimed
@@ -68,20 +65,13 @@ def ask_now(entry: Entry, by: str = "") -> Exit:
 
 def _claimed(entry: Entry, now: PlacingRound, args: argparse.Namespace) -> Exit:
     """Hold what somebody says they have reached against what was seen."""
-    unit = find_unit(entry.course, args.claimed)
-    if isinstance(unit, Refusal):
-        raise CommandError(unit.message)
-    if unit is None:
-        raise CommandError(unknown_unit(entry.course, args.claimed).message)
-    held = claim(entry.course, entry.record, entry.on, unit)
-    if args.json:
-        print_json({"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)})
-    else:
-        text = tell_claim(
-            held, now, entry.answer(), entry.course, entry.record, text_width(), full=args.full
-        )
-        print(text, end="")
-    return Exit.READY
+    held = claim(entry.course, entry.record, entry.on, unit_typed(entry.course, args.claimed))
+    about = (held, now), entry.answer(), entry.course, entry.record
+    return respond(
+        args,
+        lambda: {"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)},
+        lambda width: tell_page(claim_sections, *about, width, full=args.full),
+    )
 
 
 def _not_begun(entry: Entry) -> None:
@@ -117,7 +107,7 @@ def _ask(entry: Entry, by: str, keys: Typist) -> Exit:
 
 def _begun(entry: Entry, by: str) -> NewLesson:
     """Return the lesson to go on with: what was half entered that day, else an empty one."""
-    refuse(filter(None, [half_done.why_unreadable(entry.path)]))
+    refuse(half_done.why_unreadable(entry.path))
     kept = half_done.offered(entry.path)
     if kept is None or kept.is_empty:
         return NewLesson(entry.on, by=by)
@@ -131,7 +121,8 @@ def _begun(entry: Entry, by: str) -> NewLesson:
 
 def _tell(entry: Entry, now: PlacingRound | None, *, full: bool = False) -> None:
     now = now or placing_round(entry.course, entry.record, entry.on)
-    print(tell_round(now, entry.answer(), entry.course, entry.record, text_width(), full=full), end="")
+    about, width = (entry.answer(), entry.course, entry.record), text_width()
+    print(tell_page(round_sections, now, *about, width, full=full), end="")
 
 
 class Asking(Round):

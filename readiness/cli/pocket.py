@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from readiness.cli.commands import Exit, Parser, command
+from readiness.cli.commands import Exit, command, option
 from readiness.cli.context import open_studio, say_unread, studio_options
 from readiness.cli.day import day_for
 from readiness.cli.inputs import print_json
@@ -23,15 +23,13 @@ from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 
 
-def pocket_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("--week", action="store_true", help="seven days, in place of one")
-    parser.add_argument("--names", action="store_true", help="given names in place of initials")
-    parser.add_argument("--to", metavar="FILE", type=Path, help="write the page to this file")
-    studio_options(parser, "the first day")
-
-
-@command("pocket", pocket_arguments)
+@command(
+    "pocket",
+    option("--week", action="store_true", help="seven days, in place of one"),
+    option("--names", action="store_true", help="given names in place of initials"),
+    option("--to", metavar="FILE", type=Path, help="write the page to this file"),
+    studio_options("the first day"),
+)
 def run_pocket(args: argparse.Namespace) -> Exit:
     """Print the page, or write it."""
     studio, course = open_studio(args)

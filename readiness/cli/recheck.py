@@ -2,7 +2,7 @@
 
 Works every key of a saved ``why --json`` object out a second time, with code that shares nothing
 with the one that made it, and names what it could not check. Without a file it does so for the
-answers of today.
+answers of today, of all or of the student who was typed.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_studio_options, open_studio, pick_student, say_unread
 from readiness.cli.day import add_day_option, day_for
 from readiness.cli.output import text_width
@@ -29,20 +29,20 @@ from readiness.words.lists import recheck_words
 Claim = dict[str, Any]
 
 
-def recheck_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument(
+@command(
+    "recheck",
+    option(
         "file", metavar="FILE", nargs="?",
-        help="answers saved from `why --json` or `roster --json`; - reads them from the input",
-    )  # fmt: skip
-    parser.add_argument("--student", metavar="ID", help="work out and recheck this student alone")
-    add_day_option(parser)
-    add_studio_options(parser)
-
-
-@command("recheck", recheck_arguments)
+        help="answers saved from `why --json` or `roster --json`, - for the input; or a student's id",
+    ),
+    option("--student", metavar="ID", help="work out and recheck this student alone"),
+    add_day_option,
+    add_studio_options,
+)
 def run_recheck(args: argparse.Namespace) -> Exit:
     """Say of each answer whether it follows; 0 when every key was confirmed, 2 when a file was left out."""
+    if args.file is not None and not args.student and _may_be_a_student(args.file):
+        args.student, args.file = args.file, None
     if args.file is not None and (args.student or args.on):
         raise CommandError("a saved answer names its student and its day; leave out --student and --on.")
     saved = _read(args.file) if args.file is not None else None
@@ -56,6 +56,12 @@ def run_recheck(args: argparse.Namespace) -> Exit:
         print(recheck_words(record.name, day_number(claim["on"]), *found, text_width()), end="", flush=True)
     code = Exit.READY if all_follow else Exit.NOT_READY
     return code if saved is not None or args.student else say_unread(studio, code)
+
+
+def _may_be_a_student(typed: str) -> bool:
+    """Return whether a word that was typed is no file, and does not look like one."""
+    path = Path(typed)
+    return typed != "-" and not path.suffix and len(path.parts) == 1 and not path.exists()
 
 
 def _worked_out(args: argparse.Namespace, studio: Studio, course: Course) -> Iterator[Claim]:

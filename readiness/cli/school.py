@@ -15,7 +15,7 @@ from dataclasses import replace
 from typing import Final
 
 from readiness.advice.placing.round import placing_round
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, epilog, option, other_shape
 from readiness.cli.context import (
     add_full_option,
     add_studio_options,
@@ -24,7 +24,7 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.day import add_day_option, day_for, day_meant, latest_day, order_of
-from readiness.cli.inputs import print_json, unit_typed
+from readiness.cli.inputs import print_json, respond, unit_typed
 from readiness.cli.output import aside, text_width, watched
 from readiness.cli.page_file import add_page_options, show
 from readiness.course.model import Course
@@ -49,31 +49,29 @@ from readiness.words.studio import deletion_words
 _STARTS_A_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
 
 
-def ask_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    shape = studio_options(parser)
-    parser.add_argument(
+@command(
+    "ask",
+    studio_options(),
+    option(
         "question", metavar="QUESTION", choices=(*QUESTIONS, PROMISES, "all"),
         help="paused: may not play; ready; stuck: tried often; look: needs one more look; due: a check is; "
         "where: students get stuck most; time: how long units take; numbers: students by verdict and unit; "
         "all: the first five, a line each; promises: what is still open",
-    )  # fmt: skip
-    shape.add_argument("--csv", action="store_true", help="a table, for spreadsheets (not with all)")
-    add_page_options(parser, shape)
-    parser.add_argument(
+    ),
+    other_shape("--csv", action="store_true", help="a table, for spreadsheets (not with all)"),
+    add_page_options,
+    option(
         "--for", dest="reader", choices=("school", "third-party"), default="school",
         help="third-party: counts of the first of the month, no names, nothing under 5 (default: school)",
-    )  # fmt: skip
-    parser.add_argument("--unit", metavar="UNIT", help="only students in this unit (not for a third party)")
-    parser.add_argument("--limit", metavar="N", type=int, help="at most N rows a list; says how many more")
-    add_full_option(parser)
-    parser.epilog = (
+    ),
+    option("--unit", metavar="UNIT", help="only students in this unit (not for a third party)"),
+    option("--limit", metavar="N", type=int, help="at most N rows a list; says how many more"),
+    add_full_option,
+    epilog(
         "Exit code 2 where a student file could not be read, whatever the shape: the answer lacks that "
         "student. Text, page and JSON say so themselves; a CSV table is only a table."
-    )
-
-
-@command("ask", ask_arguments)
+    ),
+)
 def run_ask(args: argparse.Namespace) -> Exit:
     """Answer; files with problems come below, on the error stream, and are not counted."""
     _refuse_what_does_not_fit(args)
@@ -133,7 +131,7 @@ def _show(args: argparse.Namespace, replies: list[Reply], course: Course) -> Non
     found = [reply_to_dict(reply) for reply in replies]
     if args.json:
         together = {"answers": found} if args.question == "all" else found[0]
-        print(json.dumps({"format": 1, **together}, ensure_ascii=False, indent=2))
+        print_json(together)
     elif args.csv:
         print(_table(replies[0], found[0]["rows"]), end="")
     else:
@@ -183,14 +181,12 @@ def _cell(value: object) -> str:
 # ``readiness moderate``: where two teachers noted the same check differently.
 
 
-def moderate_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    studio_options(parser, "the last day looked at")
-    parser.add_argument("--since", metavar="DATE", help="the first day looked at (default: all)")
-    add_full_option(parser)
-
-
-@command("moderate", moderate_arguments)
+@command(
+    "moderate",
+    studio_options("the last day looked at"),
+    option("--since", metavar="DATE", help="the first day looked at (default: all)"),
+    add_full_option,
+)
 def run_moderate(args: argparse.Namespace) -> Exit:
     """Compare what two noted; files with problems come below, on the error stream, and are not counted."""
     studio, course = open_studio(args)
@@ -198,16 +194,13 @@ def run_moderate(args: argparse.Namespace) -> Exit:
     since = None if args.since is None else day_meant(args.since, "--since", until, order_of(studio), -1)
     found = moderation(course, studio.records.values(), since, until)
     unread = sorted(one.path.name for one in studio.broken.values())
-    if args.json:
-        print_json({
-            "since": iso(since), "on": iso(until), "checks": found.checks, "days": found.days,
-            "pairs": found.pairs, "agreed": found.agreed, "kappa": found.kappa,
-            "weighted_kappa": found.weighted, "too_few": found.too_few,
-            "unread": len(unread), "unread_files": unread,
-            "criteria": [_plain(one) for one in found.criteria],
-        })  # fmt: skip
-    else:
-        print(moderation_words(found, course, text_width(), unread, full=args.full), end="", flush=True)
+    respond(args, lambda: {
+        "since": iso(since), "on": iso(until), "checks": found.checks, "days": found.days,
+        "pairs": found.pairs, "agreed": found.agreed, "kappa": found.kappa,
+        "weighted_kappa": found.weighted, "too_few": found.too_few,
+        "unread": len(unread), "unread_files": unread,
+        "criteria": [_plain(one) for one in found.criteria],
+    }, lambda width: moderation_words(found, course, width, unread, full=args.full))  # fmt: skip
     print_problems(problem for one in studio.loaded for problem in one.problems)
     return Exit.WRONG if unread else Exit.READY
 
@@ -223,14 +216,6 @@ def _plain(one: Criterion) -> dict[str, object]:
 # ``readiness roster``: every student in one list, in order of name.
 
 
-def roster_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    add_day_option(parser)
-    parser.add_argument("--json", action="store_true", help="one JSON object a line, as `why --json` has it")
-    add_full_option(parser)
-    add_studio_options(parser)
-
-
 def _reminders(record: Record, day: int) -> Iterator[str]:
     """Yield what is to be known of a student beside the answer; an empty text is nothing."""
     yield rest_elsewhere(record, day)
@@ -238,7 +223,13 @@ def _reminders(record: Record, day: int) -> Iterator[str]:
     yield deletion_words(record, day, delete_by(record.path))
 
 
-@command("roster", roster_arguments)
+@command(
+    "roster",
+    add_day_option,
+    option("--json", action="store_true", help="one JSON object a line, as `why --json` has it"),
+    add_full_option,
+    add_studio_options,
+)
 def run_roster(args: argparse.Namespace) -> Exit:
     """List the students; files with problems come below, on the error stream."""
     studio, course = open_studio(args)

@@ -9,21 +9,19 @@ import sys
 from datetime import datetime
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_studio_options, locate_studio
 from readiness.cli.day import add_day_option, day_asked, order_of
 from readiness.cli.output import at_a_terminal
 from readiness.studio.find import StudioNotFoundError, find_studio
 
 
-def browse_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    add_day_option(parser)
-    add_studio_options(parser)
-    parser.add_argument("student", metavar="ID", nargs="?", help="a student's id, to begin with")
-
-
-@command("browse", browse_arguments)
+@command(
+    "browse",
+    add_day_option,
+    add_studio_options,
+    option("student", metavar="ID", nargs="?", help="a student's id, to begin with"),
+)
 def run_browse(args: argparse.Namespace) -> Exit:
     """Show the screens until the person leaves."""
     in_a_browser = "TEXTUAL_DRIVER" in os.environ
@@ -54,14 +52,12 @@ def _now() -> datetime:
 _EXTRA = "serve needs one more package: `pip install '.[web]'`."
 
 
-def serve_arguments(parser: Parser) -> None:
-    """Add the arguments. There is none for another address than this machine's own."""
-    add_day_option(parser)
-    add_studio_options(parser)
-    parser.add_argument("--port", type=int, default=8765, help="the port on this machine (default: 8765)")
-
-
-@command("serve", serve_arguments)
+@command(
+    "serve",
+    add_day_option,
+    add_studio_options,
+    option("--port", type=int, default=8765, help="the port on this machine (default: 8765)"),
+)
 def run_serve(args: argparse.Namespace) -> Exit:
     """Serve until interrupted."""
     if not 1024 <= args.port <= 65535:

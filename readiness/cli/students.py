@@ -10,11 +10,12 @@ import argparse
 import json
 import os
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from readiness.advice.as_json import handover_to_dict
 from readiness.advice.handover import Handover, hand_over
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import (
     add_studio_options,
     open_studio,
@@ -23,7 +24,7 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.day import born_typed, day_for, day_meant, latest_day, order_of
-from readiness.cli.inputs import Entry, never_the_demo, open_entry, print_json, refuse, whole
+from readiness.cli.inputs import never_the_demo, open_entry, print_json, refuse, respond, taken, whole
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, text_width
 from readiness.cli.page_file import add_page_options, show
@@ -52,8 +53,8 @@ from readiness.studio.cache import drop_kept, has_kept
 from readiness.studio.kept_files import cache_folder
 from readiness.studio.leftovers import has_history, leftovers, studio_folders
 from readiness.studio.load import Studio
-from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
+from readiness.words.layout import lay_out
 from readiness.words.phrases import Phrases
 from readiness.words.share import (
     consent_list_words,
@@ -61,32 +62,25 @@ from readiness.words.share import (
     overview_words,
     school_lines,
     share_sections,
-    share_words,
 )
 from readiness.words.studio import enrolled_words, forgotten_words, leaving_words
 
 
-def enrol_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="a short id of your own, also the name of the file")
-    parser.add_argument("--name", metavar="NAME", required=True, help="a given name, or a code")
-    parser.add_argument(
-        "--born", metavar="YYYY-MM", required=True, help="the month is enough, a day is possible"
-    )
-    parser.add_argument("--family", metavar="NAME", default="", help="the same for brothers and sisters")
-    parser.add_argument("--home-keys", metavar="N", help="how many keys the instrument at home has")
-    parser.add_argument(
-        "--unit", metavar="UNIT", default="", help="the unit that begins that day, by number, id or name"
-    )
-    parser.add_argument(
+@command(
+    "enrol",
+    option("student", metavar="ID", help="a short id of your own, also the name of the file"),
+    option("--name", metavar="NAME", required=True, help="a given name, or a code"),
+    option("--born", metavar="YYYY-MM", required=True, help="the month is enough, a day is possible"),
+    option("--family", metavar="NAME", default="", help="the same for brothers and sisters"),
+    option("--home-keys", metavar="N", help="how many keys the instrument at home has"),
+    option("--unit", metavar="UNIT", default="", help="the unit that begins that day, by number, id or name"),
+    option(
         "--placing", action="store_true", help="that day is a placing lesson; at a terminal it begins at once"
-    )
-    parser.add_argument("--delete-by", metavar="DATE", help="the day on which the file is to be deleted")
-    add_own_options(parser)
-    studio_options(parser, "the first day")
-
-
-@command("enrol", enrol_arguments)
+    ),
+    option("--delete-by", metavar="DATE", help="the day on which the file is to be deleted"),
+    add_own_options,
+    studio_options("the first day"),
+)
 def run_enrol(args: argparse.Namespace) -> Exit:
     """Make the file."""
     if args.unit and args.placing:
@@ -143,16 +137,14 @@ def _unit(course: Course, typed: str) -> str:
 # ``readiness forget ID``: delete all that is kept about a student who left.
 
 
-def forget_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("student", metavar="ID", help="the student's id, whole")
-    parser.add_argument("--export", metavar="FILE", type=Path, help="make a copy of the file there first")
-    parser.add_argument("--yes", action="store_true", help="do not ask (needed without a terminal)")
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    add_studio_options(parser)
-
-
-@command("forget", forget_arguments)
+@command(
+    "forget",
+    option("student", metavar="ID", help="the student's id, whole"),
+    option("--export", metavar="FILE", type=Path, help="make a copy of the file there first"),
+    option("--yes", action="store_true", help="do not ask (needed without a terminal)"),
+    option("--json", action="store_true", help="one JSON object, for other programs"),
+    add_studio_options,
+)
 def run_forget(args: argparse.Namespace) -> Exit:
     """Ask, delete, and say where a name still stands."""
     studio, _ = open_studio(args)
@@ -164,28 +156,22 @@ def run_forget(args: argparse.Namespace) -> Exit:
         raise CommandError(f"nothing was deleted: there is no file of {id_} to make a copy of.")
     if not args.yes:
         _ask_whether_to_forget(id_, name, path)
-    gone = forget(path, folder, args.export) if is_there else forget_leftovers(id_, folder)
-    if isinstance(gone, Refusal):
-        raise CommandError(gone.message)
+    gone = taken(forget(path, folder, args.export) if is_there else forget_leftovers(id_, folder))
     drop_kept(cache_folder(os.environ), path)
     found = leftovers(studio_folders(studio.where), {id_, name}, args.export)
-    if args.json:
-        print_json({
-            "forgotten": id_,
-            "exported": None if args.export is None else str(args.export),
-            "deleted": [str(one) for one in gone.deleted],
-            "link_led_to": None if gone.led_to is None else str(gone.led_to),
-            "other_names": gone.other_names,
-            "still_named": [{"file": str(one.file), "line": one.line} for one in found.places],
-            "looked_at": {
-                "folders": [str(one) for one in found.folders], "files": found.read,
-                "not_read": [str(one) for one in found.unread], "whole": found.is_whole,
-            },
-        })  # fmt: skip
-    else:
-        told = forgotten_words(name, gone, args.export, found, text_width(), in_git=has_history(folder))
-        print(told, end="")
-    return Exit.READY
+    return respond(args, lambda: {
+        "forgotten": id_,
+        "exported": None if args.export is None else str(args.export),
+        "deleted": [str(one) for one in gone.deleted],
+        "link_led_to": None if gone.led_to is None else str(gone.led_to),
+        "other_names": gone.other_names,
+        "still_named": [{"file": str(one.file), "line": one.line} for one in found.places],
+        "looked_at": {
+            "folders": [str(one) for one in found.folders], "files": found.read,
+            "not_read": [str(one) for one in found.unread], "whole": found.is_whole,
+        },
+    }, lambda width:
+        forgotten_words(name, gone, args.export, found, width, in_git=has_history(folder)))  # fmt: skip
 
 
 def _meant(studio: Studio, folder: Path, typed: str) -> tuple[str, str, Path, bool]:
@@ -222,14 +208,12 @@ def _ask_whether_to_forget(id_: str, name: str, path: Path) -> None:
 # Without ``--for`` it tells the teacher who may see what.
 
 
-def share_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser)
-    parser.add_argument("--for", dest="reader", choices=list(CONSENT_FOR), help="who it is for")
-    add_page_options(parser)
-
-
-@command("share", share_arguments)
+@command(
+    "share",
+    student_options(),
+    option("--for", dest="reader", choices=list(CONSENT_FOR), help="who it is for"),
+    partial(add_page_options, alone=True),
+)
 def run_share(args: argparse.Namespace) -> Exit:
     """Print what may be shared, or write it."""
     entry = open_entry(args, writes=False)
@@ -249,7 +233,7 @@ def run_share(args: argparse.Namespace) -> Exit:
         if args.json:
             found = shared_to_dict(sharing, phrases, page, answer)
             return json.dumps(found, ensure_ascii=False, indent=2) + "\n"
-        return share_words(sharing, phrases, page, width)
+        return lay_out(share_sections(sharing, phrases, page), width)
 
     def as_page(paper: str) -> str:
         if args.json:
@@ -285,48 +269,36 @@ def shared_to_dict(
 # ``readiness consent ID [WHAT yes|no --by NAME]``: note what was agreed to, or list it.
 
 
-def consent_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser, "the day it was said")
-    parser.add_argument(
+@command(
+    "consent",
+    student_options("the day it was said"),
+    option(
         "what", metavar="WHAT", nargs="?", choices=list(CONSENTS),
         help=f"{', '.join(CONSENTS)}; without it, all are listed",
-    )  # fmt: skip
-    parser.add_argument("answer", metavar="yes|no", nargs="?", choices=["yes", "no"], help="what was said")
-    parser.add_argument("--by", metavar="NAME", default="", help="who said it")
-
-
-@command("consent", consent_arguments)
+    ),
+    option("answer", metavar="yes|no", nargs="?", choices=["yes", "no"], help="what was said"),
+    option("--by", metavar="NAME", default="", help="who said it"),
+)
 def run_consent(args: argparse.Namespace) -> Exit:
     """Note the answer; without one, list what is noted."""
     entry = open_entry(args, writes=args.what is not None)
     if args.what is None:
-        _list(args, entry)
-        return Exit.READY
+        consents = dict(entry.record.consents)
+        return respond(
+            args,
+            lambda: {"student": entry.record.id, "consents": consents},
+            lambda width: consent_list_words(entry.record, entry.on, width),
+        )
     if args.answer is None or not args.by.strip():
-        raise CommandError(f"please say yes or no, and who said it: {_form(args)}")
+        form = f"`readiness consent {args.student} {args.what} yes|no --by NAME`."
+        raise CommandError(f"please say yes or no, and who said it: {form}")
     entry.check_day()
     refuse(odd_letters(args.by))
     is_given, by = args.answer == "yes", args.by.strip()
-    refusal = note_consent(entry.record, entry.folder, CONSENTS[args.what], is_given, by, entry.on)
-    refuse([refusal] if refusal else [])
+    refuse(note_consent(entry.record, entry.folder, CONSENTS[args.what], is_given, by, entry.on))
     record = entry.again()
-    if args.json:
-        print_json({
-            "student": record.id, "on": iso(entry.on), "what": args.what, "given": is_given, "by": by,
-            "consents": dict(record.consents),
-        })  # fmt: skip
-    else:
-        print(consent_words(record, args.what, by, entry.on, is_given=is_given, width=text_width()), end="")
-    return Exit.READY
-
-
-def _form(args: argparse.Namespace) -> str:
-    return f"`readiness consent {args.student} {args.what} yes|no --by NAME`."
-
-
-def _list(args: argparse.Namespace, entry: Entry) -> None:
-    if args.json:
-        print_json({"student": entry.record.id, "consents": dict(entry.record.consents)})
-    else:
-        print(consent_list_words(entry.record, entry.on, text_width()), end="")
+    return respond(args, lambda: {
+        "student": record.id, "on": iso(entry.on), "what": args.what, "given": is_given, "by": by,
+        "consents": dict(record.consents),
+    }, lambda width:
+        consent_words(record, args.what, by, entry.on, is_given=is_given, width=width))  # fmt: skip

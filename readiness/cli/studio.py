@@ -7,7 +7,7 @@ import os
 from collections.abc import Sequence
 from pathlib import Path
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, epilog, one_of, option
 from readiness.cli.context import (
     add_studio_options,
     locate_studio,
@@ -16,7 +16,7 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.day import day_asked, latest_day
-from readiness.cli.inputs import never_the_demo, print_json, refuse
+from readiness.cli.inputs import never_the_demo, print_json, refuse, respond, taken
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import text_width
 from readiness.days import iso
@@ -26,50 +26,46 @@ from readiness.studio.find import StudioNotFoundError, find_students
 from readiness.studio.load import Studio
 from readiness.studio.make import group_of, make_studio
 from readiness.toml.problems import Problem, errors, render
-from readiness.toml.write import WRITTEN, Refusal, create
+from readiness.toml.write import WRITTEN, create
 from readiness.words.lists import doctor_words, mended_words
 from readiness.words.studio import backup_words, name_in, restore_words, restored_words, started_words
 
 
-def start_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("folder", metavar="DIR", type=Path, help="a folder that is not there yet, or empty")
-    parser.add_argument("--name", metavar="NAME", default="", help="what the studio is called")
-    with_what = parser.add_mutually_exclusive_group()
-    with_what.add_argument("--with-demo", action="store_true", help="with the six invented students")
-    with_what.add_argument(
-        "--empty", action="store_true", help="to write a course of your own: one unit, every key explained"
-    )
-    parser.add_argument("--shared", action="store_true", help="for all teachers of the folder's group")
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-
-
-@command("start", start_arguments)
+@command(
+    "start",
+    option("folder", metavar="DIR", type=Path, help="a folder that is not there yet, or empty"),
+    option("--name", metavar="NAME", default="", help="what the studio is called"),
+    one_of(
+        option("--with-demo", action="store_true", help="with the six invented students"),
+        option(
+            "--empty", action="store_true",
+            help="to write a course of your own: one unit, every key explained",
+        ),
+    ),
+    option("--shared", action="store_true", help="for all teachers of the folder's group"),
+    option("--json", action="store_true", help="one JSON object, for other programs"),
+)
 def run_start(args: argparse.Namespace) -> Exit:
     """Make it and say what to do next."""
     name = args.name if args.name or args.with_demo else args.folder.resolve().name
-    refusal = make_studio(args.folder, name, with_demo=args.with_demo, shared=args.shared, empty=args.empty)
-    refuse([refusal] if refusal else [])
+    refuse(make_studio(args.folder, name, with_demo=args.with_demo, shared=args.shared, empty=args.empty))
     WRITTEN.set()
     group = group_of(args.folder)
-    if args.json:
-        print_json({"studio": str(args.folder), "with_demo": args.with_demo, "group": group or None})
-    else:
-        told = started_words(args.folder, group, args.with_demo, args.empty, text_width())
-        print(told, end="")
-    return Exit.READY
+    return respond(
+        args,
+        lambda: {"studio": str(args.folder), "with_demo": args.with_demo, "group": group or None},
+        lambda width: started_words(args.folder, group, args.with_demo, args.empty, width),
+    )
 
 
 # ``readiness backup FILE``: one sealed archive of the whole studio.
 
 
-def backup_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    studio_options(parser, "the day it is made on")
-    parser.add_argument("archive", metavar="FILE", type=Path, help="the archive to make, outside the studio")
-
-
-@command("backup", backup_arguments)
+@command(
+    "backup",
+    studio_options("the day it is made on"),
+    option("archive", metavar="FILE", type=Path, help="the archive to make, outside the studio"),
+)
 def run_backup(args: argparse.Namespace) -> Exit:
     """Make it, and say what is in it."""
     where = locate_studio(args.course, args.students)
@@ -84,8 +80,7 @@ def run_backup(args: argparse.Namespace) -> Exit:
     except OSError as error:
         why = f"{error.filename}: {(error.strerror or str(error)).lower()}"
         raise CommandError(f"no backup was made, because it would lack a file ({why}).") from None
-    refusal = create(args.archive, args.archive.parent, data)
-    refuse([refusal] if refusal else [])
+    refuse(create(args.archive, args.archive.parent, data))
     if args.json:
         left_out = [{"file": str(path), "why": why} for path, why in left]
         print_json({
@@ -100,26 +95,22 @@ def run_backup(args: argparse.Namespace) -> Exit:
 # ``readiness restore FILE``: bring back from a backup what was lost; ``--check`` only says what that is.
 
 
-def restore_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("archive", metavar="FILE", type=Path, help="an archive made by `readiness backup`")
-    parser.add_argument("--check", action="store_true", help="only say what would change, file by file")
-    parser.add_argument(
+@command(
+    "restore",
+    option("archive", metavar="FILE", type=Path, help="an archive made by `readiness backup`"),
+    option("--check", action="store_true", help="only say what would change, file by file"),
+    option(
         "--bring-back", metavar="ID", nargs="+", default=[],
         help="students of whom something is to come back; of nobody else does it, since they may have left",
-    )  # fmt: skip
-    parser.add_argument("--into", metavar="DIR", type=Path, help="the studio's folder, where none is found")
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    add_studio_options(parser)
-    parser.epilog = "Exit code of --check: 0 nothing is missing, 1 something is, 2 the archive is damaged."
-
-
-@command("restore", restore_arguments)
+    ),
+    option("--into", metavar="DIR", type=Path, help="the studio's folder, where none is found"),
+    option("--json", action="store_true", help="one JSON object, for other programs"),
+    add_studio_options,
+    epilog("Exit code of --check: 0 nothing is missing, 1 something is, 2 the archive is damaged."),
+)
 def run_restore(args: argparse.Namespace) -> Exit:
     """Check the seal, say what would change, and with it done what was brought back."""
-    archive = unsealed(args.archive)
-    if isinstance(archive, Refusal):
-        raise CommandError(archive.message)
+    archive = taken(unsealed(args.archive))
     root = _root(args)
     plan = steps(archive, root)
     if args.check:
@@ -165,32 +156,26 @@ def _wants(keys: Keys, id_: str, name: str) -> bool:
 def _tell(
     args: argparse.Namespace, archive: Archive, plan: Sequence[Step], done: Sequence[Step] | None = None
 ) -> None:
-    if args.json:
-        print_json({
-            "archive": str(args.archive), "seal": archive.seal, "made": iso(archive.made),
-            "files": [{"file": one.file, "state": one.state, "lines": one.lines} for one in plan],
-            "brought_back": None if done is None else [one.file for one in done],
-        })  # fmt: skip
-    elif done is None:
-        print(restore_words(args.archive, archive, plan, text_width()), end="")
-    else:
-        print(restored_words(done, plan, text_width()), end="")
+    respond(args, lambda: {
+        "archive": str(args.archive), "seal": archive.seal, "made": iso(archive.made),
+        "files": [{"file": one.file, "state": one.state, "lines": one.lines} for one in plan],
+        "brought_back": None if done is None else [one.file for one in done],
+    }, lambda width: restore_words(args.archive, archive, plan, width)
+        if done is None else restored_words(done, plan, width))  # fmt: skip
 
 
 # ``readiness doctor``: what is wrong in a studio and how to mend it; the little that is safe it mends.
 
 
-def doctor_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    parser.add_argument("--fix", action="store_true", help="mend what is safe, after showing it and asking")
-    parser.add_argument("--yes", action="store_true", help="do not ask (needed without a terminal)")
-    parser.add_argument("--undo", action="store_true", help="undo what --fix mended last")
-    parser.add_argument("--json", action="store_true", help="one JSON object, for other programs")
-    add_studio_options(parser)
-    parser.epilog = "Exit code 0: nothing found, 1: something to mend, 2: a file that cannot be read."
-
-
-@command("doctor", doctor_arguments)
+@command(
+    "doctor",
+    option("--fix", action="store_true", help="mend what is safe, after showing it and asking"),
+    option("--yes", action="store_true", help="do not ask (needed without a terminal)"),
+    option("--undo", action="store_true", help="undo what --fix mended last"),
+    option("--json", action="store_true", help="one JSON object, for other programs"),
+    add_studio_options,
+    epilog("Exit code 0: nothing found, 1: something to mend, 2: a file that cannot be read."),
+)
 def run_doctor(args: argparse.Namespace) -> Exit:
     """Show what was found; the exit code says whether anything was."""
     studio = read_studio(locate_studio(args.course, args.students))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, student_options
 from readiness.cli.inputs import open_entry
 from readiness.cli.output import aside
@@ -15,27 +15,27 @@ from readiness.terms import LANGUAGES
 from readiness.words.letters import READERS, is_shipped, letter, letter_sections, letter_words, template_text
 
 
-def tell_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    add_page_options(parser, student_options(parser, may_leave_out=True))
-    readers = "who the draft is for: student (or child), family or school"
-    parser.add_argument("reader", metavar="READER", nargs="?", choices=[*READERS, "child"], help=readers)
-    parser.add_argument(
-        "--language", metavar="CODE",
-        help=f"the language of the draft: {_languages()} (default: the one in the student's file)",
-    )  # fmt: skip
-    parser.add_argument(
-        "--template", metavar="READER", choices=list(READERS),
-        help="print the text of a letter, to begin your own from (letters/READER.txt beside studio.toml)",
-    )  # fmt: skip
-    add_full_option(parser)
-
-
 def _languages() -> str:
     return ", ".join(f"{code} ({name})" for code, name in LANGUAGES.items())
 
 
-@command("tell", tell_arguments)
+@command(
+    "tell",
+    student_options(may_leave_out=True),
+    add_page_options,
+    option("reader", metavar="READER", nargs="?", choices=[*READERS, "child"],
+        help="who the draft is for: student (or child), family or school",
+    ),
+    option(
+        "--language", metavar="CODE",
+        help=f"the language of the draft: {_languages()} (default: the one in the student's file)",
+    ),
+    option(
+        "--template", metavar="READER", choices=list(READERS),
+        help="print the text of a letter, to begin your own from (letters/READER.txt beside studio.toml)",
+    ),
+    add_full_option,
+)
 def run_tell(args: argparse.Namespace) -> Exit:
     """Print the draft, or the text that drafts are made from."""
     if args.language is not None and args.language not in LANGUAGES:

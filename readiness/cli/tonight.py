@@ -3,28 +3,27 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, one_of, option
 from readiness.cli.context import add_full_option, open_studio, say_unread, studio_options
 from readiness.cli.day import day_for
-from readiness.cli.inputs import print_json
-from readiness.cli.output import text_width
+from readiness.cli.inputs import respond
 from readiness.record.rhythm import WEEK
 from readiness.school.evening import evening, evening_to_dict, next_day
 from readiness.school.students import judge_all
 from readiness.words.lists import tell_evening
 
 
-def today_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    studio_options(parser)
-    days = parser.add_mutually_exclusive_group()
-    days.add_argument("--next", action="store_true", help="the next day on which somebody comes")
-    days.add_argument("--week", action="store_true", help="the seven days from that day on")
-    add_full_option(parser)
-
-
-@command("today", today_arguments)
+@command(
+    "today",
+    studio_options(),
+    one_of(
+        option("--next", action="store_true", help="the next day on which somebody comes"),
+        option("--week", action="store_true", help="the seven days from that day on"),
+    ),
+    add_full_option,
+)
 def run_today(args: argparse.Namespace) -> Exit:
     """Say what is to be known of a day, of the next one with lessons, or of a week."""
     studio, course = open_studio(args)
@@ -38,8 +37,5 @@ def run_today(args: argparse.Namespace) -> Exit:
         judged = judge_all(course, studio.records.values(), day, studio.calendar)
     last = day + (WEEK - 1) * args.week
     told = evening(course, judged, day, last, studio.events, studio.term_end)
-    if args.json:
-        print_json(evening_to_dict(told))
-    else:
-        print(tell_evening(told, course, text_width(), full=args.full), end="", flush=True)
-    return say_unread(studio, Exit.READY)
+    words = partial(tell_evening, told, course, full=args.full)
+    return say_unread(studio, respond(args, lambda: evening_to_dict(told), words))

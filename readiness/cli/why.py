@@ -9,12 +9,11 @@ import argparse
 from collections.abc import Callable
 from functools import partial
 
-from readiness.cli.commands import CommandError, Exit, Parser, command
+from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, student_options
 from readiness.cli.day import day_asked
 from readiness.cli.inputs import open_entry, print_json, respond, skill_typed
 from readiness.cli.output import as_sentence, aside, text_width
-from readiness.course.find import find_skill
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict, skill_to_dict
@@ -25,7 +24,6 @@ from readiness.record.model import Record
 from readiness.record.rhythm import Calendar
 from readiness.studio.load import Studio
 from readiness.toml.suggest import did_you_mean
-from readiness.toml.write import Refusal
 from readiness.words.changes import since_then
 from readiness.words.lists import other_file_words
 from readiness.words.reasons import tell_reasons, tell_rule
@@ -33,27 +31,23 @@ from readiness.words.studio import deletion_words
 from readiness.words.why import tell_answer
 
 
-def why_arguments(parser: Parser) -> None:
-    """Add the arguments."""
-    student_options(parser)
-    add_full_option(parser)
-    parser.add_argument(
-        "--reasons", action="store_true", help="the reasons, a line a skill; --full: the whole tree"
-    )
-    parser.add_argument("--rule", metavar="NAME", help="what one rule says, as in --rule carry_limit")
-    parser.add_argument("--skill", metavar="SKILL", help="all about one skill: days, what it means, when")
-    parser.add_argument(
+@command(
+    "why",
+    student_options(),
+    add_full_option,
+    option("--reasons", action="store_true", help="the reasons, a line a skill; --full: the whole tree"),
+    option("--rule", metavar="NAME", help="what one rule says, as in --rule carry_limit"),
+    option("--skill", metavar="SKILL", help="all about one skill: days, what it means, when"),
+    option(
         "--birthday", action="store_true", help="what the next birthday that changes the age group changes"
-    )
-    parser.add_argument(
-        "--stuck", action="store_true", help="what other things wait for: stuck, or taking its time?"
-    )
-    parser.add_argument(
+    ),
+    option("--stuck", action="store_true", help="what other things wait for: stuck, or taking its time?"),
+    option(
         "--list", dest="around", choices=("optional", "untried", "startable", "carries-over"),
         help="optional: not asked for at this age; untried: nothing is known of it; startable: could be "
         "started now; carries-over: what is the same in the student's other course",
-    )  # fmt: skip
-    parser.add_argument(
+    ),
+    option(
         "--if",
         dest="changes",
         metavar="NAME=VALUE",
@@ -61,10 +55,8 @@ def why_arguments(parser: Parser) -> None:
         default=[],
         help="ask again with one thing changed, and save nothing: carry_limit=1, days_needed.motor=2, "
         "accepts.motor=cue, show.SKILL=alone (may be given several times)",
-    )
-
-
-@command("why", why_arguments)
+    ),
+)
 def run_why(args: argparse.Namespace) -> Exit:
     """Answer the question; the exit code tells the answer too."""
     changes = changes_typed(args.changes)
@@ -115,12 +107,11 @@ def _tell_of_birthday(args: argparse.Namespace, answer: Answer, course: Course, 
 
     turning = birthday_changes(course, record, answer.on, answer.calendar)
     near = one_day_of_age(course, record, answer)
-    respond(
+    return respond(
         args,
         lambda: birthday_to_dict(turning, near, answer),
         lambda width: tell_birthday(turning, near, course, record, answer.on, width, full=args.full),
     )
-    return Exit.READY
 
 
 def _tell_rule(args: argparse.Namespace, answer: Answer, course: Course, _: Record) -> Exit:
@@ -145,12 +136,11 @@ def _tell_around(
 
     plan = plan_lesson(course, record, answer, events=studio.events)
     found = around_here(course, record, answer, plan)
-    respond(
+    return respond(
         args,
         lambda: around_to_dict(found, answer),
         lambda width: tell_around(found, args.around, answer, course, record, width),
     )
-    return Exit.READY
 
 
 def _beside(studio: Studio, course: Course, record: Record, day: int) -> None:
@@ -179,10 +169,10 @@ def _by_id(course: Course, name: str) -> str:
     """Return the name of a change with the id of its skill, however that was typed."""
     if not name.startswith(SHOW):
         return name
-    skill = find_skill(course, name.removeprefix(SHOW))
-    if isinstance(skill, Refusal):
-        raise CommandError(f"--if: {skill.message}")
-    return SHOW + skill
+    try:
+        return SHOW + skill_typed(course, name.removeprefix(SHOW))
+    except CommandError as error:
+        raise CommandError(f"--if: {error}") from None
 
 
 def tell_of_skill(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:

@@ -266,8 +266,9 @@ class Draft:
         """The names of tables under a header that there is not, such as ``[skills.x]``: skills, probably."""
         known = ("skill", "unit", "strand", "alternatives_by_kind")
         odd = {kind: names for kind, names in self.graph.data.items() if kind not in known}
-        tables = {kind: names for kind, names in odd.items() if isinstance(names, Mapping)}
-        return frozenset(str(name) for kind, names in tables.items() for name in (kind, *names))
+        within = [item for _, table in tables(self.graph.data, "unit") for item in table.items()]
+        found = [(kind, names) for kind, names in (*odd.items(), *within) if isinstance(names, Mapping)]
+        return frozenset(str(name) for kind, names in found for name in (kind, *names))
 
     @cached_property
     def named_by(self) -> Mapping[str, tuple[DraftSkill, ...]]:

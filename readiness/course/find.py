@@ -39,6 +39,8 @@ def find_skill(
     word = _plain(typed)
     if word in course.skill:
         return word
+    if own and (only := _only(course, word)):
+        return only
     for choices in own:
         if fits := _in_own(course, tuple(choices), word):
             return fits[0] if len(fits) == 1 else _several_skills(course, typed, fits)
@@ -52,6 +54,13 @@ def find_skill(
     if len(fitting) > 1:
         return _several_skills(course, typed, fitting)
     return fitting[0] if fitting else _unknown_skill(course, typed, (*own, *looked))
+
+
+def _only(course: Course, word: str) -> str | None:
+    """Return the one skill of the course that a word can mean, whatever is near; None where that matters."""
+    fits = [one for one in course.skills if _begins_either(one, word) or _has_words(one, word)]
+    is_long = min(map(len, word.split()), default=0) >= _LETTERS
+    return fits[0].id if len(fits) == 1 and (is_long or _begins_either(fits[0], word)) else None
 
 
 def _first(course: Course, looked: Iterable[Sequence[str]], fits: Callable[[str], bool]) -> tuple[str, ...]:
@@ -114,7 +123,10 @@ def find_skills(
     found: list[str | Refusal] = []
     while parts:
         for count in range(min(len(parts), commas + 1), 0, -1):
-            one = find_skill(course, ", ".join(parts[:count]), *looked, own=own)
+            text = ", ".join(parts[:count])
+            if count > 1 and not any(_begins(skill, _plain(text)) for skill in course.skills):
+                continue  # only a name has commas in it
+            one = find_skill(course, text, *looked, own=own)
             if isinstance(one, str) or count == 1:
                 break
         found += [one] if isinstance(one, str) else _spaced(course, parts[0], one, looked)

@@ -65,7 +65,6 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
-from readiness.days import YEARS
 from readiness.shipped import shipped
 from readiness.toml.schema_errors import Usual
 from readiness.toml.typed import Text
@@ -201,11 +200,14 @@ def _ascends(pair: list[int]) -> list[int]:
     return pair
 
 
+_TAUGHT: Final = range(1980, 2101)
+"""The years in which a course can change."""
+
+
 def _in_a_lifetime(day: date) -> date:
-    if day.year not in YEARS:
-        raise PydanticCustomError(
-            "strange-year", "this year cannot be meant", {"hint": f"a year from {YEARS[0]} to {YEARS[-1]}"}
-        )
+    if day.year not in _TAUGHT:
+        hint = f"a year from {_TAUGHT[0]} to {_TAUGHT[-1]}"
+        raise PydanticCustomError("strange-year", "this year cannot be meant", {"hint": hint})
     return day
 
 

@@ -36,7 +36,7 @@ class Spent(Exception):  # noqa: N818 - not an error: a search has had its share
     """So many steps were taken as were allowed."""
 
 
-@dataclass(slots=True)
+@dataclass
 class Steps:
     """How many steps are left."""
 
@@ -143,7 +143,7 @@ class Component:
         return tuple(chosen)
 
 
-@dataclass(slots=True)
+@dataclass
 class Bound:
     """Prices of what is wanted, which show that no cover costs little.
 
@@ -358,7 +358,7 @@ class Search:
         return Ways(want, tuple(tried), same, tuple(masks))
 
 
-@dataclass(slots=True)
+@dataclass
 class Found:
     """The best cover so far, and whether it is known to be the best."""
 

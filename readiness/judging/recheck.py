@@ -8,6 +8,7 @@ named.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
@@ -105,11 +106,8 @@ class _Findings:
         """Yield what was noted under a hold, or tried on the day it was opened, and is no evidence."""
         band, skills, notes = self.view.band, list[str](), list[Found]()
         for skill in self.course.skills if self.student.holds else ():
-            lost = [
-                (day, *note)
-                for day, note in sorted(self.student.notes.get(skill.id, {}).items())
-                if not self.student.stands(skill, band, day, note[0])
-            ]
+            noted = sorted(self.student.notes.get(skill.id, {}).values())
+            lost = [note for note in noted if not self.student.stands(skill, band, note)]
             skills += [skill.id] if lost else []
             notes += [self.note(skill.id, note, counts=False) for note in lost]
         if skills:
@@ -120,7 +118,7 @@ class _Findings:
         one, state = self.course.skill[skill], self.view.state[skill]
         because = [*self.seen(one), *map(self.rule, _rules(one, state))]
         if deciding:
-            because += [self.link(skill, owner) for owner in self.view.needed.get(skill, [])]
+            because += [self.link(skill, owner) for owner in self.view.asked.needed.get(skill, [])]
         found = {"id": "skill-open", "skill": skill, "state": state, "deciding": deciding}
         return _written({**found, **({"because": because} if because else {})}, one.place)
 
@@ -132,7 +130,7 @@ class _Findings:
             yield self.note(skill.id, note, counts=note[0] in where.walk.counts)
         if where.warm is not None:
             day, by = where.warm
-            line = self.student.notes[by][day][1]
+            line = self.student.notes[by][day][2]
             yield self.at(line, id="kept-warm", skill=skill.id, by=by, day=to_iso(day))
 
     def link(self, skill: str, owner: str) -> Found:
@@ -143,7 +141,7 @@ class _Findings:
         members = self.student.ground.in_order(group[1])
         open_ = [skill for skill in members if self.view.state[skill] not in (State.SECURE, State.SET_ASIDE)]
         because = [self.skill(skill, deciding=False) for skill in open_]
-        because += [self.link(members[0], owner) for owner in self.view.groups[group]]
+        because += [self.link(members[0], owner) for owner in self.view.asked.groups[group]]
         found = {"id": "group-open", "at_least": group[0], "of": members, "gap": self.view.is_gap(group)}
         return {**found, "because": because}
 
@@ -165,7 +163,7 @@ class _Findings:
         used = {one["rule"]: one for one in _every(found) if one["id"] == "rule"}
         if used:
             return [*used.values(), *([] if "carry_limit" in used else [self.rule("carry_limit")])]
-        asked = [self.course.skill[skill] for skill in (*self.view.must, *self.view.rest)]
+        asked = [self.course.skill[skill] for skill in (*self.view.asked.must, *self.view.asked.rest)]
         kinds = [kind for kind in KINDS if any(one.kind == kind for one in asked)]
         fades = [fade for fade in FADES if any(one.fade == fade for one in asked)]
         names = ["carry_limit", *(f"days_needed.{kind}" for kind in kinds), "spread_days"]
@@ -282,13 +280,10 @@ class Rechecker:
 
 def _same(claimed: object, true: object) -> bool:
     """Return whether two JSON values are the same; true is not 1, and 1 is not 1.0."""
-    if isinstance(true, dict) and isinstance(claimed, dict):
-        return claimed.keys() == true.keys() and all(_same(claimed[key], true[key]) for key in true)
-    if isinstance(true, (list, tuple)) and isinstance(claimed, (list, tuple)):
-        return len(claimed) == len(true) and all(map(_same, claimed, true))
-    if isinstance(true, str) and isinstance(claimed, str):
-        return claimed == true
-    return type(claimed) is type(true) and claimed == true
+    try:
+        return json.dumps(claimed, sort_keys=True) == json.dumps(true, sort_keys=True)
+    except (TypeError, ValueError, RecursionError):
+        return False
 
 
 def _truth(view: View, claim: Mapping[str, Any]) -> tuple[Facts, Unchecked]:
@@ -342,22 +337,20 @@ def _look(looks: Looks | None, claim: Mapping[str, Any]) -> tuple[object, object
 
 
 def _judged(view: View, looks: Looks | None) -> Facts:
-    where, state = view.student.wheres(view.band), view.state
-    listed = {*view.must, *view.rest}
-    of = {group: view.student.ground.in_order(group[1]) for group in view.groups}
+    state, asked, in_order = view.state, view.asked, view.student.ground.in_order
+    of = {group: in_order(group[1]) for group in asked.groups}
     groups = [
         {"at_least": group[0], "of": of[group], "met": view.is_met(group), "gap": view.is_gap(group)}
         for group in of
     ]
-    blockers = [{"skill": s, "state": state[s], "needed_by": view.needed.get(s, [])} for s in view.unsure] + [
-        {"group": of[group], "at_least": group[0], "needed_by": view.groups[group]} for group in view.unmet
-    ]
+    skills = [{"skill": s, "state": state[s], "needed_by": asked.needed.get(s, [])} for s in view.unsure]
+    open_ = [{"group": of[g], "at_least": g[0], "needed_by": asked.groups[g]} for g in view.unmet]
     return {
-        "deciding": {skill: state[skill] for skill in view.must},
-        "rest": {skill: state[skill] for skill in view.rest},
-        "details": {skill: _detail(view, skill) for skill in where if skill in listed},
+        "deciding": {skill: state[skill] for skill in asked.must},
+        "rest": {skill: state[skill] for skill in asked.rest},
+        "details": {skill: _detail(view, skill) for skill in in_order([*asked.must, *asked.rest])},
         "groups": groups,
-        "blockers": blockers,
+        "blockers": [*skills, *open_],
         "taken_along": view.loose if view.verdict == Verdict.READY_TAKING_ALONG else [],
         "notes": [{"id": note, "skill": skill} for note, skill in _notes(view)],
         "one_thing": None if view.verdict in (Verdict.PAUSED, *READY) else one_thing(view, looks),
@@ -382,16 +375,16 @@ def _detail(view: View, skill: str) -> Facts:
 def _notes(view: View) -> list[tuple[str, str | None]]:
     """Return the notes beside the verdict (R8)."""
     student, where, state = view.student, view.student.wheres(view.band), view.state
-    gaps = {skill for skill in state if state[skill] in GAPS} - view.left_out
-    entry = [skill for skill in view.must if skill in view.needed and state[skill] == State.SECURE]
-    loose = {*view.unsure, *view.loose}
-    stuck = [skill for skill in state if skill in loose and _is_stuck(view, where[skill].walk)]
-    fading = [s for s in view.must if state[s] == State.SECURE and (where[s].until or 0) + 1 <= view.day + 14]
+    gaps, under = view.those(*GAPS) - view.asked.left_out, student.ground.under
+    secure = [skill for skill in view.asked.must if state[skill] == State.SECURE]
+    loose = student.ground.in_order([*view.unsure, *view.loose])
+    stuck = [skill for skill in loose if _is_stuck(view, where[skill].walk)]
+    fading = [skill for skill in secure if (where[skill].until or 0) + 1 <= view.day + 14]
     youngest = min(band.from_age for band in student.ground.course.bands)
     return [
         *((pace, None) for pace in _pace(view)),
         *(("stuck", skill) for skill in stuck),
-        *(("footing", skill) for skill in entry if student.ground.below([skill]) & gaps),
+        *(("footing", skill) for skill in secure if skill in view.asked.needed and under[skill] & gaps),
         *(("fade-soon", skill) for skill in fading),
         *((("young", None),) if student.chosen is None and student.age(view.day) < youngest else ()),
     ]
@@ -436,7 +429,7 @@ def _decision(student: Student) -> Facts | None:
 
 def _brought_along(view: View) -> list[str]:
     """Return what is unfinished from earlier units (R12)."""
-    unit, out = view.student.ground.unit, view.left_out
+    unit, out = view.student.ground.unit, view.asked.left_out
     earlier = [skill for skill in unit if unit[skill] < view.student.unit and skill not in out]
     return [skill for skill in earlier if view.state[skill] in (*GAPS, State.BUILDING)]
 

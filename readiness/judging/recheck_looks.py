@@ -296,7 +296,7 @@ def looks_on(student: Student, day: int) -> Looks:
 def _open(view: View, members: Iterable[str]) -> list[str]:
     unit, here = view.student.ground.unit, view.student.unit
     among = set(members)
-    asked = (s for s in unit if (unit[s] <= here and s not in view.left_out) or s in among)
+    asked = (s for s in unit if (unit[s] <= here and s not in view.asked.left_out) or s in among)
     return [skill for skill in asked if view.state[skill] in OPEN]
 
 
@@ -312,29 +312,29 @@ def one_thing(view: View, looks: Looks | None) -> str | None:
 
 
 def _goals(view: View) -> set[str]:
-    gaps = {skill for skill in view.state if view.state[skill] in GAPS} - view.left_out
-    asked = {*view.must, *(member for group in view.unmet if view.is_gap(group) for member in group[1])}
+    gaps = view.those(*GAPS) - view.asked.left_out
+    asked = {*view.asked.must, *(member for group in view.unmet if view.is_gap(group) for member in group[1])}
     if asked & gaps:
         return asked & gaps
-    return gaps & set(view.rest) if len(view.loose) > view.limit else set()
+    return gaps & set(view.asked.rest) if len(view.loose) > view.limit else set()
 
 
 def _weakest(view: View, goals: set[str]) -> str:
-    ground, state = view.student.ground, view.state
-    weak = {skill for skill in state if state[skill] in (*GAPS, State.WOBBLING)} - view.left_out
-    missing = {skill for skill in state if state[skill] == State.UNTRIED} - implied(view)
-    missing |= {skill for skill in state if state[skill] == State.BUILDING}
+    ground = view.student.ground
+    out = view.asked.left_out
+    weak = view.those(*GAPS, State.WOBBLING) - out
+    missing = (view.those(State.BUILDING) | view.those(State.UNTRIED) - implied(view)) - out
     gathered, new = set[str](), goals
     while new:
         gathered |= new
-        direct = {under for skill in gathered for under in ground.named[skill]} & (missing - view.left_out)
+        direct = {under for skill in gathered for under in ground.named[skill]} & missing
         new = (direct | ground.below(gathered) & weak) - gathered
     above = set[str]()
     for skill in ground.upward:
         if any(under in gathered or under in above for under in ground.named[skill]):
             above.add(skill)
     here = (view.student.unit, view.student.unit + 1)
-    waits = {s for s in state if ground.unit[s] in here and state[s] != State.SECURE} - view.left_out
+    waits = {skill for skill in ground.unit if ground.unit[skill] in here} - view.those(State.SECURE) - out
 
     def key(skill: str) -> tuple[int, int, str]:
         frees = len((ground.above([skill]) | {skill}) & waits)
@@ -344,7 +344,7 @@ def _weakest(view: View, goals: set[str]) -> str:
 
 
 def _best_look(looks: Looks) -> str | None:
-    out = looks.view.left_out
+    out = looks.view.asked.left_out
     gains = {skill: len(looks.gained([skill])) for skill in looks.makes}
     for some in ([s for s in gains if s not in out], [s for s in gains if s in out]):
         most = max((gains[skill] for skill in some), default=0)
@@ -356,9 +356,9 @@ def _best_look(looks: Looks) -> str | None:
 def _lowest_open(view: View) -> str | None:
     members = {member for group in view.unmet for member in group[1]}
     found = _open(view, members)
-    blocking = [skill for skill in found if skill in view.must or skill in members]
-    asked = [skill for skill in blocking if skill not in view.left_out]
-    return _lowest(view, asked or blocking or [skill for skill in found if skill in view.rest])
+    blocking = [skill for skill in found if skill in view.asked.must or skill in members]
+    asked = [skill for skill in blocking if skill not in view.asked.left_out]
+    return _lowest(view, asked or blocking or [skill for skill in found if skill in view.asked.rest])
 
 
 def _lowest(view: View, skills: list[str]) -> str | None:
@@ -373,7 +373,8 @@ def _lowest(view: View, skills: list[str]) -> str | None:
 
 def _latest(view: View) -> tuple[set[str], set[str]]:
     """Return the skills shown, and those whose latest note does not count (R10)."""
-    walks = {skill: one.walk for skill, one in view.student.wheres(view.band).items()}
+    where = view.student.wheres(view.band)
+    walks = {skill: where[skill].walk for skill in view.student.ground.place}
     shown = {s for s, walk in walks.items() if not walk.misses and (walk.notes or walk.start is not None)}
     return shown, {s for s, walk in walks.items() if walk.misses}
 
@@ -387,7 +388,7 @@ def implied(view: View) -> set[str]:
 
 def placing(view: View) -> dict[str, Any]:
     """Climb from the first unit until more than may come along is missing (R10)."""
-    ground, out = view.student.ground, view.left_out
+    ground, out = view.student.ground, view.asked.left_out
     course, shown = ground.course, _latest(view)[0]
     there = {*shown, *implied(view), *out, *(one.id for one in course.skills if one.always_look)}
     start, patches, stopped_by = course.units[0], set[str](), set[str]()

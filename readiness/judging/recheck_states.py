@@ -6,11 +6,12 @@ hide here.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from itertools import count, islice, takewhile
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Final, NamedTuple, TypeVar
 
 from readiness.course.model import FADES, KINDS, Band, Course, Skill
@@ -29,6 +30,9 @@ GAPS: Final = (State.WITH_HELP, State.NOT_SHOWN, State.SLIPPED)
 OPEN: Final = (State.UNTRIED, State.BUILDING, State.WOBBLING, State.STALE)
 ALONE: Final = HELPS.index("alone")
 
+END: Final = date(2199, 12, 31).toordinal()
+"""No file has a later date."""
+
 Skills = Iterable[str]
 Note = tuple[int, int, int]
 """A day, the help and the line."""
@@ -42,22 +46,16 @@ def to_iso(day: int | None) -> str | None:
 T = TypeVar("T")
 
 
-class ByName(Mapping[str, T]):
-    """What there is by skill, each worked out when it is first asked for."""
+class ByName(dict[str, T]):
+    """What there is by skill: some known, each of the others worked out when it is first asked for."""
 
-    def __init__(self, names: Collection[str], make: Callable[[str], T]) -> None:
-        self._names, self._make, self._made = names, make, dict[str, T]()
+    def __init__(self, make: Callable[[str], T], known: Mapping[str, T] = MappingProxyType({})) -> None:
+        super().__init__(known)
+        self._make = make
 
-    def __getitem__(self, name: str) -> T:
-        if name not in self._made:
-            self._made[name] = self._make(name)
-        return self._made[name]
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self._names)
-
-    def __len__(self) -> int:
-        return len(self._names)
+    def __missing__(self, name: str) -> T:
+        made = self[name] = self._make(name)
+        return made
 
 
 class Ground:
@@ -81,8 +79,14 @@ class Ground:
                 if not waits[user]:
                     self.upward.append(user)
 
-        self.under = ByName(self.named, lambda skill: _reached(skill, self.named))
-        self.over = ByName(self.named, lambda skill: _reached(skill, self.users))
+        self.under = ByName(lambda skill: _reached(skill, self.named))
+        self.over = ByName(lambda skill: _reached(skill, self.users))
+        self.demands: dict[tuple[int, str, frozenset[str]], Demands] = {}
+
+    def asked(self, unit: int, band: Band, aside: frozenset[str]) -> Demands:
+        """Return what decides and what else is asked in a unit; it is the same for many students."""
+        key = unit, band.name, aside
+        return self.demands.get(key) or self.demands.setdefault(key, Demands(self, unit, band, aside))
 
     def below(self, skills: Skills) -> set[str]:
         """Return all that skills stand on over ``stands_on``, through any number of links."""
@@ -107,6 +111,44 @@ def _reached(skill: str, links: Mapping[str, Iterable[str]]) -> set[str]:
     return met
 
 
+Group = tuple[int, frozenset[str]]
+
+
+class Demands:
+    """What is asked of whoever is in a unit (R7).
+
+    Attributes:
+        left_out: the skills optional in the band, and those set aside.
+        needed: by skill, the skills of the next unit that stand on it.
+        must: the deciding skills.
+        rest: the other skills of the unit.
+        groups: the entry groups, each once, with the skills of the next unit that ask for them.
+        members: the skills of those groups.
+    """
+
+    def __init__(self, ground: Ground, here: int, band: Band, aside: frozenset[str]) -> None:
+        unit, skills = ground.unit, ground.course.skills
+        self.left_out = aside | {one.id for one in skills if band.name in one.optional_in}
+        nexts = [one for one in ground.taught.get(here + 1, []) if one.id not in self.left_out]
+        self.needed: dict[str, list[str]] = {}
+        self.groups: dict[Group, list[str]] = {}
+        for one in nexts:
+            for under in dict.fromkeys(one.stands_on):
+                self.needed.setdefault(under, []).append(one.id)
+            some = [group for group in one.stands_on_some if all(unit[member] <= here for member in group.of)]
+            for group in dict.fromkeys((group.at_least, frozenset(group.of)) for group in some):
+                self.groups.setdefault(group, []).append(one.id)
+        self.members = frozenset[str]().union(*(of for _, of in self.groups))
+        self.must = [
+            one.id
+            for one in skills
+            if unit[one.id] <= here and one.id not in self.left_out
+            and (one.always_look or one.id in self.needed or (one.safety and unit[one.id] == here))
+        ]  # fmt: skip
+        out = {*self.must, *self.left_out}
+        self.rest = [one.id for one in ground.taught.get(here, []) if one.id not in out]
+
+
 class Walk(NamedTuple):
     """What the days of one skill come to (R3); ``notes`` and ``counts`` are those in scope."""
 
@@ -122,10 +164,10 @@ class Walk(NamedTuple):
 class Where(NamedTuple):
     """Where a skill stands in a band: when it was seen, until when that keeps, what kept it warm."""
 
-    walk: Walk
-    seen: int | None
-    until: int | None
-    warm: tuple[int, str] | None
+    walk: Walk = Walk()
+    seen: int | None = None
+    until: int | None = None
+    warm: tuple[int, str] | None = None
 
     def state(self, day: int) -> str:
         """Return the state on a day (R6), nothing set aside."""
@@ -140,7 +182,7 @@ class Where(NamedTuple):
 
 @dataclass(frozen=True)
 class Student:
-    """What is known of a student on ``day``; ``notes`` are by skill and day, (help, line).
+    """What is known of a student on ``day``; ``notes`` are by skill and day.
 
     ``supposed`` are lessons that were added to look ahead.
     """
@@ -149,7 +191,7 @@ class Student:
     record: Record
     calendar: Calendar | None
     day: int
-    notes: Mapping[str, Mapping[int, tuple[int, int]]]
+    notes: Mapping[str, Mapping[int, Note]]
     lessons: tuple[int, ...]
     supposed: tuple[int, ...] = ()
     _walks: dict[tuple[str, str], Walk] = field(default_factory=dict)
@@ -158,21 +200,21 @@ class Student:
     @classmethod
     def on(cls, ground: Ground, record: Record, calendar: Calendar | None, day: int) -> Student:
         """Return what is known on a day; of several notes of one day that with most help (R1)."""
-        notes: dict[str, dict[int, tuple[int, int]]] = {}
+        notes: dict[str, dict[int, Note]] = {}
         past = [(on, showings) for on, _, showings in record.seen.lessons() if on <= day]
+        stands_for = ground.course.stands_for
         for on, showings in past:
-            for shown in showings:
-                for skill in ground.course.stands_for.get(shown.skill, (shown.skill,)):
-                    days = notes.setdefault(skill, {})
-                    new = shown.help, -shown.line
-                    days[on] = max(new, days.get(on, new))
-        kept = {s: {on: (help_, -line) for on, (help_, line) in days.items()} for s, days in notes.items()}
-        return cls(ground, record, calendar, day, kept, tuple(sorted({on for on, _ in past})))
+            for skill, help_, line in showings:
+                for meant in stands_for.get(skill, (skill,)):
+                    days = notes.setdefault(meant, {})
+                    if on not in days or (help_, -line) > (days[on][1], -days[on][2]):
+                        days[on] = on, help_, line
+        return cls(ground, record, calendar, day, notes, tuple(sorted({on for on, _ in past})))
 
     def showing(self, skills: Skills, day: int) -> Student:
         """Return the student after a lesson on ``day`` in which these skills were shown alone."""
         shown = set(skills)
-        added = {skill: {day: (ALONE, 0), **self.notes.get(skill, {})} for skill in shown}
+        added = {skill: {day: (day, ALONE, 0), **self.notes.get(skill, {})} for skill in shown}
         return replace(
             self,
             notes={**self.notes, **added},
@@ -199,10 +241,15 @@ class Student:
         """The holds that pause on the day."""
         return [hold for hold in self.holds if hold.closed is None or hold.closed > self.day]
 
+    @cached_property
+    def pauses(self) -> list[range]:
+        """The days under each hold (R1a)."""
+        firsts = ((hold.opened + 1 if hold.since is None else hold.since, hold.closed) for hold in self.holds)
+        return [range(first, END + 1 if closed is None else closed) for first, closed in firsts]
+
     def paused(self, day: int) -> bool:
         """Return whether a day is under a hold (R1a)."""
-        firsts = ((hold.opened + 1 if hold.since is None else hold.since, hold.closed) for hold in self.holds)
-        return any(first <= day and (closed is None or day < closed) for first, closed in firsts)
+        return any(day in days for days in self.pauses)
 
     @cached_property
     def unit_start(self) -> tuple[int, str] | None:
@@ -250,8 +297,9 @@ class Student:
 
     # ------------------------------------------------------------ notes and states
 
-    def stands(self, skill: Skill, band: Band, day: int, help_: int) -> bool:
+    def stands(self, skill: Skill, band: Band, note: Note) -> bool:
         """Return whether a note is evidence (R1a)."""
+        day, help_, _ = note
         if skill.quiet or not self.holds:
             return True
         opening = any(hold.since is None and hold.opened == day for hold in self.holds)
@@ -260,10 +308,8 @@ class Student:
 
     def evidence(self, skill: str, band: Band) -> tuple[Note, ...]:
         """Return all notes of a skill that are evidence, oldest first."""
-        asked, days = self.ground.course.skill[skill], sorted(self.notes.get(skill, {}).items())
-        if not self.holds:
-            return tuple((day, *note) for day, note in days)
-        return tuple((day, *note) for day, note in days if self.stands(asked, band, day, note[0]))
+        asked, notes = self.ground.course.skill[skill], sorted(self.notes.get(skill, {}).values())
+        return tuple([one for one in notes if self.stands(asked, band, one)] if self.holds else notes)
 
     def walk(self, skill: str, band: Band) -> Walk:
         """Return what the days of a skill come to."""
@@ -280,18 +326,17 @@ class Student:
         if not notes:
             return Walk(since=since, start=start)
         need, most = need_of(asked, band), band.accepts[KINDS.index(asked.kind)]
-        notes = tuple(note for note in notes if note[0] >= (start or 0))
+        notes = notes if start is None else tuple(note for note in notes if note[0] >= start)
+        spread = band.whole("spread_days") if need > 1 else 0
         counts = [day for day, help_, _ in notes if help_ <= most]
-        listed: list[int] = []
-        misses, slipped = 0, False
+        first, have, misses, slipped = 0, 0, 0, False
         for on, given, _ in notes:
             if given <= most:
-                misses, listed = 0, [*listed, on]
-                apart = need == 1 or on - listed[0] >= band.whole("spread_days")
-                since = on if since is None and len(listed) >= need and apart else since
+                misses, have, first = 0, have + 1, first or on
+                since = on if since is None and have >= need and on - first >= spread else since
             elif (misses := misses + 1) == 2 and since is not None:
-                since, listed, slipped = None, [], True
-        return Walk(notes, tuple(counts), since, len(listed), misses, slipped, start)
+                since, have, first, slipped = None, 0, 0, True
+        return Walk(notes, tuple(counts), since, have, misses, slipped, start)
 
     def wheres(self, band: Band) -> Mapping[str, Where]:
         """Return where every skill stands in a band (R4, R5); it is the same on every day."""
@@ -308,11 +353,13 @@ class Student:
                 use = self._use(name, last if skill.quiet else played) if used else None
                 return self._where(skill, band, walk, use)
 
-            self._wheres[band.name] = ByName(self.ground.place, where)
+            unit = self.ground.unit
+            nowhere = [one for one in unit if one not in self.notes and unit[one] not in self.settled]
+            self._wheres[band.name] = ByName(where, dict.fromkeys(nowhere, Where()))
         return self._wheres[band.name]
 
     def _where(self, skill: Skill, band: Band, walk: Walk, use: tuple[int, int] | None) -> Where:
-        own = max([*walk.counts[-1:], *([] if walk.start is None else [walk.start])], default=None)
+        own = walk.counts[-1] if walk.counts else walk.start
         warm = None
         if use is not None and walk.since is not None and max(walk.since, (own or 0) + 1) <= use[0]:
             warm = use[0], self.ground.course.skills[-use[1]].id
@@ -336,12 +383,6 @@ def need_of(skill: Skill, band: Band) -> int:
 # the days ahead.
 
 READY: Final = (Verdict.READY, Verdict.READY_TAKING_ALONG)
-END: Final = date(2199, 12, 31).toordinal()
-"""No file has a later date."""
-
-Group = tuple[int, frozenset[str]]
-
-
 @dataclass(frozen=True)
 class View:
     """A student on a day by the numbers of a band: states, what decides, verdict."""
@@ -358,57 +399,17 @@ class View:
     @cached_property
     def state(self) -> Mapping[str, str]:
         """The state of every skill."""
-        aside, where = self.student.aside, self.student.wheres(self.band)
-        return ByName(where, lambda one: "set-aside" if one in aside else where[one].state(self.day))
+        where = self.student.wheres(self.band)
+        return ByName(lambda one: where[one].state(self.day), dict.fromkeys(self.student.aside, "set-aside"))
 
     @cached_property
-    def left_out(self) -> frozenset[str]:
-        """The skills optional in the band, and those set aside."""
-        skills = self.student.ground.course.skills
-        return self.student.aside | {one.id for one in skills if self.band.name in one.optional_in}
+    def asked(self) -> Demands:
+        """What decides and what else is asked."""
+        return self.student.ground.asked(self.student.unit, self.band, self.student.aside)
 
-    @property
-    def nexts(self) -> list[Skill]:
-        """The skills of the next unit; none in the last."""
-        taught = self.student.ground.taught.get(self.student.unit + 1, [])
-        return [skill for skill in taught if skill.id not in self.left_out]
-
-    @cached_property
-    def needed(self) -> dict[str, list[str]]:
-        """By skill, the skills of the next unit that stand on it."""
-        found: dict[str, list[str]] = {}
-        for one in self.nexts:
-            for under in dict.fromkeys(one.stands_on):
-                found.setdefault(under, []).append(one.id)
-        return found
-
-    @cached_property
-    def must(self) -> list[str]:
-        """The deciding skills."""
-        unit, here = self.student.ground.unit, self.student.unit
-        return [
-            one.id
-            for one in self.student.ground.course.skills
-            if unit[one.id] <= here and one.id not in self.left_out
-            and (one.always_look or one.id in self.needed or (one.safety and unit[one.id] == here))
-        ]  # fmt: skip
-
-    @cached_property
-    def rest(self) -> list[str]:
-        """The other skills of the unit."""
-        out = {*self.must, *self.left_out}
-        return [one.id for one in self.student.ground.taught[self.student.unit] if one.id not in out]
-
-    @cached_property
-    def groups(self) -> dict[Group, list[str]]:
-        """The entry groups, each once, with the skills of the next unit that ask for them."""
-        ground, here, found = self.student.ground, self.student.unit, dict[Group, list[str]]()
-        for one in self.nexts:
-            for group in one.stands_on_some:
-                if all(ground.unit[member] <= here for member in group.of):
-                    owners = found.setdefault((group.at_least, frozenset(group.of)), [])
-                    owners += [one.id] if one.id not in owners else []
-        return found
+    def those(self, *states: str) -> set[str]:
+        """Return the skills that are in some states."""
+        return {skill for skill in self.student.ground.place if self.state[skill] in states}
 
     def is_met(self, group: Group) -> bool:
         """Return whether enough members are secure or set aside."""
@@ -422,41 +423,43 @@ class View:
     @cached_property
     def unmet(self) -> list[Group]:
         """The groups that are not met."""
-        return [group for group in self.groups if not self.is_met(group)]
+        return [group for group in self.asked.groups if not self.is_met(group)]
 
     @cached_property
     def unsure(self) -> list[str]:
         """The deciding skills that are not secure."""
-        return [skill for skill in self.must if self.state[skill] != State.SECURE]
+        return [skill for skill in self.asked.must if self.state[skill] != State.SECURE]
 
     @cached_property
     def loose(self) -> list[str]:
         """The skills of the rest that are not secure."""
-        return [skill for skill in self.rest if self.state[skill] != State.SECURE]
+        return [skill for skill in self.asked.rest if self.state[skill] != State.SECURE]
 
     @property
     def limit(self) -> int:
         """How much of the rest may be open."""
         return self.band.whole("carry_limit")
 
+    @property
+    def is_ready(self) -> bool:
+        """Whether little enough is open, without a hold or a break."""
+        return not (self.unsure or self.unmet or len(self.loose) > self.limit)
+
     @cached_property
     def underlying(self) -> str:
         """The verdict without a hold or a break."""
-        gaps = [skill for skill in self.loose if self.state[skill] in GAPS]
+        if self.is_ready:
+            return "ready-taking-along" if self.loose else "ready"
         if any(self.state[s] in GAPS for s in self.unsure) or any(map(self.is_gap, self.unmet)):
             return "not-yet"
-        if len(gaps) > self.limit:
-            return "not-yet"
-        if self.unsure or self.unmet or len(self.loose) > self.limit:
-            return "look-again"
-        return "ready-taking-along" if self.loose else "ready"
+        return "not-yet" if sum(self.state[s] in GAPS for s in self.loose) > self.limit else "look-again"
 
     @cached_property
     def verdict(self) -> str:
         """The verdict (R7)."""
         if self.student.open_holds or not self.student.unit:
             return "paused" if self.student.open_holds else "not-placed"
-        kept_back = self.underlying in READY and (self.away or self.after_hold)
+        kept_back = self.is_ready and (self.away or self.after_hold)
         return "look-again" if kept_back else self.underlying
 
     @property
@@ -530,7 +533,7 @@ def _rhythm_days(student: Student, planned: list[int], begin: int) -> Iterator[i
 
 
 def _may_move(view: View) -> bool:
-    return view.underlying in READY and not view.away and not view.after_hold
+    return view.is_ready and not view.away and not view.after_hold
 
 
 def earliest(student: Student) -> int | None:
@@ -538,7 +541,7 @@ def earliest(student: Student) -> int | None:
     ahead = islice(lessons_to_come(student), 52) if next_lesson(student) is not None else ()
     for day in ahead:
         view = View.of(student, day)
-        asked = {*view.must, *view.rest, *(member for group in view.groups for member in group[1])}
+        asked = {*view.asked.must, *view.asked.rest, *view.asked.members}
         there = (State.SECURE, State.SET_ASIDE)
         student = student.showing([s for s in asked if view.state[s] not in there], day)
         if _may_move(View.of(student, day)):
@@ -567,7 +570,9 @@ def _turns(student: Student) -> set[int]:
     ages = [band.from_age for band in bands] if student.chosen is None else []
     turns = {date(born.year + age, born.month, born.day - leap).toordinal() + leap for age in ages}
     for band in {student.band(day).name: student.band(day) for day in {student.day, *turns}}.values():
-        turns |= {one.until + 1 for one in student.wheres(band).values() if one.until is not None}
+        asked = View(student, student.day, band).asked
+        untils = {student.wheres(band)[one].until for one in (*asked.must, *asked.rest, *asked.members)}
+        turns |= {until + 1 for until in untils if until is not None}
         rhythm = student.rhythm.weeks + 1 if student.rhythm else 0
         turns |= {day + 7 * max(band.whole("break_weeks"), rhythm) for day in student.lessons[-1:]}
     return turns
@@ -577,9 +582,9 @@ def _because(student: Student, day: int) -> object:
     """Return what ends a verdict: fading by the numbers of the day before, a birthday, or the break."""
     band = student.band(day - 1)
     before, then = View(student, day - 1, band), View(student, day, band)
-    if then.underlying in READY:
-        return "no-lesson" if then.away and View.of(student, day).underlying in READY else "birthday"
-    members = [skill for skill in then.state if any(skill in group[1] for group in then.unmet)]
-    turned = [s for s in before.state if before.state[s] == State.SECURE != then.state[s]]
-    faded = [skill for skill in (*then.must, *members, *then.rest) if skill in turned]
+    if then.is_ready:
+        return "no-lesson" if then.away and View.of(student, day).is_ready else "birthday"
+    members = student.ground.in_order(skill for group in then.unmet for skill in group[1])
+    turned = before.those(State.SECURE) - then.those(State.SECURE)
+    faded = [skill for skill in (*then.asked.must, *members, *then.asked.rest) if skill in turned]
     return {"skill": faded[0]} if faded else "birthday"

@@ -6,7 +6,7 @@ takes a second. The order and the reasons are the sheet's, the sentences are tho
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from readiness.advice.sheet import CheckSheet, SheetItem
@@ -44,36 +44,27 @@ footer { border-top: 0.25mm solid #444; padding-top: 1mm; break-inside: avoid; }
 """
 
 
+_LINE: Final = tag("div", "", class_="line")
+
+
 def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record, paper: str = "a4") -> str:
     """Return a check sheet, and the answer it was made from, as a page of HTML; ``paper``: a4 or letter."""
-    p = Phrases(answer, course, record)
+    p, is_paused = Phrases(answer, course, record), answer.verdict == Verdict.PAUSED
+    stop = f"{caution('C1', of_age=p.of_age)} {said.PAUSED}" if is_paused else gently_line(record, answer.on)
+    stops = filter(None, (stop, *(rests.text for rests in resting_section(p).paragraphs)))
+    start = [] if sheet.placing is None else [tag("p", start_words(sheet.placing, course))]
+    last = ("" if is_paused else " ".join(said.CONDUCT), f"{said.FOR_WHOM} {caution('C8')}")
     title = said.sheet_title(p, sheet)
-    body = (
+    return document(
+        title, _STYLE, paper,
         tag("h1", f"{title} · {sheet.word}"),
         tag("div", *(tag("span", field) for field in said.FIELDS), class_="fields"),
-        *_before(sheet, p),
+        *(tag("p", words, class_="stop") for words in stops),
+        *start,
         _table(sheet, p),
-        tag("footer", *(tag("p", line) for line in _after(answer))),
+        tag("footer", *(tag("p", words) for words in last if words)),
         tag("div", *[tag("div", "")] * 30, class_="ruled"),
-    )
-    return document(title, _STYLE, paper, *body)
-
-
-def _before(sheet: CheckSheet, p: Phrases) -> Iterator[Markup]:
-    """Yield what comes before everything else: a pause, and where a placing starts so far."""
-    if p.answer.verdict == Verdict.PAUSED:
-        yield tag("p", caution("C1", of_age=p.of_age), " ", said.PAUSED, class_="stop")
-    elif gently := gently_line(p.record, p.answer.on):
-        yield tag("p", gently, class_="stop")
-    yield from (tag("p", words.text, class_="stop") for words in resting_section(p).paragraphs)
-    if sheet.placing is not None:
-        yield tag("p", start_words(sheet.placing, p.course))
-
-
-def _after(answer: Answer) -> Iterator[str]:
-    if answer.verdict != Verdict.PAUSED:
-        yield " ".join(said.CONDUCT)
-    yield f"{said.FOR_WHOM} {caution('C8')}"
+    )  # fmt: skip
 
 
 def _table(sheet: CheckSheet, p: Phrases) -> Markup:
@@ -87,27 +78,21 @@ def _table(sheet: CheckSheet, p: Phrases) -> Markup:
 
 def _rows(sheet: CheckSheet, item: SheetItem, number: int, p: Phrases) -> Iterator[Markup]:
     """Yield the rows of an item; those seen in one glance have one row each."""
+
+    def row(number: str, *what: Markup, said_of: Sequence[str], line: Markup, kind: str = "") -> Markup:
+        remarks = (tag("div", words) for words in p.remarks(sheet.said, said_of))
+        boxes = (tag("td", Markup('<i class="box"></i>')) for _ in said.BOXES)
+        what_is = tag("th", *what, *remarks, line, scope="row")
+        return tag("tr", tag("td", number), what_is, *boxes, class_=kind)
+
     if len(item.skills) <= 1:
-        yield _row(str(number), joined(*_what(item, p), *_remarks(sheet, item.skills, p), _LINE))
+        yield row(str(number), *_what(item, p), said_of=item.skills, line=_LINE)
         return
-    for place, skill in enumerate(item.skills):
+    for at, skill in enumerate(item.skills):
+        lead = tag("div", said.GLANCE) if at == 0 else Markup("")
+        line = _LINE if at == len(item.skills) - 1 else Markup("")
         name = tag("b", tidy(p.course.skill[skill].name))
-        lead = tag("div", said.GLANCE) if place == 0 else Markup("")
-        line = _LINE if place == len(item.skills) - 1 else Markup("")
-        what = joined(lead, name, *_remarks(sheet, (skill,), p), line)
-        yield _row(f"{number}.{place + 1}", what, kind="" if place == 0 else "part")
-
-
-_LINE: Final = tag("div", "", class_="line")
-
-
-def _remarks(sheet: CheckSheet, skills: tuple[str, ...], p: Phrases) -> Iterator[Markup]:
-    return (tag("div", line) for line in p.remarks(sheet.said, skills))
-
-
-def _row(number: str, what: Markup, kind: str = "") -> Markup:
-    boxes = (tag("td", Markup('<i class="box"></i>')) for _ in said.BOXES)
-    return tag("tr", tag("td", number), tag("th", what, scope="row"), *boxes, class_=kind)
+        yield row(f"{number}.{at + 1}", lead, name, said_of=(skill,), line=line, kind="part" if at else "")
 
 
 def _what(item: SheetItem, p: Phrases) -> Iterator[Markup]:

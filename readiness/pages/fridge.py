@@ -5,7 +5,7 @@ For the child and the family: nothing of how it went, no note, no verdict. Left 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
@@ -17,18 +17,15 @@ from readiness.words.letter_english import Letters
 __all__ = ["fridge_page"]
 
 _STYLE: Final = """\
-* { box-sizing: border-box; }
-body { margin: 0; color: #000; background: #fff; overflow-wrap: anywhere; }
-body { font: 20pt/1.25 Arial, "Liberation Sans", Helvetica, sans-serif; }
+body { font-size: 20pt; line-height: 1.25; }
 h1 { font-size: 28pt; margin: 0 0 6mm; }
-main { display: flex; flex-direction: column; gap: 6mm; }
+main { gap: 6mm; }
 section { border-top: 0.5mm solid #000; padding-top: 4mm; break-inside: avoid; }
 p { margin: 0 0 3mm; }
 table { width: 100%; border-collapse: collapse; table-layout: fixed; }
 th { font-size: 16pt; font-weight: normal; padding: 0 0 1mm; }
 i { display: block; width: 16mm; height: 16mm; margin: 0 auto; border: 0.6mm solid #000; }
 footer { margin-top: auto; border-top: 0.5mm solid #000; padding-top: 3mm; font-size: 16pt; }
-@media screen { body { max-width: 190mm; margin: 8mm auto; padding: 0 4mm; } }
 """
 _WEEK: Final = 7
 
@@ -51,15 +48,10 @@ def fridge_page(
 
 
 def _task(task: Task, days: Sequence[str], say: Letters) -> Markup:
+    """Return a task: what it is, how long and how often where that is said, and a box a day."""
+    counts = ((say.week_minutes, task.minutes_day), (say.week_often, task.days_planned))
+    often = [forms.get(count, forms[0]).format(count=count) for forms, count in counts if count]
     heads = tag("tr", *(tag("th", day, scope="col") for day in days))
     boxes = tag("tr", *(tag("td", Markup("<i></i>")) for _ in days))
-    often = ", ".join(_often(task, say))
-    told = (tag("p", tag("b", tidy(task.text))), *([tag("p", often)] if often else []))
+    told = (tag("p", tag("b", tidy(task.text))), *([tag("p", ", ".join(often))] if often else []))
     return tag("section", *told, tag("table", tag("thead", heads), tag("tbody", boxes)))
-
-
-def _often(task: Task, say: Letters) -> Iterator[str]:
-    """Yield how long and how often a task is done, where that is said."""
-    for forms, count in ((say.week_minutes, task.minutes_day), (say.week_often, task.days_planned)):
-        if count:
-            yield forms.get(count, forms[0]).format(count=count)

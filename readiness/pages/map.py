@@ -12,6 +12,7 @@ from typing import Final
 from readiness.course.model import Unit
 from readiness.pages.document import HEIGHTS, Markup, document, tag
 from readiness.pictures.formats import (
+    FEWER_CROSS,
     LINE_WORDS,
     STATE_ORDER,
     letters_line,
@@ -73,10 +74,11 @@ def _pages(content: Shown, drawn: list[tuple[Shown, Unit]]) -> Iterator[Markup]:
         for at, sheet in enumerate(found, 1):
             part = f", sheet {at} of {len(found)}" if len(found) > 1 else ""
             name = f"Unit {unit_words(unit)}{part}"
-            picture = Markup(sheet_as_svg(sheet, _described(sheet, name), f"u{unit.number}-{at}-"))
+            picture, suffices = sheet_as_svg(sheet, _described(sheet, name), f"u{unit.number}-{at}-")
             head = tag("h2", name, _here(sheet, unit), id=f"u{unit.number}" if at == 1 else "")
             foot = [_beside(content, sheet, unit_of), *([letters_line()] if sheet.states else [])]
-            yield tag("section", head, picture, *(tag("p", words) for words in foot))
+            foot += [] if suffices else [FEWER_CROSS]
+            yield tag("section", head, Markup(picture), *(tag("p", words) for words in foot))
 
 
 def _beside(content: Shown, sheet: Shown, unit_of: Mapping[str, str]) -> str:

@@ -18,8 +18,8 @@ from readiness.words.english import STATE_WORDS
 from readiness.words.grammar import counted, date_words, listed, tidy, wrap
 
 __all__ = [
-    "LINE_WORDS", "STATE_ORDER", "footings", "letters_line", "map_as_dot", "map_as_mermaid", "map_as_text",
-    "map_title", "plain_name", "small_print", "state_words", "unit_words",
+    "FEWER_CROSS", "LINE_WORDS", "STATE_ORDER", "footings", "letters_line", "map_as_dot", "map_as_mermaid",
+    "map_as_text", "map_title", "plain_name", "small_print", "state_words", "unit_words",
 ]  # fmt: skip
 
 # The words on a picture of the course: its title, its legend, the names of units.
@@ -31,6 +31,9 @@ LINE_WORDS: Final = (
     ("always", "thick frame: looked at in every check"),
 )
 """What the lines and frames of a picture mean, by the name of the sample beside it."""
+
+FEWER_CROSS: Final = "So many skills leave too much to compare: fewer lines may cross in another picture."
+"""What is said where not every order was tried (``Layout.suffices``)."""
 
 STATE_ORDER: Final = (
     State.SECURE, State.BUILDING, State.WOBBLING, State.STALE, State.UNTRIED,

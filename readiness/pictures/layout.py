@@ -10,14 +10,16 @@ from __future__ import annotations
 
 import textwrap
 from bisect import bisect_left
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Sequence
+from functools import lru_cache
 from itertools import permutations
 
 from readiness.course.model import Skill, Strand, Unit
 from readiness.lazy import dataclass
 from readiness.pictures.lines import DrawnLine, draw_lines
 from readiness.pictures.shown import Shown
-from readiness.pictures.tracks import Tracks, lay_tracks
+from readiness.pictures.tracks import Item, Tracks, lay_tracks
 
 __all__ = [
     "FOOT", "HEAD", "LINE_HEIGHT", "MARK", "PADDING", "POSTER", "SHEET", "Box", "Column", "Layout",
@@ -48,35 +50,39 @@ def settle(
     """
     middle = list(homes)
     for column in columns:
-        _place(column, {number: (middle[number], 1.0) for number in column}, sizes, top, bottom, middle)
-    both = (tracks.left, tracks.right)
+        _place(column, [(middle[number], 1.0) for number in column], sizes, top, bottom, middle)
+    sides = (tracks.left,), (tracks.right,), (tracks.left, tracks.right)
+    left, right, both = (_pulls(tracks.items, some, homes) for some in sides)
     for sweep in range(_SWEEPS):
-        sides = both if sweep >= _SWEEPS // 2 else both[sweep % 2 :][:1]
+        pulls = both if sweep >= _SWEEPS // 2 else right if sweep % 2 else left
         for column in columns if sweep % 2 == 0 else reversed(columns):
-            wanted = {number: _wanted(number, sides, middle, homes, tracks) for number in column}
+            wanted = []
+            for number in column:
+                fixed, weight, ends = pulls[number]
+                goal = sum([middle[end] * each for end, each in ends], fixed)
+                wanted.append((goal / weight, weight) if weight else (middle[number], 0.1))
             _place(column, wanted, sizes, top, bottom, middle)
     return middle
 
 
-def _wanted(
-    number: int, sides: Sequence[Sequence[Sequence[int]]], middle: Sequence[float], homes: Sequence[float],
-    tracks: Tracks,
-) -> tuple[float, float]:  # fmt: skip
-    """Return the height an item would like, and how much it matters."""
-    items = tracks.items
-    goals = [(homes[number], _HOME)] if items[number].is_box else []
-    for side in sides:
-        for end in side[number]:
-            both_pass = not (items[number].is_box or items[end].is_box)
-            goals.append((middle[end], _STRAIGHT if both_pass else 1.0))
-    if not goals:
-        return middle[number], 0.1
-    weight = sum(each for _, each in goals)
-    return sum(goal * each for goal, each in goals) / weight, weight
+def _pulls(
+    items: Sequence[Item], sides: Sequence[Sequence[Sequence[int]]], homes: Sequence[float]
+) -> list[tuple[float, float, list[tuple[int, float]]]]:
+    """Return what draws each item: its home times how much that matters, all that matters, other items."""
+    found = []
+    for number, item in enumerate(items):
+        ends = [
+            (end, 1.0 if item.is_box or items[end].is_box else _STRAIGHT)
+            for side in sides
+            for end in side[number]
+        ]
+        home = _HOME if item.is_box else 0.0
+        found.append((home * homes[number], home + sum(each for _, each in ends), ends))
+    return found
 
 
 def _place(
-    column: Sequence[int], wanted: Mapping[int, tuple[float, float]], sizes: Sequence[float],
+    column: Sequence[int], wanted: Sequence[tuple[float, float]], sizes: Sequence[float],
     top: float, bottom: float, middle: list[float],
 ) -> None:  # fmt: skip
     """Put the items of a column as near to where they would like to be as their order allows.
@@ -84,8 +90,7 @@ def _place(
     Each is moved up by the room of those above it; then keeping the order means not to fall.
     """
     above, goals = 0.0, []
-    for number in column:
-        goal, weight = wanted[number]
+    for number, (goal, weight) in zip(column, wanted, strict=True):
         goals.append((goal - above - sizes[number] / 2, weight))
         above += sizes[number]
     last, above = max(top, bottom - above), 0.0
@@ -131,45 +136,39 @@ def order_rows(tracks: Tracks, rows: int) -> tuple[int, ...]:
 
     Each row in turn is moved to where all links together are shortest, until none moves.
     """
-    weight = [[0] * rows for _ in range(rows)]
     steps = [pair for pairs in tracks.lines.values() for pair in pairs if tracks.items[pair[1]].is_box]
+    joined: Counter[tuple[int, int]] = Counter()
     for before, after in (*steps, *((one, other) for one, other, _ in tracks.inside)):
-        _join(weight, tracks.items[before].strand, tracks.items[after].strand)
+        one, other = tracks.items[before].strand, tracks.items[after].strand
+        joined[min(one, other), max(one, other)] += 1
+
+    def length(order: Sequence[int]) -> int:
+        at = dict(zip(order, range(rows), strict=True))
+        return sum([many * abs(at[one] - at[other]) for (one, other), many in joined.items()])
+
     order = list(range(rows))
-    best, before_ = _length(order, weight), -1
+    best, before_ = length(order), -1
     while best != before_:
         before_ = best
         for one in range(rows):
             rest = [other for other in order if other != one]
             tried = [[*rest[:at], one, *rest[at:]] for at in range(rows)]
-            shortest = min(tried, key=lambda each: _length(each, weight))
-            if _length(shortest, weight) < best:
-                order, best = shortest, _length(shortest, weight)
+            lengths = [*map(length, tried)]
+            if min(lengths) < best:
+                best = min(lengths)
+                order = tried[lengths.index(best)]
     return tuple(order)
 
 
-def _join(weight: list[list[int]], row: int, other: int) -> None:
-    if row != other:
-        weight[row][other] += 1
-        weight[other][row] += 1
-
-
-def _length(order: Sequence[int], weight: list[list[int]]) -> int:
-    return sum(
-        weight[one][other] * (b - a)
-        for a, one in enumerate(order)
-        for b, other in enumerate(order[a + 1 :], a + 1)
-    )
-
-
-def order_columns(tracks: Tracks, rows: Sequence[int]) -> tuple[tuple[int, ...], ...]:
-    """Return the items of each column from top to bottom.
+def order_columns(tracks: Tracks, rows: Sequence[int]) -> tuple[tuple[tuple[int, ...], ...], bool]:
+    """Return the items of each column from top to bottom, and whether the steps sufficed.
 
     Args:
         tracks: what there is.
         rows: the strands in their order from top to bottom.
     """
-    return _Columns(tracks, rows).order()
+    columns = _Columns(tracks, rows)
+    return columns.order(), columns.suffices
 
 
 class _Columns:
@@ -181,7 +180,7 @@ class _Columns:
         self.inside: list[list[tuple[int, int]]] = [[] for _ in self.columns]
         for a, b, _ in tracks.inside:
             self.inside[tracks.items[a].column].append((a, b))
-        self.steps = _STEPS
+        self.steps, self.suffices = _STEPS, True
         self.best_among: dict[int, list[list[int]]] = {}
         """By column, itself and those beside it as they were when nothing in it moved any more."""
         for column in range(len(self.columns)):
@@ -200,10 +199,13 @@ class _Columns:
         there = range(1, len(self.columns))
         back = range(len(self.columns) - 2, -1, -1)
         for _ in range(_ORDERING_SWEEPS):
+            before = [*self.columns]
             for column in there:
                 self._to_mean(column, self.tracks.left)
             for column in back:
                 self._to_mean(column, self.tracks.right)
+            if before == self.columns:
+                break
         for _ in range(_ROUNDS):
             moved = [self._sift(column) for column in (*there, *back)]
             if not any(moved):
@@ -236,7 +238,10 @@ class _Columns:
     def _sift(self, column: int) -> bool:
         """Try every item of a column at every place it may have, if steps are left; say whether one moved."""
         effort, around = self._effort(column), self.columns[max(column - 1, 0) : column + 2]
-        if effort > self.steps or around == self.best_among.get(column):
+        if around == self.best_among.get(column):
+            return False
+        if effort > self.steps:
+            self.suffices = False
             return False
         self.steps -= effort
         crossings, inside = self._pairs(column), self.inside[column]
@@ -372,7 +377,10 @@ class LayoutRow:
 
 @dataclass(frozen=True)
 class Layout:
-    """The whole picture: a head for the names of the units, the columns, a foot for the legend."""
+    """The whole picture: a head for the names of the units, the columns, a foot for the legend.
+
+    ``suffices``: whether the steps sufficed to try every order that was to be tried.
+    """
 
     width: float
     height: float
@@ -380,11 +388,18 @@ class Layout:
     rows: tuple[LayoutRow, ...]
     boxes: tuple[Box, ...]
     lines: tuple[DrawnLine, ...]
+    suffices: bool
 
 
 def lay_out_map(shown: Shown, measure: Measure = POSTER) -> Layout:
     """Return the picture of what is shown."""
     return _Sheet(shown, measure).layout()
+
+
+@lru_cache(maxsize=4096)
+def _lines(name: str) -> tuple[str, ...]:
+    """Return a name in lines of a box; on the sheets of a course a skill comes again and again."""
+    return tuple(textwrap.wrap(" ".join(name.split()), LETTERS)) or ("",)
 
 
 class _Sheet:
@@ -394,11 +409,11 @@ class _Sheet:
         self.shown = shown
         self.tracks: Tracks = lay_tracks(shown)
         self.rows = order_rows(self.tracks, len(shown.strands))
-        self.columns = order_columns(self.tracks, self.rows)
+        self.columns, self.suffices = order_columns(self.tracks, self.rows)
         self.bands = self._bands()
         self.named = self._named()
         margin = MARK if shown.states else 0.0
-        self.words = [tuple(textwrap.wrap(" ".join(s.name.split()), LETTERS)) or ("",) for s in shown.skills]
+        self.words = [_lines(skill.name) for skill in shown.skills]
         self.box_width = WIDTH + margin
         step = self.box_width + measure.channel
         self.left = [measure.margin + step * at for at in range(len(self.columns))]
@@ -469,6 +484,7 @@ class _Sheet:
             lines=draw_lines(
                 self.tracks, self.columns, self.left, self.box_width, centres, [box.height for box in boxes]
             ),
+            suffices=self.suffices,
         )
 
     def _homes(self) -> list[float]:

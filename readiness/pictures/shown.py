@@ -6,8 +6,9 @@ stand on the page, and in which language it is drawn, is decided elsewhere.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
+from functools import cache
 from typing import Final
 
 from readiness.course.model import Course, Skill, Strand, Unit
@@ -120,6 +121,14 @@ def sheets(whole: Shown) -> Iterator[Shown]:
         for skill_id in (link.before, link.after):
             joined[skill_id].append(at)
     place = {skill.id: at for at, skill in enumerate(whole.skills)}
+    number = {one.id: one.number for one in whole.units}
+
+    @cache
+    def moved(skill_id: str, side: str) -> Skill:
+        skill = whole.skills[place[skill_id]]
+        name = f"{skill.name} (unit {number[skill.unit]})"
+        return replace(skill, id=f"{skill.id} {side}", name=name, unit=side)
+
     for unit in whole.units:
         own = [skill for skill in whole.skills if skill.unit == unit.id]
         for parts in _parts(len(own)):
@@ -127,7 +136,7 @@ def sheets(whole: Shown) -> Iterator[Shown]:
             groups = [own[at : at + size] for at in range(0, len(own) or 1, size)]
             near = [_near(whole, group, joined, place) for group in groups]
             if parts >= len(own) or max(map(_fullest, near, groups)) <= MOST:
-                yield from (_sheet(one, unit, group) for one, group in zip(near, groups, strict=True))
+                yield from (_sheet(one, unit, group, moved) for one, group in zip(near, groups, strict=True))
                 break
 
 
@@ -159,9 +168,9 @@ def _fullest(near: Shown, own: Sequence[Skill]) -> int:
     return max(len(here), len(before - here), len(after - here))
 
 
-def _sheet(whole: Shown, unit: Unit, own: Sequence[Skill]) -> Shown:
+def _sheet(whole: Shown, unit: Unit, own: Sequence[Skill], moved: Callable[[str, str], Skill]) -> Shown:
+    """Return a sheet; ``moved`` gives a skill as it stands on a side of it."""
     here = {skill.id for skill in own}
-    number = {one.id: one.number for one in whole.units}
     links, beside = [], {BEFORE: set[str](), AFTER: set[str]()}
     for link in whole.links:
         if link.after in here and link.before not in here:
@@ -172,16 +181,10 @@ def _sheet(whole: Shown, unit: Unit, own: Sequence[Skill]) -> Shown:
             links.append(replace(link, after=f"{link.after} {AFTER}"))
         elif link.before in here:
             links.append(link)
-    sides = {side: [_moved(skill, side, number) for skill in whole.skills if skill.id in found]
+    sides = {side: [moved(skill.id, side) for skill in whole.skills if skill.id in found]
              for side, found in beside.items()}  # fmt: skip
     skills = (*sides[BEFORE], *own, *sides[AFTER])
     columns = (Unit(BEFORE, "Builds on", 0, 0), unit, Unit(AFTER, "Leads to", 0, 0))
     states = {skill.id: whole.states[skill.id.partition(" ")[0]] for skill in skills} if whole.states else {}
     sheet = _with(replace(whole, states=states), skills, tuple(links), unit.id)
     return replace(sheet, units=columns)
-
-
-def _moved(skill: Skill, side: str, number: Mapping[str, int]) -> Skill:
-    """Return a skill as it stands beside a unit."""
-    name = f"{skill.name} (unit {number[skill.unit]})"
-    return replace(skill, id=f"{skill.id} {side}", name=name, unit=side)

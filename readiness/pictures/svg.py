@@ -13,6 +13,7 @@ from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
 from readiness.pictures.formats import (
+    FEWER_CROSS,
     LINE_WORDS,
     STATE_ORDER,
     map_title,
@@ -80,15 +81,18 @@ def map_as_svg(shown: Shown, paper: str = "a3") -> str:
     return "\n".join(_Page(shown, POSTER).parts(PAPERS[paper])) + "\n"
 
 
-def sheet_as_svg(sheet: Shown, name: str, prefix: str) -> str:
+def sheet_as_svg(sheet: Shown, name: str, prefix: str) -> tuple[str, bool]:
     """Return a sheet as a picture that stands in a page: with its name, without a legend.
+
+    Beside it is whether every order that was to be tried was tried (``Layout.suffices``).
 
     Args:
         sheet: one of ``pictures.shown.sheets``.
         name: what the picture is called.
         prefix: stands before every id in it, so that no two of a page are the same.
     """
-    return "\n".join(_Page(sheet, SHEET, prefix).inner(name))
+    page = _Page(sheet, SHEET, prefix)
+    return "\n".join(page.inner(name)), page.layout.suffices
 
 
 def mark_as_svg(state: State) -> str:
@@ -105,8 +109,7 @@ def shadings_as_svg() -> str:
 
 def _num(value: float) -> str:
     """Return a number with at most one decimal, the same everywhere."""
-    text = f"{value:.1f}"
-    return text.removesuffix(".0")
+    return f"{value:.1f}".removesuffix(".0")
 
 
 def _text(x: float, y: float, words: str, kind: str, more: str = "") -> str:
@@ -220,7 +223,8 @@ class _Page:
             x += MARK + 26 + 6.9 * len(words)
         if self.shown.states:
             y += 24
-        yield _text(24, y + 2, small_print(self.shown), "f")
+        less = "" if self.layout.suffices else f" {FEWER_CROSS}"
+        yield _text(24, y + 2, small_print(self.shown) + less, "f")
 
 
 def _shadings() -> Iterator[str]:

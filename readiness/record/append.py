@@ -35,13 +35,35 @@ __all__ = [
 
 Unless = Callable[["StudentFile"], Refusal | None]
 """Given the file as it is at the moment of writing: why not to write after all."""
+IsRight = Callable[[bytes], bool]
+"""Given the bytes of a file: whether it is known to be right; else it is read."""
 
 
 def add_blocks(
-    path: Path, folder: Path, text: str, unless: Unless | None = None, *, even_if_broken: bool = False
+    path: Path,
+    folder: Path,
+    text: str,
+    unless: Unless | None = None,
+    *,
+    even_if_broken: bool = False,
+    is_right: IsRight | None = None,
 ) -> Refusal | None:
-    """Add blocks at the end of a student file, as one entry; see :func:`add_entries`."""
-    return add_entries(path, folder, (text,), unless, even_if_broken=even_if_broken)
+    """Add blocks at the end of a student file, as one entry.
+
+    Args:
+        path: the student file; folder: the students folder it must be in.
+        text: the blocks, each ending in a line end.
+        unless: looks at the file once more, under the lock, and may refuse.
+        even_if_broken: keep the blocks also where a file of text has a mistake in it already, for
+            what must not wait until that is mended.
+        is_right: where it knows that the file with the entry is right, and the one ``unless`` has nothing
+            against, the file is not read.
+    """
+
+    def edit(before: bytes) -> bytes | Refusal:
+        return _entries_of(path, before, (text,), unless, even_if_broken, is_right)
+
+    return writing.append(path, folder, edit, end_of)
 
 
 def add_entries(
@@ -49,28 +71,18 @@ def add_entries(
     folder: Path,
     texts: Sequence[str],
     unless: Unless | None = None,
-    *,
-    even_if_broken: bool = False,
 ) -> Refusal | None:
-    """Add entries at the end of a student file, all of them in one step.
-
-    Args:
-        path: the student file; folder: the students folder it must be in.
-        texts: of each entry the blocks, each ending in a line end.
-        unless: looks at the file once more, under the lock, and may refuse.
-        even_if_broken: keep the blocks also where a file of text has a mistake in it already, for
-            what must not wait until that is mended.
-    """
+    """Do the same with several entries, all of them in one step; ``texts``: of each entry the blocks."""
 
     def edit(before: bytes) -> bytes | Refusal:
-        return _entries_of(path, before, texts, unless, even_if_broken=even_if_broken)
+        return _entries_of(path, before, texts, unless)
 
     return writing.append(path, folder, edit, end_of)
 
 
 def entry_of(path: Path, before: bytes, text: str, unless: Unless | None = None) -> bytes | Refusal:
-    """Return the bytes of one entry, see :func:`add_entries`."""
-    return _entries_of(path, before, (text,), unless, even_if_broken=False)
+    """Return the bytes of one entry, see :func:`add_blocks`."""
+    return _entries_of(path, before, (text,), unless)
 
 
 def _entries_of(
@@ -78,8 +90,8 @@ def _entries_of(
     before: bytes,
     texts: Sequence[str],
     unless: Unless | None,
-    *,
-    even_if_broken: bool,
+    even_if_broken: bool = False,
+    is_right: IsRight | None = None,
 ) -> bytes | Refusal:
     """Return the bytes to add, once the file with them has been seen to be right."""
     try:
@@ -89,6 +101,8 @@ def _entries_of(
     gap = b"" if before.endswith(b"\n") or not before else b"\n"
     entry = b"".join(_marked(one, b"" if number else gap) for number, one in enumerate(words))
     entry = entry.replace(b"\n", line_end(before))
+    if is_right is not None and is_right(before + entry):
+        return entry
     file = read_file(path, before + entry)
     if isinstance(file, str):
         wrong = why_wrong(path, before, file)

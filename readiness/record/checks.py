@@ -15,16 +15,18 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.course.model import Course, Skill, Unit
 from readiness.days import age_on, birth_day, iso
+from readiness.record.consents import ADULT_AGE
 from readiness.record.model import SHOWN, corrected, is_id
 from readiness.terms import LANGUAGES
 from readiness.toml.problems import Place, Problem, few
 from readiness.toml.read import Loaded
 from readiness.toml.suggest import did_you_mean
+from readiness.toml.texts import composed
 
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
-__all__ = ["check_record"]
+__all__ = ["check_record", "why_no_adult"]
 
 _DAYS: Final = ("on", "of", "opened", "since", "given", "closed", "answered", "due", "confirmed", "until")
 _ORDERS: Final = (
@@ -45,6 +47,17 @@ _NAMING: Final = (
     ("alternative", "skill", "skill"),
 )
 """Kind of block, key, and what the key names."""
+_SAID: Final = (
+    ("hold", "words"),
+    ("task", "text"),
+    ("promise", "to"),
+    ("promise", "text"),
+    ("told", "to"),
+    ("told", "what"),
+    ("alternative", "text"),
+    ("alternative", "agreed_with"),
+)
+"""Kind of block, and a text that it must have."""
 _FEW: Final = 14
 _BY_SKILL: Final = ("remarks", "tried_again")
 """Tables of a lesson whose keys are skills."""
@@ -65,6 +78,10 @@ def check_record(loaded: Loaded[StudentFile], course: Course) -> tuple[Problem, 
             _check_age(loaded, file),
             _check_orders(loaded, file),
             _check_closing(loaded, file),
+            _check_starts(loaded, file, course),
+            _check_lists(loaded, file),
+            _check_texts(loaded, file),
+            _check_twice(loaded, file),
             _check_pain_is_asked(loaded, file, course),
             _check_corrections(loaded, file),
             _check_language(loaded, file),
@@ -238,12 +255,89 @@ def _check_closing(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[P
             hint = "an adult closes a hold: write who, and in what words"
             here = loaded.key_place("hold", i, "closed")
             yield Problem("hold-closed-by-nobody", "error", here, message, hint)
+        elif hold.closed is not None:
+            closed = hold.closed.toordinal()
+            message = why_no_adult(hold.closed_by, file.name, birth_day(file.born), closed)
+            if message:
+                here = loaded.value_place("hold", i, "closed_by")
+                yield Problem("hold-closed-by-nobody", "error", here, message)
         if hold.closed is None and len(missing) < 2:
             named = "closed_by" if hold.closed_by.strip() else "closed_words"
             message = "this hold says how it was closed, but not on which day"
             hint = "the hold is still open; add the day, as in closed = 2025-12-20, or take these words out"
             here = loaded.key_place("hold", i, named)
             yield Problem("hold-without-closing-day", "error", here, message, hint)
+
+
+_NOBODY: Final = frozenset({"i", "me", "myself", "self", "us", "we", "ourselves"})
+"""Words that name nobody once somebody else reads them."""
+
+
+def why_no_adult(by: str, name: str, born: int, on: int) -> str:
+    """Return why a pause is not ended by who is named, empty where it is.
+
+    Args:
+        by: who ends it, as it is written.
+        name, born: those of the student; born is 0 where it could not be read.
+        on: the day of the ending.
+    """
+    if by.strip(" .").casefold() in _NOBODY or not any(letter.isalpha() for letter in by):
+        by_name = "please give a name, or who it is to the student, such as her mother"
+        return f'"{by.strip()}" does not say which adult ends the pause; {by_name}'
+    is_same = composed(by).strip().casefold() == name.strip().casefold()
+    if is_same and not (born > 0 and age_on(born, on) >= ADULT_AGE):
+        return f"{name} is not of age: an adult ends the pause, by name"
+    return ""
+
+
+def _check_starts(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:
+    """One unit of a course begins on a day."""
+    for taught in (course, *course.beside):
+        first: dict[date, int] = {}
+        for i, block in enumerate(file.unit_start):
+            if block.unit not in taught.unit:
+                continue
+            other = first.setdefault(block.on, i)
+            if file.unit_start[other].unit != block.unit:
+                day, hint = block.on.isoformat(), "take one of them out"
+                message = f'two units begin on {day}; "{block.unit}" is later in the file, so it holds'
+                here, there = (loaded.value_place("unit_start", one, "unit") for one in (i, other))
+                yield Problem("two-starts", "warning", here, message, hint, there, "the other")
+
+
+def _check_lists(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
+    """No list names a skill twice."""
+    for kind, blocks in (("lesson", file.lesson), ("correction", file.correction)):
+        for i, block in enumerate(blocks):
+            for field, listed in vars(block).items():
+                if not isinstance(listed, list) or len(set(listed)) == len(listed):
+                    continue
+                for j, word in enumerate(listed):
+                    if (first := listed.index(word)) < j:
+                        here, there = (loaded.value_place(kind, i, field, at) for at in (j, first))
+                        message, hint = f'"{word}" is in this list twice', "take one of them out"
+                        label = "first written here"
+                        yield Problem("double-entry", "warning", here, message, hint, there, label)
+
+
+def _check_texts(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
+    """A text that must be there says something."""
+    for kind, field in _SAID:
+        for i, block in enumerate(getattr(file, kind)):
+            if not getattr(block, field).strip():
+                message, hint = f"{field} of this [[{kind}]] is empty", "write it in a few words"
+                yield Problem("empty-text", "warning", loaded.value_place(kind, i, field), message, hint)
+
+
+def _check_twice(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
+    """No entry stands there twice, word for word."""
+    for kind in type(file).model_fields:
+        blocks, first = loaded.data.get(kind), dict[str, int]()
+        for i, block in enumerate(blocks if isinstance(blocks, list) else ()):
+            if (other := first.setdefault(str(block), i)) < i:
+                here, there = loaded.key_place(kind, i), loaded.key_place(kind, other)
+                message, hint = f"this [[{kind}]] is here twice, word for word", "take one of the two out"
+                yield Problem("same-entry", "warning", here, message, hint, there, "first written here")
 
 
 def _check_corrections(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:

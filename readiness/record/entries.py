@@ -15,10 +15,9 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.days import iso
 from readiness.record.append import Unless, add_blocks, block, fill_in, line
-from readiness.record.consents import is_of_age
+from readiness.record.checks import why_no_adult
 from readiness.record.model import Decision, Hold, Promise, Record, Seen, Task
 from readiness.terms import Verdict
-from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
 
 if TYPE_CHECKING:
@@ -30,8 +29,6 @@ __all__ = [
 ]  # fmt: skip
 
 _READY: Final = (Verdict.READY, Verdict.READY_TAKING_ALONG)
-_NOBODY: Final = frozenset({"i", "me", "myself", "self", "us", "we", "ourselves"})
-"""Words that name nobody once somebody else reads them."""
 _ADULT: Final = "an adult closes it with `readiness resume`."
 
 
@@ -48,10 +45,12 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
     on_hold = f"{record.name} is paused. There is no move during a pause; {_ADULT}"
     if moves and any(hold.is_open(decision.on) for hold in record.holds):
         return Refusal("on-hold", on_hold)
-    if moves and not decision.reason.strip() and _moved_on(record, decision.on):
+    last = next((one for one in reversed(record.decisions) if one.on == decision.on), None)
+    if moves and not decision.reason.strip() and last is not None and last.decided == "move":
+        what = f"the start of {record.name}" if last.is_start else f"a move of {record.name}"
         return Refusal(
-            "moved-already",
-            f"a move of {record.name} was decided on {iso(decision.on)} already, so nothing more is written. "
+            "begun-already" if last.is_start else "moved-already",
+            f"{what} was decided on {iso(decision.on)} already, so nothing more is written. "
             "To go one unit further still on that day, say why with --reason.",
         )
     differs = decision.computed != Verdict.NOT_PLACED and moves != (decision.computed in _READY)
@@ -73,10 +72,6 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
 
 def _date(day: int | None) -> date | None:
     return None if day is None else date.fromordinal(day)
-
-
-def _moved_on(record: Record, day: int) -> bool:
-    return any(one.on == day and one.decided == "move" for one in record.decisions)
 
 
 def _unless_held(record: Record, day: date, message: str) -> Unless:
@@ -118,12 +113,8 @@ def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part:
     """
     if not by.strip() or not words.strip():
         return Refusal("no-adult", "an adult ends a pause: please give a name and a few words.")
-    if by.strip(" .").casefold() in _NOBODY or not any(letter.isalpha() for letter in by):
-        by_name = "please give a name, or who it is to the student, such as her mother."
-        return Refusal("no-adult", f'"{by.strip()}" does not say which adult ends the pause; {by_name}')
-    is_same = composed(by).strip().casefold() == record.name.strip().casefold()
-    if is_same and not is_of_age(record, on):
-        return Refusal("no-adult", f"{record.name} is not of age: an adult ends the pause, by name.")
+    if wrong := why_no_adult(by, record.name, record.born, on):
+        return Refusal("no-adult", f"{wrong}.")
     standing = [(i, h) for i, h in enumerate(record.entire.holds) if h.is_open(on) and h.closed is None]
     open_now = [(i, hold) for i, hold in standing if part in ("", hold.part)]
     if len({hold.part for _, hold in open_now}) != 1:

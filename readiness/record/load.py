@@ -7,6 +7,7 @@ only of a file without an error; whoever asked for the others goes on without it
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -17,6 +18,7 @@ import tomli
 from readiness.course.model import Course
 from readiness.days import birth_day
 from readiness.lazy import dataclass, regex
+from readiness.record.added import Checked, with_lessons
 from readiness.record.marks import ABOVE, is_marked, standing
 from readiness.record.model import (
     SHOWN,
@@ -186,16 +188,23 @@ B = TypeVar("B")
 
 @dataclass(frozen=True)
 class LoadedRecord:
-    """A record, None where the file has an error, beside all problems of the file."""
+    """A record, None where the file has an error, beside all problems of the file.
+
+    ``checked``: the content that had no problem, where it is kept which one that was.
+    """
 
     record: Record | None
     problems: tuple[Problem, ...]
     path: Path
     text: str = ""
+    checked: Checked | None = None
 
 
-def load_record(path: Path, course: Course) -> LoadedRecord:
-    """Read a student file. Content never raises."""
+def load_record(path: Path, course: Course, checked: Checked | None = None) -> LoadedRecord:
+    """Read a student file; ``checked``: a content of it that had no problem. Content never raises."""
+    with suppress(OSError):
+        if checked is not None and (loaded := with_lessons(path.read_bytes(), path, checked, course)):
+            return _without_problems(loaded, course)
     from readiness.record.schema import StudentFile  # here and below, since what is kept needs no model
 
     return _finish(read_toml(path, StudentFile, standing), course)
@@ -214,8 +223,10 @@ def load_without_course(path: Path) -> LoadedRecord:
     return LoadedRecord(record, sort_problems(loaded.problems), loaded.path, loaded.text)
 
 
-def record_in(data: bytes, path: Path, course: Course) -> LoadedRecord:
+def record_in(data: bytes, path: Path, course: Course, checked: Checked | None = None) -> LoadedRecord:
     """Do the same for the content of a file; ``path`` gives the id and names places."""
+    if loaded := with_lessons(data, path, checked, course):
+        return _without_problems(loaded, course)
     from readiness.record.schema import StudentFile
 
     return _finish(parse_bytes(standing(data), path, StudentFile), course)
@@ -224,7 +235,8 @@ def record_in(data: bytes, path: Path, course: Course) -> LoadedRecord:
 def checked_record(data: bytes, path: Path, course: Course) -> Record:
     """Do the same for content that was read before with this course, and had no problem."""
     text = standing(data).decode("utf-8-sig")
-    return seen_from(_Reader(Loaded(None, (), text, path, tomli.loads(text), True)).record(), course)
+    loaded: Loaded[StudentFile] = Loaded(None, (), text, path, tomli.loads(text), True)
+    return seen_from(_Reader(loaded).record(), course)
 
 
 def build_record(id: str, data: Mapping[str, object], course: Course) -> Record:  # noqa: A002 - it is an id
@@ -245,6 +257,11 @@ def build_record(id: str, data: Mapping[str, object], course: Course) -> Record:
     if loaded.record is None:
         raise ValueError("\n".join(render(p, {path: text}) for p in loaded.problems))
     return loaded.record
+
+
+def _without_problems(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
+    """Return the record of a file that has no problem."""
+    return LoadedRecord(seen_from(_Reader(loaded).record(), course), (), loaded.path, loaded.text)
 
 
 def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:

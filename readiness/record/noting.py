@@ -17,6 +17,7 @@ from readiness.course.find import find_skill
 from readiness.course.model import Course
 from readiness.days import birth_day, iso
 from readiness.lazy import dataclass
+from readiness.record.added import Checked, with_lessons
 from readiness.record.append import Unless, add_blocks, block
 from readiness.record.model import AGAIN, Record
 from readiness.record.rhythm import Event
@@ -207,20 +208,28 @@ def lesson_text(lesson: NewLesson) -> str:
 
 
 def note_lesson(
-    course: Course, record: Record, lesson: NewLesson, folder: Path, today: int, listed: Iterable[str] = ()
+    course: Course,
+    record: Record,
+    lesson: NewLesson,
+    folder: Path,
+    today: int,
+    checked: Checked | None = None,
 ) -> tuple[Refusal, ...]:
     """Check a lesson and add it to the student's file; empty when it is safely there.
 
     Args:
-        folder: the students folder; listed: see :func:`check_lesson` (default: what the
-            lesson holds).
+        folder: the students folder; checked: what the record was read from, where that had no problem.
     """
-    assert record.path is not None
-    entered = tuple(listed) or (*lesson.helps, *lesson.not_tried)
-    wrong = check_lesson(course, record, lesson, entered, today)
+    path = record.path
+    assert path is not None
+    wrong = check_lesson(course, record, lesson, (*lesson.helps, *lesson.not_tried), today)
     if wrong:
         return wrong
-    refusal = add_blocks(record.path, folder, lesson_text(lesson), unless_of_another(record))
+
+    def is_right(data: bytes) -> bool:
+        return with_lessons(data, path, checked, course) is not None
+
+    refusal = add_blocks(path, folder, lesson_text(lesson), unless_of_another(record), is_right=is_right)
     return () if refusal is None else (refusal,)
 
 

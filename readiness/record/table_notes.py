@@ -134,6 +134,14 @@ class Understood:
         starts = sum(len(one.starts) + (one.new is not None) for one in self.students)
         return starts + sum(_size(lesson) for lesson in lessons)
 
+    def held(self, course: Course) -> Iterator[tuple[Record, int, tuple[str, ...]]]:
+        """Yield whose, of which day, which notes would never count: played under a hold (rule R1a)."""
+        for one in self.students:
+            for lesson in one.lessons.values():
+                skills = tuple(skill for skill in lesson.helps if not course.skill[skill].quiet)
+                if skills and any(hold.covers(lesson.on) for hold in one.record.holds):
+                    yield one.record, lesson.on, skills
+
 
 def _size(lesson: NewLesson) -> int:
     return len({*lesson.helps, *lesson.not_tried, *lesson.remarks}) + bool(lesson.note)

@@ -16,6 +16,7 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.lazy import dataclass
 from readiness.record import draft_entry
+from readiness.record.model import Record
 from readiness.record.noting import NewLesson
 from readiness.record.rhythm import WEEK, Calendar, Event, is_dated, lessons_from
 from readiness.school.students import Judged, Promised, Ready, promised, ready
@@ -89,7 +90,7 @@ class Day:
 
 @dataclass(frozen=True)
 class Evening:
-    """What one screen says of the days from ``on`` to ``last``; ``undated`` by id and name."""
+    """What one screen says of the days from ``on`` to ``last``; ``undated`` by id and name; see Day."""
 
     on: int
     last: int
@@ -99,6 +100,8 @@ class Evening:
     due: tuple[Promised, ...]
     waits: tuple[Ready, ...]
     ends: tuple[Ends, ...]
+    may_not_play: tuple[Record, ...]
+    """Who has an open pause and does not come."""
 
 
 def evening(
@@ -121,7 +124,11 @@ def evening(
     term = [Ends("", term_end)] if term_end is not None and on <= term_end <= last + _TERM_AHEAD else []
     comes, due = _all_who_come(course, judged, on, last), _due(judged, last)
     undated = tuple((one.record.id, one.record.name) for one in _undated(judged, on))
-    return Evening(on, last, comes, undated, _all_not_noted(judged, on), due, waits, (*over, *term))
+    here = {one.student for one in comes}
+    away = (one for one in judged if one.record.id not in here)
+    paused = tuple(one.record for one in away if one.answer.verdict == Verdict.PAUSED)
+    unnoted = _all_not_noted(judged, on)
+    return Evening(on, last, comes, undated, unnoted, due, waits, (*over, *term), paused)
 
 
 def day_of(course: Course, judged: Sequence[Judged], on: int) -> Day:
@@ -234,4 +241,5 @@ def evening_to_dict(found: Evening) -> dict[str, object]:
         "due": [{"student": one.student, "number": one.number, "due": iso(one.due)} for one in found.due],
         "waits": [{"student": one.student, "since": iso(one.since)} for one in found.waits],
         "ends": [{"name": one.name or "term", "on": iso(one.on)} for one in found.ends],
+        "may_not_play": [one.id for one in found.may_not_play],
     }  # fmt: skip

@@ -21,13 +21,14 @@ import time
 from array import array
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager, suppress
-from dataclasses import fields
+from dataclasses import fields, replace
 from hashlib import sha256
 from itertools import accumulate
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from readiness.course.model import Course
+from readiness.record.added import Checked
 from readiness.record.load import LoadedRecord, checked_record, load_record, record_in
 from readiness.record.marks import standing
 from readiness.record.model import (
@@ -408,12 +409,14 @@ class _Kept:
             return load_record(path, course)
         content = sha256(data).digest()
         row = self._rows.get(path.name)
-        if row is not None and row.is_of(found) and row.content == content and self._is_good(row):
+        row = row if row is not None and self._is_good(row) else None
+        if row is not None and row.is_of(found) and row.content == content:
             return self._as_kept(row, path, data, course)
-        loaded = record_in(data, path, course)
-        if loaded.record is not None and not loaded.problems:
-            self._new[path.name] = (found, content, loaded.record)
-        return loaded
+        loaded = record_in(data, path, course, None if row is None else Checked(row.size, row.content))
+        if loaded.record is None or loaded.problems:
+            return loaded
+        self._new[path.name] = (found, content, loaded.record)
+        return replace(loaded, checked=Checked(len(data), content))
 
     def _begin(self, course: Course) -> None:
         self._course, self._names = course, _names_of(course)
@@ -440,7 +443,7 @@ class _Kept:
             {**_OF_NO_OTHER, "id": student, "name": row.name, "path": path, "seen": seen},
             lambda field: getattr(seen, field) if field in WITHOUT_WORDS else whole(field),
         )
-        return LoadedRecord(record, (), path, text)
+        return LoadedRecord(record, (), path, text, Checked(row.size, row.content))
 
     def save(self, files: set[str]) -> None:
         """Keep what is new, and nothing of files that are not there any more; a failure changes nothing."""

@@ -13,12 +13,16 @@ import json
 import os
 import re
 import stat
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
+from datetime import date
 from difflib import get_close_matches
+from functools import partial
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
+
+import tomli
 
 from readiness.course.model import Course
 from readiness.lazy import dataclass
@@ -28,8 +32,10 @@ from readiness.record.load import LoadedRecord
 from readiness.record.marks import NOTED, TAKEN, entry_begin, line_end
 from readiness.record.model import HELPS, Record, Showing
 from readiness.school.clocks import odd_days
+from readiness.studio.find import Settings
 from readiness.studio.load import Studio
 from readiness.toml.problems import Place, Problem, errors, sort_problems
+from readiness.toml.read import Loaded
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal, put
@@ -53,11 +59,14 @@ def look_over(studio: Studio, latest: int) -> tuple[Problem, ...]:
     found = list(errors(studio.problems))
     found += [one for one in studio.problems if one not in found and one.place.file.name == "studio.toml"]
     for one in studio.loaded:
-        found += [_renamed(problem, studio) for problem in one.problems]
-        found += (*_doubled(one), *_for_one_reader(one.path), *_reserved(one.path))
+        doubled = tuple(_doubled(one))
+        told = {("same-entry", problem.place.line) for problem in doubled}
+        found += [_renamed(p, studio) for p in one.problems if (p.id, p.place.line) not in told]
+        found += (*doubled, *_for_one_reader(one.path), *_reserved(one.path))
         if one.record is not None:
             found += (*odd_days(one.record, latest), *_initials(one.record, studio), *_of_two_minds(one))
-    found += (*_twice(studio.records.values()), *_left_behind(studio))
+            found += _unexplained(one.record, one.path)
+    found += (*_twice(studio.records.values()), *_left_behind(studio), *_settings(studio, latest))
     return sort_problems(found)
 
 
@@ -176,7 +185,7 @@ def _initials(record: Record, studio: Studio) -> Iterator[Problem]:
 
 
 def _of_two_minds(loaded_record: LoadedRecord) -> Iterator[Problem]:
-    """A skill noted in two ways in one lesson, one set aside with nobody, a consent that nobody asks for."""
+    """A skill noted in two ways in one lesson, and a consent that nobody asks for."""
     record, path = loaded_record.record, loaded_record.path
     assert record is not None
     for lesson in record.lessons:
@@ -189,17 +198,26 @@ def _of_two_minds(loaded_record: LoadedRecord) -> Iterator[Problem]:
                 hint = "the one with more help counts; take the other out"
                 other = _at(path, earlier.line)
                 yield Problem("two-ways", "warning", _at(path, one.line), message, hint, other, "the other")
-    for aside in record.set_aside:
-        if not aside.agreed_with.strip():
-            message = f'"{aside.skill}" is set aside, and nobody has agreed'
-            hint = 'say with whom it was agreed: agreed_with = "family"'
-            yield Problem("agreed-with-nobody", "warning", _at(path, aside.line), message, hint)
     lines = loaded_record.text.split("\n")
     for key in record.consents.keys() - set(CONSENTS.values()):
         line = next((n for n, text in enumerate(lines, 1) if key in text), 1)
         message = f'nothing asks for a consent "{key}", so nothing follows from it'
         hint = did_you_mean(key, CONSENTS.values()) or f"there are: {', '.join(CONSENTS.values())}"
         yield Problem("unknown-consent", "warning", _at(path, line), message, hint)
+
+
+def _unexplained(record: Record, path: Path) -> Iterator[Problem]:
+    """A skill that is set aside and nobody has agreed, an age that is set and nothing says why."""
+    for aside in record.set_aside:
+        if not aside.agreed_with.strip():
+            message = f'"{aside.skill}" is set aside, and nobody has agreed'
+            hint = 'say with whom it was agreed: agreed_with = "family"'
+            yield Problem("agreed-with-nobody", "warning", _at(path, aside.line), message, hint)
+    for choice in record.band_choices:
+        if not choice.reason.strip():
+            message = f'the numbers are those of age "{choice.band}", and nothing says why'
+            hint = 'tell whoever reads it next: reason = "..."'
+            yield Problem("choice-without-reason", "warning", _at(path, choice.line), message, hint)
 
 
 def _twice(records: Iterable[Record]) -> Iterator[Problem]:
@@ -214,6 +232,64 @@ def _twice(records: Iterable[Record]) -> Iterator[Problem]:
                 f"`readiness forget {one.id}`; two children: give one of them another name"
             )
             yield Problem("two-files", "warning", _at(one.path), message, hint, _at(known.path), "the other")
+
+
+_FAR: Final = 3 * 365
+"""So many days ahead nobody plans a day of a studio (a guess)."""
+_REST: Final = 120
+"""No holidays are longer, in days (a guess)."""
+
+
+def _settings(studio: Studio, latest: int) -> Iterator[Problem]:
+    """What ``studio.toml`` says twice, to nobody, or for a day that is hardly meant."""
+    if (file := studio.where.file) is None:
+        return
+    data = tomli.loads(file.text)
+    for at, day in _days_of(data):
+        if day.toordinal() - latest > _FAR:
+            message = f"{day.isoformat()} is years away"
+            yield Problem("far-away-day", "warning", file.value_place(*at), message, "is the year wrong?")
+    events = data.get("event", [])
+    yield from _again("same-entry", "this [[event]]", map(str, events), partial(file.key_place, "event"))
+    for i, event in enumerate(events):
+        yield from _odd_event(file, i, event)
+    for who, dates in data.get("lesson_dates", {}).items():
+        yield from _again("double-entry", "this day", dates, partial(file.value_place, "lesson_dates", who))
+    teachers: Mapping[str, str] = data.get("teachers", {})
+    names, initials = [" ".join(name.casefold().split()) for name in teachers.values()], list(teachers)
+    yield from _again("same-name", "this name", names, lambda i: file.value_place("teachers", initials[i]))
+    for one in (one for one, name in teachers.items() if not name.strip()):
+        here, hint = file.value_place("teachers", one), "write the name, or take the line out"
+        yield Problem("empty-text", "warning", here, f"nothing says who {one} is", hint)
+
+
+def _again(id_: str, what: str, said: Iterable[object], at: Callable[[int], Place]) -> Iterator[Problem]:
+    """What is there a second time."""
+    first: dict[object, int] = {}
+    for i, one in enumerate(said):
+        if one and (other := first.setdefault(one, i)) < i:
+            message, hint = f"{what} is here twice", "take one of the two out, or change it"
+            yield Problem(id_, "warning", at(i), message, hint, at(other), "first written here")
+
+
+def _odd_event(file: Loaded[Settings], number: int, event: Mapping[str, Any]) -> Iterator[Problem]:
+    """An event on one day that takes no lesson out and says nothing else, or holidays beyond any."""
+    if event.keys() == {"on"}:
+        message = "this event has no name, and lessons fall on its day all the same"
+        hint = 'write name = "..."; a day without lessons has from and to, both that day'
+        yield Problem("event-without-name", "warning", file.key_place("event", number), message, hint)
+    elif "to" in event and (days := (event["to"] - event["from"]).days + 1) > _REST:
+        message, here = f"no lesson falls on these {days} days", file.value_place("event", number, "to")
+        yield Problem("long-holidays", "warning", here, message, "is the year wrong?")
+
+
+def _days_of(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], date]]:
+    """Yield the days that a ``studio.toml`` plans, with where they stand."""
+    tables = [(("event", i), event) for i, event in enumerate(data.get("event", []))]
+    for at, table in [((), data), *tables]:
+        yield from (((*at, key), table[key]) for key in ("term_end", "on", "from", "to") if key in table)
+    for who, dates in data.get("lesson_dates", {}).items():
+        yield from ((("lesson_dates", who, i), day) for i, day in enumerate(dates))
 
 
 def _left_behind(studio: Studio) -> Iterator[Problem]:

@@ -28,7 +28,9 @@ if TYPE_CHECKING:
     from readiness.toml.locate import Places
     from readiness.toml.mending import Mended
 
-__all__ = ["LARGEST", "LONGEST_LINE", "MOST_THINGS", "Loaded", "parse_bytes", "parse_toml", "read_toml"]
+__all__ = [
+    "LARGEST", "LONGEST_LINE", "MOST_THINGS", "Loaded", "parse_bytes", "parse_toml", "plain", "read_toml",
+]  # fmt: skip
 
 M = TypeVar("M", bound="BaseModel")
 V = TypeVar("V")
@@ -113,16 +115,12 @@ def parse_bytes(data: bytes, path: Path, model: type[M]) -> Loaded[M]:
 def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
     """Do the same for a text; ``path`` is only for naming places."""
     text = text.removeprefix("\ufeff")
-    if refused := _beyond_use(text, path):
-        return Loaded(None, (refused,), text, path)
     try:
-        data = tomli.loads(text)
-    except RecursionError:
-        return Loaded(None, (_deep(text, _deepest(text), path),), text, path)
+        data = plain(text, path)
     except ValueError:
         return _read_on(text, path, model)
-    if len(text) > 2 * MOST_THINGS and _holds_too_much(data):
-        return Loaded(None, (_whole(path, "too-much", _TOO_MUCH),), text, path)
+    if isinstance(data, Problem):
+        return Loaded(None, (data,), text, path)
     from pydantic import ValidationError  # here, since what was checked before is not checked again
 
     try:
@@ -133,6 +131,23 @@ def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
 
         found = schema_problems(err.errors(), data, model, path, locate(text))
         return Loaded(None, found, text, path, data, True)
+
+
+def plain(text: str, path: Path) -> dict[str, Any] | Problem:
+    """Return what a text says, before it is looked at by any model; or why it is beyond use.
+
+    Raises:
+        ValueError: it is not TOML.
+    """
+    if refused := _beyond_use(text, path):
+        return refused
+    try:
+        data = tomli.loads(text)
+    except RecursionError:
+        return _deep(text, _deepest(text), path)
+    if len(text) > 2 * MOST_THINGS and _holds_too_much(data):
+        return _whole(path, "too-much", _TOO_MUCH)
+    return data
 
 
 def _read_on(text: str, path: Path, model: type[M]) -> Loaded[M]:

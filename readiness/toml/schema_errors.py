@@ -312,13 +312,22 @@ def misspelt_tables(errors: Iterable[ErrorDetails], data: Mapping[str, Any]) -> 
     return found
 
 
+_ALSO_SAID: Final[Mapping[str, str]] = {
+    "builds_on": "stands_on", "depends_on": "stands_on", "needs": "stands_on", "prerequisites": "stands_on",
+    "requires": "stands_on", "title": "name", "weeks": "lesson_weeks",
+}  # fmt: skip
+"""Other words that people have for a key, the one of sentences among them."""
+
+
 def unknown_key(m: Mistake) -> Said:
     """Return that a key or table is not known here, with what was probably meant."""
     *above, last = m.path
     known = sorted(keys_of(kinds_at(m.model, tuple(above))))
-    hint = did_you_mean(str(last), known)
+    hint = did_you_mean(_ALSO_SAID.get(str(last).replace("-", "_"), str(last)), known)
     if (meant := _table_without_its_kind(m, known)) is not None:
         hint = f"did you mean [{meant}.{last}]?"
+    elif above and isinstance(m.value, dict) and m.value and str(last) in keys_of(kinds_at(m.model, ())):
+        hint = f"a table of its own begins with [{last}.{next(iter(m.value))}]"
     if not hint and 0 < len(known) <= _MANY:
         hint = f"known here: {', '.join(known)}"
     table = m.places.header(m.path)[1]

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from typing import Final
 
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, regex
 
 __all__ = ["did_you_mean", "nearest"]
 
@@ -53,8 +53,12 @@ def did_you_mean(word: str, names: Iterable[str]) -> str:
     return f'did you mean "{name}"?' if name is not None else ""
 
 
+_APART: Final = regex(r"[\s_\u2010-\u2015-]+")
+"""Spaces, hyphens and the dashes that a word processor makes of them."""
+
+
 def _plain(name: str) -> str:
-    return "-".join(name.casefold().replace("_", " ").replace("-", " ").split())
+    return "-".join(filter(None, _APART.split(name.casefold())))
 
 
 def _parts(name: str) -> str:

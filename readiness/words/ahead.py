@@ -14,9 +14,8 @@ from typing import Final
 from readiness.advice.after_break import NO_BREAK, AfterBreak, Due
 from readiness.advice.big_day import BigDay
 from readiness.advice.birthday import Birthday, OneDay
-from readiness.advice.review import KeepWarm, Review, ReviewSkill
+from readiness.advice.review import KeepWarm, Review
 from readiness.course.model import Course
-from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.terms import Help, Verdict
 from readiness.words.blocking import brought_along_section
@@ -39,24 +38,17 @@ from readiness.words.paused import hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section, plain_value, rule_value
 
-__all__ = ["keep_warm_section", "tell_back", "tell_birthday", "tell_review", "tell_season"]
+__all__ = ["back_sections", "season_sections", "tell_birthday", "tell_review"]
 
 _ROLES: Final = {"decides": "needed to move on", "rest": "of this unit", "older": "of earlier units"}
 
 
-def tell_back(
-    back: AfterBreak, ahead: KeepWarm | None, answer: Answer, course: Course, record: Record,
-    width: int = 80, *, full: bool = False,
-) -> str:  # fmt: skip
-    """Return what to do after a break, or what was not seen lately without one.
+def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Iterator[Section]:
+    """Yield what to do after a break, or what was not seen lately without one.
 
-    ``ahead``: the list for a break to come, if there is one; ``answer`` is of the same day.
+    ``found``: that, and the list for a break to come, if there is one.
     """
-    p = Phrases(answer, course, record)
-    return lay_out(_after_break(back, ahead, p), width, full=full)
-
-
-def _after_break(back: AfterBreak, ahead: KeepWarm | None, p: Phrases) -> Iterator[Section]:
+    back, ahead = found
     if p.answer.verdict == Verdict.PAUSED:
         yield plain(p.title(), _head(back, p))
         again = f"When an adult has ended the pause, ask again: readiness back {p.answer.student}"
@@ -66,7 +58,7 @@ def _after_break(back: AfterBreak, ahead: KeepWarm | None, p: Phrases) -> Iterat
     yield resting_section(p)
     yield Section(f"Look first, in the lesson on {p.day(back.look_on)}", tuple(_looks(back, p)))
     yield bullets("How to go on", _onward(back, p))
-    yield keep_warm_section(ahead, p)
+    yield _keep_warm(ahead, p)
     yield brought_along_section(p)
     for role, title in _ROLES.items():
         due = [one for one in back.due if one.role == role and not one.again]
@@ -94,26 +86,24 @@ def _head(back: AfterBreak, p: Phrases) -> str:
 
 
 def _cost(back: AfterBreak, p: Phrases) -> Iterator[str]:
+    due, kept = len(back.due), len(back.kept)
     if p.answer.unit is None:
         yield "No unit has started yet, so the placing lesson looks at everything in any case."
-        return
-    due, kept = len(back.due), len(back.kept)
-    if not due:
+    elif not due:
         still = f"All {kept} secure skills still count" if kept > 1 else "The one secure skill still counts"
         yield f"{still}: no look is due." if kept else "Nothing is secure yet."
-        return
-    yield f"{due} of {counted(due + kept, 'secure skill')} not seen lately. That does not mean lost."
-    if again := sum(one.again for one in back.due):
-        yield f"{again} of these {'was' if again == 1 else 'were'} seen again since."
-    if (before := sum(one.before for one in back.due)) and back.kind != NO_BREAK:
-        yield f"{before} of these had not been seen lately before the break either."
-
-
-# What to look at first: one line each. What it settles besides is shown on request.
+    else:
+        yield f"{due} of {counted(due + kept, 'secure skill')} not seen lately. That does not mean lost."
+        if again := sum(one.again for one in back.due):
+            yield f"{again} of these {'was' if again == 1 else 'were'} seen again since."
+        if (before := sum(one.before for one in back.due)) and back.kind != NO_BREAK:
+            yield f"{before} of these had not been seen lately before the break either."
 
 
 def _looks(back: AfterBreak, p: Phrases) -> Iterator[Paragraph]:
-    for number, look in enumerate((*back.looks, *back.later), 1):
+    """Yield what to look at first, a line each, and that it is enough; what it settles besides on request."""
+    looks = (*back.looks, *back.later)
+    for number, look in enumerate(looks, 1):
         later = "In the lesson after: " if number > len(back.looks) else ""
         glance = look.why == "always-look"
         name = f"At a glance: {p.inventory(look.skills)}" if glance else p.plain_name(look.skills[0])
@@ -121,18 +111,13 @@ def _looks(back: AfterBreak, p: Phrases) -> Iterator[Paragraph]:
         others = [skill for skill in look.clears if skill not in look.skills]
         also = f"Settles as well: {p.inventory(others)}." if others else ""
         yield from noted("" if glance else f"{look.skills[0]}.", also, indent=4)
-    if back.looks or back.later:
-        yield Paragraph(_enough(back))
-
-
-def _enough(back: AfterBreak) -> str:
-    """Return what the list settles, and that no shorter one does."""
-    whys = [look.why for look in (*back.looks, *back.later)]
-    deciding = len(whys) - whys.count("rest")
-    which = "These are" if len(whys) > 1 else "That is"
-    if 0 < deciding < len(whys):
+    deciding = sum(look.why != "rest" for look in looks)
+    which = "These are" if len(looks) > 1 else "That is"
+    if 0 < deciding < len(looks):
         which = f"The first {number_words(deciding)} are" if deciding > 1 else "The first is"
-    return f"{which} enough, shown without help{'; no shorter list is' if back.proved else ''}."
+    shortest = " No shorter list would do." if back.proved and deciding != 1 else ""
+    if looks:
+        yield Paragraph(f"{which} enough if shown without help.{shortest}")
 
 
 def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
@@ -150,43 +135,31 @@ def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
         yield f"Next: readiness {'sheet' if back.looks else 'plan'} {p.answer.student}"
 
 
-# Everything that was not seen lately, on request: those of one day and one time limit together.
-
-
 def _by_day(due: Sequence[Due], p: Phrases) -> Iterator[str]:
-    for words, skills in together((_seen(one, p), one.skill) for one in due).items():
-        yield f"{words}: {p.inventory(skills)}."
+    """Yield when skills were last seen before the break and how often to look, those alike together."""
+
+    def seen(one: Due) -> str:
+        is_latest = p.standing(one.skill).last_seen == one.last_seen
+        where = f", {p.seen_line(one.skill)}" if is_latest else ""
+        return f"Last seen {p.day(one.last_seen)}{where}, look every {counted(one.window // 7, 'week')}"
+
+    alike = together((seen(one), one.skill) for one in due)
+    return (f"{words}: {p.inventory(skills)}." for words, skills in alike.items())
 
 
-def _seen(due: Due, p: Phrases) -> str:
-    """Return when a skill was last seen before the break, and how often a look is wanted."""
-    is_latest = p.standing(due.skill).last_seen == due.last_seen
-    where = f", {p.seen_line(due.skill)}" if is_latest else ""
-    return f"Last seen {p.day(due.last_seen)}{where}, look every {counted(due.window // 7, 'week')}"
-
-
-# Before a break to come: what to show in the last lesson, and what that keeps.
-
-
-def keep_warm_section(warm: KeepWarm | None, p: Phrases) -> Section:
-    """Return what to review before a break to come; empty without one."""
+def _keep_warm(warm: KeepWarm | None, p: Phrases) -> Section:
+    """Return what to show before a break to come, and what that keeps; empty without one."""
     if warm is None or p.answer.verdict == Verdict.PAUSED or p.answer.unit is None:
         return plain()
     name = f" {quoted(warm.ahead.name)}" if warm.ahead.name else " the break"
     lesson = "at home" if warm.ahead.lesson is None else f"on {p.day(warm.ahead.lesson)} and at home"
+    nothing = item("Nothing is secure yet that could be reviewed; take a piece or song the student likes.")
+    told = (*(item(p.plain_name(skill)) for skill in warm.skills), *noted(*_kept(warm, p)))
     title = f"Review {lesson}, before{name} from {p.day(warm.ahead.first)}"
-    return Section(title, tuple(_warm(warm, p)))
+    return Section(title, told if warm.skills else (nothing,))
 
 
-def _warm(warm: KeepWarm, p: Phrases) -> Iterator[Paragraph]:
-    if not warm.skills:
-        yield item("Nothing is secure yet that could be reviewed; take a piece or song the student likes.")
-        return
-    yield from (item(p.plain_name(skill)) for skill in warm.skills)
-    yield from noted(*_warm_details(warm, p))
-
-
-def _warm_details(warm: KeepWarm, p: Phrases) -> Iterator[str]:
+def _kept(warm: KeepWarm, p: Phrases) -> Iterator[str]:
     back = p.day(warm.ahead.back)
     if warm.kept:
         yield f"Keeps until {back}, and is needed to move on: {p.inventory(warm.kept)}."
@@ -205,49 +178,31 @@ def _warm_details(warm: KeepWarm, p: Phrases) -> Iterator[str]:
 BASIS: Final = "These are customs of the trade, not research; you know the student and the day."
 
 
-def tell_season(
-    day: BigDay, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
-) -> str:
-    """Return what to do before an event, with the answer for the day asked about."""
-    return lay_out(_big_day(day, Phrases(answer, course, record)), width, full=full)
-
-
-def _big_day(day: BigDay, p: Phrases) -> Iterator[Section]:
-    where = noted(f"{capital(p.unit(p.answer.unit))}.") if p.answer.unit else ()
-    yield Section("", (Paragraph(_day_title(day, p)), Paragraph(_when(day, p)), *where))
+def season_sections(day: BigDay, p: Phrases) -> Iterator[Section]:
+    """Yield what to do before an event, with the answer for the day asked about."""
+    event, student, is_event = day.event, p.answer.student, day.kind == "event"
+    first = p.day(event.first)
+    when = f"On {first}" if is_event else f"From {first} to {p.day(event.last)}"
+    last = f", the last on {p.day(day.lessons[-1])}" if day.lessons else ""
+    name = quoted(event.name) if event.name else first
+    yield Section("", (
+        Paragraph(f"{tidy(p.answer.name)} · before {name} · {date_words(p.answer.on)}"),
+        Paragraph(f"{when}, {counted(len(day.lessons), 'lesson')} before it{last}."),
+        *noted(f"{capital(p.unit(p.answer.unit))}." if p.answer.unit else ""),
+    ))  # fmt: skip
     if p.answer.verdict == Verdict.PAUSED:
-        yield bullets("What comes first", _paused_before(day, p))
+        listen = "Nothing is prepared for it during the pause. Coming to listen is taking part."
+        again = f"When an adult has ended the pause, ask again: readiness season {student}"
+        yield bullets("What comes first", (caution("C1", of_age=p.of_age), listen if is_event else "", again))
         return
     yield resting_section(p)
-    more = (*_about_pieces(day, p), *_about_review(day, p), *_about_waiting(day, p))
-    yield Section("", (*map(item, (_new(day), *_pieces(day, p), *_review(day, p))), *noted(*more)))
-    yield keep_warm_section(day.warm, p)
-    yield Section("Next", noted(*_next(day, p)))
-    video = p.record.consents.get("video") or day.kind != "event"
-    yield from closing((), ["C14"] if video else ["C7", "C14"])
-
-
-def _day_title(day: BigDay, p: Phrases) -> str:
-    event = quoted(day.event.name) if day.event.name else p.day(day.event.first)
-    return f"{tidy(p.answer.name)} · before {event} · {date_words(p.answer.on)}"
-
-
-def _when(day: BigDay, p: Phrases) -> str:
-    first = f"On {p.day(day.event.first)}"
-    if day.kind != "event":
-        first = f"From {p.day(day.event.first)} to {p.day(day.event.last)}"
-    last = f", the last on {p.day(day.lessons[-1])}" if day.lessons else ""
-    return f"{first}, {counted(len(day.lessons), 'lesson')} before it{last}."
-
-
-def _paused_before(day: BigDay, p: Phrases) -> Iterator[str]:
-    yield caution("C1", of_age=p.of_age)
-    if day.kind == "event":
-        yield "Nothing is prepared for it during the pause. Coming to listen is taking part."
-    yield f"When an adult has ended the pause, ask again: readiness season {p.answer.student}"
-
-
-# What to do, a line each.
+    told = (item(_new(day)), *(_pieces(day, p) if is_event else ()), *_review(day, p))
+    yield Section("", tuple(sorted(told, key=lambda one: one.more)))
+    yield _keep_warm(day.warm, p)
+    after = f"After it: readiness {'back' if day.kind == 'break' else 'why'} {student}"
+    minutes = f"The next lesson, minute by minute: readiness plan {student}"
+    yield Section("Next", noted(minutes, after if day.kind != "holidays" else "", BASIS))
+    yield from closing((), ["C14"] if p.record.consents.get("video") or not is_event else ["C7", "C14"])
 
 
 def _new(day: BigDay) -> str:
@@ -258,78 +213,56 @@ def _new(day: BigDay) -> str:
     return f"New things until {date_words(day.last_new, day.event.first)}, then not until after it."
 
 
-def _pieces(day: BigDay, p: Phrases) -> Iterator[str]:
-    if day.kind != "event":
-        return
+def _pieces(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
+    """Yield when to choose the pieces of an event, and which."""
     first, last = day.choose
     if p.answer.on > last:
-        yield "Less than five weeks left: something that is played already."
+        yield item("Less than five weeks left: something that is played already.")
     else:
-        start = "now" if p.answer.on >= first else f"between {p.day(first)}"
-        yield f"Choose the pieces {start} {'and' if p.answer.on < first else 'up to'} {p.day(last)}."
+        start = f"between {p.day(first)} and" if p.answer.on < first else "now up to"
+        yield item(f"Choose the pieces {start} {p.day(last)}.")
     if p.answer.unit is None:
-        yield "No unit has started here: a piece that was brought along and is liked."
+        yield item("No unit has started here: a piece that was brought along and is liked.")
     elif not day.pieces:
-        yield "No piece is ready; share a song, a clapped rhythm or free playing with you instead."
+        yield item("No piece is ready; share a song, a clapped rhythm or free playing with you instead.")
     else:
-        yield f"Secure, and easy enough: {p.few([one.skill for one in day.pieces])}."
+        yield item(f"Secure, and easy enough: {p.few([one.skill for one in day.pieces])}.")
+    for one in day.pieces:
+        by_then = ", not seen lately by then; play it in a lesson before" if one.due_by_then else ""
+        yield from noted(f"{p.titled(one.skill)}, unit {p.course.unit[one.unit].number}{by_then}.")
+    if day.pieces:
+        yield from noted(
+            "Best fit first, about one unit below this one; you and the student choose.",
+            "One lesson in the real room, if possible.",
+        )
+    frightened = f"Nobody frightened is held up by {p.few(day.performing)}: another way counts as much."
+    yield from noted(frightened if day.performing else "", "A student may say no on the day itself.")
 
 
-def _review(day: BigDay, p: Phrases) -> Iterator[str]:
-    if p.answer.unit is not None and p.answer.on < day.choose[0]:
-        yield f"It is a long way off. Ask again from {p.day(day.choose[0])}."
-    elif p.answer.unit is not None and day.review:
-        yield f"Review in the last lessons before it: {p.few(day.review)}."
-    band = p.course.band[p.answer.band]
-    usual = round(band.whole("lesson_minutes") * band.number("review_share"))
-    if p.answer.unit is not None:
-        yield f"Keep at least {-(-usual // 2)} of the {usual} review minutes for other things."
+def _review(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
+    """Yield what to review before it and what waits."""
+    band, until, is_placed = p.course.band[p.answer.band], p.day(day.event.first), p.answer.unit is not None
+    if is_placed and p.answer.on < day.choose[0]:
+        yield item(f"It is a long way off. Ask again from {p.day(day.choose[0])}.")
+    elif is_placed:
+        yield from [item(f"Review in the last lessons before it: {p.few(day.review)}.")] if day.review else ()
+        late = f"Not seen lately by {until}: {p.inventory(day.due)}." if day.due else ""
+        least = f"The fewest looks that are enough for all of it: {p.inventory(day.review)}."
+        yield from noted(late or f"All is seen lately enough until {until}.", least if day.review else "")
+    if is_placed:
+        usual = round(band.whole("lesson_minutes") * band.number("review_share"))
+        yield item(f"Keep at least {-(-usual // 2)} of the {usual} review minutes for other things.")
     if day.kind == "event":
         whose = "the student" if p.of_age else "the family"
         agreed = "" if p.record.consents.get("video") else f", once {whose} agrees"
-        yield f"Too frightening? A recording{agreed}, or one familiar listener, counts as much."
-
-
-# What stands behind it, on request.
-
-
-def _about_pieces(day: BigDay, p: Phrases) -> Iterator[str]:
-    for one in day.pieces:
-        by_then = ", not seen lately by then; play it in a lesson before" if one.due_by_then else ""
-        yield f"{p.titled(one.skill)}, unit {p.course.unit[one.unit].number}{by_then}."
-    if day.pieces:
-        yield "Best fit first, about one unit below this one; you and the student choose."
-        yield "One lesson in the real room, if possible."
-    if day.kind == "event" and day.performing:
-        yield f"Nobody frightened is held up by {p.few(day.performing)}: another way counts as much."
-    if day.kind == "event":
-        yield "A student may say no on the day itself."
-
-
-def _about_review(day: BigDay, p: Phrases) -> Iterator[str]:
-    until = p.day(day.event.first)
-    if p.answer.unit is not None and p.answer.on >= day.choose[0]:
-        late = f"Not seen lately by {until}: {p.inventory(day.due)}." if day.due else ""
-        yield late or f"All is seen lately enough until {until}."
-        if day.review:
-            yield f"The fewest looks that are enough for all of it: {p.inventory(day.review)}."
+        yield item(f"Too frightening? A recording{agreed}, or one familiar listener, counts as much.")
     if day.going_on:
-        yield f"Begun, so not new; go on with: {p.inventory(day.going_on)}."
-
-
-def _about_waiting(day: BigDay, p: Phrases) -> Iterator[str]:
+        yield from noted(f"Begun, so not new; go on with: {p.inventory(day.going_on)}.")
     if day.kind != "holidays" and day.waits:
-        yield f"Waits until after it: {p.inventory(day.waits)}."
-        yield "A check waits, too: look at things as they come, and decide about the unit after it."
+        check = "A check waits, too: look at things as they come, and decide about the unit after it."
+        yield from noted(f"Waits until after it: {p.inventory(day.waits)}.", check)
     if day.glance:
-        yield f"At a glance in every lesson all the same: {p.inventory(day.glance)}."
-
-
-def _next(day: BigDay, p: Phrases) -> Iterator[str]:
-    yield f"The next lesson, minute by minute: readiness plan {p.answer.student}"
-    if day.kind != "holidays":
-        yield f"After it: readiness {'back' if day.kind == 'break' else 'why'} {p.answer.student}"
-    yield BASIS
+        yield from noted(f"At a glance in every lesson all the same: {p.inventory(day.glance)}.")
 
 
 # What needs a review soon, and what a birthday changes.
@@ -345,28 +278,22 @@ def tell_review(
 
     ``back``: what was not seen lately, of the same day.
     """
-    title = f"Review · {tidy(record.name)} · {date_words(found.on)} to {date_words(found.until, found.on)}"
-    sections = (
-        plain(title, _review_head(found, back, course)),
+    until, soon = date_words(found.until, found.on), counted(len(found.skills), "skill")
+    more = "" if all(one.again for one in back.due) else "more "
+    head = f"Nothing {more}needs a review by {until}."
+    if found.skills and found.play:
+        names = few_of([quoted(course.skill[skill].name) for skill in found.play], 2)
+        head = f"{soon} to look at again. Enough for all of it: {names}."
+    elif found.skills:
+        head = f"{soon} to look at again, after the pause."
+    elif not back.due and not back.kept and back.last_lesson is None:
+        head = "No lesson is noted yet and nothing is secure, so there is nothing to review."
+    return lay_out((
+        plain(f"Review · {tidy(record.name)} · {date_words(found.on)} to {until}", head),
         hold_section(record, found.on),
         Section("Look again", tuple(_soon(found, course))),
         bullets("Not seen lately", _late(found, back, course, record)),
-    )
-    return lay_out(sections, width, full=full)
-
-
-def _review_head(found: Review, back: AfterBreak, course: Course) -> str:
-    """Return how much it is and the least that is enough, or that there is nothing."""
-    soon = counted(len(found.skills), "skill")
-    if found.skills and found.play:
-        names = few_of([quoted(course.skill[skill].name) for skill in found.play], 2)
-        return f"{soon} to look at again. Enough for all of it: {names}."
-    if found.skills:
-        return f"{soon} to look at again, after the pause."
-    if back.due or back.kept or back.last_lesson is not None:
-        more = "" if all(one.again for one in back.due) else "more "
-        return f"Nothing {more}needs a review by {date_words(found.until, found.on)}."
-    return "No lesson is noted yet and nothing is secure, so there is nothing to review."
+    ), width, full=full)  # fmt: skip
 
 
 def _soon(found: Review, course: Course) -> Iterator[Paragraph]:
@@ -375,21 +302,15 @@ def _soon(found: Review, course: Course) -> Iterator[Paragraph]:
         needed = "; needed to move on" if one.decides else ""
         by = f"by {date_words(one.fresh_until, found.on)}{needed}"
         yield item(f"{tidy(course.skill[one.skill].name)}: {by}", more=number >= SOON)
-        seen = f"{one.skill}, last seen {date_words(one.last_seen, found.on)}."
-        yield under(f"{seen} {_kept(course, one, paused=found.paused)}", more=True)
+        names = "; ".join(tidy(course.skill[other].name) for other in one.kept_by)
+        look = f"Seen as well when one of these is shown: {names}." if names else "Look at it itself."
+        look += " A home task for it is open." if one.task else ""
+        if found.paused and not course.skill[one.skill].quiet:
+            look = "It waits until the pause is over."
+        yield under(f"{one.skill}, last seen {date_words(one.last_seen, found.on)}. {look}", more=True)
     if len(found.skills) > SOON:
         yield Paragraph(f"and {len(found.skills) - SOON} more", brief=True)
     yield from noted(*(f"Enough for all: {tidy(course.skill[one].name)} ({one})." for one in found.play))
-
-
-def _kept(course: Course, skill: ReviewSkill, *, paused: bool) -> str:
-    task = " A home task for it is open." if skill.task else ""
-    if paused and not course.skill[skill.skill].quiet:
-        return "It waits until the pause is over."
-    if not skill.kept_by:
-        return f"Look at it itself.{task}"
-    names = "; ".join(tidy(course.skill[one].name) for one in skill.kept_by)
-    return f"Seen as well when one of these is shown: {names}.{task}"
 
 
 def _late(found: Review, back: AfterBreak, course: Course, record: Record) -> Iterator[str]:
@@ -419,19 +340,13 @@ def tell_birthday(
 
     ``near``: somebody a day older or younger, where the verdict is another; ``on``: the day asked about.
     """
-    return lay_out((*_birthday(found, course, record, on), _near(near, record, on)), width, full=full)
-
-
-def _near(near: OneDay | None, record: Record, on: int) -> Section:
-    """Return that one day of age decides on the day asked about, where it does."""
-    if near is None:
-        return plain()
-    told = (
+    told = "" if near is None else (
         f"Born one day {near.born} and with the same notes, {tidy(record.name)} would go by age "
         f"{near.answer.band} on {date_words(on)}: {VERDICT_BRIEF[near.answer.verdict]}."
-    )
-    choose = "You decide which age fits: a [[band_choice]] with a reason sets it."
-    return bullets("One day of age decides now", (told, choose))
+    )  # fmt: skip
+    choose = "You decide which age fits: a [[band_choice]] with a reason sets it." if told else ""
+    one_day = bullets("One day of age decides now", (told, choose))
+    return lay_out((*_birthday(found, course, record, on), one_day), width, full=full)
 
 
 def _birthday(found: Birthday | None, course: Course, record: Record, on: int) -> Iterator[Section]:
@@ -462,13 +377,11 @@ _AS_SAID: Mapping[str, str] = {Help.ALONE: "without help alone", Help.CUE: "a re
 
 
 def _verdict(found: Birthday, course: Course) -> Iterator[Paragraph]:
-    before, after = found.change.before, found.change.after
-    was, now = VERDICT_BRIEF[before.verdict], VERDICT_BRIEF[after.verdict]
-    if not found.one_day_decides:
-        yield item(f"The same by both ages: {now}.")
-    else:
-        yield item(f"By age {found.old}: {was}; by age {found.new}: {now}. One day of age decides.")
+    was, now = (VERDICT_BRIEF[one.verdict] for one in (found.change.before, found.change.after))
+    same = f"The same by both ages: {now}."
+    other = f"By age {found.old}: {was}; by age {found.new}: {now}. One day of age decides."
+    yield item(other if found.one_day_decides else same)
     if found.change.is_decided:
-        told = [one for one in found.change.reasons if one.id not in _TOLD_BELOW]
-        for words in comparison_reasons(replace(found.change, reasons=tuple(told)), course):
-            yield under(f"{words}.")
+        told = tuple(one for one in found.change.reasons if one.id not in _TOLD_BELOW)
+        reasons = comparison_reasons(replace(found.change, reasons=told), course)
+        yield from (under(f"{words}.") for words in reasons)

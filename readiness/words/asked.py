@@ -92,10 +92,9 @@ class _Skill(Phrases):
         if len(days) == 1:
             may_be_luck = now.need > 1 and now.secure_since is None
             return f"{told}: {self.day(first)}.{' One day alone may be a one-off.' if may_be_luck else ''}"
-        apart = f"{counted(last - first, 'day')} between"
+        apart = f"{counted(last - first, 'day')} apart"
         spread = self.course.band[self.answer.band].whole("spread_days")
-        enough = "enough" if last - first >= spread else "needed"
-        asked = f", and {spread} are {enough}" if now.need > 1 else ""
+        asked = f", and at least {spread} are asked" if now.need > 1 else ""
         return f"{told}: first {self.day(first)}, last {self.day(last)}, {apart}{asked}."
 
     def agreed(self, skill: str) -> Iterator[str]:
@@ -387,6 +386,7 @@ def _judged(weak: Weak) -> str:
 
 def _lasted(pace: Pace) -> str:
     """Return how long the unit has lasted."""
-    without = f", {counted(pace.without, 'week')} without" if pace.without else ""
+    without = f", and {counted(pace.without, 'week')} without one" if pace.without else ""
     lessons = f"{counted(pace.lessons, 'lesson')} in this unit{without}"
-    return f"{lessons}; usual {pace.usual}, quick below {pace.least}, long above {pace.most}."
+    usual = f"It usually takes {pace.usual}; fewer than {pace.least} is quick, more than {pace.most} is long"
+    return f"{lessons}. {usual}."

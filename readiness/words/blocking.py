@@ -8,7 +8,6 @@ supposed.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import Final
 
 from readiness.judging.answer import Answer, Blocker
@@ -32,138 +31,112 @@ LOOKS_AT_MOST: Final = 2
 """Of more looks only whether all come is told: which of them come has too many answers for three lines."""
 
 
-def needed_section(phrases: Phrases) -> Section:
+def needed_section(p: Phrases) -> Section:
     """Return what is still needed, a line each, and under it what may be finished later."""
-    next_unit = phrases.answer.next_unit
-    title = f"Still needed {f'for {phrases.unit(next_unit)}' if next_unit else 'to finish the course'}"
-    return Section(title, (*_blockers(phrases), *_groups(phrases), *_later(phrases), *_from_before(phrases)))
+    ahead, before = p.answer.next_unit, brought_along_section(p).paragraphs
+    title = f"Still needed {f'for {p.unit(ahead)}' if ahead else 'to finish the course'}"
+    return Section(title, (*_blockers(p), *_groups(p), *_later(p), *before))
 
 
-def _blockers(phrases: Phrases) -> Iterator[Paragraph]:
-    skills = [blocker for blocker in phrases.answer.blockers if blocker.skill is not None]
-    safe = {one for one in skills if one.skill and phrases.course.skill[one.skill].safety}
-    skills.sort(key=lambda blocker: (not blocker.is_gap, blocker not in safe))
-    shown = [blocker for at, blocker in enumerate(skills) if at < LINES_AT_MOST or blocker in safe]
+def _blockers(p: Phrases) -> Iterator[Paragraph]:
+    safe = {skill.id for skill in p.course.skills if skill.safety}
+    skills = [blocker for blocker in p.answer.blockers if blocker.skill is not None]
+    skills.sort(key=lambda blocker: (not blocker.is_gap, blocker.skill not in safe))
+    shown = [blocker for at, blocker in enumerate(skills) if at < LINES_AT_MOST or blocker.skill in safe]
     folded = [blocker for blocker in skills if blocker not in shown]
-    yield from _rows(phrases, shown)
-    more = f"And {number_words(len(folded))} more. " if folded else ""
-    if words := f"{more}{_also_unfinished(phrases)}".strip():
-        yield Paragraph(words)
-    yield from asked_for(_rows(phrases, folded))
+    yield from _rows(p, shown)
+    told = [f"And {number_words(len(folded))} more."] if folded else []
+    if p.too_much_open:
+        told.append(f"{'Also unfinished' if p.answer.blockers else 'Unfinished'}: {p.unfinished}.")
+    if told:
+        yield Paragraph(" ".join(told))
+    yield from asked_for(_rows(p, folded))
 
 
-def _also_unfinished(phrases: Phrases) -> str:
-    """Return that too much of the unit is unfinished; empty where it is not."""
-    if not phrases.too_much_open:
-        return ""
-    also = "Also unfinished" if phrases.answer.blockers else "Unfinished"
-    return f"{also}: {phrases.unfinished}."
-
-
-def _rows(phrases: Phrases, blockers: Sequence[Blocker]) -> Iterator[Paragraph]:
+def _rows(p: Phrases, blockers: Sequence[Blocker]) -> Iterator[Paragraph]:
     """Yield a line for each, and under it the notes it rests on."""
-    skills = [(blocker.skill, blocker.needed_by) for blocker in blockers if blocker.skill is not None]
-    rows = [
-        (phrases.plain_name(skill), f"{phrases.state_short(skill)}; {phrases.missing_short(skill)}")
-        for skill, _ in skills
-    ]
-    stuck = {remark.skill: remark.days for remark in phrases.answer.remarks if remark.id == "stuck"}
-    for line, (skill, needed_by) in zip(columns(rows, 0), skills, strict=True):
-        yield replace(line, about=skill)
+    needed = {blocker.skill: blocker.needed_by for blocker in blockers if blocker.skill is not None}
+    rows = [(p.plain_name(skill), f"{p.state_short(skill)}; {p.missing_short(skill)}") for skill in needed]
+    stuck = {remark.skill: remark.days for remark in p.answer.remarks if remark.id == "stuck"}
+    for line, (skill, by) in zip(columns(rows, 0, tuple(needed)), needed.items(), strict=True):
+        yield line
         if days := stuck.get(skill):
-            tried = f"{capital(ENGLISH.tried(days))}: try another way in."
-            yield Paragraph(tried, 4, about=skill)
-        yield from _behind(phrases, skill, phrases.stands_on_it(skill, needed_by))
+            yield Paragraph(f"{capital(ENGLISH.tried(days))}: try another way in.", 4, about=skill)
+        state = p.state(skill)
+        more = "" if state == p.state_short(skill) else f" {capital(state)}."
+        yield from noted(f"{p.titled(skill)}.{more}", indent=4)
+        yield from asked_for(columns(p.seen(skill), 4))
+        seen = f"{capital(p.last_seen(skill))}." if p.standing(skill).state == State.STALE else ""
+        yield from noted(seen, p.missing(skill), p.stands_on_it(skill, by), *p.advice(skill), indent=4)
 
 
-def _behind(phrases: Phrases, skill: str, why: str) -> Iterator[Paragraph]:
-    state = "" if phrases.state(skill) == phrases.state_short(skill) else f" {capital(phrases.state(skill))}."
-    is_stale = phrases.standing(skill).state == State.STALE
-    seen = f"{capital(phrases.last_seen(skill))}." if is_stale else ""
-    yield from noted(f"{phrases.titled(skill)}.{state}", indent=4)
-    yield from asked_for(columns(phrases.seen(skill), 4))
-    yield from noted(seen, phrases.missing(skill), why, *phrases.advice(skill), indent=4)
-
-
-def _groups(phrases: Phrases) -> Iterator[Paragraph]:
-    for group in (blocker.group for blocker in phrases.answer.blockers if blocker.group is not None):
-        secure = [skill for skill in group.of if phrases.is_met(skill)]
+def _groups(p: Phrases) -> Iterator[Paragraph]:
+    for group in (blocker.group for blocker in p.answer.blockers if blocker.group is not None):
+        secure = [skill for skill in group.of if p.is_met(skill)]
         have = number_words(len(secure)) if secure else "none"
         many = f"At least {number_words(group.at_least)} of these {number_words(len(group.of))}"
-        yield Paragraph(f"{many}, {have} secure so far: {phrases.few(group.of)}.", about=group.of[0])
+        yield Paragraph(f"{many}, {have} secure so far: {p.few(group.of)}.", about=group.of[0])
         for skill in group.of:
-            words = f"{phrases.titled(skill)}: secure" if skill in secure else phrases.with_note(skill)
+            words = f"{p.titled(skill)}: secure" if skill in secure else p.with_note(skill)
             yield Paragraph(words, 4, more=True, about=skill)
-        yield from noted(phrases.stands_on_it(group.of[0], group.needed_by), indent=4)
+        yield from noted(p.stands_on_it(group.of[0], group.needed_by), indent=4)
 
 
-def _later(phrases: Phrases) -> Iterator[Paragraph]:
+def _later(p: Phrases) -> Iterator[Paragraph]:
     """Yield what of the unit is unfinished and would not hold the move up."""
-    unfinished = phrases.answer.open_rest
-    if unfinished and not phrases.too_much_open:
-        yield Paragraph(f"May be finished later: {phrases.few(unfinished)}.")
+    unfinished = p.answer.open_rest
+    if unfinished and not p.too_much_open:
+        yield Paragraph(f"May be finished later: {p.few(unfinished)}.")
     for skill in unfinished:
-        yield Paragraph(phrases.open_line(skill), 4, more=True, about=skill)
-        yield from noted(*phrases.advice(skill), indent=6)
+        yield Paragraph(p.open_line(skill), 4, more=True, about=skill)
+        yield from noted(*p.advice(skill), indent=6)
 
 
-def brought_along(phrases: Phrases) -> str:
+def brought_along_section(p: Phrases) -> Section:
     """Return what is unfinished from earlier units, and where it is first needed (rule R12)."""
-    before = phrases.answer.brought_along
-    if phrases.answer.verdict == Verdict.PAUSED or not before:
-        return ""
-    told = [f"{phrases.name(each.skill)}{_needed_from(phrases, each.first_needed)}" for each in before]
-    return f"Unfinished from before: {few_of(told, NAMED)}."
+    if p.answer.verdict == Verdict.PAUSED or not p.answer.brought_along:
+        return Section("", ())
+    told, more = [], []
+    for before in p.answer.brought_along:
+        unit = before.first_needed
+        needed = "" if unit is None else f" (unit {p.course.unit[unit].number} builds on it)"
+        told.append(f"{p.name(before.skill)}{needed}")
+        text = f"{p.titled(before.skill)}: {p.state(before.skill)}{needed}."
+        more.append(Paragraph(text, 4, more=True, about=before.skill))
+    return Section("", (Paragraph(f"Unfinished from before: {few_of(told, NAMED)}."), *more))
 
 
-def _needed_from(phrases: Phrases, unit: str | None) -> str:
-    return "" if unit is None else f" (needed from unit {phrases.course.unit[unit].number})"
+def brought_along(p: Phrases) -> str:
+    """Return the same in one sentence; empty where nothing is unfinished."""
+    return next((told.text for told in brought_along_section(p).paragraphs), "")
 
 
-def brought_along_section(phrases: Phrases) -> Section:
-    """Return the same as a section, with each of them on request; empty where nothing is unfinished."""
-    return Section("", tuple(_from_before(phrases)))
-
-
-def _from_before(phrases: Phrases) -> Iterator[Paragraph]:
-    if told := brought_along(phrases):
-        yield Paragraph(told)
-        for before in phrases.answer.brought_along:
-            words = f"{phrases.state(before.skill)}{_needed_from(phrases, before.first_needed)}"
-            text = f"{phrases.titled(before.skill)}: {words}."
-            yield Paragraph(text, 4, more=True, about=before.skill)
-
-
-def to_finish_section(phrases: Phrases) -> Section:
+def to_finish_section(p: Phrases) -> Section:
     """Return what is finished on the way, and why the answer is a yes all the same."""
-    along = phrases.answer.taken_along
+    along, before = p.answer.taken_along, brought_along_section(p)
     if not along:
-        return brought_along_section(phrases)
-    rows = [(phrases.plain_name(skill), f"{phrases.state_short(skill)}; {phrases.needed_short(skill)}")
-            for skill in along]  # fmt: skip
+        return before
+    rows = [(p.plain_name(skill), f"{p.state_short(skill)}; {p.needed_short(skill)}") for skill in along]
     parts: list[Paragraph] = []
-    for row, skill in zip(columns(rows, 0), along, strict=True):
-        behind = noted(phrases.open_line(skill), *phrases.advice(skill), indent=4)
-        parts += (replace(row, about=skill), *behind)
-    limit = phrases.carry_limit
-    things = "1 unfinished thing is" if limit == 1 else f"{limit} unfinished things are"
-    needed = f" or needed straight away in unit {phrases.next_number}" if phrases.next_number else ""
+    for row, skill in zip(columns(rows, 0, along), along, strict=True):
+        parts += (row, *noted(p.open_line(skill), *p.advice(skill), indent=4))
+    things = "1 unfinished thing is" if p.carry_limit == 1 else f"{p.carry_limit} unfinished things are"
+    needed = f" or needed straight away in unit {p.next_number}" if p.next_number else ""
     yes = f"Why that is still a yes: {things} allowed at this age, and none is about safety{needed}."
-    return Section("To finish on the way", (*parts, Paragraph(yes), *_from_before(phrases)))
+    return Section("To finish on the way", (*parts, Paragraph(yes), *before.paragraphs))
 
 
-def secure_section(phrases: Phrases) -> Section:
+def secure_section(p: Phrases) -> Section:
     """Return, for a yes, what it rests on: everything that was needed, and when it was last seen."""
     rows = []
-    for skill in phrases.answer.deciding:
-        now = phrases.standing(skill)
-        used = f" (used in {phrases.name(now.warmed_by)})" if now.warmed_by else ""
-        name = f"{phrases.plain_name(skill)}{used}"
-        rows.append((phrases.day(now.last_seen), phrases.seen_line(skill), name))
+    for skill in p.answer.deciding:
+        now = p.standing(skill)
+        used = f" (used in {p.name(now.warmed_by)})" if now.warmed_by else ""
+        rows.append((p.day(now.last_seen), p.seen_line(skill), f"{p.plain_name(skill)}{used}"))
     groups = (
         f"At least {number_words(group.at_least)} of a group, secure: "
-        f"{phrases.inventory(skill for skill in group.of if phrases.is_met(skill))}."
-        for group in phrases.answer.groups
+        f"{p.inventory(skill for skill in group.of if p.is_met(skill))}."
+        for group in p.answer.groups
     )
     return Section("Needed, and secure; last seen", (*columns(rows, 0), *map(Paragraph, groups)), more=True)
 
@@ -171,34 +144,31 @@ def secure_section(phrases: Phrases) -> Section:
 # What the next lesson may settle, in three lines: if all that is looked at first comes, if one, if none.
 
 
-def ahead_lines(phrases: Phrases) -> Iterator[str]:
+def ahead_lines(p: Phrases) -> Iterator[str]:
     """Yield what the next lesson may settle; nothing where what is looked at first does not end in a yes."""
-    answer, look = phrases.answer, phrases.answer.look_first
-    if answer.next_lesson is None or answer.verdict == Verdict.PAUSED or not ready_if_all_come(phrases):
+    answer, look = p.answer, p.answer.look_first
+    if answer.next_lesson is None or answer.verdict == Verdict.PAUSED or not ready_if_all_come(p):
         return
     few = {1: ("it comes", "it does not come"), 2: ("both come", "neither comes")}
     every, none = few.get(len(look), ("all come", ""))
-    yield f"If {every}: ready {ENGLISH.onward(phrases.next_number)} that day."
+    yield f"If {every}: ready {ENGLISH.onward(p.next_number)} that day."
     if len(look) > LOOKS_AT_MOST:
         return
     if len(look) == LOOKS_AT_MOST:
-        supposed = [_supposed(phrases, [skill]).earliest for skill in look]
-        days = [day for day in supposed if day is not None]
-        when = f"on {phrases.day(max(days))} at the earliest" if days else "in a later lesson"
+        days = [day for skill in look if (day := _supposed(p, [skill]).earliest) is not None]
+        when = f"on {p.day(max(days))} at the earliest" if days else "in a later lesson"
         yield f"If one: the other {when}."
     skill = answer.one_thing
-    second = skill is not None and len(phrases.to_try(skill)) > 1
+    second = skill is not None and len(p.to_try(skill)) > 1
     yield f"If {none}: stay in this unit, and try {'the second activity' if second else 'another way in'}."
 
 
-def ready_if_all_come(phrases: Phrases) -> bool:
+def ready_if_all_come(p: Phrases) -> bool:
     """Return whether the next lesson ends with a yes if all that is looked at first comes."""
-    look = phrases.answer.look_first
-    return bool(look) and _supposed(phrases, look).is_ready
+    return bool(p.answer.look_first) and _supposed(p, p.answer.look_first).is_ready
 
 
-def _supposed(phrases: Phrases, shown: Sequence[str]) -> Answer:
+def _supposed(p: Phrases, shown: Sequence[str]) -> Answer:
     """Return the answer of the next lesson with some skills shown without help."""
     changes = {SHOW + skill: str(Help.ALONE) for skill in shown}
-    answer = phrases.answer
-    return what_if(phrases.course, phrases.record, answer.on, changes, answer.calendar)[0]
+    return what_if(p.course, p.record, p.answer.on, changes, p.answer.calendar)[0]

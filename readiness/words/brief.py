@@ -90,18 +90,14 @@ def verdict_change(before: Answer | None, after: Answer | None) -> str:
         return f"{name}: new, {now}"
     if (was := verdict_brief(before)) != now:
         return f"{name}: was {was}, now {now}"
-    return f"{name}: still {now}{_smaller_change(before, after)}"
-
-
-def _smaller_change(before: Answer, after: Answer) -> str:
-    """Return what changed where the verdict did not."""
+    smaller = ""
     if before.blockers != after.blockers:
-        return ", what is still needed has changed"
-    if before.one_thing != after.one_thing:
-        return ", something else to start with"
-    if before.earliest != after.earliest and after.earliest is not None:
-        return f", earliest possible now {date_words(after.earliest, after.on)}"
-    return ""
+        smaller = ", what is still needed has changed"
+    elif before.one_thing != after.one_thing:
+        smaller = ", something else to start with"
+    elif before.earliest != after.earliest and after.earliest is not None:
+        smaller = f", earliest possible now {date_words(after.earliest, after.on)}"
+    return f"{name}: still {now}{smaller}"
 
 
 def promise_line(promise: Promise, on: int) -> str:

@@ -387,7 +387,7 @@ def _states(both: _Both, told: Collection[str | None]) -> Iterator[str]:
     plain, changed = both
     for skill in plain.answer.standings:
         if skill not in told and plain.standing(skill).state != changed.standing(skill).state:
-            yield f"{plain.titled(skill)}: {plain.state(skill)}, then {changed.state(skill)}."
+            yield f"{plain.titled(skill)}: {changed.state(skill)}; before: {plain.state(skill)}."
 
 
 def _still(both: _Both) -> Iterator[str]:

@@ -364,7 +364,10 @@ def advice_sections(course: Course, said: Colleague) -> Iterator[Section]:
         for one in said.long
     ]
     yield _listed("Longer than their unit", long, "No criterion takes more lessons than its unit has.")
-    rests = [f"{skill_words(course, one.skill)}: {one.descendants} build on it." for one in said.bottlenecks]
+    rests = [
+        f"{skill_words(course, one.skill)}: {one.descendants} build{'s' * (one.descendants == 1)} on it."
+        for one in said.bottlenecks
+    ]
     yield _listed("What most builds on", rests, "Nothing builds on anything.")
     steps = " > ".join(said.chain)
     yield Section(f"The longest chain, {counted(len(said.chain), 'skill')}", (Paragraph(steps),))

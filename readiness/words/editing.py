@@ -52,6 +52,8 @@ def edit_words(edit: Edit, course: Course | None) -> str:
         words = f"{skill_words(course, edit.skill)} is retired from {date_words(edit.day)} on"
         return f"{words}; {heirs} {'takes' if len(edit.into) == 1 else 'take'} its place" if heirs else words
     assert isinstance(edit, Set)
+    if edit.path[0] == "skill" and edit.path[2:] == ("name",):
+        return f"{skill_words(course, edit.path[1])} is called {quoted(str(edit.value))}"
     return f"{'.'.join(edit.path)} is {value_words(edit.value)}{_was(edit, course)}"
 
 
@@ -273,7 +275,7 @@ class _Reasons:
 
     def other_state(self, reason: Reason, _: StudentChange) -> str:
         now = _state_words(reason.standing, self.on) if reason.standing else str(reason.new)
-        return f"{self.skill(reason.skill)}: {STATE_WORDS.get(str(reason.old), reason.old)}, then {now}"
+        return f"{self.skill(reason.skill)}: {now}; before: {STATE_WORDS.get(str(reason.old), reason.old)}"
 
     def number_changed(self, reason: Reason, change: StudentChange) -> str:
         origin = self.new.provenance.get((change.after.band, reason.rule))

@@ -15,7 +15,7 @@ __all__ = [
     "VERDICT_MARKS", "English",
 ]  # fmt: skip
 
-KIND_WORDS: Final = {
+KIND_WORDS: Final[Mapping[str, str]] = {
     Kind.MOTOR: "movements",
     Kind.KNOWLEDGE: "things to know",
     Kind.EAR: "listening",

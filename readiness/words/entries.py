@@ -318,6 +318,7 @@ def promised_section(record: Record, day: int) -> Section:
 WHY_ASKED: Final = {
     "no-reason": "This differs from the verdict. That is yours to decide; please say why.",
     "moved-already": "A move was decided today already. To go one unit further still, please say why.",
+    "begun-already": "The start was decided today already. To go one unit further still, please say why.",
 }
 """Said where a decision is kept only with a reason, by what the library refused."""
 

@@ -7,7 +7,7 @@ it away is not on it (``not_asked``), and what its reader may not see is left ou
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
@@ -17,12 +17,12 @@ from readiness.words.blocking import brought_along
 from readiness.words.english import HELP_WORDS
 from readiness.words.entries import promise_told, task_told
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together
-from readiness.words.layout import BLANK, Paragraph, Section, columns, item, lay_out, noted, plain
+from readiness.words.layout import BLANK, Paragraph, Section, columns, item, noted, plain
 from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 from readiness.words.wording import seat
 
-__all__ = ["handover_sections", "not_asked", "tell_handover"]
+__all__ = ["handover_sections", "not_asked"]
 
 NAMES_AT_MOST: Final = 6
 AGREED_AT_MOST: Final = 2
@@ -35,13 +35,6 @@ def not_asked(sharing: Sharing, *, of_age: bool) -> str:
     share = "`readiness share` makes for a substitute, without name"
     told = f"No consent to share with a substitute is noted. {ask} {share}."
     return "" if sharing.is_given or not sharing.may("name") else told
-
-
-def tell_handover(
-    page: Handover, p: Phrases, sharing: Sharing, width: int = 80, *, full: bool = False
-) -> str:
-    """Return the page as a text, with what its reader may see."""
-    return lay_out(handover_sections(page, p, sharing), width, full=full)
 
 
 def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[Section]:
@@ -59,7 +52,13 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[
     ))  # fmt: skip
     yield Section("Where the work is", tuple(_where(page, p, sharing)) if may("unit") else ())
     yield Section("Promised, and the home task", tuple(_promised(page, p)) if may("promises") else ())
-    yield Section("Words and help", tuple(_helps(page, p)) if may("own-words") else ())
+    own = page.particulars
+    words = [("Own words for things", _filled(own.words)), ("What upsets", _filled(own.upsets))]
+    tries: dict[str, list[str]] = {}
+    for skill, remedy in page.tries:
+        tries.setdefault(skill, []).append(p.activity(remedy).rstrip("."))
+    stuck = (Paragraph(f"When stuck, {p.name(one)}: {'. Or: '.join(told)}.") for one, told in tries.items())
+    yield Section("Words and help", (*columns(words, 0), *stuck) if may("own-words") else ())
     done = "What was done" if page.holds else f"What was shown, and how ({', '.join(HELP_WORDS)}, not asked)"
     sore = f"Anything sore or tired: tell {'the teacher' if p.of_age else 'the family'} the same day."
     yield Section("After the lesson write", (Paragraph(f"{done}. {sore}"),))
@@ -78,7 +77,7 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         yield "Paused elsewhere", f"Another course is paused ({hold.part}): nothing here uses that part."
     yield "Sore or tired", "Stop at once, thank the student, and write it down."
     video, photo = ("yes" if agreed[key] else "no" for key in ("video", "photo"))
-    touch, how = _TOUCH[agreed["touch"]]
+    touch, how = ("yes", "Agreed by {}; ask each time.") if agreed["touch"] else ("no", _NO_TOUCH)
     recorded = "No video or photo" if (video, photo) == ("no", "no") else f"Video {video}, photo {photo}"
     agreed_by = "the student" if p.of_age else "the family"
     yield f"Touch: {touch}", f"{how.format(agreed_by)} {recorded}."
@@ -90,10 +89,7 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         yield "Who collects", _filled(own.collects)
 
 
-_TOUCH: Final = {
-    True: ("yes", "Agreed by {}; ask each time."),
-    False: ("no", "Show on yourself or an object."),
-}
+_NO_TOUCH: Final = "Show on yourself or an object."
 
 
 def _blocks(page: Handover, p: Phrases, sharing: Sharing) -> list[tuple[str, str]]:
@@ -140,10 +136,15 @@ def _where(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
         yield item(f"Set aside by agreement, not asked for: {p.few(page.set_aside)}.")
         yield from noted(f"{p.inventory(page.set_aside)}.")
     if sharing.may("alternatives"):
-        yield from _first_few(tuple(_alternatives(page, p)), AGREED_AT_MOST, "agreed way of showing")
+        asked = {skill for block in page.blocks for skill in block.skills}
+        yield from _first_few([
+            f"{p.name(way.skill)} is shown in another way (agreed with {tidy(way.agreed_with)}, "
+            f"{p.day(way.on)}): {tidy(way.text)}"
+            for way in sorted(page.alternatives, key=lambda way: way.skill not in asked)
+        ], AGREED_AT_MOST, "agreed way of showing")  # fmt: skip
 
 
-def _first_few(texts: tuple[str, ...], most: int, noun: str) -> Iterator[Paragraph]:
+def _first_few(texts: Sequence[str], most: int, noun: str) -> Iterator[Paragraph]:
     """Yield the first texts of a list, how many more there are, and on request those."""
     yield from map(item, texts[:most])
     if more := texts[most:]:
@@ -158,16 +159,8 @@ def _last_time(live: LiveSkill, p: Phrases) -> str:
     return f"last seen {p.day(seen)}" if seen is not None else "not asked yet"
 
 
-def _alternatives(page: Handover, p: Phrases) -> Iterator[str]:
-    """Yield the other ways of showing that count; of skills in this lesson first."""
-    asked = {skill for block in page.blocks for skill in block.skills}
-    for way in sorted(page.alternatives, key=lambda way: way.skill not in asked):
-        who = f"agreed with {tidy(way.agreed_with)}, {p.day(way.on)}"
-        yield f"{p.name(way.skill)} is shown in another way ({who}): {tidy(way.text)}"
-
-
 def _promised(page: Handover, p: Phrases) -> Iterator[Paragraph]:
-    promises = tuple(capital(promise_told(promise, p.answer.on)) for promise, _ in page.promises)
+    promises = [capital(promise_told(promise, p.answer.on)) for promise, _ in page.promises]
     yield from _first_few(promises, PROMISES_AT_MOST, "promise")
     if page.holds:
         yield item("Whatever was promised about playing waits until an adult ends the pause. No home task.")
@@ -175,15 +168,6 @@ def _promised(page: Handover, p: Phrases) -> Iterator[Paragraph]:
         yield item(f"Home task, {p.day(page.task.given)}: {task_told(page.task)}")
     elif not promises:
         yield item("Nothing is promised, and no home task of the last weeks is noted.")
-
-
-def _helps(page: Handover, p: Phrases) -> Iterator[Paragraph]:
-    own = page.particulars
-    rows = (("Own words for things", _filled(own.words)), ("What upsets", _filled(own.upsets)))
-    yield from columns(rows, 0)
-    for skill in dict.fromkeys(skill for skill, _ in page.tries):
-        tries = [p.activity(remedy).rstrip(".") for tried, remedy in page.tries if tried == skill]
-        yield Paragraph(f"When stuck, {p.name(skill)}: {'. Or: '.join(tries)}.")
 
 
 def _filled(words: str) -> str:

@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Final
 
 from readiness.advice.after_hold import closed_lately
-from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import HELPS, Record
@@ -138,13 +137,13 @@ def _notes(found: Understood, course: Course) -> Iterator[Paragraph]:
         days = counted(len({each.on for each in lessons}), "day")
         said = f"{counted(notes, 'note')} on {days}" if lessons else "no lesson"
         yield Paragraph(f"{new}{starts}{said}", 0, f"{tidy(one.record.name)} ({one.record.id})  ")
-    held = sum(
-        len(played_under_hold(course, one.record, lesson.on, lesson.helps))
-        for one in found.students for lesson in one.lessons.values()
-    )  # fmt: skip
-    if held:
-        told = counted(held, "note is of playing", "notes are of playing")
+    if held := list(found.held(course)):
+        notes = sum(len(skills) for _, _, skills in held)
+        told = counted(notes, "note is of playing", "notes are of playing")
         yield Paragraph(f"{told} during a pause: kept, and never counted.")
+        for record, day, skills in held:
+            names = listed([tidy(course.skill[one].name) for one in skills])
+            yield item(f"{tidy(record.name)} ({record.id}), {date_words(day)}: {names}.")
     if found.already:
         stays = counted(found.already, "note is there and stays", "notes are there and stay")
         yield Paragraph(f"{stays} as before.")

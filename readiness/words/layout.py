@@ -12,6 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import zip_longest
 from typing import Final
 from unicodedata import combining, east_asian_width
 
@@ -94,8 +95,13 @@ def asked_for(paragraphs: Iterable[Paragraph]) -> Iterator[Paragraph]:
     return (replace(paragraph, more=True) for paragraph in paragraphs)
 
 
-def columns(rows: Sequence[Sequence[str]], indent: int = 4) -> tuple[Paragraph, ...]:
-    """Return rows of cells lined up in columns; only the last column may need more lines."""
+def columns(
+    rows: Sequence[Sequence[str]], indent: int = 4, about: Sequence[str] = ()
+) -> tuple[Paragraph, ...]:
+    """Return rows of cells lined up in columns; only the last column may need more lines.
+
+    ``about``: the skill that each row is about.
+    """
     if not rows:
         return ()
     widths = [max(cells(row[column]) for row in rows) for column in range(len(rows[0]) - 1)]
@@ -105,8 +111,9 @@ def columns(rows: Sequence[Sequence[str]], indent: int = 4) -> tuple[Paragraph, 
             indent,
             "".join(f"{cell}{' ' * (wide - cells(cell))}  " for cell, wide in zip(row, widths, strict=False)),
             row=tuple(row[:-1]),
+            about=skill,
         )
-        for row in rows
+        for row, skill in zip_longest(rows, about, fillvalue="")
     )
 
 

@@ -111,10 +111,8 @@ class Letters:
     it_comes: Mapping[int, str] = {1: "it comes", 2: "both come", 0: "everything we look at comes"}
     moves_on: Mapping[bool, str] = {True: "{named} can move on", False: "you can move on"}
     young = "At this age everything stays short and playful."
-    as_early = "perhaps as early as unit {}"
-    as_late = "perhaps as late as unit {}"
     start_open = "Where to begin is not clear yet; we look at a few more things first."
-    first_impression = "That is a first impression; a second lesson confirms it or moves it."
+    will_show = "The first lessons will show whether that fits."
     before = "From {since}: {few}; we keep at it in small turns."
     since: Mapping[bool, str] = {True: "the unit before", False: "earlier units"}
     and_more: Mapping[int, str] = {0: "{things}, and {n} more"}

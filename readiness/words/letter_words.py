@@ -13,7 +13,7 @@ from itertools import groupby
 from typing import Final
 
 from readiness.advice.after_hold import closed_lately, gentle_home
-from readiness.advice.letter import HomeThing, good_things, moved
+from readiness.advice.letter import Moved, good_things, moved
 from readiness.advice.placing.presumed import presumed
 from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.advice.skill_traits import left_out
@@ -31,7 +31,7 @@ from readiness.words.phrases import Phrases
 from readiness.words.placing_round import perhaps_words
 from readiness.words.reasons import rules_together
 
-__all__ = ["MARK", "NAMED_AT_MOST", "FamilyWords", "LetterWords", "SchoolWords", "StudentWords", "case_of"]
+__all__ = ["MARK", "NAMED_AT_MOST", "FamilyWords", "LetterWords", "SchoolWords", "StudentWords"]
 
 NAMED_AT_MOST: Final = 3
 """No more names than this in a sentence."""
@@ -40,12 +40,11 @@ MARK: Final = "\x1f"
 """Stands round the name of a skill that has no forms of its own; it goes on a line of its own."""
 
 
-def case_of(p: Phrases) -> str:
+def _case(p: Phrases, move: Moved | None) -> str:
     """Return which paragraph of a letter fits the answer."""
     answer = p.answer
     if answer.verdict == Verdict.PAUSED:
         return "paused"
-    move = moved(p.course, p.record, answer)
     if move is not None:
         return "finished" if move.unit is None else "begins" if move.is_start else "moved"
     if answer.placing is not None:
@@ -65,10 +64,9 @@ class LetterWords:
     def __init__(self, p: Phrases, named: str, language: Letters) -> None:
         """Speak of a student called ``named``; the course names its skills in the language of the letter."""
         self._p, self._answer, self._course, self._named = p, p.answer, p.course, named
-        self._in, self.case = language, case_of(p)
-        self._good = good_things(p.course, p.answer)
+        self._in, self._move = language, moved(p.course, p.record, p.answer)
+        self.case, self._good = _case(p, self._move), good_things(p.course, p.answer)
         self._holds = p.record.open_holds(p.answer.on)
-        self._move = moved(p.course, p.record, p.answer)
         self._told: dict[str, None] = {}
         self._days: dict[int, None] = {}
 
@@ -165,21 +163,17 @@ class LetterWords:
             things = "" if home.skill in self._just_told() else self._things((home.skill,))
             way = say.habit_way.format(activity) if activity else ""
             return f"{where}, {say.habit[bool(things)].format(things=things)}.{way}"
-        what = self._at_what(home)
+        what = say.at_what["fun" if home.skill is None else "piece" if self._answer.is_ready else ""]
+        if home.skill is not None and (home.text or not self._answer.is_ready):
+            is_told = home.text and home.skill in self._just_told()
+            what = "" if is_told else say.at_things.format(self._things((home.skill,)))
         return say.home.format(
             where=where,
             minutes=say.by_count(say.minutes, home.minutes),
             often=say.by_count(say.a_week, home.days) if home.days else say.a_day,
-            what=say.at_what.get(what, say.at_things.format(what)),
+            what=what,
             activity=say.with_activity.format(activity) if activity else ".",
         )
-
-    def _at_what(self, home: HomeThing) -> str:
-        if home.skill is None:
-            return "fun"
-        if self._answer.is_ready and not home.text:
-            return "piece"
-        return "" if home.text and home.skill in self._just_told() else self._things((home.skill,))
 
     def _just_told(self) -> Sequence[str]:
         """Return the skills that the letter has just spoken of as the thing to work on."""
@@ -189,12 +183,10 @@ class LetterWords:
 
     def before(self) -> str:
         """Return what is unfinished from earlier units (rule R12) and not named as something else here."""
-        skills = self._from_before()
-        units = {self._course.skill[skill].unit for skill in skills}
-        here = self._course.unit[self._answer.unit].number if self._answer.unit else 0
-        last = {self._course.unit[unit].number for unit in units} == {here - 1}
-        if not skills:
+        if not (skills := self._from_before()):
             return ""
+        units = {self._course.unit[self._course.skill[skill].unit].number for skill in skills}
+        last = self._answer.unit is not None and units == {self._course.unit[self._answer.unit].number - 1}
         few, more = self._things(skills[:NAMED_AT_MOST]), len(skills) - NAMED_AT_MOST
         few = self._in.by_count(self._in.and_more, more, things=few) if more > 0 else few
         return self._in.before.format(since=self._in.since[last], few=few)
@@ -233,16 +225,14 @@ class LetterWords:
         return self._in.young if is_young and self.case != "paused" else ""
 
     def _start_in(self, words: str, now: PlacingRound) -> str:
-        """Return words about the start, which other units it may be, and that a second lesson confirms it.
+        """Return words about the start, and that it may still move.
 
-        Nobody is told a unit before it is clear.
+        No family is told a unit before it is clear; how far it may move is of use to a teacher alone.
         """
         if not now.is_clear:
             return self._in.start_open
-        placing = self._answer.placing
-        is_so = placing is not None and placing.provisional
-        perhaps = perhaps_words(now, self._course, self._in)
-        return self._joined(words, perhaps, self._in.first_impression if is_so else "")
+        may_move = now.result.provisional or perhaps_words(now, self._course)
+        return self._joined(words, self._in.will_show if may_move else "")
 
     def _start(self) -> PlacingRound:
         return placing_round(self._course, self._p.record, self._answer.on)
@@ -297,22 +287,20 @@ class FamilyWords(LetterWords):
         if not good:
             is_new = self.case in ("moved", "begins", "finished")
             return "" if is_new else self._in.looking_forward.format(named=self._named)
-        told = self._in.good[self._how(good)].format(named=self._named, things=self._things(good))
-        return self._joined(told, self._seen_on(good))
-
-    def _how(self, good: Sequence[str]) -> str:
-        """Return how good things were seen: on-a-break, away, with-help, placing, also or alone."""
-        if self._answer.away is not None:
-            return "on-a-break" if self._answer.away == "on-a-break" else "away"
         alone = {skill for skill, one in self._answer.standings.items() if one.last_help == 0}
-        if not alone >= {*good}:
-            return "with-help"
-        return "placing" if self._answer.placing is not None else "also" if alone > {*good} else "alone"
+        how = "also" if alone > {*good} else "alone"
+        if self._answer.away is not None:
+            how = "on-a-break" if self._answer.away == "on-a-break" else "away"
+        elif not alone >= {*good}:
+            how = "with-help"
+        elif self._answer.placing is not None:
+            how = "placing"
+        told = self._in.good[how].format(named=self._named, things=self._things(good))
+        return self._joined(told, self._seen_on(good) if how in ("also", "alone") else "")
 
     def _seen_on(self, good: Sequence[str]) -> str:
         """Return the days on which what is building was seen, where they are the same for all of it."""
-        is_alone = self._how(good) in ("also", "alone")
-        if not is_alone or any(self._state(one) != State.BUILDING for one in good):
+        if any(self._state(one) != State.BUILDING for one in good):
             return ""
         days = {
             tuple(note.day for note in self._p.standing(skill).evidence if note.counts)[-have:]
@@ -457,12 +445,13 @@ class SchoolWords(LetterWords):
         likely = presumed(self._course, self._p.record, self._answer)
         unseen = sum(one.id in likely and self._state(one.id) == State.UNTRIED for one in asked)
         rest = len(asked) - there - due - unseen
-        again = "was secure and waits for another look", "were secure and wait for another look"
-        parts = [counted(there, "is secure", "are secure") if there else "none is secure for now"]
-        parts += [counted(due, *again)] if due else []
-        parts += [f"{counted(unseen, 'was', 'were')} not seen here yet but probably there"] if unseen else []
-        parts += [counted(rest, "is unfinished", "are unfinished")] if rest else []
-        return f"Of the {counted(len(asked), 'skill')} of this unit, {listed(parts)}."
+        total = counted(len(asked), "skill")
+        told = [f"{there or 'Not one'} of the {total} of this unit {'are' if there > 1 else 'is'} secure."]
+        again = "was secure before and needs another look.", "were secure before and need another look."
+        told += [counted(due, *again)] if due else []
+        told += [f"{counted(unseen, 'was', 'were')} not seen here yet but probably there."] if unseen else []
+        told += [counted(rest, "is unfinished.", "are unfinished.")] if rest else []
+        return " ".join(told)
 
     def result(self) -> str:
         answer = self._answer
@@ -481,70 +470,70 @@ class SchoolWords(LetterWords):
 
     def needed(self) -> str:
         """Return what is needed for the next unit, those in one state together, the rest counted."""
-        return " ".join(self._needed())
-
-    def _needed(self) -> Iterator[str]:
         skills = [one.skill for one in self._answer.blockers if one.skill is not None]
         alike = together((self._p.state(skill), self._p.name(skill)) for skill in skills[:NAMED_AT_MOST])
         shown = [f"{listed(names)} ({state})" for state, names in alike.items()]
         if len(skills) > NAMED_AT_MOST:
             shown.append(f"{len(skills) - NAMED_AT_MOST} more")
         for_what = f"for unit {self._p.next_number}" if self._p.next_number else "at the end"
-        if shown:
-            yield f"Needed {for_what}: {listed(shown)}."
-        for group in [one.group for one in self._answer.blockers if one.group is not None]:
-            yield f"Also needed: {number_words(group.at_least)} of {self._names(group.of)}."
+        told = [f"Needed {for_what}: {listed(shown)}." if shown else ""]
+        groups = [one.group for one in self._answer.blockers if one.group is not None]
+        told += [f"Also needed: {number_words(one.at_least)} of {self._names(one.of)}." for one in groups]
         if self._answer.open_rest and not self._answer.is_ready:
-            yield f"Also unfinished: {self._p.unfinished}."
+            told.append(f"Also unfinished: {self._p.unfinished}.")
+        return self._joined(*told)
 
     def before(self) -> str:
         self._told |= dict.fromkeys(one.skill for one in self._answer.brought_along)
         return brought_along(self._p)
 
     def rule(self) -> str:
-        """Return the numbers that decided and where they come from, those of one family together."""
-        rules = self._deciding_rules()
+        """Return the rules about finishing later and, where something is open, about days and freshness.
+
+        Those of one family stand together, with where they come from.
+        """
+        is_open = bool(self._answer.blockers or self._answer.open_rest)
+        wanted = ("days_needed", "fresh_weeks", "carry_limit") if is_open else ("carry_limit",)
+        found = [rule for rule in rules_in(self._answer.findings) if rule.rule.partition(".")[0] in wanted]
+        rules = tuple({rule.rule: rule for rule in found}.values())
         parts = [f"{capital(words)}{_changed(told[0])}" for words, told in rules_together(rules)]
         usual = all(rule.basis.startswith("common practice") for rule in rules)
         whose = f"age {self._answer.band}" if self._answer.band[:1].isdigit() else self._answer.band
         return f"Rule ({whose}{', common practice' if usual else ''}): {'. '.join(parts)}." if parts else ""
 
-    def _deciding_rules(self) -> tuple[Rule, ...]:
-        """Return the rules about finishing later and, where something is open, about days and freshness."""
-        is_open = bool(self._answer.blockers or self._answer.open_rest)
-        wanted = ("days_needed", "fresh_weeks", "carry_limit") if is_open else ("carry_limit",)
-        found = [rule for rule in rules_in(self._answer.findings) if rule.rule.partition(".")[0] in wanted]
-        return tuple({rule.rule: rule for rule in found}.values())
-
     def when(self) -> str:
         """Return when it is looked at again, and the earliest move where that may be told."""
-        answer = self._answer
-        when = "" if answer.next_lesson is None else f"Next look {self._day(answer.next_lesson)}"
-        is_told = answer.is_ready or answer.earliest is None or answer.stays
-        if when and not is_told and answer.earliest is not None:
-            return f"{when}; earliest possible move {self._day(answer.earliest)}."
-        return f"{when}." if when else ""
+        answer, earliest = self._answer, self._answer.earliest
+        if answer.next_lesson is None:
+            return ""
+        is_told = answer.is_ready or earliest is None or answer.stays
+        move = "" if is_told or earliest is None else f"; earliest possible move {self._day(earliest)}"
+        return f"Next look {self._day(answer.next_lesson)}{move}."
 
     def start(self) -> str:
         if self._answer.last_lesson is None:
             return "New here, no lesson noted yet."
         now = self._start()
-        patches = f"To catch up on the way: {self._names(now.patches)}." if now.patches else ""
-        start = self._start_in(f"New here; start in {self._unit(now.start)}.", now)
-        return self._joined(start, patches if now.is_clear else "")
+        if not now.is_clear:
+            return self._in.start_open
+        told = [f"New here; start in {self._unit(now.start)}.", perhaps_words(now, self._course)]
+        if now.result.provisional:
+            told.append("That is a first impression; a second lesson confirms it or moves it.")
+        if now.patches:
+            told.append(f"To catch up on the way: {self._names(now.patches)}.")
+        return self._joined(*told)
 
     def start_rule(self) -> str:
         limit = self._p.carry_limit
-        is_are = "is" if limit == 1 else "are"
-        most = f"at most {number_words(limit)} of what is asked for {is_are} missing"
+        most = f"at most {number_words(limit)} of what is asked for {'is' if limit == 1 else 'are'} missing"
         return f"Rule: start where, most likely, {most}."
 
     def resting(self) -> str:
         """Return that another course is paused; the school hears nothing of the body."""
-        resting = self._p.record.resting(self._answer.on)
-        if not resting or self.case == "paused":
+        opened = [hold.opened for hold in self._p.record.resting(self._answer.on)]
+        if not opened or self.case == "paused":
             return ""
-        since = self._day(min(hold.opened for hold in resting))
+        since = self._day(min(opened))
         return f"Another course is paused for care since {since}, until an adult ends the pause."
 
     def gently(self) -> str:
@@ -560,10 +549,9 @@ class SchoolWords(LetterWords):
 
 
 def _changed(rule: Rule) -> str:
-    if not rule.changed:
-        return ""
     by = f" by {rule.changed_by}" if rule.changed_by else ""
-    return f" (changed{by})" if rule.default is None else f" (changed{by}; the default is {rule.default})"
+    default = "" if rule.default is None else f"; the default is {rule.default}"
+    return f" (changed{by}{default})" if rule.changed else ""
 
 
 # What the letter to the student can say: a child hears two short sentences, an adult a few plain ones.
@@ -605,43 +593,35 @@ class StudentWords(LetterWords):
 
     def then(self) -> str:
         """Return to a child what comes next time, and what comes along from before (rule R12)."""
-        if self._is_after_a_pause():
-            return self._and_before(self._in.gently_child)
-        return self._and_before(self._then_alone())
-
-    def _then_alone(self) -> str:
-        if self.case == "ready":
-            along = self._answer.taken_along
-            how = self._you(along) if len(along) == 1 else ""
-            return self._in.onward[min(len(along), 2)].format(unit=self.unit_name(), how=how)
-        skill = self._answer.one_thing
-        if self.case in ("moved", "begins"):
-            return self._one(skill) if skill else self._in.then["new"]
-        return self._in.then.get(self.case) or (self._one(skill) if skill else self._in.then["look"])
-
-    def _and_before(self, then: str) -> str:
-        skills = self._from_before()
-        if not skills:
+        then = self._in.gently_child if self._is_after_a_pause() else self._then_alone()
+        if not (skills := self._from_before()):
             return then
         few = named = self._in.before_child[False]
         if len(skills) == 1:
             named = self._in.before_child[True].format(how=self._you(skills))
         return self._joined(then, few if len(f"{then} {named}".split()) > _LONGEST else named)
 
+    def _then_alone(self) -> str:
+        if self.case == "ready":
+            along = self._answer.taken_along
+            how = self._you(along) if len(along) == 1 else ""
+            return self._in.onward[min(len(along), 2)].format(unit=self.unit_name(), how=how)
+        skill, is_new = self._answer.one_thing, self.case in ("moved", "begins")
+        if self.case in self._in.then or not skill:
+            return self._in.then.get(self.case) or self._in.then["new" if is_new else "look"]
+        self._told[skill] = None
+        is_gap = self._state(skill) in GAP_STATES
+        if not is_new and skill in self._good and not is_gap:
+            return self._in.then["again"]
+        form = "new" if self._state(skill) == State.UNTRIED else "see"
+        form = "start" if not is_new and is_gap else form
+        return self._in.then_one[form].format(how=self._you((skill,)))
+
     def _names_one_thing(self) -> bool:
         if not self._p.is_grown:
             is_then = self.case not in self._in.then and self.case != "ready"
             return is_then and not self._is_after_a_pause()
         return bool(self.one_thing())
-
-    def _one(self, skill: str) -> str:
-        self._told[skill] = None
-        is_new = self.case in ("moved", "begins")
-        if not is_new and skill in self._good and self._state(skill) not in GAP_STATES:
-            return self._in.then["again"]
-        form = "new" if self._state(skill) == State.UNTRIED else "see"
-        form = "start" if not is_new and self._state(skill) in GAP_STATES else form
-        return self._in.then_one[form].format(how=self._you((skill,)))
 
     def _you(self, skills: Sequence[str]) -> str:
         """Return skills as spoken to the student: "you lift your wrist"."""

@@ -256,6 +256,8 @@ def tell_evening(found: Evening, course: Course, width: int = 80, *, full: bool 
         most = len(told) if full else _MOST.get(title, 5)
         rest = len(told) - most
         sections.append(bullets(title, [*told[:most], f"{rest} more: --full"] if rest > 1 else told))
+    away = listed([who(one.name, one.id) for one in found.may_not_play])
+    sections.insert(2, plain(f"Not expected, and may not play: {away}." if away else ""))
     return lay_out(sections, width, full=full)
 
 

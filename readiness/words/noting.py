@@ -10,7 +10,6 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
-from readiness.advice.placing.round import placing_round
 from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.days import iso
@@ -223,6 +222,8 @@ def turn_words(first: str, was: Answer, then: str, now: Answer, course: Course, 
     """Return the verdict without something and with it, or that it is the same."""
     before, after = (plain_verdict(answer, course) for answer in (was, now))
     if now.unit is None and now.placing is not None and now.verdict != Verdict.PAUSED:
+        from readiness.advice.placing.round import placing_round  # here, since few are being placed
+
         unit = course.unit[placing_round(course, record, now.on).start]
         so_far = f"{after}; so far it would be unit {unit.number}"
         return f"{so_far}." if before == after else f"{first}: {before}. {then}: {so_far}."

@@ -60,30 +60,29 @@ def mentions_pain(words: str) -> bool:
     return PAIN.search(words) is not None
 
 
-def paused_sections(phrases: Phrases) -> Iterator[Section]:
+def paused_sections(p: Phrases) -> Iterator[Section]:
     """Yield the page of a student with an open pause: safety first, in full, and nothing to play."""
-    answer, day = phrases.answer, phrases.day
-    holds = phrases.record.open_holds(answer.on)
-    here = (hold for hold in phrases.record.holds if hold.is_open(answer.on))
-    since = (f"Paused since {day(hold.opened)} ({hold.part}, {phrases.line(hold.line)})." for hold in here)
+    answer, holds = p.answer, p.record.open_holds(p.answer.on)
+    here = (hold for hold in p.record.holds if hold.is_open(answer.on))
+    since = (f"Paused since {p.day(hold.opened)} ({hold.part}, {p.line(hold.line)})." for hold in here)
     work = f"Without the instrument and with nothing that uses the sore part: {listed(quiet_work(holds))}."
-    first = caution("C1", of_age=phrases.of_age)
-    yield plain(phrases.title(), f"{ENGLISH.verdict(answer.verdict, None, 0)}. {first}")
+    first = caution("C1", of_age=p.of_age)
+    yield plain(p.title(), f"{ENGLISH.verdict(answer.verdict, None, 0)}. {first}")
     yield plain(*since, *care_words(holds), CLOSING)
-    yield resting_section(phrases)
-    yield Section(f"Next lesson, {day(answer.next_lesson)}, if it is comfortable", (Paragraph(work),))
-    yield bullets("Cautions", map(caution, (id_ for id_ in answer.cautions if id_ in STILL_TOLD)), more=True)
+    yield resting_section(p)
+    yield Section(f"Next lesson, {p.day(answer.next_lesson)}, if it is comfortable", (Paragraph(work),))
+    yield bullets("Cautions", map(caution, (one for one in answer.cautions if one in STILL_TOLD)), more=True)
     alone = "For the teacher only, and not a reason to hurry"
     without = f'{alone}: without the pause the notes would say "{VERDICT_BRIEF[answer.underlying]}".'
-    yield Section("", (*noted(without), *asking_more(phrases.to_tell)))
+    yield Section("", (*noted(without), *asking_more(p.to_tell)))
 
 
-def resting_section(phrases: Phrases) -> Section:
+def resting_section(p: Phrases) -> Section:
     """Return the pauses of another course: that part of the body rests here too."""
     return bullets("Paused in another course", (
-        f"The {hold.part} rests since {phrases.day(hold.opened)} ({phrases.line(hold.line)}). Here too: "
+        f"The {hold.part} rests since {p.day(hold.opened)} ({p.line(hold.line)}). Here too: "
         f"{_RESTS[hold.part]}. Other work goes on. Only an adult ends the pause."
-        for hold in phrases.record.resting(phrases.answer.on)
+        for hold in p.record.resting(p.answer.on)
     ))  # fmt: skip
 
 
@@ -115,8 +114,7 @@ def hold_notice(record: Record, day: int) -> str:
     """
     since = min((hold.opened for hold in record.holds if hold.is_open(day)), default=None)
     paused = f"{tidy(record.name)} has been paused since {date_words(since, day)}"
-    until = "nothing is played or sung until an adult ends the pause."
-    return "" if since is None else f"{paused}: {until}"
+    return "" if since is None else f"{paused}: nothing is played or sung until an adult ends the pause."
 
 
 def stop_first(record: Record, day: int) -> str:
@@ -132,15 +130,12 @@ def hold_section(record: Record, day: int) -> Section:
 
 def rest_elsewhere(record: Record, day: int) -> str:
     """Return in one sentence that another course of a student is paused; empty where none is."""
-    resting = record.resting(day)
-    if not resting:
-        return ""
-    since = date_words(min(hold.opened for hold in resting), day)
-    parts = listed(list(dict.fromkeys(hold.part for hold in resting)))
-    return (
-        f"another course of {tidy(record.name)} has been PAUSED since {since}: nothing here uses the "
-        f"{parts} until an adult ends the pause."
-    )
+    since = min((hold.opened for hold in record.resting(day)), default=None)
+    parts = listed(list(dict.fromkeys(hold.part for hold in record.resting(day))))
+    return "" if since is None else (
+        f"another course of {tidy(record.name)} has been PAUSED since {date_words(since, day)}: nothing here "
+        f"uses the {parts} until an adult ends the pause."
+    )  # fmt: skip
 
 
 def after_hold(record: Record, day: int) -> Iterator[str]:

@@ -8,8 +8,9 @@ nothing.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
+from typing import TypeVar
 
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
@@ -34,16 +35,18 @@ from readiness.words.grammar import (
     tidy,
     unit_words,
 )
+from readiness.words.layout import Section, lay_out
 
-__all__ = ["Phrases"]
+__all__ = ["Phrases", "tell_page"]
+
+_Found = TypeVar("_Found")
 
 NAMES_AT_MOST = 6
-
-
 GROWN_TONE_AGE = 13
 """From here on the tone for children is dropped."""
 
 _CHILD = re.compile(r"\b([Cc])hild\b")
+
 
 @dataclass(frozen=True)
 class Phrases:
@@ -316,10 +319,10 @@ class Phrases:
         return f"first needed in {self.unit(later.unit)}{', as one of a group' if later.in_group else ''}"
 
     def needed_short(self, skill: str) -> str:
-        """Return from which unit on a skill is needed, in the few words that a column has room for."""
+        """Return by which unit a skill is needed, in the few words that a column has room for."""
         assert self.answer.unit is not None
         later = first_needed(self.course, skill, self.answer.unit)
-        return f"needed from unit {self.course.unit[later.unit].number}" if later else "not needed later"
+        return f"by unit {self.course.unit[later.unit].number}" if later else "not needed later"
 
     def open_line(self, skill: str) -> str:
         """Return an open skill of the rest in one sentence."""
@@ -340,10 +343,8 @@ class Phrases:
 
     def activity(self, text: str) -> str:
         """Return an activity as it is said of somebody of this age: a student is no child."""
-        words = tidy(text)
-        if not self.is_grown:
-            return words
-        return _CHILD.sub(lambda found: "Student" if found[1] == "C" else "student", words)
+        grown = _CHILD.sub(lambda found: "Student" if found[1] == "C" else "student", tidy(text))
+        return grown if self.is_grown else tidy(text)
 
     def in_full(self, ids: Iterable[str]) -> tuple[str, ...]:
         """Return cautions in full, as they are said about this student."""
@@ -366,3 +367,11 @@ _KEPT_BACK = {
 """Why there is no move in a lesson although all could be there (rule R7)."""
 
 _SHORT = {State.SLIPPED: "was secure", State.SET_ASIDE: "set aside"}
+
+
+def tell_page(
+    page: Callable[[_Found, Phrases], Iterable[Section]], found: _Found, answer: Answer, course: Course,
+    record: Record, width: int = 80, *, full: bool = False,
+) -> str:  # fmt: skip
+    """Return as a text for the teacher what a page says of what was found; the answer is of the same day."""
+    return lay_out(page(found, Phrases(answer, course, record)), width, full=full)

@@ -17,7 +17,6 @@ from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, wrap
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, noted, plain, under
-from readiness.words.letter_english import Letters
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
@@ -29,10 +28,9 @@ if TYPE_CHECKING:
     from readiness.record.noting import NewLesson
 
 __all__ = [
-    "begin_words", "beside_words", "closing_words", "counts_words", "keys_words",
+    "begin_words", "beside_words", "claim_sections", "closing_words", "counts_words", "keys_words",
     "ladder_words", "look_paragraphs", "next_look_words", "open_section", "perhaps_words", "question_words",
-    "room_left_words", "room_words", "so_far_words", "start_sections", "start_words", "tell_claim",
-    "tell_round",
+    "room_left_words", "room_words", "round_sections", "so_far_words", "start_sections", "start_words",
 ]  # fmt: skip
 
 _WHY: Final = {
@@ -56,17 +54,13 @@ def next_look_words(now: PlacingRound, course: Course, width: int = 80) -> str:
     return lay_out([Section("", tuple(_next(now, course)))], width)
 
 
-def tell_round(
-    now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
-) -> str:
-    """Return where a placing round stands, with the answer of the same day, as a text for the teacher."""
-    return lay_out((
-        plain(f"Where does {tidy(record.name)} start? · {date_words(answer.on)}"),
-        hold_section(record, answer.on),
-        Section("Next look" if now.next else "", tuple(_next(now, course, record.id))),
-        *start_sections(now, Phrases(answer, course, record)),
-        *closing((), ("C2", "C14")),
-    ), width, full=full)  # fmt: skip
+def round_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
+    """Yield where a placing round stands, with the answer of the same day."""
+    yield plain(f"Where does {tidy(p.record.name)} start? · {date_words(p.answer.on)}")
+    yield hold_section(p.record, p.answer.on)
+    yield Section("Next look" if now.next else "", tuple(_next(now, p.course, p.record.id)))
+    yield from start_sections(now, p)
+    yield from closing((), ("C2", "C14"))
 
 
 def _next(now: PlacingRound, course: Course, student: str = "") -> Iterator[Paragraph]:
@@ -127,16 +121,18 @@ def open_section(p: Phrases, title: str, skills: Sequence[str]) -> Section:
     return Section(title, tuple(lines))
 
 
-def perhaps_words(now: PlacingRound, course: Course, say: Letters | None = None) -> str:
+def perhaps_words(now: PlacingRound, course: Course) -> str:
     """Return which other units the start may be; empty where it is one alone, or nothing was seen."""
     here, first, last = (course.unit[one].number for one in (now.start, now.fits[0], now.fits[-1]))
-    told = [(say or Letters).as_early.format(first)] if first < here else []
-    told += [(say or Letters).as_late.format(last)] if last > here else []
-    return f"{capital(', '.join(told))}." if told and now.looks else ""
+    if not now.looks or first == last:
+        return ""
+    if first < here < last:
+        return f"It may be any unit from {first} to {last}."
+    return f"It may be as {f'early as unit {first}' if first < here else f'late as unit {last}'}."
 
 
 def more_words(now: PlacingRound) -> str:
-    """Return that more is to be seen before the start is told; empty once it is clear, or before a look."""
+    """Return that more is to be seen before the start is told; empty once it is clear, and before a look."""
     return "" if now.is_clear or not now.looks else "Look at more before you tell anybody."
 
 
@@ -173,24 +169,18 @@ def _by_unit(skills: Sequence[str], p: Phrases) -> Iterator[str]:
             yield f"Unit {unit.number}: {p.inventory(mine)}."
 
 
-def tell_claim(
-    held: Claim, now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80,
-    *, full: bool = False,
-) -> str:  # fmt: skip
-    """Return how far what was seen bears out that somebody can start in a unit, strand by strand.
+def claim_sections(found: tuple[Claim, PlacingRound], p: Phrases) -> Iterator[Section]:
+    """Yield how far what was seen bears out that somebody can start in a unit, strand by strand.
 
-    ``held`` is the claim held against what was seen; the round and the answer are of the same day.
+    ``found``: the claim held against what was seen, and the round.
     """
-    p = Phrases(answer, course, record)
-    names = {strand.id: tidy(strand.name) for strand in course.strands}
-    rows = (f"{names[strand]}: {'; '.join(_listed(lists, p))}."
-            for strand, lists in held.strands.items() if any(lists.values()))  # fmt: skip
-    return lay_out((
-        plain(f"{tidy(record.name)} and unit {course.unit[held.unit].number}"),
-        plain(*_borne_out(held, now, course)),
-        bullets("By strand", rows, more=True),
-        *closing((), ["C14"]),
-    ), width, full=full)  # fmt: skip
+    held, now = found
+    names = {strand.id: tidy(strand.name) for strand in p.course.strands}
+    rows = (f"{names[strand]}: {_listed(lists, p)}." for strand, lists in held.strands.items())
+    yield plain(f"{tidy(p.record.name)} and unit {p.course.unit[held.unit].number}")
+    yield plain(*_borne_out(held, now, p.course))
+    yield bullets("By strand", rows, more=True)
+    yield from closing((), ["C14"])
 
 
 _CLAIM_WORDS: Final = {
@@ -198,12 +188,11 @@ _CLAIM_WORDS: Final = {
 }  # fmt: skip
 
 
-def _listed(lists: Mapping[str, Sequence[str]], p: Phrases) -> Iterator[str]:
-    """Yield what of a strand is in which list; names only of what may be missing."""
-    for name, skills in lists.items():
-        if skills:
-            told = f": {p.inventory(skills)}" if name in ("missing", "not_asked") else ""
-            yield f"{_CLAIM_WORDS[name]} {len(skills)}{told}"
+def _listed(lists: Mapping[str, Sequence[str]], p: Phrases) -> str:
+    """Return how much of a strand is in which list; names only of what may be missing."""
+    named = {name: f": {p.inventory(lists[name])}" for name in ("missing", "not_asked")}
+    told = (f"{_CLAIM_WORDS[one]} {len(found)}{named.get(one, '')}" for one, found in lists.items() if found)
+    return "; ".join(told)
 
 
 def _borne_out(held: Claim, now: PlacingRound, course: Course) -> Iterator[str]:

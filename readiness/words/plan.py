@@ -14,9 +14,7 @@ from readiness.advice.after_hold import closed_lately, tender_skills
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.together import Activity, Pair
 from readiness.course.model import Course
-from readiness.judging.answer import Answer
 from readiness.judging.remarks import skill_cautions
-from readiness.record.model import Record
 from readiness.terms import Kind
 from readiness.words.blocking import brought_along
 from readiness.words.cautions import caution, closing
@@ -25,23 +23,22 @@ from readiness.words.layout import Paragraph, Section, bullets, cells, item, lay
 from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 
-__all__ = ["plan_sections", "tell_pair", "tell_plan"]
+__all__ = ["plan_sections", "tell_pair"]
 
 ROOM: Final = 71
 """So many columns an activity may take with the name of its skill: a block has a line."""
 
 
-def tell_plan(
-    plan: LessonPlan, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
-) -> str:
-    """Return a planned lesson, and the answer it was made from, as a text for the teacher."""
-    return lay_out(plan_sections(plan, Phrases(answer, course, record)), width, full=full)
-
-
 def plan_sections(plan: LessonPlan, p: Phrases) -> Iterator[Section]:
-    """Yield a planned lesson as titled sections."""
+    """Yield a planned lesson, and the answer it was made from."""
     unit = f"{capital(p.unit(p.answer.unit))}. " if p.answer.unit else ""
-    head = (Paragraph(_title(plan, p)), *noted(f"{unit}Worked out for {date_words(p.answer.on)}."))
+    what = "First lesson" if plan.is_first else "Lesson" if plan.on == p.answer.on else "Next lesson"
+    what = "Placing lesson" if p.answer.placing is not None and not plan.is_paused else what
+    longest = max((block.minutes for block in plan.blocks), default=0)
+    size = "nothing is played or sung" if plan.is_paused else f"no block over {longest}"
+    day = date_words(plan.on, p.answer.on)
+    title = f"{what} · {tidy(p.answer.name)} · {day} · {counted(plan.minutes, 'minute')}, {size}"
+    head = (Paragraph(title), *noted(f"{unit}Worked out for {date_words(p.answer.on)}."))
     blocks = (*map(Paragraph, _special(plan, p)), *_blocks(plan, p))
     if plan.is_paused:
         yield Section("", head)
@@ -56,15 +53,6 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Iterator[Section]:
     yield from closing((*_after(plan, p), brought_along(p)), plan.cautions, of_age=p.of_age)
 
 
-def _title(plan: LessonPlan, p: Phrases) -> str:
-    what = "First lesson" if plan.is_first else "Lesson" if plan.on == p.answer.on else "Next lesson"
-    what = "Placing lesson" if p.answer.placing is not None and not plan.is_paused else what
-    longest = max((block.minutes for block in plan.blocks), default=0)
-    size = "nothing is played or sung" if plan.is_paused else f"no block over {longest}"
-    day = date_words(plan.on, p.answer.on)
-    return f"{what} · {tidy(p.answer.name)} · {day} · {counted(plan.minutes, 'minute')}, {size}"
-
-
 def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     if plan.is_paused:
         return
@@ -72,7 +60,7 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     if plan.is_first:
         yield "The first lesson: ask what is there already, as a game, before anything is taught."
     if plan.is_first_back and p.answer.placing is None:
-        yield "The first lesson after a break: only what is known, nothing new."
+        yield "The first lesson after a break is for looking and making music; nothing new is started."
     if season := plan.season:
         name = quoted(season.name) if season.name else "a long break"
         when = f"before {name}, {'on' if season.kind == 'event' else 'from'} {p.day(season.first)}"
@@ -101,20 +89,25 @@ def _block(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
         case "opening":
             return _opening(block, plan, p)
         case "music":
-            return _music(block, p)
+            song = f"a song you both know, or you play and {tidy(p.answer.name)} joins in"
+            own = "their own choice" if block.skills else song
+            if resting := {hold.part for hold in p.record.resting(p.answer.on)}:
+                own = f"their own choice, without the {listed(sorted(resting))}"
+            return f"Music: {f'{p.name(block.skills[0])}, or ' if block.skills else ''}{own}"
         case "home":
-            return _home(block, p)
-    return _UNPLAYED.get(block.part) or f"{p.plain_name(block.skills[0])}: {_to_do(block, plan, p)}"
-
-
-def _to_do(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
-    """Return what to do with a skill: the activity to try, else why it is there."""
-    skill, softly = block.skills[0], ""
-    if skill in tender_skills(p.course, p.record, p.answer.on):
-        softly = "A turn or two, softly, then rest; leave it at the first sign of soreness. "
+            task = f"{p.name(block.skills[0])}; write it down" if block.skills else _NO_TASK[
+                bool(closed_lately(p.record, p.answer.on))
+            ]  # fmt: skip
+            always = str(p.numbers.get("adult_beside", "")).startswith("always")
+            return f"Home task: {task}{' with the adult' if always else ''}"
+    if block.part in _UNPLAYED:
+        return _UNPLAYED[block.part]
+    skill = block.skills[0]
+    to_do = "look in passing, probably there" if skill in plan.presumed else _WHY[block.why]
     if block.remedy is not None and _has_room(block, p):
-        return f"{softly}{p.activity(p.course.skill[skill].remedies[block.remedy])}"
-    return f"{softly}{'look in passing, probably there' if skill in plan.presumed else _WHY[block.why]}"
+        to_do = p.activity(p.course.skill[skill].remedies[block.remedy])
+    is_tender = skill in tender_skills(p.course, p.record, p.answer.on)
+    return f"{p.plain_name(skill)}: {_SOFTLY if is_tender else ''}{to_do}"
 
 
 def _has_room(block: LessonBlock, p: Phrases) -> bool:
@@ -158,23 +151,12 @@ def _opening(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
     return f"A glance at the {things} of every lesson; then {then}"
 
 
-def _music(block: LessonBlock, p: Phrases) -> str:
-    song = f"a song you both know, or you play and {tidy(p.answer.name)} joins in"
-    own = "their own choice" if block.skills else song
-    if resting := {hold.part for hold in p.record.resting(p.answer.on)}:
-        own = f"their own choice, without the {listed(sorted(resting))}"
-    return f"Music: {f'{p.name(block.skills[0])}, or ' if block.skills else ''}{own}"
-
-
-def _home(block: LessonBlock, p: Phrases) -> str:
-    adult = " with the adult" if str(p.numbers.get("adult_beside", "")).startswith("always") else ""
-    if block.skills:
-        return f"Home task: {p.name(block.skills[0])}; write it down{adult}"
-    if closed_lately(p.record, p.answer.on):
-        return f"Home task: not what rested, or a minute of it with a pause{adult}"
-    return f"Home task: something that is sure already; write it down{adult}"
-
-
+_NO_TASK: Final = {
+    True: "not what rested, or a minute of it with a pause",
+    False: "something that is sure already; write it down",
+}
+"""A home task without a skill, after a pause of late and else."""
+_SOFTLY: Final = "A turn or two, softly, then rest; leave it at the first sign of soreness. "
 _UNPLAYED: Final[Mapping[str, str]] = {
     "listening": "Listening: two short pieces; what is different, which is liked better?",
     "page": "Looking at the page of a piece: find things, follow while it sounds.",
@@ -208,18 +190,15 @@ def _after(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     if any(block.pause_before for block in plan.blocks):
         yield "Rest the hands for a breath between blocks."
     if not plan.is_paused:
+        minutes: Counter[str] = Counter()
+        for block in plan.blocks:
+            minutes[block.part if block.part in _PART else "quiet"] += block.minutes
+        names = {**_PART, "review": "first looks"} if plan.is_first else _PART
+        sums = ", ".join(f"{minutes[part]} {names[part]}" for part in _PART if part in minutes)
         waits = ahead is not None and any(left.why == "stay" for left in plan.not_begun)
-        yield f"{_sums(plan)}{f' Nothing of unit {number} yet.' if waits else ''}"
+        yield f"{sums}.{f' Nothing of unit {number} yet.' if waits else ''}"
     if ahead is not None and any(p.course.skill[skill].unit == ahead for skill in plan.begun):
         yield f"The new things are of unit {number}, after the move."
-
-
-def _sums(plan: LessonPlan) -> str:
-    minutes: Counter[str] = Counter()
-    for block in plan.blocks:
-        minutes[block.part if block.part in _PART else "quiet"] += block.minutes
-    names = {**_PART, "review": "first looks"} if plan.is_first else _PART
-    return f"{', '.join(f'{minutes[part]} {names[part]}' for part in _PART if part in minutes)}."
 
 
 def _counts(plan: LessonPlan) -> Iterator[str]:
@@ -288,37 +267,29 @@ def tell_pair(
     uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
     rests = (f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)) if pair.rests else ()
     shown = () if pair.rests else (one.skill for one in (*pair.grow, *pair.known))
+    how = "Where a teacher is named, one of the two is the teacher. Then swap: each leads and follows."
+    if not pair.grow and not pair.known:
+        listen = "Listen to something together, or let each choose a piece for the other to hear."
+        how = f"Nothing of rhythm, ear or singing fits both just now. {listen}"
+    elif pair.rests:
+        how = "Stop at any time."
     praise = "Praise what they did together. Notes are for each one's own file: readiness note"
     return lay_out((
         plain(title),
         bullets("What comes first", rests),
         Section("Still being learned", tuple(_list(pair.grow, pair, course))),
         Section("Both know it: for the joy of it", tuple(_list(pair.known, pair, course))),
-        *closing([_how(pair)], (*skill_cautions(course, shown), "C14"), of_age=pair.of_age),
+        *closing([how], (*skill_cautions(course, shown), "C14"), of_age=pair.of_age),
         Section("", noted(praise)),
     ), width, full=full)  # fmt: skip
 
 
 def _list(activities: tuple[Activity, ...], pair: Pair, course: Course) -> Iterator[Paragraph]:
     for one in activities:
-        yield item(f"{tidy(course.skill[one.skill].name)}: {_LISTEN if pair.rests else _in_two(one, course)}")
+        skill = course.skill[one.skill]
+        way = _IN_TURN.get(skill.kind, _ECHO) if one.remedy is None else tidy(skill.remedies[one.remedy])
+        yield item(f"{tidy(skill.name)}: {_LISTEN if pair.rests else way}")
         yield from noted(one.skill, indent=4)
-
-
-def _in_two(activity: Activity, course: Course) -> str:
-    skill = course.skill[activity.skill]
-    if activity.remedy is None:
-        return _IN_TURN.get(skill.kind, _ECHO)
-    return tidy(skill.remedies[activity.remedy])
-
-
-def _how(pair: Pair) -> str:
-    if not pair.grow and not pair.known:
-        listen = "Listen to something together, or let each choose a piece for the other to hear."
-        return f"Nothing of rhythm, ear or singing fits both just now. {listen}"
-    if pair.rests:
-        return "Stop at any time."
-    return "Where a teacher is named, one of the two is the teacher. Then swap: each leads and follows."
 
 
 _LISTEN: Final = "the teacher makes the sounds; both point to what it was, only if it is comfortable."

@@ -15,10 +15,10 @@ from readiness.days import iso
 from readiness.judging.findings import Finding, Link, NoteSeen, Numbers, Rule, SettledOn, SkillOpen
 from readiness.judging.reasons import rules_in
 from readiness.record.model import HELPS
-from readiness.terms import Fade, Help, Kind
+from readiness.terms import Fade, Help
 from readiness.words.english import KIND_WORDS
 from readiness.words.grammar import capital, counted, listed, tidy, wrap
-from readiness.words.layout import Paragraph, Section, item, lay_out
+from readiness.words.layout import Paragraph, Section, item, lay_out, plain
 
 __all__ = [
     "numbers_section", "plain_value", "rule_value", "rules_together", "tell_reasons",
@@ -30,37 +30,27 @@ _SOURCE = re.compile(r"\b([a-z]+)(\d{4})\b")
 """How pacing.toml names what was published: first author and year in one word."""
 
 
-def tell_reasons(findings: Iterable[Finding], width: int = 80, *, full: bool = False) -> str:
+def tell_reasons(findings: Sequence[Finding], width: int = 80, *, full: bool = False) -> str:
     """Return findings a line each and then the rules they used; ``full``: the whole outline they make."""
-    told = tuple(findings)
     lines: list[str] = []
-    for indent, words in _outline(told) if full else _in_short(told):
-        lines += wrap(words, width, indent=min(indent, width // 2), lead="- ")
+    for depth, finding in _outline(findings, full=full):
+        short = f"{finding.skill}: {finding.state}" if isinstance(finding, SkillOpen) else _line(finding)
+        words = _line(finding) if full else "; ".join((short, *_leaves(finding)))
+        lines += wrap(words, width, indent=min(depth, width // 2), lead="- ")
+    for rule in () if full else dict.fromkeys(rules_in(findings)):
+        changed = f", changed; the default is {rule.default}" if rule.changed else ""
+        words = f"{rule.rule} = {_fact(rule.rule, rule.value)}{_written(rule)}{changed}"
+        lines += wrap(words, width, lead="- ")
     return "".join(f"{line}\n" for line in lines)
 
 
-def _outline(findings: Sequence[Finding]) -> Iterator[tuple[int, str]]:
-    """Yield each finding and how far it is indented, as deep as they go."""
-    waiting = [(finding, 0) for finding in reversed(findings)]
+def _outline(findings: Sequence[Finding], *, full: bool) -> Iterator[tuple[int, Finding]]:
+    """Yield findings and how far each is indented, as deep as they go; what rests on nothing if ``full``."""
+    waiting = [(0, finding) for finding in reversed(findings) if full or not isinstance(finding, Numbers)]
     while waiting:
-        finding, depth = waiting.pop()
-        yield depth, _line(finding)
-        waiting += [(child, depth + 2) for child in reversed(finding.because)]
-
-
-def _in_short(findings: Sequence[Finding]) -> Iterator[tuple[int, str]]:
-    """Yield a line a finding with the days and links it rests on, then each rule once."""
-    waiting = [(finding, 0) for finding in reversed(findings) if not isinstance(finding, Numbers)]
-    while waiting:
-        finding, depth = waiting.pop()
-        head = _line(finding)
-        if isinstance(finding, SkillOpen):
-            head = f"{finding.skill}: {finding.state}"
-        yield depth, "; ".join((head, *_leaves(finding)))
-        waiting += [(child, depth + 2) for child in reversed(finding.because) if child.because]
-    for rule in dict.fromkeys(rules_in(findings)):
-        changed = f", changed; the default is {rule.default}" if rule.changed else ""
-        yield 0, f"{rule.rule} = {_fact(rule.rule, rule.value)}{_written(rule)}{changed}"
+        depth, finding = waiting.pop()
+        yield depth, finding
+        waiting += [(depth + 2, child) for child in reversed(finding.because) if full or child.because]
 
 
 def _leaves(finding: Finding) -> Iterator[str]:
@@ -126,10 +116,6 @@ _FADES: Final[Mapping[str, str]] = {
 }
 
 
-def _kind(kind: str) -> str:
-    return KIND_WORDS[Kind(kind)]
-
-
 def _count(value: object, noun: str) -> str:
     return counted(value, noun) if isinstance(value, int) else f"{value} {noun}s"
 
@@ -144,15 +130,16 @@ _SINGLE: Final[Mapping[str, Callable[[object], str]]] = {
 }
 """Rules of a verdict that are one number each."""
 
-_FAMILIES: Final[Mapping[str, tuple[str, Callable[[str], str], Callable[[str, object], str]]]] = {
+_FAMILIES: Final[Mapping[str, tuple[str, Mapping[str, str], Callable[[str, object], str]]]] = {
     "days_needed": (
-        "secure after", _kind, lambda kinds, n: f"{'1 day' if n == 1 else f'{n} different days'} for {kinds}"
+        "secure after", KIND_WORDS,
+        lambda kinds, n: f"{'1 day' if n == 1 else f'{n} different days'} for {kinds}",
     ),
     "accepts": (
-        "how it must be shown:", _kind,
+        "how it must be shown:", KIND_WORDS,
         lambda kinds, n: f"{'a reminder still' if n == Help.CUE else 'only without help'} counts for {kinds}",
     ),
-    "fresh_weeks": ("look again:", _FADES.__getitem__, lambda what, n: f"{what} after {_count(n, 'week')}"),
+    "fresh_weeks": ("look again:", _FADES, lambda what, n: f"{what} after {_count(n, 'week')}"),
 }
 """Rules with one number for each kind of skill, or for how soon it fades."""
 
@@ -200,8 +187,8 @@ def rule_value(rule: str, value: object) -> str:
     """Return a rule by its name in the pacing file, with one value, in plain words."""
     family, _, part = rule.partition(".")
     if part and family in _FAMILIES:
-        title, name, words = _FAMILIES[family]
-        return f"{title} {words(name(part), value)}"
+        title, names, words = _FAMILIES[family]
+        return f"{title} {words(names[part], value)}"
     return _SINGLE[rule](value) if rule in _SINGLE else f"{_TITLES.get(rule, rule)}: {plain_value(value)}"
 
 
@@ -215,11 +202,13 @@ def plain_value(value: object) -> str:
 def tell_rule(rule: Rule, width: int = 80) -> str:
     """Return what one rule says, what it does, where it is written, and its source."""
     whose = f"Changed{_by(rule)}; the default is {rule.default}" if rule.changed else "The default"
-    means = _MEANS.get(rule.rule.partition(".")[0], "")
-    source = f"Source: {_source(rule.basis) or '-'}."
-    told = (f"{capital(rule_value(rule.rule, rule.value))}.", means, f"{whose}{_written(rule)}.", source)
-    title = f"{rule.rule}, at age {rule.band}"
-    return lay_out([Section(title, tuple(map(Paragraph, filter(None, told))))], width)
+    told = plain(
+        f"{capital(rule_value(rule.rule, rule.value))}.",
+        _MEANS.get(rule.rule.partition(".")[0], ""),
+        f"{whose}{_written(rule)}.",
+        f"Source: {_source(rule.basis) or '-'}.",
+    )
+    return lay_out([Section(f"{rule.rule}, at age {rule.band}", told.paragraphs)], width)
 
 
 def rules_together(rules: Iterable[Rule]) -> Iterator[tuple[str, list[Rule]]]:
@@ -237,11 +226,11 @@ def _of_family(family: str, rules: Sequence[Rule]) -> str:
     """Return rules of one family, the kinds of one value together."""
     if family not in _FAMILIES:
         return rule_value(rules[0].rule, rules[0].value)
-    title, name, words = _FAMILIES[family]
+    title, names, words = _FAMILIES[family]
     kinds: dict[object, list[str]] = {}
     for rule in rules:
-        kinds.setdefault(rule.value, []).append(name(rule.rule.partition(".")[2]))
-    told = [words(listed(names), value) for value, names in kinds.items()]
+        kinds.setdefault(rule.value, []).append(names[rule.rule.partition(".")[2]])
+    told = [words(listed(alike), value) for value, alike in kinds.items()]
     return f"{title} {'; '.join(told) if any(' and ' in each for each in told) else listed(told)}"
 
 

@@ -28,7 +28,7 @@ from readiness.words.wording import seat
 
 __all__ = [
     "consent_list_words", "consent_words", "kept_sections", "overview_words", "particular_titles",
-    "particulars_words", "school_lines", "share_sections", "share_words", "told_lines",
+    "particulars_words", "school_lines", "share_sections", "told_lines",
 ]  # fmt: skip
 
 _AT_ONCE: Final = 4
@@ -55,10 +55,7 @@ def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ..
         ("Promises", _promises(record)),
         ("Who was told", told_lines(record)),
     )
-    return (
-        hold_section(record, day),
-        *(bullets(title, told) for title, told in parts),
-    )
+    return (hold_section(record, day), *(bullets(title, told) for title, told in parts))
 
 
 def _header(record: Record) -> Iterator[str]:
@@ -187,11 +184,6 @@ _READER: Final[Mapping[str, str]] = {
 }  # fmt: skip
 
 
-def share_words(sharing: Sharing, p: Phrases, page: Handover, width: int = 80) -> str:
-    """Return what a reader may see as a text; the page is that for a substitute."""
-    return lay_out(share_sections(sharing, p, page), width)
-
-
 def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Iterator[Section]:
     """Yield what a reader may see as titled sections; below it what was left out, over any room to write."""
     left_out = bullets("Left out for this reader", _left_out(sharing))
@@ -199,13 +191,12 @@ def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Iterator[Sec
         *sections, to_write = handover_sections(page, p, sharing)
         yield from (*sections, left_out, to_write)
         return
-    whom = _READER[sharing.reader]
+    whom, is_family = _READER[sharing.reader], sharing.reader == "family"
     yield plain(f"For {whom}, {date_words(p.answer.on)}")
-    if not sharing.sees and sharing.reader == "family":
+    if not sharing.sees:
         grown = "This student is an adult and has not agreed to share with a family"
-        yield plain(f"{grown}, so nothing is in here.")
-    elif not sharing.sees:
-        yield plain(f"No consent to share with {whom} is noted, so nothing is in here.")
+        none = grown if is_family else f"No consent to share with {whom} is noted"
+        yield plain(f"{none}, so nothing is in here.")
     elif sharing.reader == "school":
         yield plain(" ".join(school_lines(p)))
     else:
@@ -292,9 +283,9 @@ def _any_time(record: Record) -> str:
 def consent_words(record: Record, what: str, by: str, on: int, *, is_given: bool, width: int = 80) -> str:
     """Return that the answer to one of ``CONSENTS`` is noted, and all that is noted now."""
     to = f"{'yes' if is_given else 'no'} to {_asked_of(record, on)[what]}"
+    yes = listed([name for name, key in CONSENTS.items() if record.consents.get(key)]) or "nothing"
     told = f"Noted for {tidy(record.name)}: {to}; {tidy(by)}, {date_words(on)}."
-    yes = [name for name, key in CONSENTS.items() if record.consents.get(key)]
-    return lines([told, f"Agreed to now: {listed(yes) or 'nothing'}.", _any_time(record)], width)
+    return lines([told, f"Agreed to now: {yes}.", _any_time(record)], width)
 
 
 def _asked_of(record: Record, on: int) -> Mapping[str, str]:

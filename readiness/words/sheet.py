@@ -10,23 +10,21 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from readiness.advice.sheet import CheckSheet, Expected, LeftOut, SheetItem
-from readiness.course.model import Course
-from readiness.judging.answer import Answer
-from readiness.record.model import Record
+from readiness.course.model import Skill
 from readiness.terms import Verdict
 from readiness.words.blocking import ahead_lines, brought_along_section
 from readiness.words.brief import WHY_BRIEF
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
-from readiness.words.layout import Paragraph, Section, columns, lay_out, noted, plain
+from readiness.words.layout import Paragraph, Section, columns, noted, plain
 from readiness.words.paused import gently_line, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
 
 __all__ = [
     "BOXES", "CODES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "beat_words",
-    "codes_lines", "expected_words", "item_title", "sheet_title", "tell_sheet", "why_words",
+    "codes_lines", "expected_words", "item_title", "sheet_sections", "sheet_title", "why_words",
 ]  # fmt: skip
 
 BOXES: Final = (*HELP_WORDS, "not asked")
@@ -46,43 +44,39 @@ CONDUCT: Final = (
 """How a check is held. Common practice, no source."""
 
 
-def tell_sheet(
-    sheet: CheckSheet, answer: Answer, course: Course, record: Record, width: int = 80, *,
-    with_counts: bool = False, full: bool = False,
-) -> str:  # fmt: skip
-    """Return a check sheet, and the answer it was made from, as a text for the teacher.
+def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) -> tuple[Section, ...]:
+    """Return a check sheet, and the answer it was made from, as titled sections.
 
     ``with_counts``: the counts of the instrument are told even if no item asks for them.
     """
-    sections = sheet_sections(sheet, Phrases(answer, course, record), with_counts=with_counts)
-    return lay_out(sections, width, full=full)
-
-
-def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool) -> Iterator[Section]:
-    """Yield a check sheet as titled sections."""
-    is_paused = p.answer.verdict == Verdict.PAUSED
+    answer, is_paused = p.answer, p.answer.verdict == Verdict.PAUSED
     counts = with_counts or any(item.expected for item in sheet.items)
     start = "" if sheet.placing is None else start_words(sheet.placing, p.course)
-    yield Section("", (
-        Paragraph(sheet_title(p, sheet) + (f" · {sheet.word}" if sheet.items else "")),
-        *noted(PAUSED if is_paused else ""),
-        *map(Paragraph, filter(None, (start, expected_words(sheet.instrument) if counts else ""))),
-        *noted(*_size(sheet, p)),
-    ))  # fmt: skip
-    yield hold_section(p.record, p.answer.on)
-    yield plain("" if is_paused else gently_line(p.record, p.answer.on))
-    yield resting_section(p)
-    title = "Only if it is comfortable, without playing" if is_paused and sheet.items else ""
-    yield Section(title, tuple(_items(sheet, p)))
-    ahead, look = [*ahead_lines(p)], p.answer.look_first
+    above = (start, expected_words(sheet.instrument) if counts else "")
+    ahead, look = [*ahead_lines(p)], answer.look_first
     first = f"To look at first: {p.names(look, len(look))}." if ahead else ""
-    yield Section("", (*map(Paragraph, filter(None, (first, *ahead))), *brought_along_section(p).paragraphs))
-    yield plain(*codes_lines(sheet, p), more=True)
-    yield Section("Left out", noted(*left_out_lines(sheet.left_out, p)))
     apart = "Leave off a thread of skills after two clear misses in a row in it; go on with another."
-    conduct = (apart if p.answer.placing is not None else "", *CONDUCT)
-    yield Section("How to ask", () if is_paused else noted(*conduct))
-    yield from closing((), sheet.cautions, of_age=p.of_age)
+    conduct = (apart if answer.placing is not None else "", *CONDUCT)
+    return (
+        Section("", (
+            Paragraph(sheet_title(p, sheet) + (f" · {sheet.word}" if sheet.items else "")),
+            *noted(PAUSED if is_paused else ""),
+            *map(Paragraph, filter(None, above)),
+            *noted(*_size(sheet, p)),
+        )),
+        hold_section(p.record, answer.on),
+        plain("" if is_paused else gently_line(p.record, answer.on)),
+        resting_section(p),
+        Section(
+            "Only if it is comfortable, without playing" if is_paused and sheet.items else "",
+            tuple(_items(sheet, p)),
+        ),
+        Section("", (*plain(first, *ahead).paragraphs, *brought_along_section(p).paragraphs)),
+        plain(*codes_lines(sheet, p), more=True),
+        Section("Left out", noted(*left_out_lines(sheet.left_out, p))),
+        Section("How to ask", () if is_paused else noted(*conduct)),
+        *closing((), sheet.cautions, of_age=p.of_age),
+    )  # fmt: skip
 
 
 def sheet_title(p: Phrases, sheet: CheckSheet) -> str:
@@ -121,20 +115,18 @@ def _items(sheet: CheckSheet, p: Phrases) -> Iterator[Paragraph]:
             who = tidy(agreed.agreed_with)
             yield Paragraph(f"Or as agreed with {who}, which counts as much: {tidy(agreed.text)}", 6)
         yield from (Paragraph(text, 6) for text in p.remarks(sheet.said, item.skills))
-        yield from noted(*_look_lines(p, item), indent=6)
+        if len(item.skills) > 1:
+            yield from noted(f"{p.inventory(item.skills)}.", indent=6)
+        elif item.skills:
+            yield from noted(*_look_for(p, p.course.skill[item.skills[0]], item.why), indent=6)
 
 
-def _look_lines(p: Phrases, item: SheetItem) -> Iterator[str]:
+def _look_for(p: Phrases, skill: Skill, why: str) -> Iterator[str]:
     """Yield what to look for and what the course says of the age."""
-    if len(item.skills) > 1:
-        yield f"{p.inventory(item.skills)}."
-    if len(item.skills) != 1:
-        return
-    skill = p.course.skill[item.skills[0]]
     yield f"{skill.id}. Look for: {tidy(skill.shown_when)}"
     if skill.beats:
         yield beat_words(p)
-    if item.why in ("blocker", "group"):
+    if why in ("blocker", "group"):
         needed = next((b.needed_by for b in p.answer.blockers if b.skill == skill.id), ())
         yield p.stands_on_it(skill.id, needed)
     if skill.age_note and not p.is_adult:

@@ -133,10 +133,8 @@ class Spanish(Letters):
     it_comes: Mapping[int, str] = {1: "sale", 2: "salen las dos cosas", 0: "sale todo lo que miramos"}
     moves_on: Mapping[bool, str] = {True: "{named} puede avanzar", False: "puedes avanzar"}
     young = "A esta edad, todo es corto y es un juego."
-    as_early = "quizá ya en la unidad {}"
-    as_late = "quizá incluso en la unidad {}"
     start_open = "Todavía no está claro por dónde empezar; antes miramos algunas cosas más."
-    first_impression = "Es una primera impresión; una segunda clase la confirma o la corrige."
+    will_show = "Las primeras clases mostrarán si es así."
     before = "De {since} nos queda un poco de trabajo: {few}."
     since: Mapping[bool, str] = {True: "la unidad anterior", False: "unidades anteriores"}
     and_more: Mapping[int, str] = {1: "{things}, y otra cosa", 0: "{things}, y otras {n} cosas"}

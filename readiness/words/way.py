@@ -11,56 +11,57 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from readiness.advice.estimates import FEWEST, Estimate
-from readiness.advice.way import Way, WayStep
-from readiness.course.model import Course
-from readiness.judging.answer import Answer
-from readiness.record.model import Record
+from readiness.advice.way import Way
 from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
 from readiness.words.english import KIND_WORDS
 from readiness.words.grammar import counted, date_words, number_words, quoted, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, lay_out, noted, plain
+from readiness.words.layout import Paragraph, Section, columns, item, noted, plain
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
-__all__ = ["tell_way", "tell_when"]
+__all__ = ["way_sections", "when_sections"]
 
 STEPS = 18
 """How many skills of a way have room on a screen."""
 
 
-def tell_way(
-    way: Way, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
-) -> str:
-    """Return a way as a text for the teacher: the date first, then what begins in which lesson.
-
-    The answer is of the same day, for where the skills stand.
-    """
-    p = Phrases(answer, course, record)
+def way_sections(way: Way, p: Phrases) -> tuple[Section, ...]:
+    """Return a way: the date first, then what begins in which lesson."""
+    sets = counted(way.compared, "set was", "sets were")
+    proved = f"Proved: no way takes fewer teaching minutes ({sets} compared, no other can be cheaper)."
+    tried = counted(way.compared, "set")
+    found = f"Best found, not proved the cheapest: the search was stopped after {tried}."
     goal = p.unit(way.target) if way.is_unit else quoted(p.course.skill[way.target].name)
-    return lay_out((
-        plain(f"To {goal} · {tidy(way.name)} · {date_words(way.on)}", _date(way, p), *_sum(way)),
-        hold_section(record, answer.on),
+    return (
+        plain(f"To {goal} · {tidy(way.name)} · {date_words(way.on)}", *_head(way, p)),
+        hold_section(p.record, p.answer.on),
         Section("", tuple(_steps(way, p))),
         Section("What the date supposes", noted(*_supposed(way, p))),
-        Section("Where one of several is enough", noted(*_choices(way, p))),
-        Section("How sure this is", noted(*_proof(way))),
+        Section("Where one of several is enough", noted(*(
+            f"{p.name(one.owner)} builds on {number_words(one.at_least)} of: {p.inventory(one.of)}. "
+            f"Least teaching with: {p.inventory(one.taken)}."
+            for one in way.choices
+        ))),
+        Section("How sure this is", noted(
+            proved if way.proved else f"{found} No way takes fewer than {counted(way.at_least, 'minute')}.",
+            "Minutes are what such skills usually take to teach; common practice, no source.",
+        )),
         *closing((), ["C14"]),
-    ), width, full=full)  # fmt: skip
+    )  # fmt: skip
 
 
-def _date(way: Way, p: Phrases) -> str:
+def _head(way: Way, p: Phrases) -> Iterator[str]:
+    """Yield the date, and how much it is."""
     if not way.steps:
-        return "Nothing is left to learn for it: it is secure, with all it builds on."
-    if way.is_paused:
-        return "Paused: no date yet, and no hurry."
-    if way.earliest is None:
-        return "Too far off for a date."
-    lessons = counted(way.lessons or 0, "lesson")
-    return f"At the earliest {p.day(way.earliest)}, in {lessons}. It may take longer, and that is fine."
-
-
-def _sum(way: Way) -> Iterator[str]:
+        yield "Nothing is left to learn for it: it is secure, with all it builds on."
+    elif way.is_paused:
+        yield "Paused: no date yet, and no hurry."
+    elif way.earliest is None:
+        yield "Too far off for a date."
+    else:
+        lessons = counted(way.lessons or 0, "lesson")
+        yield f"At the earliest {p.day(way.earliest)}, in {lessons}. It may take longer, and that is fine."
     if way.steps:
         minutes = counted(way.minutes, "minute")
         yield f"{counted(len(way.steps), 'skill')} to secure, about {minutes} of teaching."
@@ -71,8 +72,12 @@ def _sum(way: Way) -> Iterator[str]:
 def _steps(way: Way, p: Phrases) -> Iterator[Paragraph]:
     """Yield a line a skill, in the order of the lessons; the later ones of a long way on request."""
     steps = sorted(way.steps, key=lambda step: step.lesson or 0)
-    rows = [(f"Lesson {step.lesson}" if step.lesson else "-", _price(step), p.plain_name(step.skill))
-            for step in steps]  # fmt: skip
+    rows = []
+    for step in steps:
+        minutes = f"{'new, ' if step.state == State.UNTRIED else ''}{counted(step.minutes, 'minute')}"
+        is_near = step.state in (State.BUILDING, State.WOBBLING, State.STALE) or step.probably_there
+        price = counted(step.days, "more day") if is_near else minutes
+        rows.append((f"Lesson {step.lesson}" if step.lesson else "-", price, p.plain_name(step.skill)))
     most = len(steps) if len(steps) <= STEPS + 1 else STEPS
     for number, (step, line) in enumerate(zip(steps, columns(rows, 0), strict=True)):
         yield replace(line, more=number >= most)
@@ -82,12 +87,6 @@ def _steps(way: Way, p: Phrases) -> Iterator[Paragraph]:
         last = steps[-1].lesson
         words = f"and {len(steps) - most} more{f', the last in lesson {last}' if last else ''}"
         yield Paragraph(words, brief=True)
-
-
-def _price(step: WayStep) -> str:
-    if step.state in (State.BUILDING, State.WOBBLING, State.STALE) or step.probably_there:
-        return counted(step.days, "more day")
-    return f"{'new, ' if step.state == State.UNTRIED else ''}{counted(step.minutes, 'minute')}"
 
 
 def _supposed(way: Way, p: Phrases) -> Iterator[str]:
@@ -100,34 +99,14 @@ def _supposed(way: Way, p: Phrases) -> Iterator[str]:
         f"In each lesson at most {begun} started, each once all it builds on is secure. Everything is shown "
         "without help each time, and what is secure stays so."
     )
-    move = p.answer.earliest
-    if _is_asked_for_a_move(way, p) and move is not None and move < way.earliest:
+    answer = p.answer
+    groups = (skill for group in answer.groups for skill in group.of)
+    move = answer.earliest if way.target in {answer.unit, *answer.deciding, *answer.rest, *groups} else None
+    if move is not None and move < way.earliest:
         yield (
             f"The earliest possible move is sooner, {p.day(move)}: it supposes that all of it is there "
             "already and is shown in every lesson. Where it is still to be taught, go by the later day."
         )
-
-
-def _is_asked_for_a_move(way: Way, p: Phrases) -> bool:
-    """Return whether the move to the next unit waits for what the way leads to."""
-    answer = p.answer
-    groups = (skill for group in answer.groups for skill in group.of)
-    return way.target in {answer.unit, *answer.deciding, *answer.rest, *groups}
-
-
-def _choices(way: Way, p: Phrases) -> Iterator[str]:
-    for one in way.choices:
-        enough = f"{number_words(one.at_least)} of: {p.inventory(one.of)}"
-        yield f"{p.name(one.owner)} builds on {enough}. Least teaching with: {p.inventory(one.taken)}."
-
-
-def _proof(way: Way) -> Iterator[str]:
-    sets = counted(way.compared, "set was", "sets were")
-    proved = f"Proved: no way takes fewer teaching minutes ({sets} compared, no other can be cheaper)."
-    tried = counted(way.compared, "set")
-    found = f"Best found, not proved the cheapest: the search was stopped after {tried}"
-    yield proved if way.proved else f"{found}. No way takes fewer than {counted(way.at_least, 'minute')}."
-    yield "Minutes are what such skills usually take to teach; common practice, no source."
 
 
 # When at the earliest, and apart from it what earlier cases took: two different things, said apart.
@@ -136,22 +115,19 @@ def _proof(way: Way) -> Iterator[str]:
 # own records, for the teacher alone: no text for a child or a family has it.
 
 
-def tell_when(
-    answer: Answer, found: Sequence[Estimate], course: Course, record: Record, width: int = 80,
-    *, full: bool = False,
-) -> str:  # fmt: skip
+def when_sections(found: Sequence[Estimate], p: Phrases) -> tuple[Section, ...]:
     """Return when a student could move on, with the estimates for what keeps the student here."""
-    p, earliest = Phrases(answer, course, record), [*_earliest(Phrases(answer, course, record))]
-    told = [] if answer.verdict == Verdict.PAUSED else [one for one in found if one.cases or one.under_way]
+    earliest = [*_earliest(p)]
+    told = [] if p.answer.verdict == Verdict.PAUSED else [one for one in found if one.cases or one.under_way]
     head = (p.title(), f"{p.verdict}.", earliest[0])
     few = any(one.is_silent for one in told)
-    return lay_out((
+    return (
         Section("", (*map(Paragraph, head), *noted(*earliest[1:]))),
-        hold_section(record, answer.on),
+        hold_section(p.record, p.answer.on),
         Section("For you alone: what earlier cases here took", tuple(_estimates(told, p))),
-        Section("How that was counted", noted(*_silent(found, told, p), *_counting(found, told, p))),
+        Section("How that was counted", noted(*_counting(found, told, p))),
         *closing((), ["C12", "C14"] if few else ["C14"]),
-    ), width, full=full)  # fmt: skip
+    )  # fmt: skip
 
 
 def _earliest(p: Phrases) -> Iterator[str]:
@@ -172,43 +148,37 @@ def _earliest(p: Phrases) -> Iterator[str]:
 
 
 def _estimates(told: Sequence[Estimate], p: Phrases) -> Iterator[Paragraph]:
+    """Yield what finished cases took, in lessons from now on, and on request what that rests on."""
     for found in told:
-        yield item(f"{p.plain_name(found.skill)}: {_took(found)}")
-        yield from noted(f"{found.skill}: {p.state(found.skill)}. It rests on {_basis(found)}.", indent=4)
-
-
-def _took(found: Estimate) -> str:
-    """Return what finished cases took, in lessons from now on."""
-    cases = f"{number_words(len(found.cases))} similar {'case' if len(found.cases) == 1 else 'cases'}"
-    if found.is_silent:
-        return f"{cases}, fewer than {FEWEST}, so nothing is said."
-    if found.low is not None and found.high is not None:
-        return f"{_range(found.low, found.high)}. At least 8 in 10 such ranges hold."
-    return f"{cases} took {_range(min(found.cases), max(found.cases))}."
+        cases = f"{number_words(len(found.cases))} similar {'case' if len(found.cases) == 1 else 'cases'}"
+        if found.is_silent:
+            took = f"{cases}, fewer than {FEWEST}, so nothing is said."
+        elif found.low is not None and found.high is not None:
+            took = f"{_range(found.low, found.high)}. That is right at least 8 times in 10."
+        else:
+            took = f"{cases} took {_range(min(found.cases), max(found.cases))}."
+        yield item(f"{p.plain_name(found.skill)}: {took}")
+        so_far = f", beyond the {counted(found.so_far, 'lesson')} so far" if found.so_far else ""
+        often = sorted(Counter(found.cases).items())
+        each = "; ".join(f"{counted(lessons, 'lesson')} {counted(times, 'time')}" for lessons, times in often)
+        yield from noted(
+            f"{found.skill}: {p.state(found.skill)}. It rests on "
+            f"{counted(len(found.cases), 'finished case')} of {KIND_WORDS[found.kind]} at age {found.band}"
+            f"{so_far}; {found.under_way} still under way{f' ({each})' if each else ''}.",
+            indent=4,
+        )
 
 
 def _range(low: int, high: int) -> str:
     return counted(low, "more lesson") if low == high else f"{low} to {high} more lessons"
 
 
-def _basis(found: Estimate) -> str:
-    so_far = f", beyond the {counted(found.so_far, 'lesson')} so far" if found.so_far else ""
-    often = sorted(Counter(found.cases).items())
-    each = "; ".join(f"{counted(lessons, 'lesson')} {counted(times, 'time')}" for lessons, times in often)
-    cases = f"{counted(len(found.cases), 'finished case')} of {KIND_WORDS[found.kind]} at age {found.band}"
-    return f"{cases}{so_far}; {found.under_way} still under way{f' ({each})' if each else ''}"
-
-
-def _silent(found: Sequence[Estimate], told: Sequence[Estimate], p: Phrases) -> Iterator[str]:
-    """Yield for what there is no earlier case."""
-    none = [one.skill for one in found if one not in told]
-    if none and p.answer.verdict != Verdict.PAUSED:
-        yield f"Not one earlier case here is like: {p.inventory(none)}."
-
-
 def _counting(found: Sequence[Estimate], told: Sequence[Estimate], p: Phrases) -> Iterator[str]:
+    """Yield for what there is no earlier case, and what was counted."""
     if p.answer.verdict == Verdict.PAUSED:
         return
+    if none := [one.skill for one in found if one not in told]:
+        yield f"Not one earlier case here is like: {p.inventory(none)}."
     for unit in dict.fromkeys(p.course.skill[one.skill].unit for one in found if one.low is None):
         weeks = counted(p.course.unit[unit].lesson_weeks, "week")
         yield f"The course gives {weeks} for {p.unit(unit)}. That is its own number, not measured."

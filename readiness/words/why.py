@@ -17,7 +17,7 @@ from readiness.judging.answer import GAP_STATES, Answer, Remark
 from readiness.judging.dates import review_lessons
 from readiness.judging.findings import NoteSeen, UnderHold
 from readiness.judging.reasons import rules_in
-from readiness.record.model import Decision, Record, latest
+from readiness.record.model import Record, latest
 from readiness.record.multi_course import shared_skills
 from readiness.terms import State, Verdict
 from readiness.words.blocking import (
@@ -64,8 +64,7 @@ def tell_answer(
 def tell_sections(answer: Answer, course: Course, record: Record) -> tuple[Section, ...]:
     """Return an answer as titled sections, in the order they are told."""
     page = _Why(answer, course, record)
-    paused = answer.verdict == Verdict.PAUSED
-    return tuple(paused_sections(page) if paused else page.sections())
+    return tuple(paused_sections(page) if answer.verdict == Verdict.PAUSED else page.sections())
 
 
 LONG_AGO: Final = 60
@@ -76,10 +75,14 @@ class _Why(Phrases):
     """The page."""
 
     def sections(self) -> Iterator[Section]:
-        answer = self.answer
+        answer, after = self.answer, self.answer.after_hold
+        first = "" if after is None else (
+            f"No move before {number_words(after.needed)} lessons with playing after the pause: "
+            f"{len(after.lesson_days)} of {after.needed} so far."
+        )  # fmt: skip
         yield plain(self.title(), f"{self.verdict}. {self.reason()}".strip())
         yield resting_section(self)
-        yield plain(*after_hold(self.record, answer.on), self.lessons_after_hold())
+        yield plain(*after_hold(self.record, answer.on), first)
         if self.placing is not None:
             yield from self.where_to_start(self.placing)
         elif answer.is_ready:
@@ -89,11 +92,8 @@ class _Why(Phrases):
         yield promised_section(self.record, answer.on)
         yield Section("Worth knowing", tuple(self.worth_knowing()))
         yield self.decided()
-        under_hold = "Noted during a pause: kept, not counted"
-        yield bullets(under_hold, self.noted_under_hold(), more=True)
-        yield bullets("Looking back", self.looking_back(), more=True)
-        yield bullets("Not known", self.unknown(), more=True)
-        yield self.carried_section()
+        yield from self.aside()
+        yield self.shared()
         yield numbers_section(rules_in(answer.findings), answer.band)
         yield bullets("Cautions", self.in_full(answer.cautions), more=True)
         brief = brief_cautions(answer.cautions, of_age=self.of_age)
@@ -101,24 +101,16 @@ class _Why(Phrases):
 
     @cached_property
     def placing(self) -> PlacingRound | None:
-        day = self.answer.on
         if self.answer.placing is None:
             return None
         from readiness.advice.placing.round import placing_round  # here, since few are asked where to begin
 
-        return placing_round(self.course, self.record, day)
-
-    def next_lesson(self, steps: Iterable[Paragraph]) -> Section:
-        """Return the next lesson, its steps numbered."""
-        parts, number = [], 0
-        for step in steps:
-            number += not step.more
-            parts.append(step if step.more else replace(step, lead=f"{number}. "))
-        return Section(f"Next lesson, {self.day(self.answer.next_lesson)}", tuple(parts))
+        return placing_round(self.course, self.record, self.answer.on)
 
     # The reason of the verdict
 
     def reason(self) -> str:
+        """Return why the verdict is what it is, and that nothing is wrong where that is so."""
         answer = self.answer
         if self.placing is not None:
             return start_words(self.placing, self.course)
@@ -131,15 +123,9 @@ class _Why(Phrases):
             back = f"This is the first lesson after {weeks} away: for looking, not for a new unit."
             away = f"There was no lesson for {weeks}, and a new unit does not start on a break."
             return away if answer.away == "on-a-break" else back
-        if answer.blockers:
-            return self.blocked()
-        if self.too_much_open:
-            return f"Unfinished in this unit: {self.unfinished}."
-        return "Two lessons with playing come first after the pause." if answer.after_hold else ""
-
-    def blocked(self) -> str:
-        """Return why the blockers block, and that nothing is wrong where that is so."""
-        answer = self.answer
+        if not answer.blockers:
+            after = "Two lessons with playing come first after the pause." if answer.after_hold else ""
+            return f"Unfinished in this unit: {self.unfinished}." if self.too_much_open else after
         if not any(now.evidence or now.settled_on is not None for now in answer.standings.values()):
             return "Nothing is noted yet: the first lessons are for looking."
         told = self.too_few_days() or self.by_state()
@@ -150,12 +136,12 @@ class _Why(Phrases):
     def too_few_days(self) -> str:
         """Return that the days are too few or too close, where that alone is missing, and alike of all."""
         standings = [blocker.skill and self.standing(blocker.skill) for blocker in self.answer.blockers]
-        days = {now and (now.state, now.have, now.need) for now in standings}
-        now = standings[0]
-        if len(days) > 1 or not now or now.state != State.BUILDING:
+        now, many = standings[0], len(standings)
+        if len({one and (one.state, one.have, one.need) for one in standings}) > 1:
             return ""
-        many = len(standings)
-        skills = "one skill was" if many == 1 else f"{number_words(many)} skills were"
+        if not now or now.state != State.BUILDING:
+            return ""
+        skills = f"{number_words(many)} {'skill was' if many == 1 else 'skills were'}"
         if now.have >= now.need:
             return f"{skills} shown on enough days, but too close together"
         age = "" if self.is_adult else " at this age"
@@ -163,9 +149,8 @@ class _Why(Phrases):
 
     def by_state(self) -> str:
         """Return how many skills of each state hold the move up, and how many groups."""
-        blockers = self.answer.blockers
+        blockers, told = self.answer.blockers, list[str]()
         states = Counter(self.standing(blocker.skill).state for blocker in blockers if blocker.skill)
-        told: list[str] = []
         for state, (for_single, for_several) in _CLAUSES.items():
             if count := states[state]:
                 noun = "" if told else " skill" if count == 1 else " skills"
@@ -175,35 +160,31 @@ class _Why(Phrases):
             told.append(f"too few of {number_words(groups)} {choices} are secure")
         return listed(told)
 
-    def lessons_after_hold(self) -> str:
-        """Return how many lessons come before a move after a pause (rule R7)."""
-        if (after := self.answer.after_hold) is None:
-            return ""
-        first = f"No move before {number_words(after.needed)} lessons with playing after the pause"
-        return f"{first}: {len(after.lesson_days)} of {after.needed} so far."
-
     # The next lesson
+
+    def next_lesson(self, steps: Iterable[Paragraph]) -> Section:
+        """Return the next lesson, its steps numbered."""
+        parts, number = [], 0
+        for step in steps:
+            number += not step.more
+            parts.append(step if step.more else replace(step, lead=f"{number}. "))
+        return Section(f"Next lesson, {self.day(self.answer.next_lesson)}", tuple(parts))
 
     def next_steps(self) -> Iterator[Paragraph]:
         """Yield what to look at first, what to work on, and the earliest possible date."""
-        answer = self.answer
-        if answer.look_first or answer.one_thing is None:
-            yield Paragraph(self.look())
-        if len(answer.look_first) > 1:
+        answer, look = self.answer, self.answer.look_first
+        if look:
+            both = {blocker.skill for blocker in answer.blockers} == set(look) and len(look) == 2
+            see = "both once" if both else f"{self.few(look)} {'once' if len(look) == 1 else 'once each'}"
+            yield Paragraph(" ".join((f"See {see}, without help.", *ahead_lines(self))))
+        elif answer.one_thing is None:
+            yield Paragraph("Look over what is known, note how each thing is shown, and ask again.")
+        if len(look) > 1:
             shorter = "" if answer.look_proved else " A shorter list may exist."
-            yield from noted(f"Look first at: {self.inventory(answer.look_first)}.{shorter}", indent=3)
+            yield from noted(f"Look first at: {self.inventory(look)}.{shorter}", indent=3)
         yield from self.work_on()
         if earliest := self.earliest():
             yield Paragraph(earliest)
-
-    def look(self) -> str:
-        answer, look = self.answer, self.answer.look_first
-        if not look:
-            return "Look over what is known, note how each thing is shown, and ask again."
-        both = {blocker.skill for blocker in answer.blockers} == set(look) and len(look) == 2
-        once = "once" if len(look) == 1 else "once each"
-        see = "See both once" if both else f"See {self.few(look)} {once}"
-        return " ".join((f"{see}, without help.", *ahead_lines(self)))
 
     def work_on(self) -> Iterator[Paragraph]:
         """Yield the one thing to work on with its first activity; on request why it, and the others."""
@@ -213,8 +194,7 @@ class _Why(Phrases):
         course_skill, look = self.course.skill[skill], answer.look_first
         first = next(iter(self.to_try(skill)), tidy(course_skill.shown_when))
         lead = "If it needs help" if look == (skill,) else f"A few minutes for {self.name(skill)}"
-        is_for_looking = bool(answer.away and look)
-        yield Paragraph(f"{lead}: {first}", about=skill, more=is_for_looking)
+        yield Paragraph(f"{lead}: {first}", about=skill, more=bool(answer.away and look))
         if skill not in {*answer.open_rest, *(blocker.skill for blocker in answer.blockers)}:
             where = f"{self.titled(skill)}, {self.unit(course_skill.unit)}: {self.state(skill)}."
             yield from noted(where, indent=3)
@@ -223,32 +203,27 @@ class _Why(Phrases):
         yield from noted(*self.why_this(), *self.how(skill), indent=3)
 
     def why_this(self) -> Iterator[str]:
+        """Yield why the one thing is what to work on, and what waits for it."""
         answer, chain = self.answer, self.answer.chain
-        if not self.works_on_a_gap():
+        asked = [blocker.skill for blocker in answer.blockers if blocker.skill is not None]
+        asked += [member for blocker in answer.blockers if blocker.group for member in blocker.group.of]
+        asked += answer.open_rest if self.too_much_open else ()
+        if not any(self.standing(skill).state in GAP_STATES for skill in asked):
             lowest = "Start here: of all that is unfinished, it comes first in the course."
             yield "Start here." if answer.look_first else lowest
         elif len(chain) < 2:
             yield "Everything below it is in place, so start here."
         else:
             yield f"{self.name(chain[-1])} builds on this, and everything below it is in place."
-            if len(chain) > 2:
-                yield f"The way up: {self.inventory(chain)}."
-        frees = [skill for skill in answer.frees if skill != answer.one_thing]
-        there = [skill for skill in frees if self.course.skill[skill].unit == answer.next_unit]
-        here = self.inventory(skill for skill in frees if skill not in there)
-        if frees:
+            yield from [f"The way up: {self.inventory(chain)}."] if len(chain) > 2 else ()
+        if frees := [skill for skill in answer.frees if skill != answer.one_thing]:
+            there = [skill for skill in frees if self.course.skill[skill].unit == answer.next_unit]
+            here = self.inventory(skill for skill in frees if skill not in there)
             told = (here, f"of the next unit: {self.inventory(there)}" if there else "")
             yield f"Waiting for it: {'; '.join(filter(None, told))}."
 
-    def works_on_a_gap(self) -> bool:
-        """Return whether the one thing was looked for under something that needed help."""
-        answer = self.answer
-        asked = [blocker.skill for blocker in answer.blockers if blocker.skill is not None]
-        asked += [member for blocker in answer.blockers if blocker.group for member in blocker.group.of]
-        asked += answer.open_rest if self.too_much_open else ()
-        return any(self.standing(skill).state in GAP_STATES for skill in asked)
-
     def how(self, skill: str) -> Iterator[str]:
+        """Yield what to try, when a skill counts as shown, and how else it may be."""
         course_skill = self.course.skill[skill]
         if tries := self.to_try(skill):
             yield f"To try (teaching it usually takes about {course_skill.minutes} minutes):"
@@ -288,38 +263,28 @@ class _Why(Phrases):
         if answer.next_unit is None:
             review = f"`readiness review {student}` says what to look at soon"
             yield Paragraph(f"Playing keeps what is there: {review}.")
-        yield Paragraph(self.holds())
-
-    def holds(self) -> str:
-        answer = self.answer
-        if answer.holds_until is None:
-            return "This answer holds as long as nothing else is noted."
         then = "Then comes a break, and the first lesson after it is for looking."
         if answer.fades_first is not None:
             then = f"Then look again at {self.name(answer.fades_first)}."
         elif answer.holds_because == "birthday":
             then = "Then a birthday brings the rules of the next age."
-        return f"If nothing new is noted, this answer holds until {self.day(answer.holds_until)}. {then}"
-
-    # Where a student who comes from another teacher would start
+        until = f"If nothing new is noted, this answer holds until {self.day(answer.holds_until)}. {then}"
+        always = "This answer holds as long as nothing else is noted."
+        yield Paragraph(always if answer.holds_until is None else until)
 
     def where_to_start(self, found: PlacingRound) -> Iterator[Section]:
         """Yield where a student would start who has not begun a unit, as a placing round says it."""
-        if found.looks:
-            yield from (replace(section, more=True) for section in start_sections(found, self))
-        else:
-            title = "To look at right away, in every check"
-            yield replace(open_section(self, title, found.result.always_look_open), more=True)
-        yield self.next_lesson((*map(Paragraph, self.next_look(found)), *self.work_on()))
-
-    def next_look(self, found: PlacingRound) -> Iterator[str]:
-        student = self.answer.student
-        if seat := found.result.always_look_open:
-            yield f"Begin with what is looked at in every check: {self.inventory(seat)}."
+        student, seat, steps = self.answer.student, found.result.always_look_open, list[str]()
+        looked_at = open_section(self, "To look at right away, in every check", seat)
+        sections = start_sections(found, self) if found.looks else (looked_at,)
+        yield from (replace(section, more=True) for section in sections)
+        if seat:
+            steps.append(f"Begin with what is looked at in every check: {self.inventory(seat)}.")
         if found.next is not None or found.raises:
-            yield f"In few looks, one question at a time: `readiness place {student}`"
+            steps.append(f"In few looks, one question at a time: `readiness place {student}`")
         elif found.stop != "paused":
-            yield f"Enough was asked: begin the unit with `readiness decide {student} move`."
+            steps.append(f"Enough was asked: begin the unit with `readiness decide {student} move`.")
+        yield self.next_lesson((*map(Paragraph, steps), *self.work_on()))
 
     # Beside the verdict
 
@@ -333,42 +298,40 @@ class _Why(Phrases):
         weak = [remark for remark in remarks if remark.id == "footing"]
         for under in dict.fromkeys(remark.other for remark in weak):
             over = [remark.skill for remark in weak if remark.other == under and remark.skill]
-            yield item(self.footing(over, under), more=True)
-
-    def footing(self, over: list[str], under: tuple[str, ...]) -> str:
-        build = "is secure, but builds" if len(over) == 1 else "are secure, but build"
-        lacking = f"{self.few(under)}, which {'is' if len(under) == 1 else 'are'} not"
-        return f"{self.few(over)} {build} on {lacking}. A little time there keeps what was learned."
+            build = "is secure, but builds" if len(over) == 1 else "are secure, but build"
+            lacking = f"{self.few(under)}, which {'is' if len(under) == 1 else 'are'} not"
+            little = "A little time there keeps what was learned."
+            yield item(f"{self.few(over)} {build} on {lacking}. {little}", more=True)
 
     def remark(self, remark: Remark) -> str:
         if remark.id in ("fast", "long"):
-            return self.pace(remark)
+            assert self.answer.unit is not None
+            usual = counted(self.course.unit[self.answer.unit].lesson_weeks, "lesson week")
+            limit, advice = f"more than {remark.limit} is long", "Smaller steps or another way in may help."
+            if remark.id == "fast":
+                limit = f"fewer than {remark.limit} is quick"
+                advice = "That is no reason to wait; just make sure it was not one good day."
+            lessons = counted(remark.days or 0, "lesson")
+            return f"{lessons} in this unit so far; it usually takes {usual}, and {limit}. {advice}"
         if remark.id == "young":
             younger = f"{tidy(self.answer.name)} is younger than {remark.limit}"
             rules = f"{younger}, and the rules here were not made for that age"
             return f"{rules}. Keep everything short and playful, with an adult beside."
-        assert remark.skill is not None
-        name = self.name(remark.skill)
+        name = self.name(remark.skill or "")
         if remark.id == "stuck":
             return f"{name} has been {ENGLISH.tried(remark.days or 0)}. Try another way in."
         return f"Look again at {name} by {self.day(remark.days)}; a short look is enough."
 
-    def pace(self, remark: Remark) -> str:
-        assert self.answer.unit is not None
-        usual = counted(self.course.unit[self.answer.unit].lesson_weeks, "lesson week")
-        limit, advice = f"more than {remark.limit} is long", "Smaller steps or another way in may help."
-        if remark.id == "fast":
-            limit = f"fewer than {remark.limit} is quick"
-            advice = "That is no reason to wait; just make sure it was not one good day."
-        lessons = counted(remark.days or 0, "lesson")
-        return f"{lessons} in this unit so far; it usually takes {usual}, and {limit}. {advice}"
-
     def decided(self) -> Section:
-        """Return what the teacher decided in this unit, or by which it began; the latest only."""
-        answer, last = self.answer, self.last_decision()
-        if answer.unit is None or last is None or last.is_start:
+        """Return what the teacher decided in this unit last (rule R11), else the move by which it began."""
+        answer, unit = self.answer, self.answer.unit
+        begun = {start.on for start in self.record.unit_starts if start.unit == unit}
+        made = [decision for decision in self.record.decisions if decision.on <= answer.on]
+        moves = (decision for decision in made if decision.decided == "move" and decision.on in begun)
+        last = latest(decision for decision in made if decision.unit == unit) or latest(moves)
+        if unit is None or last is None or last.is_start:
             return plain()
-        on = "to move on" if answer.next_unit or last.unit != answer.unit else "to finish the course"
+        on = "to move on" if answer.next_unit or last.unit != unit else "to finish the course"
         decided = {"move": on, "stay": "to stay"}.get(last.decided, last.decided)
         computed = VERDICT_BRIEF.get(last.computed, last.computed)
         reason = f" Reason: {tidy(last.reason)}" if last.reason else ""
@@ -377,15 +340,6 @@ class _Why(Phrases):
         told = f"{told} ({self.line(last.line)}){self.how_long() if asks else ''}"
         return Section("Your own decision", (Paragraph(told),), more=not asks)
 
-    def last_decision(self) -> Decision | None:
-        """Return what was decided in this unit last (rule R11), else by what it began."""
-        unit = self.answer.unit
-        begun = {start.on for start in self.record.unit_starts if start.unit == unit}
-        made = [decision for decision in self.record.decisions if decision.on <= self.answer.on]
-        here = [decision for decision in made if decision.unit == unit]
-        moves = (decision for decision in made if decision.decided == "move" and decision.on in begun)
-        return latest(here) or latest(moves)
-
     def how_long(self) -> str:
         """Return until when a decision to stay is in force, or that it is time for a new one (rule R11)."""
         now = self.answer.decision
@@ -393,20 +347,20 @@ class _Why(Phrases):
             return " It no longer holds, so please decide again."
         return f" Your decision holds {f'until {self.day(now.until)}' if now.until else 'for four lessons'}."
 
-    def noted_under_hold(self) -> Iterator[str]:
-        """Yield what was noted during a pause: kept, and never counted (rule R1a)."""
-        for finding in self.answer.findings:
+    def aside(self) -> Iterator[Section]:
+        """Yield what did not count in a pause (rule R1a), whose rules an old day goes by, and the unknown."""
+        answer, notes = self.answer, list[str]()
+        for finding in answer.findings:
             for note in finding.because if isinstance(finding, UnderHold) else ():
                 if isinstance(note, NoteSeen):
                     line = self.line(note.place.line if note.place else 0)
-                    yield f"{self.name(note.skill)}, {self.day(note.day)} ({line})"
-
-    def looking_back(self) -> Iterator[str]:
-        """Yield by whose rules an old day is looked at."""
+                    notes.append(f"{self.name(note.skill)}, {self.day(note.day)} ({line})")
+        yield bullets("Noted during a pause: kept, not counted", notes, more=True)
         newest = max((lesson.on for lesson in self.record.lessons), default=0)
-        if newest - self.answer.on > LONG_AGO:
-            rules = f"are those of now, edition {tidy(self.course.edition)}, not those of that time"
-            yield f"Notes after {date_words(self.answer.on)} are left out. The course and its rules {rules}."
+        rules = f"are those of now, edition {tidy(self.course.edition)}, not those of that time"
+        told = f"Notes after {date_words(answer.on)} are left out. The course and its rules {rules}."
+        yield bullets("Looking back", [told] if newest - answer.on > LONG_AGO else [], more=True)
+        yield bullets("Not known", self.unknown(), more=True)
 
     def unknown(self) -> Iterator[str]:
         """Yield what the notes do not say and the sections before did not mention."""
@@ -423,14 +377,13 @@ class _Why(Phrases):
         if aside := [one.id for one in so_far if self.standing(one.id).state == State.SET_ASIDE]:
             yield f"Set aside by agreement, and not asked for: {self.inventory(aside)}."
 
-    def carried_section(self) -> Section:
+    def shared(self) -> Section:
         """Return the skills of the units so far, and the next, that another course has too."""
         number = {skill.id: self.course.unit[skill.unit].number for skill in self.course.skills}
         upto = self.course.unit[self.answer.unit].number + 1 if self.answer.unit else max(number.values())
         shared = [skill for skill in shared_skills(self.course) if number[skill] <= upto]
         if not shared:
             return plain()
-        others = joined([quoted(other.name) for other in self.course.beside])
         parts = [item(
             f"{counted(len(shared), 'skill is', 'skills are')} the same there: a note of one lesson counts "
             "in both. Units, and skills noted as secure all at once, do not count in both."
@@ -439,6 +392,7 @@ class _Why(Phrases):
             if skills := [skill for skill in shared if self.standing(skill).state in states]:
                 parts.append(item(f"{title}: {counted(len(skills), 'skill')}."))
                 parts += (Paragraph(self.plain_name(skill), 4) for skill in skills)
+        others = joined([quoted(other.name) for other in self.course.beside])
         return Section(f"Shared with {others}", tuple(parts), more=True)
 
 

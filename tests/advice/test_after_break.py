@@ -20,7 +20,8 @@ from readiness.judging.lookahead import open_skills
 from readiness.judging.states import judge_states
 from readiness.record.rhythm import Calendar, Event
 from readiness.testing import Situation, ask, situations, small
-from readiness.words.ahead import tell_back
+from readiness.words.ahead import back_sections
+from readiness.words.phrases import tell_page
 
 
 @pytest.fixture
@@ -52,7 +53,7 @@ def test_without_a_look_due_it_is_said_what_still_counts(noemi, answered, course
     on = "2025-12-02"
     back = noemi(on)
     none_due = replace(back, due=(), kept=("feet-supported", "loose-shoulders")[:many])
-    text = tell_back(none_due, None, answered("noemi", on), course, records["noemi"])
+    text = tell_page(back_sections, (none_due, None), answered("noemi", on), course, records["noemi"])
     assert said in " ".join(text.split())
 
 

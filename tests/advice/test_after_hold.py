@@ -20,10 +20,11 @@ from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.record.consents import as_if_agreed
 from readiness.record.model import Hold, Task
-from readiness.words.handover import tell_handover
+from readiness.words.handover import handover_sections
+from readiness.words.layout import lay_out
 from readiness.words.letters import tell
-from readiness.words.phrases import Phrases
-from readiness.words.plan import tell_plan
+from readiness.words.phrases import Phrases, tell_page
+from readiness.words.plan import plan_sections
 
 DAY = day_number("2025-12-02")
 WORDS = "ten minutes a day first, says the doctor"
@@ -73,7 +74,7 @@ def test_turns_are_half_as_long_and_no_home_task_works_what_rested(name, back, r
     for block in plan.blocks:
         if block.part == "home":
             assert not tender & set(block.skills)
-    told = flat(tell_plan(plan, answer, course, record))
+    told = flat(tell_page(plan_sections, plan, answer, course, record))
     assert f'by her mother: "{WORDS}". Keep to that first.' in told
     worked = {skill for block in plan.blocks if block.part in ("new", "review") for skill in block.skills}
     if worked & tender:
@@ -170,7 +171,8 @@ def test_a_substitute_hears_how_to_begin_and_nobodys_words(back, course):
     record = back("temwa")
     answer = judge(course, record, DAY)
     page = hand_over(course, record, answer)
-    told = flat(tell_handover(page, Phrases(answer, course, record), as_if_agreed(record, "substitute", DAY)))
+    said, sharing = Phrases(answer, course, record), as_if_agreed(record, "substitute", DAY)
+    told = flat(lay_out(handover_sections(page, said, sharing), 80, full=False))
     assert "Paused until 2 December" in told
     assert "If anything hurts, stop at once" in told
     for private in (WORDS, "her mother", "wrist sore", "`readiness pause", "(hand)"):

@@ -18,7 +18,7 @@ EASY = {"kind": "knowledge", "fade": "slow"}
 
 
 def asked(one, two=None, lessons=None, band=None, **student):
-    """Ask about somebody in unit one, on a Tuesday; by default only ``stop`` was shown, a week before.
+    """Ask about somebody in unit one on a Tuesday; by default they only said a week ago that it is well.
 
     A lesson has 30 minutes: 3 opening, 12 review, 9 new, 4 music, 2 home.
     """
@@ -96,8 +96,8 @@ def test_of_what_is_due_on_one_day_and_of_pieces_the_one_taught_last_comes_first
 def test_activities_change_from_block_to_block_and_a_look_or_a_beginning_has_none():
     """Nine minutes: two for ``first`` (the one thing), six for ``tried`` in two blocks, one for ``begun``."""
     shown = {date(2024, 1, 16): {"alone": ["known"]}, date(2024, 1, 23): {"alone": ["stop", "tried"]}}
-    two = {"minutes": 2}
-    one = {"known": EASY, "tried": {"minutes": 10, "days": 2}, "first": two, "begun": two}
+    short = {"minutes": 2}
+    one = {"known": EASY, "tried": {"minutes": 10, "days": 2}, "first": short, "begun": short}
     band = {"activity_minutes": 4}
     now = asked(one, {"last": {"stands_on": ["first"]}}, lessons=shown, band=band)
     remedies = {}

@@ -11,8 +11,9 @@ from readiness.advice.sheet import check_sheet
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import SetAside
-from readiness.words.plan import tell_plan
-from readiness.words.sheet import tell_sheet
+from readiness.words.phrases import tell_page
+from readiness.words.plan import plan_sections
+from readiness.words.sheet import sheet_sections
 
 SEAT = ("feet-supported", "sit-tall-balanced", "distance-set", "loose-shoulders", "tells-when-it-hurts")
 
@@ -130,8 +131,8 @@ def test_what_the_course_no_longer_has_is_not_asked_for(course, records):
     later = replace(course, skills=skills)
     answer = judge(later, record, day)
     sheet, plan = check_sheet(later, record, answer), plan_lesson(later, record, answer)
-    said = tell_sheet(sheet, answer, later, record, full=True)
-    said += tell_plan(plan, answer, later, record, full=True)
+    said = tell_page(sheet_sections, sheet, answer, later, record, full=True)
+    said += tell_page(plan_sections, plan, answer, later, record, full=True)
     assert "wrist-lift" in said
     assert "sings-up-down" not in said
     assert "Sings up and down by step" not in said

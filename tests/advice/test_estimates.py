@@ -20,7 +20,8 @@ from readiness.cli.main import main
 from readiness.judging import judge
 from readiness.record.load import build_record
 from readiness.testing import ask, small
-from readiness.words.way import tell_when
+from readiness.words.phrases import tell_page
+from readiness.words.way import when_sections
 
 MONDAY = date(2025, 9, 1)
 BORN = "2018-03-02"
@@ -190,7 +191,7 @@ def test_silent_under_five(course, earlier):
     answer, record, one = asked(course, earlier([2, 3, 4, 5]))
     assert one.is_silent
     assert (one.low, one.high, len(one.cases)) == (None, None, 4)
-    text = " ".join(tell_when(answer, [one], course, record, full=True).split())
+    text = " ".join(tell_page(when_sections, [one], answer, course, record, full=True).split())
     assert "four similar cases, fewer than 5, so nothing is said." in text
     assert "too few to conclude" in text
     assert f"The course gives {one.usual_weeks} weeks for unit" in text
@@ -202,7 +203,7 @@ def test_the_cases_alone_where_too_few_are_finished(course, earlier):
     answer, record, one = asked(course, others)
     assert (one.cases, one.under_way) == ((1, 2, 2, 3, 5), 3)
     assert (one.low, one.high) == (None, None)
-    text = " ".join(tell_when(answer, [one], course, record, full=True).split())
+    text = " ".join(tell_page(when_sections, [one], answer, course, record, full=True).split())
     assert "5 finished cases of movements at age 6-7, beyond the 1 lesson so far; 3 still under way" in text
     assert "2 lessons 2 times" in text
     assert "such ranges hold" not in text
@@ -212,8 +213,8 @@ def test_the_cases_alone_where_too_few_are_finished(course, earlier):
 def test_a_range_says_what_it_rests_on(course, earlier):
     answer, record, one = asked(course, earlier([2, 3, 3, 4, 6, 6]) + earlier([3], done=False))
     assert (one.low, one.high) == (1, 5)
-    text = " ".join(tell_when(answer, [one], course, record, full=True).split())
-    assert "1 to 5 more lessons. At least 8 in 10 such ranges hold." in text
+    text = " ".join(tell_page(when_sections, [one], answer, course, record, full=True).split())
+    assert "1 to 5 more lessons. That is right at least 8 times in 10." in text
     assert "It rests on 6 finished cases of" in text
     assert "; 1 still under way (" in text
     assert "not measured" not in text

@@ -11,8 +11,9 @@ from readiness.advice.sheet import check_sheet
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import Hold
-from readiness.words.plan import tell_plan
-from readiness.words.sheet import tell_sheet
+from readiness.words.phrases import tell_page
+from readiness.words.plan import plan_sections
+from readiness.words.sheet import sheet_sections
 
 DAY = day_number("2025-12-02")
 
@@ -38,8 +39,8 @@ def test_nothing_sung_is_on_the_sheet_or_in_the_plan(course, temwa):
 
 def test_the_hold_is_said_before_what_to_do(course, temwa):
     answer = judge(course, temwa, DAY)
-    sheet = tell_sheet(check_sheet(course, temwa, answer), answer, course, temwa)
-    plan = tell_plan(plan_lesson(course, temwa, answer), answer, course, temwa)
+    sheet = tell_page(sheet_sections, check_sheet(course, temwa, answer), answer, course, temwa)
+    plan = tell_page(plan_sections, plan_lesson(course, temwa, answer), answer, course, temwa)
     assert sheet.index("The voice rests") < sheet.index(" 1. ")
     assert plan.index("The voice rests") < plan.index("0-3")
     assert "song" not in plan

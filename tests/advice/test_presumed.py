@@ -13,7 +13,8 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.load import build_record
 from readiness.words.letters import tell
-from readiness.words.plan import tell_plan
+from readiness.words.phrases import tell_page
+from readiness.words.plan import plan_sections
 
 ON = day_number("2025-12-06")
 SHOWN = ["step-skip-keys", "hands-alternate-fours", "white-key-piece"]
@@ -53,7 +54,7 @@ def test_the_plan_looks_at_it_and_teaches_none_of_it(course, placed):
     assert not found & set(plan.begun)
     assert found & {skill for block in plan.blocks if block.part == "review" for skill in block.skills}
     assert not [one for one in plan.not_begun if one.why == "footing" and one.by in found]
-    words = " ".join(tell_plan(plan, answer, course, record, full=True).split())
+    words = " ".join(tell_page(plan_sections, plan, answer, course, record, full=True).split())
     assert "Not seen here yet, but probably there, because something that builds on it was shown;" in words
     assert 'first "Finds groups of two black keys"' not in words
 

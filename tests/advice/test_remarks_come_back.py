@@ -22,10 +22,11 @@ from readiness.record.load import load_record
 from readiness.record.model import AGAIN, Lesson, Record
 from readiness.record.noting import NewLesson, lesson_text
 from readiness.record.schema import Again
-from readiness.words.handover import tell_handover
-from readiness.words.phrases import Phrases
-from readiness.words.plan import tell_plan
-from readiness.words.sheet import tell_sheet
+from readiness.words.handover import handover_sections
+from readiness.words.layout import lay_out
+from readiness.words.phrases import Phrases, tell_page
+from readiness.words.plan import plan_sections
+from readiness.words.sheet import sheet_sections
 
 DAY = day_number("2025-12-02")
 OLD, NEW = "dislikes this one, cried", "rushed, second try slower"
@@ -46,9 +47,9 @@ def test_the_latest_remark_stands_in_sheet_plan_and_hand_over(course, temwa):
     say = Phrases(answer, course, temwa)
     page = hand_over(course, temwa, answer)
     texts = (
-        tell_sheet(check_sheet(course, temwa, answer), answer, course, temwa, 400, full=True),
-        tell_plan(plan_lesson(course, temwa, answer), answer, course, temwa, 400, full=True),
-        tell_handover(page, say, as_if_agreed(temwa, "substitute", DAY), 400),
+        tell_page(sheet_sections, check_sheet(course, temwa, answer), answer, course, temwa, 400, full=True),
+        tell_page(plan_sections, plan_lesson(course, temwa, answer), answer, course, temwa, 400, full=True),
+        lay_out(handover_sections(page, say, as_if_agreed(temwa, "substitute", DAY)), 400, full=False),
     )
     for text in texts:
         assert text.count(NEW) == 1
@@ -68,11 +69,10 @@ def test_where_pain_is_asked_after_all_of_the_last_lesson_is_repeated(course, te
     assert far not in {skill for item in sheet.items for skill in item.skills}
     pain = [one.text for one in sheet.said if course.skill[one.skill].asks_pain]
     assert pain == [book, hurt]
-    assert all(told in tell_sheet(sheet, answer, course, record, 400) for told in pain)
-    page = tell_handover(
-        hand_over(course, record, answer), Phrases(answer, course, record),
-        as_if_agreed(record, "substitute", DAY), 400,
-    )  # fmt: skip
+    text = tell_page(sheet_sections, sheet, answer, course, record, 400)
+    assert all(told in text for told in pain)
+    say, sharing = Phrases(answer, course, record), as_if_agreed(record, "substitute", DAY)
+    page = lay_out(handover_sections(hand_over(course, record, answer), say, sharing), 400, full=False)
     assert f'"{hurt}"' in page
     assert book not in page
     assert "of another day" not in page
@@ -81,9 +81,9 @@ def test_where_pain_is_asked_after_all_of_the_last_lesson_is_repeated(course, te
 def test_without_consent_no_remark_reaches_a_substitute(course, temwa):
     answer = judge(course, temwa, DAY)
     page, without = hand_over(course, temwa, answer), replace(temwa, consents={})
-    told = tell_handover(page, Phrases(answer, course, without), may_see(without, "substitute", DAY), 400)
-    assert NEW not in told
-    assert handover_to_dict(page, answer, may_see(without, "substitute", DAY))["remarks"] is None
+    said, sharing = Phrases(answer, course, without), may_see(without, "substitute", DAY)
+    assert NEW not in lay_out(handover_sections(page, said, sharing), 400, full=False)
+    assert handover_to_dict(page, answer, sharing)["remarks"] is None
 
 
 def test_what_is_not_liked_is_not_proposed(course, records):
@@ -131,15 +131,11 @@ def test_how_it_was_tried_again_comes_back_and_decides_nothing(course, temwa):
     answer = judge(course, tried, DAY)
     without = replace(temwa, lessons=(*temwa.lessons, Lesson(DAY)))
     assert answer_to_dict(answer) == answer_to_dict(judge(course, without, DAY))
+    said, sharing = Phrases(answer, course, tried), as_if_agreed(tried, "substitute", DAY)
     texts = (
-        tell_sheet(check_sheet(course, tried, answer), answer, course, tried, 400, full=True),
-        tell_plan(plan_lesson(course, tried, answer), answer, course, tried, 400, full=True),
-        tell_handover(
-            hand_over(course, tried, answer),
-            Phrases(answer, course, tried),
-            as_if_agreed(tried, "substitute", DAY),
-            400,
-        ),
+        tell_page(sheet_sections, check_sheet(course, tried, answer), answer, course, tried, 400, full=True),
+        tell_page(plan_sections, plan_lesson(course, tried, answer), answer, course, tried, 400, full=True),
+        lay_out(handover_sections(hand_over(course, tried, answer), said, sharing), 400, full=False),
     )
     for text in texts:
         assert text.lower().count("tried again with one hand") == 1

@@ -13,8 +13,9 @@ from readiness.advice.sheet import check_sheet
 from readiness.cli.main import main
 from readiness.days import day_number, iso
 from readiness.judging import judge
-from readiness.words.plan import tell_plan
-from readiness.words.sheet import tell_sheet
+from readiness.words.phrases import tell_page
+from readiness.words.plan import plan_sections
+from readiness.words.sheet import sheet_sections
 
 AVOIDED = [
     line
@@ -31,8 +32,8 @@ def texts(course, records):
         for day in DAYS:
             answer = judge(course, record, day)
             sheet, plan = check_sheet(course, record, answer), plan_lesson(course, record, answer)
-            made["sheet", student, iso(day)] = tell_sheet(sheet, answer, course, record)
-            made["plan", student, iso(day)] = tell_plan(plan, answer, course, record)
+            made["sheet", student, iso(day)] = tell_page(sheet_sections, sheet, answer, course, record)
+            made["plan", student, iso(day)] = tell_page(plan_sections, plan, answer, course, record)
     return made
 
 

@@ -14,7 +14,8 @@ from readiness.judging import judge
 from readiness.record.load import build_record
 from readiness.record.rhythm import Calendar
 from readiness.words.grammar import date_words
-from readiness.words.way import tell_way
+from readiness.words.phrases import tell_page
+from readiness.words.way import way_sections
 from readiness.words.why import tell_answer
 
 
@@ -116,11 +117,12 @@ def test_where_the_move_could_come_sooner_than_what_it_waits_for_the_reason_is_s
     answer, way = judge(course, record, on), way_to(course, record, on, "wrist-lift")
     assert answer.standings["wrist-lift"].state == "untried"
     assert answer.earliest < way.earliest
-    words = " ".join(tell_way(way, answer, course, record, full=True).split())
+    words = " ".join(tell_page(way_sections, way, answer, course, record, full=True).split())
     move = f"The earliest possible move is sooner, {date_words(answer.earliest, on)}: it supposes"
     assert move in words
     story = " ".join(tell_answer(answer, course, record, full=True).split())
     day = date_words(answer.earliest, on)
     assert f"The earliest possible move is {day}; usually later." in story
     other = way_to(course, record, on, "arm-arc-octave")
-    assert "is sooner" not in " ".join(tell_way(other, answer, course, record, full=True).split())
+    words = tell_page(way_sections, other, answer, course, record, full=True)
+    assert "is sooner" not in " ".join(words.split())

@@ -7,14 +7,15 @@ judging; judging kept columns after an edit of a number and of what stands on wh
 on a sample, whose verdicts are compared. The first call, which compiles or loads what was
 compiled, is not counted.
 
-Run it with ``python tests/bench/cohort.py``; ``--million`` judges ten such parts, one after the other.
+Run it with ``python tests/bench/cohort.py``; ``--network`` measures the command instead: its processor time
+and the most memory of its process with 1, 10 and 100 schools of 10,000 students each, nothing kept.
 """
 
 from __future__ import annotations
 
 import argparse
 import os
-import resource
+import subprocess
 import sys
 import tempfile
 from collections.abc import Callable
@@ -33,7 +34,7 @@ import pyarrow as pa  # noqa: E402
 import pyarrow.parquet as pq  # noqa: E402
 from bench.cohort_made_up import NOTES, TODAY, made_up, record_of  # noqa: E402
 
-from readiness.cohort import VERDICTS, Judged, judge_columns, judge_parts, read_part, write_part  # noqa: E402
+from readiness.cohort import VERDICTS, Judged, judge_columns, read_part, write_part  # noqa: E402
 from readiness.course.load import load_course  # noqa: E402
 from readiness.course.model import Course  # noqa: E402
 from readiness.judging import judge  # noqa: E402
@@ -97,7 +98,7 @@ def main() -> None:
     options = argparse.ArgumentParser()
     options.add_argument("--students", type=int, default=100_000)
     options.add_argument("--rounds", type=int, default=7)
-    options.add_argument("--million", action="store_true")
+    options.add_argument("--network", action="store_true")
     options.add_argument("--room", type=Path, default=None, help="a folder to keep the files in")
     chosen = options.parse_args()
     pa.set_cpu_count(1)
@@ -105,7 +106,10 @@ def main() -> None:
     course = load_course(FOLDER).course
     assert course is not None
     with tempfile.TemporaryDirectory() as room:
-        measure(course, (chosen.room or Path(room)) / f"part-{chosen.students}", chosen)
+        if chosen.network:
+            network(course, chosen.room or Path(room))
+        else:
+            measure(course, (chosen.room or Path(room)) / f"part-{chosen.students}", chosen)
 
 
 def measure(course: Course, part: Path, chosen: argparse.Namespace) -> None:
@@ -136,9 +140,6 @@ def measure(course: Course, part: Path, chosen: argparse.Namespace) -> None:
         ratios = f"{processor / whole:14.2f} {processor / limit:13.2f}"
         print(f"{name:37} {clock:10.3f} s {processor:14.3f} s {ratios}")
     sample(course, kept, first, limit)
-    if chosen.million:
-        million(course, part)
-    print(f"most memory at once {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:,.0f} MB")
 
 
 def sample(course: Course, kept, first: Judged, limit: float) -> None:
@@ -157,13 +158,32 @@ def sample(course: Course, kept, first: Judged, limit: float) -> None:
     print(f"{'engine, from a sample (same verdicts)':37} {'':12} {took:14.0f} s {took / limit:28.0f}")
 
 
-def million(course: Course, part: Path) -> None:
-    """Judge ten parts as if each were another hundred thousand students."""
-    clock, processor = perf_counter(), process_time()
-    found = judge_parts([part] * 10, course, TODAY)
-    took = perf_counter() - clock, process_time() - processor
-    students = sum(len(one.verdict) for one in found)
-    print(f"{f'{students:,} students, from Parquet':37} {took[0]:10.3f} s {took[1]:14.3f} s")
+COMMAND = """
+import re, sys, time
+from readiness.cli.main import main
+code, used = main(sys.argv[1:]), time.process_time()
+most = re.search(r"VmHWM:\\s+(\\d+) kB", open("/proc/self/status").read())
+print(f"exit code {code}: {used:.1f} s, {int(most[1]) / 1024:.0f} MB at most")
+"""
+"""A process that runs a command and says what it took; Linux alone tells its own memory apart."""
+
+
+def network(course: Course, room: Path) -> None:
+    """Judge networks of one, ten and a hundred schools; each made-up school comes ten times, by ten names."""
+    for school in range(10):
+        columns = made_up(course, 10_000, school)
+        for name in (f"{school}-{time}" for time in range(10)):
+            for many in ("100", *(["10"] * name.endswith("-0")), *(["1"] * (name == "0-0"))):
+                (room / many).mkdir(exist_ok=True)
+                assert write_part(room / many / name, replace(columns, part=name, source=name)) is None
+    (room / "none").mkdir()
+    environ = {**os.environ, "READINESS_CACHE": "", "PYTHONPATH": str(ROOT)}
+    studio = ("--course", str(FOLDER), "--students", str(room / "none"))
+    for many in ("1", "10", "100"):
+        for step in (("judge", "--to", str(room / f"{many}.parquet")), ("report",)):
+            command = (sys.executable, "-c", COMMAND, "network", *step, str(room / many), *studio)
+            said = subprocess.check_output(command, cwd=room, env=environ, text=True)
+            print(f"{int(many) * 10_000:>9,} students, {step[0]}: {said.splitlines()[-1]}", flush=True)
 
 
 if __name__ == "__main__":

@@ -202,7 +202,7 @@ class _Growing:
                 ("days_planned", 4),
             ]
             yield block("task", fields)
-        if chance.random() < 0.003:
+        if chance.random() < 0.003 and not self.course.skill[skill].asks_pain:
             yield block("set_aside", [("skill", skill), ("on", day), ("agreed_with", "family")])
         if chance.random() < 0.002:
             band = chance.choice(self.course.bands).name

@@ -162,6 +162,8 @@ ASKED: list[tuple[str, tuple[str, ...], str, float | None]] = [
     ("--help", ("--help",), "python -c pass", 4),
     ("why", ("why", FOUND), "python -c pass", 12),
     ("note", ("note", FOUND, "1", "wrist-lift", "--yes"), "python -c pass", 10),
+    ("why, after a note", ("why", FOUND), "python -c pass", 12),
+    ("note, a word that fits several", ("note", FOUND, "1", "fing", "--yes"), "python -c pass", None),
     ("roster", ("roster",), "", None),
     ("roster --json", ("roster", "--json"), "roster", 3),
     ("recheck", ("recheck",), "roster", 3),

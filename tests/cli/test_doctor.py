@@ -114,6 +114,71 @@ def test_every_finding_is_found_and_says_what_to_do(id_, here, say):
     assert f"[{id_}]" in checked.out
 
 
+HOLD = '[[hold]]\nopened = 2025-12-16\nwords = "{}"\n'
+CLOSED = HOLD.format("sore") + 'closed = 2025-12-20\nclosed_by = "{}"\nclosed_words = "gone"\n'
+START = '[[unit_start]]\nunit = "{}"\non = 2026-01-13\n'
+EVENT = '[[event]]\nname = "Songs"\n{}\n'
+BY_HAND = {
+    "skill twice": (
+        "temwa", LESSON.format("2025-12-16").replace('"]', '", "wrist-lift"]'), "double-entry",
+        '"wrist-lift"]',
+    ),
+    "pause twice": ("temwa", HOLD.format("sore") * 2, "same-entry", "hold]]"),
+    "pause of blanks": ("temwa", HOLD.format(" "), "empty-text", '" "'),
+    "promise to nobody": (
+        "temwa", '[[promise]]\ngiven = 2025-12-16\nto = ""\ntext = "A letter."\n', "empty-text", '""'
+    ),
+    "closed by the child": ("temwa", CLOSED.format("TEMWA "), "hold-closed-by-nobody", '"TEMWA "'),
+    "closed by nobody": ("temwa", CLOSED.format("me"), "hold-closed-by-nobody", '"me"'),
+    "two starts": (
+        "temwa", START.format("arms-that-travel") + START.format("more-positions"), "two-starts",
+        '"more-positions"',
+    ),
+    "age for no reason": (
+        "temwa", '[[band_choice]]\nband = "8-10"\non = 2025-12-16\n', "choice-without-reason",
+        "[[band_choice]]",
+    ),
+    "a day far off": ("../studio", EVENT.format("on = 2036-03-14"), "far-away-day", "2036-03-14"),
+    "a date far off": ("../studio", "[lesson_dates]\nall = [2036-03-17]\n", "far-away-day", "2036-03-17]"),
+    "event twice": ("../studio", EVENT.format("on = 2026-03-14") * 2, "same-entry", "event]]"),
+    "no name": ("../studio", "[[event]]\non = 2026-03-14\n", "event-without-name", "event]]"),
+    "holidays of a year": (
+        "../studio", EVENT.format("from = 2026-03-14\nto = 2027-03-20"), "long-holidays", "2027-03-20"
+    ),
+    "day twice": (
+        "../studio", "[lesson_dates]\nall = [2026-03-17, 2026-03-17]\n", "double-entry", "2026-03-17]"
+    ),
+    "teacher twice": ("../studio", 'KF = "odalys  brandt"\n', "same-name", '"odalys  brandt"'),
+    "nobody": ("../studio", 'KF = " "\n', "empty-text", '" "'),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("mistake", BY_HAND)
+def test_what_is_typed_by_hand_is_told_once_at_its_place(mistake, here, say):
+    name, text, id_, pointed = BY_HAND[mistake]
+    append(here / f"{name}.toml", text)
+    (found,) = json.loads(say("doctor", "--json").out)["findings"]
+    line = (here / f"{name}.toml").read_text("utf-8").split("\n")[found["line"] - 1]
+    assert (found["id"], line[found["column"] - 1 :]) == (id_, pointed)
+
+
+@pytest.mark.parametrize(
+    "name, text",
+    [
+        ("temwa", CLOSED.format("her mother")),
+        ("temwa", START.format("arms-that-travel")),
+        ("temwa", LESSON.format("2025-12-16") + LESSON.format("2025-12-23")),
+        ("temwa", '[[band_choice]]\nband = "8-10"\non = 2025-12-16\nreason = "Reads early."\n'),
+        ("../studio", EVENT.format("on = 2029-01-29") + EVENT.format("on = 2026-03-15")),
+        ("../studio", EVENT.format("from = 2026-03-14\nto = 2026-07-11")),
+        ("../studio", "[lesson_dates]\nall = [2026-03-17]\ntemwa = [2026-03-17]\n"),
+    ],
+)
+def test_what_may_be_meant_is_not_told(name, text, here, say):
+    append(here / f"{name}.toml", text)
+    assert say("doctor").out.startswith("Nothing to correct.")
+
+
 def test_a_clean_studio_and_a_new_one_are_clean(here, say, tmp_path, monkeypatch):
     assert say("doctor").out.startswith("Nothing to correct.")
     assert say("start", tmp_path / "new").code == 0

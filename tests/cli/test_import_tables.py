@@ -406,10 +406,27 @@ def test_what_is_left_unanswered_is_kept_to_finish(here, say, monkeypatch):
 
 
 def test_playing_during_a_pause_is_kept_and_said(here, say, course):
-    put("a.csv", PLAIN.replace("Temwa,2025-12-02", "Linnea,2025-12-02"))
-    said = say("import", "a.csv", "--write")
-    assert "1 note is of playing during a pause: kept, and never counted." in " ".join(said.out.split())
+    rows = ["Linnea,2025-12-02,wrist-lift,alone", "Linnea,2025-12-02,high-low-sound,alone"]
+    put("a.csv", "\n".join([PLAIN.splitlines()[0], *rows, ""]))
+    skills = [{"student": "linnea", "on": "2025-12-02", "skills": ["wrist-lift"]}]
+    assert json.loads(say("import", "a.csv", "--json").out)["held"] == skills
+    said = " ".join(say("import", "a.csv", "--write").out.split())
+    assert "1 note is of playing during a pause: kept, and never counted." in said
+    assert "- Linnea (linnea), 2 December 2025: Lifts the wrist." in said
     assert ("linnea", "2025-12-02", "wrist-lift", ALONE) in kept(here, course)
+
+
+def test_what_is_said_of_a_pause_is_what_is_told_of_the_answer(here, say, course):
+    """Also before the day on which it was said, where it hurt before; not on the day it was opened."""
+    file = here / "students" / "temwa.toml"
+    hold = "\n[[hold]]\nsince = 2025-12-03\nopened = 2025-12-10\nwords = 'it hurts'\n"
+    file.write_text(file.read_text(encoding="utf-8") + hold, encoding="utf-8")
+    head, days = PLAIN.splitlines()[0], ("2025-12-01", "2025-12-05", "2025-12-10", "2025-12-12")
+    put("a.csv", "\n".join([head, *(f"Temwa,{day},wrist-lift,alone" for day in days), ""]))
+    found = json.loads(say("import", "a.csv", "--write", "--json").out)["held"]
+    assert [one["on"] for one in found] == [*days[1:]]
+    answer = json.loads(say("why", "temwa", "--on", "2025-12-12", "--json").out)
+    assert "under-a-hold" in json.dumps(answer)
 
 
 def test_nothing_is_lost_when_it_is_ended_half_way_and_a_second_run_completes_it(here, course, start):

@@ -58,7 +58,7 @@ def offers(course, records):
 
 def round_of(course, offer, typist):
     asked = Round(course, offer.lines, NewLesson(offer.before.on), typist, lambda _: None)
-    asked.last, asked.near = offer.last, near_skills(offer, offer.before)
+    asked.last, asked.near = offer.last, near_skills(offer.skills, offer.before)
     return asked
 
 
@@ -231,7 +231,7 @@ def test_six_things_by_arguments_take_forty_five_keys_at_most(course, offers, wh
     """Everything typed, from the name of the program to Enter."""
     for day in DAYS:
         offer = offers[who, day]
-        near = near_skills(offer, offer.before)
+        near = near_skills(offer.skills, offer.before)
         six = [line.skills[0] for line in offer.lines[:6]]
         words = [shortest(course, one, near) for one in six]
         first, second = ",".join(words[:3]), ",".join(words[3:])

@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 
 from readiness.cli.commands import Exit
+from readiness.course import find
 from readiness.course.find import find_skill, find_skills, find_unit, named_skill
 from readiness.toml.write import Refusal
 
@@ -150,3 +151,25 @@ def test_units_are_understood_wherever_one_is_typed(say, studio, unit):
 def test_retiring_into_a_new_id_that_begins_like_another_makes_a_new_skill(say, studio):
     said = say("retire", "wrist-lift", "--into", "wrist", "--students", studio / "students", *DAY)
     assert "[skill.wrist]" in said.out
+
+
+def _untouched():
+    raise AssertionError
+    yield
+
+
+def test_what_fits_one_skill_alone_is_that_one_whatever_is_near(course, monkeypatch):
+    """Nobody then asks what is near, which takes its time; where it is asked, the same is found."""
+    words = {
+        text[:count]
+        for skill in course.skills
+        for text in (skill.id, skill.name, *skill.id.split("-"))
+        for count in (1, 2, 3, 5, 8)
+    }
+    alone = {word: found for word in sorted(words) if (found := find._only(course, word))}
+    assert all(find_skill(course, word, own=(_untouched(),)) == found for word, found in alone.items())
+    monkeypatch.setattr(find, "_only", lambda *_: None)
+    every = tuple(course.skill)
+    for word, found in alone.items():
+        for own in ((), (every,), ([found],), ([one for one in every if one != found],)):
+            assert find_skill(course, word, own=own) == found

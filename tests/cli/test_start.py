@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 import tomllib
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -47,6 +48,15 @@ def test_no_command_loads_the_screens(words, loaded_by, monkeypatch):
     found = loaded_by(*words)
     assert "pydantic" in found
     assert "textual" not in found
+
+
+def test_what_is_noted_behind_what_was_checked_needs_no_models(loaded_by, folder, say, monkeypatch):
+    monkeypatch.setenv("READINESS_STUDIO", "")
+    where = ("--students", str(folder), "--on", "2025-12-02")
+    assert say("why", "temwa", *where).code == Exit.NOT_READY
+    for words in (("note", "temwa", "1", "wri"), ("note", "temwa", "2", "feet", "--text", "a long day")):
+        assert loaded_by(*words, *where) == []
+    assert loaded_by("plan", "temwa", *where) == []
 
 
 def test_help_lists_every_command_and_the_exit_codes(say):
@@ -109,12 +119,12 @@ def test_a_mistyped_command_is_one_sentence(words, told, say):
 
 def test_an_interruption_is_quiet(say, monkeypatch):
     from readiness.cli import commands
-    from readiness.cli import school as roster
+    import_module("readiness.cli.school")
 
     def interrupted(args):
         raise KeyboardInterrupt
 
-    monkeypatch.setitem(commands.HANDLERS, "roster", (roster.roster_arguments, interrupted))
+    monkeypatch.setitem(commands.HANDLERS, "roster", (commands.HANDLERS["roster"][0], interrupted))
     said = say("roster")
     assert (said.code, said.out, said.err) == (130, "", "")
 

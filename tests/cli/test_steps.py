@@ -89,6 +89,14 @@ def test_what_lies_before_the_unit_is_not_settled_by_it_and_can_be_said_to_be(on
     assert standing["details"]["finds-middle-c"]["state"] == "secure"
 
 
+def test_after_a_start_and_a_stay_a_move_is_no_second_one(on, here):
+    day = "2025-12-04"
+    assert on(day, "decide", "rafiq", "move").code == 0
+    assert "the start of Rafiq was decided on 2025-12-04 already" in on(day, "decide", "rafiq", "move").told
+    assert on(day, "decide", "rafiq", "stay", "--reason", "to look first").code == 0
+    assert on(day, "decide", "rafiq", "move").told.startswith("readiness: this differs")
+
+
 def test_a_second_move_on_one_day_is_said_to_be_decided_already(on, here):
     assert on(DAY, "decide", "temwa", "move", "--reason", "she is sure of it").code == 0
     before = (here / "temwa.toml").read_bytes()

@@ -330,12 +330,15 @@ def test_what_is_no_answer_is_refused(text, told, say, tmp_path):
 
 def test_a_saved_file_that_cannot_be_read_is_said(say, tmp_path):
     assert "cannot be read" in say("recheck", "nowhere.json").told
+    assert "cannot be read" in say("recheck", "there/temwa").told
+    assert 'there is no student "temwo". Did you mean "temwa"?' in say("recheck", "temwo").told
     (tmp_path / "bytes").write_bytes(b"\xff\xfe\xff")
     assert "not text in UTF-8" in say("recheck", "bytes").told
 
 
-def test_one_student_alone_can_be_rechecked(say):
-    said = say("recheck", "--student", "temwa")
+@pytest.mark.parametrize("typed", [("--student", "temwa"), ("temwa",), ("Temwa", "--on", "2025-12-02")])
+def test_one_student_alone_can_be_rechecked(typed, say):
+    said = say("recheck", *typed)
     assert said.code == Exit.READY
     assert "Temwa" in said.out
     assert "Noemi" not in said.out

@@ -158,6 +158,10 @@ def test_a_skill_is_added_behind_its_unit_and_nothing_else_changes(own, capsys):
         (("skill", "sits-steady", *SKILL), 'there is a skill "sits-steady" already'),
         (("skill", "Soft!", *SKILL), "nothing was written"),
         (("unit", "next", "--name", "Next", "--weeks", "many"), "--weeks takes a whole number"),
+        (("unit", "next", "--name", "Next", "--weeks", "105"), "from 1 to 104"),
+        (("unit", "next", "--name", "N", "--weeks", "4", "--after", "beginnig"), 'did you mean "beginning"?'),
+        (("unit", "next", "--name", "N", "--weeks", "4", "--after", "x"), "there are: beginning"),
+        (("strand", "breath", "--name", "Breath", "--weeks", "4", "--quiet"), "no --weeks and --quiet"),
         ((), "what is to be added?"),
     ],
 )

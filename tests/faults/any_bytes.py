@@ -36,7 +36,8 @@ from readiness.record.model import Record
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import load_studio
 from readiness.toml.problems import errors, render
-from readiness.words.sheet import tell_sheet
+from readiness.words.phrases import tell_page
+from readiness.words.sheet import sheet_sections
 from readiness.words.why import tell_answer
 
 __all__ = ["KINDS", "SEEDS"]
@@ -83,7 +84,7 @@ def _shown(course: Course, record: Record) -> None:
     answer = judge(course, record, ON)
     sheet = check_sheet(course, record, answer)
     _told(tell_answer(answer, course, record))
-    _told(tell_sheet(sheet, answer, course, record))
+    _told(tell_page(sheet_sections, sheet, answer, course, record))
     _told(json.dumps(answer_to_dict(answer), ensure_ascii=True))
     page = sheet_page(sheet, answer, course, record)
     _told(page)

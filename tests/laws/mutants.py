@@ -129,6 +129,7 @@ class Finder(importlib.abc.MetaPathFinder, importlib.abc.Loader):
         return importlib.util.spec_from_loader(name, self) if name == self.module else None
 
     def exec_module(self, module):
+        module.__file__ = str(Path(*self.module.split(".")).with_suffix(".py"))
         exec(compile(self.source, self.module, "exec"), module.__dict__)
 
 

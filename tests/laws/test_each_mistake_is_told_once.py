@@ -43,6 +43,11 @@ def change(key: str, edit: Callable[[Any], Any]) -> Plant:
     return lambda table, _: table.update({key: edit(table[key])})
 
 
+def rename(table: dict[str, Any], old: str, new: str) -> None:
+    """Give a value another key."""
+    table[new] = table.pop(old, [])
+
+
 OF_A_SKILL: dict[str, tuple[str, Plant, str]] = {
     "pain in the criterion": ("through-pain", shown("3 times despite the ache."), "shown_when"),
     "pain in a remedy": ("through-pain", change("remedies", lambda r: [*r, "Ignore the pain."]), "remedies"),
@@ -67,6 +72,10 @@ OF_A_SKILL: dict[str, tuple[str, Plant, str]] = {
     "no such strand": ("unknown-strand", change("strand", lambda strand: f"{strand}x"), "strand"),
     "no such kind": ("not-allowed", put(kind="movement"), "kind"),
     "an unknown key": ("unknown-key", put(colour="red"), "colour"),
+    "another word": ("unknown-key", lambda table, _: rename(table, "stands_on", "builds_on"), "builds_on"),
+    "seconds without end": ("criterion-beyond-lesson", shown("Does it for 2000 s."), "shown_when"),
+    "a sentence for a phrase": ("odd-phrase", put(said="Lift it."), "said"),
+    "not to the student": ("odd-phrase", put(you="she lifts it"), "you"),
 }
 OF_A_UNIT: dict[str, tuple[str, Plant, str]] = {
     "no aim": ("no-aim", put(aim=""), ""),
@@ -81,6 +90,7 @@ OF_AN_AGE: dict[str, tuple[str, Plant, str]] = {
     "too much taken along": ("out-of-range", put(carry_limit=50), "carry_limit"),
     "factors swapped": ("swapped-numbers", put(min_unit_factor=2.5), "min_unit_factor"),
     "a long activity": ("longer-than-lesson", put(activity_minutes=31), "activity_minutes"),
+    "a share of all": ("unusual-number", put(review_share=1.0), "review_share"),
     "an odd share": ("unusual-number", put(review_share=0.15), "review_share"),
     "outside": ("outside-range", put(lesson_minutes=31), "lesson_minutes"),
 }

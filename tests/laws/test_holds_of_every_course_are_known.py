@@ -20,7 +20,8 @@ from readiness.school.questions import ask
 from readiness.school.students import Judged
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
-from readiness.words.handover import tell_handover
+from readiness.words.handover import handover_sections
+from readiness.words.layout import lay_out
 from readiness.words.letters import READERS, letter
 from readiness.words.paused import hold_notice, rest_elsewhere
 from readiness.words.phrases import Phrases
@@ -59,7 +60,8 @@ def test_an_open_hold_is_known_in_every_course(holds, course, student):
     reply = ask(taught, [Judged(record, answer)], DAY, "paused")
     assert bool(reply.rows) == bool(is_open)
     assert ("Nobody is paused" in reply_words([reply], taught)) == (not is_open)
-    page = tell_handover(hand_over(taught, record, answer), said, as_if_agreed(record, "substitute", DAY))
+    page, sharing = hand_over(taught, record, answer), as_if_agreed(record, "substitute", DAY)
+    page = lay_out(handover_sections(page, said, sharing), 80, full=False)
     assert ("NO PLAYING" in page or "Another course is paused" in page) == bool(is_open)
     assert bool(hold_notice(record, DAY) or rest_elsewhere(record, DAY)) == bool(is_open)
     texts = {reader: " ".join(letter(reader, answer, taught, record).sentences) for reader in READERS}

@@ -20,6 +20,7 @@ from readiness.advice.after_hold import tender_skills
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.lesson_work import Choice, Shares, Work, best_filling, share_out
+from readiness.advice.placing.round import likely_before
 from readiness.advice.season import season_ahead
 from readiness.record.rhythm import Event
 from readiness.testing import Asked, Situation, ask, situations, small
@@ -350,7 +351,10 @@ class Judge:
         return {one for one in found if not self.lacks(one)} - named
 
     def presumed(self) -> set[str]:
-        """Return what is probably there: under something shown here, of a student who was placed."""
+        """Return what is probably there of a student who was placed: under something shown, or by all looks.
+
+        What all looks make likely is a matter of chances, held by ``tests/advice``, and taken from there.
+        """
         student = self.asked.situation.student
         begun = [one for one in student["unit_start"] if one["on"] <= self.asked.situation.on]
         placed = [one for one in student.get("placing", []) if one["on"] <= self.asked.situation.on]
@@ -363,10 +367,12 @@ class Judge:
             for skill, latest in evidence.items()
             if (latest[0].counts if latest else self.answer.standings[skill].settled_on is not None)
         ]
+        course, on = self.asked.course, self.answer.on
+        likely = likely_before(course, self.asked.record, on, course.plan.unit_index[first])
+        under = {other for skill in shown for other in self.below(skill)}
         return {
             other
-            for skill in shown
-            for other in self.below(skill)
+            for other in under.union(course.plan.names(likely))
             if self.state(other) in ("untried", "building")
             and (not evidence[other] or evidence[other][0].counts)
             and not self.graph[other].get("must_be_seen", False)

@@ -33,8 +33,9 @@ from readiness.record.model import (
 from readiness.terms import Verdict
 from readiness.testing import Situation, situations
 from readiness.testing.situation import record_of
+from readiness.words.layout import lay_out
 from readiness.words.phrases import Phrases
-from readiness.words.share import share_words
+from readiness.words.share import share_sections
 
 CONSENTS = ("share_family", "share_substitute", "share_school", "share_set_aside", "touch")
 WORDS = {
@@ -100,7 +101,7 @@ def shares(situation: Situation, record: Record):
     for reader in ("family", "substitute", "school"):
         sharing = may_see(record, reader, day)
         found = json.dumps(shared_to_dict(sharing, say, page, answer))
-        yield sharing, share_words(sharing, say, page, 400), found
+        yield sharing, lay_out(share_sections(sharing, say, page), 400), found
 
 
 @given(situations())

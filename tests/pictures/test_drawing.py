@@ -7,8 +7,12 @@ from itertools import combinations, pairwise
 import pytest
 
 from readiness.course.load import load_course
+from readiness.pages.map import map_page
+from readiness.pictures import layout as layout_module
+from readiness.pictures.formats import FEWER_CROSS
 from readiness.pictures.layout import lay_out_map
 from readiness.pictures.shown import shown
+from readiness.pictures.svg import map_as_svg
 
 
 @pytest.fixture(scope="module", params=["first-two-years", "first-year-voice"])
@@ -83,6 +87,16 @@ def test_no_two_links_enter_a_box_at_one_point(drawn):
     ends = [(curve.after, curve.end) for line in layout.lines for curve in line.curves if curve.after]
     from_the_side = [one for one in ends if one[1][0] in {column.x for column in layout.columns}]
     assert len(set(from_the_side)) == len(from_the_side)
+
+
+def test_where_the_steps_do_not_suffice_it_is_said_on_the_picture_and_on_the_pages(drawn, monkeypatch):
+    content, layout = drawn
+    assert layout.suffices
+    assert FEWER_CROSS not in map_as_svg(content) + map_page(content, "a4")
+    monkeypatch.setattr(layout_module, "_STEPS", 0)
+    pages = map_page(content, "a4")
+    assert map_as_svg(content).count(FEWER_CROSS) == 1
+    assert pages.count(FEWER_CROSS) == pages.count("<section>") > 1
 
 
 def test_a_name_is_on_its_box_word_for_word(drawn):

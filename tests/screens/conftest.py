@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
+from textual.css.stylesheet import Stylesheet
 
 from screens.hands import copy_of_demo
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
 
@@ -23,3 +25,19 @@ def _plain_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
     """Keep the look of the terminal that runs the tests out of them."""
     for name in ("TEXTUAL_THEME", "TEXTUAL_ANIMATIONS", "NO_COLOR", "TERM_PROGRAM"):
         monkeypatch.delenv(name, raising=False)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _sheets_read_once() -> Iterator[None]:
+    """Parse what a style sheet says once for all programs: each start parses a few hundred rules."""
+    parse, parsed = Stylesheet._parse_rules, {}
+
+    def once(sheet: Stylesheet, css: str, read_from: object, *more: object, **named: object) -> object:
+        key = (css, read_from, more, *named.items(), *sheet._variables.items())
+        if key not in parsed:
+            parsed[key] = parse(sheet, css, read_from, *more, **named)
+        return parsed[key]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Stylesheet, "_parse_rules", once)
+        yield

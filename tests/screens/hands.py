@@ -1,34 +1,33 @@
 """What the tests of the screens share: a studio to spoil, hands to press keys, eyes to read.
 
-A screen is read as text: ``export_screenshot(simplify=True)`` gives the picture's text with
-its places, and those become lines. Clocks stand still at three in the afternoon.
+A screen is read as text, as it is drawn. Clocks stand still at three in the afternoon.
 """
 
 from __future__ import annotations
 
 import asyncio
-import html
-import re
 import shutil
+import unicodedata
 from collections.abc import Awaitable, Callable
 from datetime import datetime
 from pathlib import Path
 
+from textual import events
+from textual._compositor import LayoutUpdate
+from textual.keys import REPLACED_KEYS, _get_unicode_name_from_key
 from textual.pilot import Pilot
 from textual.widgets import Static
 
 from readiness.days import day_number
-from tui.app import Browse
+from tui.app import Browse, _passed
 from tui.desk import Desk
 
 __all__ = [
     "Walk", "add_misspelt_student", "add_new_student", "copy_of_demo", "desk_at", "eventually", "pane",
-    "press", "read", "settled", "shows", "told", "use",
+    "press", "read", "settled", "shows", "to_the_studio", "told", "use",
 ]  # fmt: skip
 
 ROOT = Path(__file__).parents[2]
-TEXT = re.compile(r'<text class="[^"]*-r\d+" x="([\d.]+)" y="([\d.]+)"[^>]*>(.*?)</text>')
-CELL_WIDTH, CELL_HEIGHT, FIRST_LINE = 12.2, 24.4, 20
 
 Walk = Callable[["Pilot[None]"], Awaitable[None]]
 
@@ -82,20 +81,28 @@ async def press(pilot: Pilot[None], keys: str) -> None:
     the widget with the cursor has been dealt with when this returns.
     """
     for key in keys.split():
-        await pilot.press(key)
+        pilot.app.post_message(events.Key(key, _character(key)))
         await settled(pilot)
-        for pump in (pilot.app, pilot.app.screen, pilot.app.focused or pilot.app.screen, pilot.app.screen):
-            done = asyncio.Event()
-            if pump.is_running and pump.call_later(done.set):
-                await asyncio.wait_for(done.wait(), 30)
     await pilot.pause()
+
+
+def _character(key: str) -> str | None:
+    """Return what a key types, as Textual's pilot has it."""
+    try:
+        return unicodedata.lookup(_get_unicode_name_from_key(REPLACED_KEYS.get(key, key)))
+    except KeyError:
+        return key if len(key) == 1 else None
 
 
 async def settled(pilot: Pilot[None]) -> None:
     """Wait until every key has had its effect."""
     app = pilot.app
     assert isinstance(app, Browse)
-    await eventually(pilot, lambda: app.turns.at_rest)
+    await _passed(app)
+    while (following := app.turns._following) is not None:
+        await asyncio.wait([following])
+    for pump in (app, app.screen, app.focused or app.screen, app.screen):
+        await _passed(pump)
 
 
 async def eventually(pilot: Pilot[None], is_so: Callable[[], bool], seconds: float = 20) -> None:
@@ -110,12 +117,17 @@ async def eventually(pilot: Pilot[None], is_so: Callable[[], bool], seconds: flo
 def read(app: object) -> list[str]:
     """Return what stands on the screen, line by line."""
     assert isinstance(app, Browse)
-    rows: dict[int, str] = {}
-    for x, y, text in TEXT.findall(app.export_screenshot(simplify=True)):
-        row = round((float(y) - FIRST_LINE) / CELL_HEIGHT)
-        before = rows.get(row, "").ljust(round(float(x) / CELL_WIDTH))
-        rows[row] = before + html.unescape(text).replace("\xa0", " ")
-    return [rows.get(row, "").rstrip() for row in range(app.size.height)]
+    drawn = app.screen._compositor.render_update(full=True, screen_stack=app._background_screens)
+    assert isinstance(drawn, LayoutUpdate)
+    return ["".join(strip.text for strip in line).rstrip() for line in drawn.strips]
+
+
+async def to_the_studio(pilot: Pilot[None]) -> None:
+    """Go back to the first screen as it is at the start, on its first line."""
+    pilot.app.clear_notifications()
+    while len(pilot.app.screen_stack) > 2:
+        await press(pilot, "escape")
+    await press(pilot, "escape home")
 
 
 def told(app: object) -> str:

@@ -45,6 +45,7 @@ def test_what_is_written_says_where_and_is_taken_back(students, name, left):
     taken = {"move": "noemi", "enrol": "alma"}.get(name, who)
     back = take_last_back(desk, desk.row(taken))
     assert isinstance(back, str), back
+    assert not {"[", "=", "\n"} & set(back)
     assert before == {file: tomllib.loads(left(file).decode()) for file in students.glob("*.toml")}
 
 
@@ -97,8 +98,10 @@ def test_a_promise_by_keys_and_its_undo(students, left):
         await press(pilot, "backspace enter")
         assert "written into temwa.toml" in told(pilot.app)
         await eventually(pilot, lambda: len(pilot.app.desk.row("temwa").promises) == 2)
-        await press(pilot, "u enter")
-        assert "Taken back in temwa.toml" in told(pilot.app)
+        await press(pilot, "u")
+        assert shows(pilot.app, "Temwa: take back the promise of 8 December?")
+        await press(pilot, "enter")
+        assert "Taken back in temwa.toml: the promise of 8 December." in told(pilot.app)
 
     use(desk_at(students), walk)
     assert left(students / "temwa.toml") == before

@@ -28,12 +28,6 @@ def course_of(folder: Path, tmp_path: Path) -> Path:
     return course
 
 
-def said_about(course: Path) -> str:
-    """Return all problems as printed, with the files named as if from inside their folder."""
-    texts = [render(problem) for problem in load_course(course).problems]
-    return "".join(f"{text}\n" for text in texts).replace(f"{course}/", "")
-
-
 def test_the_small_course_has_no_problem():
     assert load_course(SMALL).problems == ()
 
@@ -41,20 +35,12 @@ def test_the_small_course_has_no_problem():
 @pytest.mark.parametrize("folder", BAD, ids=lambda folder: folder.name)
 def test_what_is_said_about_a_slip(folder, tmp_path):
     expected = (folder / "expected.txt").read_text(encoding="utf-8")
-    assert said_about(course_of(folder, tmp_path)) == expected
-
-
-@pytest.mark.parametrize("folder", BAD, ids=lambda folder: folder.name)
-def test_an_error_refuses_a_course_and_a_warning_does_not(folder, tmp_path):
-    loaded = load_course(course_of(folder, tmp_path))
-    is_refused = ": error: " in (folder / "expected.txt").read_text(encoding="utf-8")
-    assert bool(errors(loaded.problems)) == (loaded.course is None) == is_refused
-
-
-@pytest.mark.parametrize("folder", BAD, ids=lambda folder: folder.name)
-def test_every_place_is_in_its_file(folder, tmp_path):
-    for problem in load_course(course_of(folder, tmp_path)).problems:
-        for place in filter(None, (problem.place, problem.other)):
-            lines = place.file.read_text(encoding="utf-8").splitlines()
-            assert 1 <= place.line <= len(lines)
-            assert 1 <= place.column <= len(lines[place.line - 1]) + 1
+    course = course_of(folder, tmp_path)
+    loaded = load_course(course)
+    texts = "".join(f"{render(problem)}\n" for problem in loaded.problems)
+    assert texts.replace(f"{course}/", "") == expected
+    assert bool(errors(loaded.problems)) == (loaded.course is None) == (": error: " in expected)
+    for place in (place for one in loaded.problems for place in (one.place, one.other) if place):
+        lines = place.file.read_text(encoding="utf-8").splitlines()
+        assert 1 <= place.line <= len(lines)
+        assert 1 <= place.column <= len(lines[place.line - 1]) + 1

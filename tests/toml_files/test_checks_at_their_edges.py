@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from readiness.course.checks import loose_ends
 from readiness.course.checks.wording import chain, count, few_names
 from readiness.course.load import build_course, load_course
+from readiness.course.schema import shipped_marks
 from readiness.toml.problems import Problem
 
 SMALL = Path(__file__).parent / "good_courses" / "small"
@@ -146,3 +147,132 @@ def test_loose_ends_are_what_nothing_names_before_the_last_unit(data):
         if text.count(f'"{name}"') == 0 and graph["skill"][name]["unit"] != "arms" and name != gone
     ]
     assert [skill.id for skill in loose_ends(course)] == expected
+
+
+@pytest.mark.parametrize(
+    "weeks, minutes, said",
+    [
+        (5, 17, "small-leap"), (5, 18, ""), (5, 75, ""), (5, 76, "big-leap"),  # 0.30 and 1.25 of 60 minutes
+        (1, 15, ""), (1, 16, "big-leap"),
+    ],
+)  # fmt: skip
+def test_a_unit_is_of_a_sensible_size_up_to_both_limits(weeks, minutes, said, problems):
+    def edit(graph, pacing):
+        graph["unit"]["sitting"]["lesson_weeks"] = weeks
+        for at, skill in enumerate(s for s in graph["skill"].values() if s["unit"] == "sitting"):
+            skill["minutes"] = minutes - 9 if at == 0 else 3
+
+    found = [one for one in problems(edit) if one.id != "unusual-number"]
+    assert [one.id for one in found] == [said] * bool(said)  # once for both ages
+    many = "1 lesson has" if weeks == 1 else f"{weeks} lessons have"
+    told = f"about {minutes} minutes, and its {many} about {12 * weeks} for"
+    assert all(told in one.message and '"4-5" (also at "6-7")' in one.message for one in found)
+
+
+@pytest.mark.parametrize("minutes", [None, 0, 241, 1000])
+def test_nothing_is_concluded_from_minutes_that_cannot_be_meant(minutes, problems):
+    def edit(graph, pacing):
+        for at, skill in enumerate(s for s in graph["skill"].values() if s["unit"] == "sitting"):
+            skill["minutes"] = minutes if at == 0 else 1
+        graph["skill"]["feet-supported"] = {
+            key: value for key, value in graph["skill"]["feet-supported"].items() if value is not None
+        }
+
+    (found,) = problems(edit)
+    assert found.severity == "error"
+
+
+def test_of_an_age_beyond_all_the_others_are_not_said_to_end_before_it(problems):
+    def edit(graph, pacing):
+        pacing["band"]["6-7"]["from_age"] = 100
+
+    assert [one.id for one in problems(edit)] == ["out-of-range"]
+
+
+@pytest.mark.parametrize(
+    "unit, said", [("sitting", []), ("hands", ["pain-not-asked"]), ("arms", ["pain-not-asked"])]
+)
+def test_a_child_can_say_that_it_hurts_from_the_first_unit_on(unit, said, problems):
+    def edit(graph, pacing):
+        graph["skill"]["feet-supported"]["unit"] = unit
+        for skill in graph["skill"].values():
+            skill["stands_on"] = [name for name in skill.get("stands_on", ()) if name != "feet-supported"]
+
+    found = [one for one in problems(edit) if one.severity == "error"]
+    assert [one.id for one in found] == said
+    assert all(written(one) == f'"{unit}"' for one in found)
+
+
+@pytest.mark.parametrize("asks, lost", [(True, ["safety", "always_look"]), (False, ["safety"])])
+def test_a_mark_that_a_copied_skill_lost_is_told_whatever_else_is_wrong(asks, lost, problems):
+    both = [one for one, marks in shipped_marks().items() if marks == ("safety", "always_look")]
+    copied = next(one for one in both if one[0] not in GRAPH["skill"])
+
+    def edit(graph, pacing):
+        skills = graph["skill"]
+        skills[copied[0]] = {**skills.pop("sit-tall"), "shown_when": copied[1]}
+        for skill in skills.values():
+            skill["stands_on"] = [
+                copied[0] if name == "sit-tall" else name for name in skill.get("stands_on", ())
+            ]
+        if not asks:
+            del skills["feet-supported"]["asks_pain"]
+
+    (found,) = (one for one in problems(edit) if one.id == "safety-lost")
+    assert found.message.startswith(
+        f'"{copied[0]}" says {" and ".join(f"{mark} = true" for mark in lost)} in'
+    )
+
+
+def test_what_a_unit_allows_is_not_allowed_of_a_strand_behind_it(problems):
+    def edit(graph, pacing):
+        graph["unit"]["arms"] |= {"allow": ["same-name"], "reason": "Meant."}
+        graph["strand"]["hand-arm"]["name"] = graph["strand"]["set-up"]["name"]
+        order = ["format", "name", "edition", "skill", "unit", "strand"]
+        tables = {key: graph[key] for key in order}
+        graph.clear()
+        graph.update(tables)
+
+    assert [one.id for one in problems(edit)] == ["unused-allow", "same-name"]
+
+
+@pytest.mark.parametrize(
+    "said, minutes",
+    [
+        ("1800 s", 0),
+        ("1801 s", 31),
+        ("1860 seconds", 31),
+        ("30 minutes", 0),
+        ("31 minutes", 31),
+        ("one hour", 60),
+    ],
+)
+def test_nothing_takes_longer_to_show_than_a_lesson(said, minutes, problems):
+    def edit(graph, pacing):
+        graph["skill"]["wrist-lift"]["shown_when"] = f"Lifts for {said}, 2 of 2."
+
+    told = f'"wrist-lift" takes {minutes} minutes to show, and no lesson has over 30'
+    assert [one.message for one in problems(edit)] == [told] * bool(minutes)
+
+
+@pytest.mark.parametrize(
+    "many, more", [(2, ""), (3, "; so is that of 1 other skill"), (4, "; so is that of 2 other skills")]
+)
+def test_of_criteria_that_are_alike_one_is_told_and_the_others_are_counted(many, more, problems):
+    def edit(graph, pacing):
+        for skill in [*graph["skill"].values()][:many]:
+            skill["shown_when"] = "Does it, 3 of 3."
+
+    told = 'shown_when of "sit-tall" is word for word that of "feet-supported"'
+    assert [one.message for one in problems(edit)] == [told + more]
+
+
+@pytest.mark.parametrize("limit, is_error", [(4, False), (5, True)])
+def test_a_usual_number_is_never_refused_because_units_are_small(limit, is_error, problems):
+    def edit(graph, pacing):
+        graph["unit"]["more"] = {"name": "More", "aim": "So that all units are small.", "lesson_weeks": 2}
+        for at, skill in enumerate(graph["skill"].values()):
+            skill["unit"] = list(graph["unit"])[min(at // 3, 3)]
+        pacing["band"]["4-5"]["carry_limit"] = limit
+
+    assert ("out-of-range" in {one.id for one in problems(edit)}) == is_error

@@ -32,8 +32,8 @@ def about(course, records, flat):
 
 def test_was_that_a_one_off(about):
     text = about("temwa", "2025-12-02", "wrist-lift")
-    assert "2 days count, 3 needed: first 25 November, last 2 December, 7 days between" in text
-    assert "7 days between, and 6 are enough" in text
+    assert "2 days count, 3 needed: first 25 November, last 2 December, 7 days apart" in text
+    assert "7 days apart, and at least 6 are asked" in text
     assert "Missing: one more day without help." in text
     assert "25 November without help temwa.toml:" in text
     one = about("temwa", "2025-11-25", "wrist-lift")
@@ -48,8 +48,8 @@ def test_days_too_close_together_say_so(about, records):
     shown = next(s for one in close for s in one.showings if s.skill == "sings-up-down")
     lessons = (*close, Lesson(day_number("2025-11-28"), (shown,)))
     text = about("temwa", "2025-12-02", "sings-up-down", lessons=lessons)
-    assert "first 27 November, last 28 November, 1 day between" in text
-    assert "and 6 are needed" in text
+    assert "first 27 November, last 28 November, 1 day apart" in text
+    assert "and at least 6 are asked" in text
 
 
 def test_one_off_day_and_two_in_a_row(about):

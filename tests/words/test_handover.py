@@ -16,9 +16,10 @@ from readiness.pages.document import PAPERS, sections_page
 from readiness.record.consents import CONSENT_FOR, KEPT, as_if_agreed, kept_to_dict, may_see
 from readiness.record.model import Hold, Promise, SetAside, Task
 from readiness.testing import Situation, ask, situations
-from readiness.words.handover import handover_sections, not_asked, tell_handover
+from readiness.words.handover import handover_sections, not_asked
+from readiness.words.layout import lay_out
 from readiness.words.phrases import Phrases
-from readiness.words.share import overview_words, share_words
+from readiness.words.share import overview_words, share_sections
 
 ALL = {"share_substitute": True, "share_school": True, "share_family": True}
 
@@ -31,7 +32,7 @@ def page_of(course):
         answer = judge(course, record, day_number(on))
         page = hand_over(course, record, answer)
         sharing = as_if_agreed(record, "substitute", answer.on)
-        return tell_handover(page, Phrases(answer, course, record), sharing, width)
+        return lay_out(handover_sections(page, Phrases(answer, course, record), sharing), width, full=False)
 
     return make
 
@@ -43,7 +44,8 @@ def shared(course):
     def make(record, reader, on):
         answer = judge(course, record, day_number(on))
         page = hand_over(course, record, answer)
-        return share_words(may_see(record, reader, answer.on), Phrases(answer, course, record), page)
+        sharing = may_see(record, reader, answer.on)
+        return lay_out(share_sections(sharing, Phrases(answer, course, record), page), 80)
 
     return make
 
@@ -249,7 +251,7 @@ def test_made_up_students_have_a_page_too(situation: Situation) -> None:
     for reader in CONSENT_FOR:
         for ask_whom in (may_see, as_if_agreed):
             sharing = ask_whom(asked.record, reader, asked.answer.on)
-            text = share_words(sharing, say, page, 60)
+            text = lay_out(share_sections(sharing, say, page), 60)
             assert max(map(len, text.splitlines())) <= 60
             assert "None" not in text
             assert not AVOIDED_WORDS.search(text)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import pytest
@@ -28,17 +27,17 @@ from readiness.record.model import Record
 from readiness.record.noting import NewLesson
 from readiness.record.rhythm import Calendar, Event
 from readiness.testing import Situation, ask, situations
-from readiness.words.ahead import tell_back, tell_review, tell_season
+from readiness.words.ahead import back_sections, season_sections, tell_review
 from readiness.words.asked import tell_skill
 from readiness.words.changes import compare_answers
-from readiness.words.handover import tell_handover
-from readiness.words.layout import cells
+from readiness.words.handover import handover_sections
+from readiness.words.layout import cells, lay_out
 from readiness.words.noting import noted_words
-from readiness.words.phrases import Phrases
-from readiness.words.placing_round import tell_round
-from readiness.words.plan import tell_pair, tell_plan
-from readiness.words.sheet import tell_sheet
-from readiness.words.way import tell_way, tell_when
+from readiness.words.phrases import Phrases, tell_page
+from readiness.words.placing_round import round_sections
+from readiness.words.plan import plan_sections, tell_pair
+from readiness.words.sheet import sheet_sections
+from readiness.words.way import way_sections, when_sections
 
 STUDENTS = ("bogdan", "chikondi", "linnea", "noemi", "rafiq", "temwa")
 DAYS = ("2025-09-16", "2025-12-02", "2025-12-17")
@@ -68,22 +67,25 @@ class Asked:
         say, handed = Phrases(answer, course, record), hand_over(course, record, answer)
         sharing = as_if_agreed(record, "substitute", answer.on)
         both = pair_up(course, [(record, answer), (record, answer)])
-        here = course.on(answer.on)
+        here, soon = course.on(answer.on), review(course, record, answer.on, 60)
 
-        def told(tell: Callable[..., str], *args: object) -> str:
-            return tell(*args, width, full=full)
-
-        return {
-            "plan": told(tell_plan, plan_lesson(course, record, answer), answer, course, record),
-            "sheet": told(tell_sheet, check_sheet(course, record, answer), answer, course, record),
-            "back": told(tell_back, back, None, answer, here, record),
-            "season": told(tell_season, day, answer, here, record),
-            "way": told(tell_way, last, answer, here, record),
-            "when": told(tell_when, answer, (), course, record),
-            "review": told(tell_review, review(course, record, answer.on, 60), back, here, record),
-            "together": told(tell_pair, both, ("A", "B"), answer.on, here),
-            "handover": told(tell_handover, handed, say, sharing),
-            "place": told(tell_round, placing_round(course, record, answer.on), answer, course, record),
+        pages = {
+            "plan": (plan_sections, plan_lesson(course, record, answer), course),
+            "sheet": (sheet_sections, check_sheet(course, record, answer), course),
+            "back": (back_sections, (back, None), here),
+            "season": (season_sections, day, here),
+            "way": (way_sections, last, here),
+            "when": (when_sections, (), course),
+            "place": (round_sections, placing_round(course, record, answer.on), course),
+        }
+        told = {
+            name: tell_page(page, found, answer, then, record, width, full=full)
+            for name, (page, found, then) in pages.items()
+        }
+        return told | {
+            "review": tell_review(soon, back, here, record, width, full=full),
+            "together": tell_pair(both, ("A", "B"), answer.on, here, width, full=full),
+            "handover": lay_out(handover_sections(handed, say, sharing), width, full=full),
         }
 
 

@@ -17,8 +17,9 @@ from readiness.words.ahead import tell_birthday
 from readiness.words.cautions import CAUTIONS, caution
 from readiness.words.changes import compare_answers
 from readiness.words.lists import check_words, recheck_words, roster_words
+from readiness.words.phrases import tell_page
 from readiness.words.reasons import tell_reasons
-from readiness.words.way import tell_when
+from readiness.words.way import when_sections
 
 
 def test_all_cautions_have_words():
@@ -167,7 +168,8 @@ def test_where_no_case_is_like_it_one_sentence_says_so(course, records, answered
         Estimate(skill, "motor", "4-5", 0, (), 0, None, None, 5)
         for skill in ("rounded-hand-keys", "wrist-lift")
     ]
-    told = tell_when(answered("temwa", "2025-12-02"), found, course, records["temwa"], full=True)
+    answer = answered("temwa", "2025-12-02")
+    told = tell_page(when_sections, found, answer, course, records["temwa"], full=True)
     text = " ".join(told.split())
     assert text.count("Not one earlier case") == 1
     assert f"is like: {course.skill['rounded-hand-keys'].name}; {course.skill['wrist-lift'].name}." in text

@@ -138,7 +138,7 @@ def test_placing_says_what_was_seen_and_what_was_taken_as_there(told, flat):
         "One lesson was seen; a second one confirms it",
         "Taken as there, because something that builds on it was shown",
         "Keeps the hand rounded on the keys (rounded-hand-keys): with a reminder so far",
-        "perhaps as late as unit 14",
+        "It may be any unit from 5 to 14.",
         "Begin with what is looked at in every check: Feet supported.",
     ):
         assert words in text

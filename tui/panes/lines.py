@@ -14,6 +14,7 @@ from rich.segment import Segment
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.css.styles import RulesMap
+from textual.reactive import reactive
 from textual.strip import Strip
 from textual.style import Style
 from textual.visual import RenderOptions, Visual
@@ -34,9 +35,19 @@ class MarkedList(OptionList, inherit_bindings=False):
         Binding("pagedown", "page_down", show=False),
     ]
 
+    highlighted: reactive[int | None] = reactive(None, repaint=False)
+
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
         """Begin empty."""
         super().__init__(id=id, markup=False)
+
+    def watch_highlighted(self, before: int | None, now: int | None) -> None:  # type: ignore[override]
+        """Draw the two lines that the mark leaves and reaches; Textual's draws all."""
+        lines = self._line_cache
+        for one in (before, now):
+            if one is not None and one in lines.index_to_line:
+                self.refresh_lines(lines.index_to_line[one], lines.heights[one])
+        super().watch_highlighted(now)
 
     def _get_left_gutter_width(self) -> int:
         return 1

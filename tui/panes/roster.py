@@ -81,18 +81,19 @@ class Roster(MarkedList):
     listed: tuple[Listed, ...] = ()
 
     def show(self, listed: Sequence[Listed], line: Callable[[str], RosterLine], empty: str) -> None:
-        """Show these, or why there are none; the cursor stays on its student if it can.
+        """Show these, or why there are none; the cursor stays on its student if it can, or on the first line.
 
         ``line`` is asked for the line of a student when that is seen.
         """
         before, top = self.marked_line, self.scroll_offset.y
+        was_first = before == next((one for one in self.listed if one.key), None)
         self.listed = tuple(listed)
         lines = [self._option(one, line) for one in listed]
         self.set_options(lines or [Option(Content(empty), disabled=True)])
         same = [i for i, one in enumerate(self.listed) if before and one.key == before.key]
         first = next((i for i, one in enumerate(self.listed) if one.key), None)
         exact = (i for i in same if before and self.listed[i].section == before.section)
-        self.highlighted = next(exact, same[0] if same else first)
+        self.highlighted = next(exact, same[0] if same and not was_first else first)
         self.scroll_to(y=top, animate=False)
         if self.highlighted is None:
             self.post_message(Pointed(""))

@@ -18,7 +18,7 @@ from tui.actions import Action
 from tui.panes.reasons import Outline
 from tui.screens.forms import FormField, PickWork, WorkForm, open_in_editor
 from tui.screens.page import AreYouSure, TextPage, help_text
-from tui.work import WORKS, Work, take_last_back
+from tui.work import WORKS, Work, noted_last, take_last_back
 
 if TYPE_CHECKING:
     from tui.desk import Desk
@@ -254,14 +254,13 @@ class BaseScreen(Screen[None]):
         """Ask whether to take back what was written last, of this student or for the whole studio."""
         row = self.row()
         if file := self.written_for_all(row):
-            about = f"into {file.name}"
+            asked = f"Take back what was written last into {file.name}?"
         elif row:
-            about = f"about {tidy(row.record.name)}"
+            asked = f"{tidy(row.record.name)}: take back {noted_last(row)}?"
         else:
             self.say_nobody()
             return
-        asked = AreYouSure(f"Take back what was written last {about}?", "Take it back")
-        self.app.push_screen(asked, partial(self._take_last_back, file))
+        self.app.push_screen(AreYouSure(asked, "Take it back"), partial(self._take_last_back, file))
 
     def written_for_all(self, row: StudentRow | None) -> Path | None:
         """Return the settings where they were written from here last, later than this student's file."""

@@ -74,12 +74,10 @@ class CourseScreen(BaseScreen):
         self.tell_title(f"{tidy(view.course.name)}{who}")
         states = {skill: one.state for skill, one in row.answer.standings.items()} if row else {}
         self.query_one(CourseMap).show(view.course, states, row.answer.unit if row else None)
-        self._show_legend(bool(row))
-
-    def _show_legend(self, has_student: bool) -> None:
-        letters = "  ".join(f"{note_signs()[one]} {words}" for one, words in STATE_WORDS.items())
+        some = {one: words for one, words in STATE_WORDS.items() if one in states.values()}
+        seen = [f"{note_signs()[one]} {words}" for one, words in some.items()]
         plain = "A note for every skill. Open the map from a student to see by its head how each stands."
-        self.query_one("#legend", Static).update(Content(letters if has_student else plain))
+        self.query_one("#legend", Static).update(Content("  ".join(seen) or plain))
 
     def on_pointed(self, message: Pointed) -> None:
         """Show the card of the marked skill."""

@@ -105,7 +105,6 @@ class NotingScreen(BaseScreen):
         """Start the clock, and say what was kept."""
         self.began = self.desk.now()
         self.set_interval(1, self._tick)
-        super().on_mount()
         if self.kept is not None:
             kept = f"Kept from {date_words(self.kept.on)}: {noted_line(self.kept)}."
             self.notify(f"{kept} Go on, or x to start again.")

@@ -83,7 +83,6 @@ class StudioScreen(BaseScreen):
         """Begin with the question for everyone."""
         self._show_questions()
         self.tell_title("readiness")
-        super().on_mount()
 
     # data in
 

@@ -151,9 +151,10 @@ def _under_all(skills: Mapping[int, Placed], of: int) -> int:
 
 def _spread(size: int, end: int) -> Number:
     """Return the numbers from 0 up to ``end`` spread evenly over a crowd, in order."""
-    numbers = [place * end // size for place in reversed(range(size))]
+    firsts = [-(-number * size // end) for number in range(end + 1)]  # the first place of each number
+    runs = [(number, firsts[number + 1] - firsts[number]) for number in reversed(range(end))]
     return [
-        int("".join("1" if number >> digit & 1 else "0" for number in numbers), 2)
+        int("".join(("1" if number >> digit & 1 else "0") * places for number, places in runs), 2)
         for digit in range(end.bit_length())
     ]
 

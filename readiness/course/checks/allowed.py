@@ -23,9 +23,9 @@ __all__ = ["WARNINGS", "without_allowed"]
 WARNINGS: Final = (
     "age-label", "big-leap", "criterion-beyond-lesson", "criterion-beyond-unit", "days-beyond-unit",
     "dead-end-unit", "double-entry", "few-remedies", "group-of-all", "implied-group", "implied-link",
-    "isolated-skill", "long-name", "name-is-id", "no-aim", "optional-everywhere", "outside-range",
-    "quiet-movement", "safety-lost", "same-criterion", "same-name", "same-remedy", "small-leap",
-    "small-unit", "stands-on-left-out", "unfinished-text", "unknown-basis", "unused-strand",
+    "isolated-skill", "long-name", "name-is-id", "no-aim", "odd-phrase", "optional-everywhere",
+    "outside-range", "quiet-movement", "safety-lost", "same-criterion", "same-name", "same-remedy",
+    "small-leap", "small-unit", "stands-on-left-out", "unfinished-text", "unknown-basis", "unused-strand",
     "unusual-number", "vague-criterion",
 )  # fmt: skip
 """Every warning there is of a course."""
@@ -67,7 +67,7 @@ def without_allowed(draft: Draft, problems: Iterable[Problem], own: Path) -> tup
 
     What a course inherits is allowed for the other one, so that is told only of the file ``own``.
     """
-    allowed = {path[-1:]: {word.text: word for word in words} for path, words in _allowing(draft)}
+    allowed = {path[1:]: {word.text: word for word in words} for path, words in _allowing(draft)}
     found = tuple(problems)
     if not allowed:
         return found

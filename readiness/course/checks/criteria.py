@@ -58,6 +58,23 @@ def check_readable_names(draft: Draft) -> Iterator[Problem]:
             yield Problem("long-name", "warning", draft.graph.at(*path), message, hint)
 
 
+@as_written
+def check_phrases(draft: Draft) -> Iterator[Problem]:
+    """What letters put into their sentences is a part of one."""
+    for text, path in draft.texts:
+        key = path[-1] if path[0] == "skill" else ""
+        is_part = not text.rstrip().endswith(".") and (key == "name" or text[:1].islower())
+        if text.strip() and (
+            (key in ("name", "said") and not is_part) or (key == "you" and not text.startswith("you "))
+        ):
+            message = f"{key} of {_table(path)} does not fit into a sentence"
+            hint = f"letters put it into one: write it as in {key} = {_FITTING[str(key)]}"
+            yield Problem("odd-phrase", "warning", draft.graph.at(*path), message, hint)
+
+
+_FITTING: Final = {"name": '"Wrist lift"', "said": '"lifting the wrist"', "you": '"you lift your wrist"'}
+
+
 @of_a_day
 def check_same_names(draft: Draft) -> Iterator[Problem]:
     """No two of a kind have the same name; what is retired has left its name free."""
@@ -99,7 +116,8 @@ _WORD: Final = re.compile(r"\w")
 _GAP: Final = re.compile(r"\W+")
 _OF: Final = re.compile(rf"\b({_FIGURE}) (?:out )?of (?:the )?({_FIGURE})\b", re.IGNORECASE)
 _PERCENT: Final = re.compile(r"(\d+) ?(?:%|per ?cent\b)", re.IGNORECASE)
-_LENGTH: Final = re.compile(rf"\b({_FIGURE}) (minute|hour)s?\b", re.IGNORECASE)
+_LENGTH: Final = re.compile(rf"\b({_FIGURE}) (s|second|minute|hour)s?\b", re.IGNORECASE)
+_SECONDS: Final = {"s": 1, "second": 1, "minute": 60, "hour": 3600}
 _WEEKS: Final = re.compile(rf"\b({_FIGURE}) (?:different )?(week|lesson|month)s?\b", re.IGNORECASE)
 
 
@@ -189,13 +207,11 @@ def check_criterion_in_a_lesson(draft: Draft) -> Iterator[Problem]:
     lessons = [band.lesson_minutes for band in draft.bands if band.lesson_minutes is not None]
     for skill in draft.skills:
         text = draft.graph.text("skill", skill.id, "shown_when") or ""
-        found = _found(_LENGTH, text, "minute", "hour")
-        minutes = [_value(one[1]) * (60 if one[2].lower() == "hour" else 1) for one in found]
-        if lessons and max(minutes, default=0) > max(lessons):
+        seconds = [_value(one[1]) * _SECONDS[one[2].lower()] for one in _LENGTH.finditer(text)]
+        if lessons and seconds and max(seconds) > max(lessons) * 60:
+            minutes = -(-max(seconds) // 60)
             place = draft.graph.at("skill", skill.id, "shown_when")
-            message = (
-                f'"{skill.id}" takes {max(minutes)} minutes to show, and no lesson has over {max(lessons)}'
-            )
+            message = f'"{skill.id}" takes {minutes} minutes to show, and no lesson has over {max(lessons)}'
             yield Problem("criterion-beyond-lesson", "warning", place, message, "ask for less at a time")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence, Set
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import replace
 from itertools import pairwise
 from typing import Final
@@ -11,7 +11,8 @@ from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.checks.wording import chain, count, few_names, unit_words
 from readiness.course.draft import Draft, blocks, tables
 from readiness.course.graph import SkillGraph
-from readiness.course.raw import DraftGroup, DraftSkill, Word, named_words
+from readiness.course.raw import DraftGroup, DraftSkill, Word, named_words, one_table
+from readiness.course.schema import SkillTable
 from readiness.toml.problems import Problem
 
 __all__ = ["check_implied_links", "check_loops", "check_self_links", "implied_links"]
@@ -177,7 +178,7 @@ def check_groups_of_all(draft: Draft) -> Iterator[Problem]:
             names = {word.text for word in group.of}
             if group.at_least != len(names) or skill.id in names:
                 continue
-            if len(names) < len(group.of) or not names <= draft.skill.keys():
+            if len(names) < len(group.of) or names - draft.skill.keys():
                 continue  # told already, and there may be fewer or more of them when that is mended
             if any(implied is group for implied, _ in _implied_groups(draft)):
                 continue
@@ -263,9 +264,16 @@ def _left_out(draft: Draft) -> list[DraftSkill]:
         for skill in draft.skills
         if draft.meant_unit.get(skill.id) in later
         and draft.graph.get("skill", skill.id, "stands_on") is None
+        and not _is_odd(draft, skill)
         and not skill.groups
         and skill.retired is None
     ]
+
+
+def _is_odd(draft: Draft, skill: DraftSkill) -> bool:
+    """Return whether a skill has a key that nobody knows: it may be ``stands_on``, misspelt."""
+    table = one_table(draft.graph.get("skill", skill.id))
+    return isinstance(table, Mapping) and not table.keys() <= SkillTable.model_fields.keys()
 
 
 @of_a_day
@@ -274,7 +282,8 @@ def check_isolated(draft: Draft) -> Iterator[Problem]:
     told = {skill.id for skill in _left_out(draft)}
     for skill in draft.skills:
         linked = skill.stands_on or skill.groups or draft.named_by[skill.id]
-        if not linked and not skill.always_look and not skill.asks_pain and skill.id not in told:
+        is_told = skill.id in told or _is_odd(draft, skill)
+        if not linked and not skill.always_look and not skill.asks_pain and not is_told:
             message = f'nothing comes before "{skill.id}", and nothing builds on it'
             hint = "let a later skill stand on it, name what comes first, or leave it out of the course"
             yield Problem("isolated-skill", "warning", skill.place, message, hint)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect
 from collections.abc import Iterator, Mapping
+from fractions import Fraction
 from math import isfinite
 from typing import Final, NamedTuple, TypeVar
 
@@ -19,7 +20,7 @@ from readiness.course.raw import DraftBand, Written
 from readiness.course.schema import RULES
 from readiness.toml.problems import Place, Problem
 
-__all__ = ["RANGES", "Range", "possible"]
+__all__ = ["RANGES", "Range", "is_usual", "possible"]
 
 
 class Range(NamedTuple):
@@ -164,6 +165,12 @@ def possible(key: str, number: N | None) -> N | None:
     """Return a number that somebody can mean, None for any other: nothing is concluded from that."""
     most = RANGES[key].most
     return None if number is None or (most is not None and number > most) else number
+
+
+def is_usual(key: str, number: float | Fraction, age: int) -> bool:
+    """Return whether a number is a usual one at an age."""
+    low, high = RANGES[key].at_age(age)
+    return low <= float(number) <= high
 
 
 def _is_beyond(one: _Found) -> bool:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cached_property
 from typing import Final
 
-from readiness.course.checks.numbers import possible
+from readiness.course.checks.numbers import is_usual, possible
 from readiness.course.checks.register import as_written, of_a_day
 from readiness.course.checks.wording import count, unit_words
 from readiness.course.draft import Draft
@@ -107,16 +107,25 @@ class Leap:
 
 @of_a_day
 def check_leaps(draft: Draft) -> Iterator[Problem]:
-    """Every unit's leap ratio lies between 0.30 and 1.25 in every band."""
+    """Every unit's leap ratio lies between 0.30 and 1.25 in every band; an unusual lesson is told once."""
+    is_meant = "unusual-number" in {word.text for word in draft.graph.texts("allow")}
+    bands = [band for band in draft.bands if is_meant or _is_usual(band)]
     for unit in draft.units:
         skills = draft.members[unit.id]
         minutes = [
             (possible("minutes", s.minutes) or 0, [word.text for word in s.optional_in]) for s in skills
         ]
-        for band in draft.bands if skills else ():
-            leap = _leap(unit, band, [one for one, optional in minutes if band.name not in optional])
-            if leap is not None and leap.size:
-                yield _problem(unit, leap)
+        asked = ((band, [n for n, optional in minutes if band.name not in optional]) for band in bands)
+        leaps = [leap for band, some in asked if skills and (leap := _leap(unit, band, some)) and leap.room]
+        for size in ("big", "small"):
+            if alike := [leap for leap in leaps if leap.size == size]:
+                yield _problem(unit, *alike)
+
+
+def _is_usual(band: DraftBand) -> bool:
+    """Return whether the lesson of a band is one that most have; any other is asked about itself."""
+    told = (("lesson_minutes", band.lesson_minutes), ("review_share", band.review_share))
+    return all(is_usual(key, number, band.from_age or 0) for key, number in told if number is not None)
 
 
 def _leap(unit: DraftUnit, band: DraftBand, minutes: Sequence[int]) -> Leap | None:
@@ -128,40 +137,26 @@ def _leap(unit: DraftUnit, band: DraftBand, minutes: Sequence[int]) -> Leap | No
     return Leap(unit.id, band.name, len(minutes), sum(minutes), lesson, band.review_share, weeks)
 
 
-def _problem(unit: DraftUnit, leap: Leap) -> Problem:
-    minutes, room, big = leap.minutes, leap.room, leap.size == "big"
+def _problem(unit: DraftUnit, leap: Leap, *others: Leap) -> Problem:
+    big, ages = leap.size == "big", ", ".join(f'"{one.band}"' for one in others)
+    also = f" (also at {ages})" if ages else ""
     limit = BIG if big else SMALL
     sides = "more than 1.25 times that" if big else "less than 0.30 of that"
     weeks = "1 lesson has" if unit.lesson_weeks == 1 else f"{unit.lesson_weeks} lessons have"
-    result = (
-        f"teaching it takes about {minutes} minutes, and its {weeks} about {_plain(room)} for what is new "
-        f"({sides}: {_apart(Fraction(minutes) / room, limit)})"
-        if room
-        else f"teaching it takes about {minutes} minutes, and its lessons have none for what is new"
-    )
     message = (
-        f'{unit_words(unit)} has {"much" if big else "little"} that is new at age "{leap.band}": {result}'
+        f'{unit_words(unit)} has {"much" if big else "little"} that is new at age "{leap.band}"{also}: '
+        f"teaching it takes about {leap.minutes} minutes, and its {weeks} about {float(leap.room):.10g} "
+        f"for what is new ({sides}: {_apart(leap.minutes / leap.room, limit)})"
     )
-    here = unit.weeks_place
-    return Problem("big-leap" if big else "small-leap", "warning", here, message, _advice(big=big, room=room))
-
-
-def _advice(*, big: bool, room: Fraction) -> str:
-    if not room:
-        return "leave a part of the lesson for new skills: set review_share below 1"
-    if big:
-        return "give it more lesson weeks, or move skills out of it"
-    return "give it fewer lesson weeks, or move skills into it"
-
-
-def _plain(number: Fraction | None) -> str:
-    return f"{float(number or 0):.10g}"
+    more, out = ("more", "out of") if big else ("fewer", "into")
+    hint = f"give it {more} lesson weeks, or move skills {out} it"
+    return Problem("big-leap" if big else "small-leap", "warning", unit.weeks_place, message, hint)
 
 
 def _apart(ratio: Fraction, limit: Fraction) -> str:
-    """Return a ratio with three decimals, or as many as show on which side of the limit it is."""
-    texts = [f"{float(ratio):.{digits}f}" for digits in range(3, 16)]
-    return next((text for text in texts if Fraction(text) != limit), texts[-1])
+    """Return a ratio with three decimals, or more where those would be the limit itself."""
+    text = f"{float(ratio):.3f}"
+    return text if Fraction(text) != limit else f"{float(ratio):.12g}"
 
 
 # R9: one band for one age.
