@@ -22,15 +22,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
-from readiness.course.model import KINDS, Course
+from readiness.course.model import KINDS, Band, Course
 from readiness.judging.answer import Answer
 from readiness.judging.history import Known, known_on
 from readiness.judging.states import fold
 from readiness.lazy import dataclass
-from readiness.record.model import Record
+from readiness.record.model import Record, latest
 from readiness.terms import Kind, State
 
 __all__ = ["FEWEST", "Case", "Estimate", "Lasted", "cases_of", "estimates", "holding_range", "product_limit"]
@@ -127,24 +128,32 @@ def cases_of(course: Course, record: Record, day: int) -> Iterator[Case]:
         ended = known.settled[plan.unit[i]], aside.get(plan.ids[i])
         if any(on is not None and on <= notes[0][0] for on in ended):
             continue
-        since = _secure_since(course, known, i)
+        since = _secure_since(course, record, known, i)
         last = min(on for on in (since, *ended, known.lesson_days[-1]) if on is not None)
-        band = known.band_on(course, last).name
+        band = _band_on(course, record, known, last).name
         yield Case(KINDS[plan.kind[i]], band, _lessons(known, notes[0][0], last), last == since)
 
 
-def _secure_since(course: Course, known: Known, i: int) -> int | None:
+def _band_on(course: Course, record: Record, known: Known, day: int) -> Band:
+    """Return the band that held on a day that is past, which may be one chosen then."""
+    if not record.band_choices:
+        return known.band_on(course, day)
+    choice = latest(one for one in record.band_choices if one.on <= day)
+    return replace(known, chosen_band=choice and choice.band).band_on(course, day)
+
+
+def _secure_since(course: Course, record: Record, known: Known, i: int) -> int | None:
     """Return the day on which a skill was first secure by its notes alone."""
-    plan, notes = course.plan, known.notes[i]
-    for upto in range(1, len(notes) + 1):
-        band, kind = known.band_on(course, notes[upto - 1][0]), plan.kind[i]
-        if notes[upto - 1][1] > band.accepts[kind]:
+    plan, kind = course.plan, course.plan.kind[i]
+    for day, given, _ in known.notes[i]:
+        band = _band_on(course, record, known, day)
+        if given > band.accepts[kind]:
             continue  # what does not count makes nothing secure; else all notes would be folded for each
-        shown = fold(
-            notes[:upto], band.accepts[kind], band.days_needed[kind], band.whole("spread_days"), None
-        )
+        notes = tuple(note for note in known.evidence_of(i, plan, band) if note[0] <= day)
+        needed = plan.days[i] or band.days_needed[kind]
+        shown = fold(notes, band.accepts[kind], needed, band.whole("spread_days"), None)
         if shown.secure_since is not None:
-            return notes[upto - 1][0]
+            return day
     return None
 
 

@@ -90,16 +90,16 @@ def standstill(course: Course, record: Record, answer: Answer) -> Standstill:
     if known.unit is None or known.unit_start is None:
         return Standstill((), None)
     deciding, states = decided_on(course, known, answer.on)
-    weak = sorted(_weak(course, known, deciding, states), key=lambda one: -len(one.waiting))
+    weak = sorted(_weak(course, deciding, states), key=lambda one: -len(one.waiting))
     return Standstill(tuple(weak), _pace(course, known, answer, states))
 
 
-def _weak(course: Course, known: Known, deciding: Deciding, states: States) -> Iterator[Weak]:
+def _weak(course: Course, deciding: Deciding, states: States) -> Iterator[Weak]:
     plan = course.plan
     shaky = (states.gaps | states.wobbling) & plan.up_to[deciding.unit] & ~deciding.left_out
     for i in bits(shaky):
         tries = states.folds[i].misses
-        row = known.notes[i][-tries:] if tries else ()
+        row = states.evidence[i][-tries:] if tries else ()
         helps = tuple(note[1] for note in row)
         yield Weak(
             skill=plan.ids[i],

@@ -10,6 +10,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import field, replace
+from functools import cached_property
 
 from readiness.course.model import Band, Course, Plan
 from readiness.days import age_on, birthday
@@ -86,18 +87,23 @@ class Known:
         On the day on which a hold without ``since`` was opened a note stands if it counts, for it
         was shown before it hurt; a quiet skill is never touched by a hold.
         """
-        opened = {hold.opened for hold in self.paused if hold.since is None}
-        opened = {day for day in opened if not self.is_under_hold(day)}
-        if not opened:
+        if not self._opened:
             return self.notes
-        accepts, kind, quiet = band.accepts, plan.kind, plan.quiet
-        kept = {
-            i: notes
-            if quiet >> i & 1
-            else tuple(n for n in notes if n[1] <= accepts[kind[i]] or n[0] not in opened)
-            for i, notes in self.notes.items()
-        }
+        kept = {i: self.evidence_of(i, plan, band) for i in self.notes}
         return {i: notes for i, notes in kept.items() if notes}
+
+    def evidence_of(self, skill: int, plan: Plan, band: Band) -> tuple[Note, ...]:
+        """Return those of one skill, by its number, which has notes."""
+        notes, accepted = self.notes[skill], band.accepts[plan.kind[skill]]
+        if not self._opened or plan.quiet >> skill & 1:
+            return notes
+        return tuple(n for n in notes if n[1] <= accepted or n[0] not in self._opened)
+
+    @cached_property
+    def _opened(self) -> frozenset[int]:
+        """The days on which a hold was opened, before which there may have been playing."""
+        opened = (hold.opened for hold in self.paused if hold.since is None)
+        return frozenset(day for day in opened if not self.is_under_hold(day))
 
     def band_on(self, course: Course, day: int) -> Band:
         """Return the band that holds on a day (rule R0). ``course.bands`` go by age."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+from dataclasses import replace
 from datetime import date, timedelta
 from fractions import Fraction
 from statistics import median
@@ -18,8 +19,9 @@ from scipy.stats import CensoredData, ecdf
 from readiness.advice.estimates import Case, cases_of, estimates, holding_range, product_limit
 from readiness.cli.main import main
 from readiness.judging import judge
+from readiness.judging.history import known_on
 from readiness.record.load import build_record
-from readiness.testing import ask, small
+from readiness.testing import ask, situations, small
 from readiness.words.phrases import tell_page
 from readiness.words.way import when_sections
 
@@ -378,3 +380,30 @@ def test_no_letter_has_an_estimate(capsys, monkeypatch, tmp_path, reader):
     said = capsys.readouterr().out.lower()
     assert "estimate" not in said
     assert "cases" not in said
+
+
+@given(situations())
+def test_a_case_ends_on_the_day_on_which_the_answer_first_says_secure(situation):
+    """Days of a skill's own, a pause and a birthday included; nothing is settled, aside or retired."""
+    left_out = {"settled", "set_aside"}
+    student = {key: value for key, value in situation.student.items() if key not in left_out}
+    retired = ("retired", "replaced_by", "since")
+    skills = {
+        name: {key: value for key, value in skill.items() if key not in retired}
+        for name, skill in situation.graph["skill"].items()
+    }
+    now = replace(situation, student=student, graph={**situation.graph, "skill": skills})
+    asked = ask(now)
+    known = known_on(asked.course, asked.record, asked.answer.on)
+    days = [day for day in known.lesson_days if day <= known.day]
+    expected = []
+    for i, notes in known.notes.items():
+        name = asked.course.plan.ids[i]
+        first, tried = notes[0][0], [note[0] for note in notes]
+        secure = (d for d in tried if judge(asked.course, asked.record, d).standings[name].state == "secure")
+        ended = next(secure, None)
+        last = days[-1] if ended is None else ended
+        band = judge(asked.course, asked.record, last).band
+        lessons = sum(first <= day <= last for day in days)
+        expected.append(Case(asked.course.skill[name].kind, band, lessons, ended is not None))
+    assert [*cases_of(asked.course, asked.record, known.day)] == expected

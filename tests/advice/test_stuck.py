@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 
 from readiness.advice.stuck import standstill
+from readiness.days import day_number
+from readiness.judging import judge
 from readiness.judging.answer import GAP_STATES
+from readiness.record.model import HELPS, Hold, Lesson, Showing
 from readiness.testing import Situation, ask, situations
 
 
@@ -27,6 +32,17 @@ def test_many_tries_without_a_change(found):
     """Seven days from 7 October, none counting and no better at the end (the key's who-is-stuck)."""
     piece = next(one for one in found("chikondi", "2025-12-02").weak if one.skill == "hands-alternate-fours")
     assert (piece.tries, piece.stuck, piece.improves, piece.decides) == (7, True, False, True)
+
+
+def test_what_is_noted_during_a_pause_is_no_try(course, records):
+    """An eighth day, with more help than any before, while the wrist rests (rule R1a)."""
+    record, day, piece = records["chikondi"], day_number("2025-12-04"), "hands-alternate-fours"
+    noted = Lesson(day, (Showing(piece, len(HELPS) - 1, 1),))
+    paused = replace(record, holds=(Hold(day - 1, "wrist sore"),), lessons=(*record.lessons, noted))
+    answer = judge(course, paused, day)
+    weak = next(one for one in standstill(course, paused, answer).weak if one.skill == piece)
+    told = next(one for one in answer.remarks if one.id == "stuck" and one.skill == piece)
+    assert (weak.tries, weak.last, weak.stuck) == (told.days, day - 2, True) == (7, day - 2, True)
 
 
 def test_few_tries_are_not_stuck(found):
