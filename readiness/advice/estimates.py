@@ -139,7 +139,7 @@ def _band_on(course: Course, record: Record, known: Known, day: int) -> Band:
     if not record.band_choices:
         return known.band_on(course, day)
     choice = latest(one for one in record.band_choices if one.on <= day)
-    return replace(known, chosen_band=choice and choice.band).band_on(course, day)
+    return replace(known, chosen_band=None if choice is None else choice.band).band_on(course, day)
 
 
 def _secure_since(course: Course, record: Record, known: Known, i: int) -> int | None:
