@@ -283,8 +283,7 @@ class _Maker:
         return self.course.skill[skill].quiet
 
     def _item(self, skill: str, why: str) -> SheetItem:
-        hard = is_hard(self.course.skill[skill], self.answer.standings[skill])
-        return SheetItem((skill,), why, quiet=self._is_quiet(skill), hard=hard)
+        return _item(self.course, self.answer, skill, why)
 
     def _left_out(
         self, items: Sequence[SheetItem], asked: set[str], brought: dict[str, str]

@@ -27,10 +27,11 @@ def answer_to_dict(answer: Answer) -> dict[str, object]:
         "next_unit": answer.next_unit,
         "verdict": answer.verdict,
     }
+    fades = answer.fades_first
     tail = {
         "earliest": iso(answer.earliest),
         "holds_until": iso(answer.holds_until),
-        "holds_because": _because(answer),
+        "holds_because": answer.holds_because if fades is None else {"skill": fades},
         **beside_to_dict(answer),
         "proof": answer.proof if answer.look_proved else {"kind": "not-proved"},
         "findings": [finding_to_dict(finding) for finding in answer.findings],
@@ -114,10 +115,6 @@ def _detail(standing: Standing) -> dict[str, object]:
         "fresh_until": iso(standing.fresh_until),
         "misses": standing.misses,
     }
-
-
-def _because(answer: Answer) -> object:
-    return answer.holds_because if answer.fades_first is None else {"skill": answer.fades_first}
 
 
 def _decision(answer: Answer) -> dict[str, object] | None:

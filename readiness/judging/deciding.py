@@ -156,20 +156,11 @@ def _first_needed(plan: Plan, deciding: Deciding, skill: int) -> str | None:
 
 def decision_on(decided: Decision, known: Known) -> DecisionNow:
     """Return a decision about the unit as it stands on the day."""
-    return DecisionNow(
-        decided.on,
-        decided.decided,
-        decided.until,
-        decided.decided == "stay" and not _has_lapsed(decided, known),
-        decided.line,
-        decided.is_move,
-    )
-
-
-def _has_lapsed(stay: Decision, known: Known) -> bool:
-    if stay.until is not None:
-        return known.day > stay.until
-    return sum(day > stay.on for day in known.lesson_days) >= LESSONS_OF_A_STAY
+    on, until = decided.on, decided.until
+    lessons = sum(day > on for day in known.lesson_days)
+    lasts = lessons < LESSONS_OF_A_STAY if until is None else known.day <= until
+    in_force = decided.decided == "stay" and lasts
+    return DecisionNow(on, decided.decided, until, in_force, decided.line, decided.is_move)
 
 
 def verdict(deciding: Deciding, states: States, carry_limit: int) -> Verdict:
