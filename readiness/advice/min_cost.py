@@ -68,7 +68,6 @@ class Relaxed:
 
     def __init__(self, demands: Sequence[Demand], brought: Mapping[int, int], cost: Sequence[int]) -> None:
         self.demands = demands
-        self.own = dict.fromkeys(brought, 0)
         users: dict[int, tuple[int, ...]] = {}
         for i, things in brought.items():
             for thing in bits(things):
@@ -77,9 +76,8 @@ class Relaxed:
         for thing, of in users.items():
             lots[of] = lots.get(of, 0) + cost[thing]
         self.lots = [(of, price) for of, price in lots.items() if price and len(of) > 1]
-        for of, price in lots.items():
-            if len(of) == 1:
-                self.own[of[0]] = price
+        alone = {i: price for (i, *others), price in lots.items() if not others}
+        self.own = dict.fromkeys(brought, 0) | alone
 
     def raised(self, goal: int, rounds: int, known: Mapping[tuple[int, int], int]) -> Priced:
         """Return prices for a bound of ``goal``, or the best found in some rounds.
