@@ -55,18 +55,19 @@ _WRITTEN: Final = (*_OF_A_STUDENT, "course")
 _EDITED: Final = ("studio", "why", "course", "problems")
 _ONE_BY_ONE: Final = ("why", "course")
 _ANSWERS: Final = ("answers",)
+_ASKED: Final = "Plan, break, way, hand-over, review, season, changes"
 _COPIED: Final = ("why", "problems", "tellings", "answers")
 
 ACTIONS: Final = (
     # the studio, and what several screens share
-    Action("open_pause", "exclamation_mark", "Hurts", "Something hurts: stop, then pause", _HURTS),
+    Action("open('pause')", "exclamation_mark", "Hurts", "Something hurts: stop, then pause", _HURTS),
     Action("open_why", "enter", "Why", "Why this student moves up, or not yet", ("studio",)),
     Action("fold", "enter", "Open", "Open or close what is marked", ("why", "decide", "problems")),
-    Action("open_lesson", "l", "Lesson", "Note a lesson on today's sheet", ("studio", "why", "course")),
-    Action("open_answers", "a", "Ask", "Plan, break, way, hand-over, review, season, changes", _OF_A_STUDENT),
-    Action("open_decision", "d", "Decide", "Decide: move on, or stay", _OF_A_STUDENT),
-    Action("open_course", "m", "Map", "The course as a map, with this student on it", _OF_A_STUDENT),
-    Action("open_placing", "s", "Start?", "Find where a new student starts", _OF_A_STUDENT, NOT_THERE),
+    Action("open('lesson')", "l", "Lesson", "Note a lesson on today's sheet", ("studio", "why", "course")),
+    Action("open('answers')", "a", "Ask", _ASKED, _OF_A_STUDENT),
+    Action("open('decision')", "d", "Decide", "Decide: move on, or stay", _OF_A_STUDENT),
+    Action("open('course')", "m", "Map", "The course as a map, with this student on it", _OF_A_STUDENT),
+    Action("open('placing')", "s", "Start?", "Find where a new student starts", _OF_A_STUDENT, NOT_THERE),
     Action("work", "w", "Write", "Promise, task, consent, end of a pause, new student, print", _OF_A_STUDENT),
     Action("take_last_back", "u", "Undo", "Take back what was written last", _WRITTEN, NOT_THERE),
     Action("edit", "e", "Edit", "Open the line of the file in your editor", _EDITED, NOT_THERE),
@@ -77,7 +78,7 @@ ACTIONS: Final = (
     Action("ask('look')", "4", "A look", "Who needs only another look?", ("studio",), NOT_THERE),
     Action("ask('stuck')", "5", "Stuck", "Who is stuck?", ("studio",), NOT_THERE),
     Action("ask('due')", "6", "Check due", "Who has a check due?", ("studio",), NOT_THERE),
-    Action("problems", "p", "Problems", "What is wrong in the files", ("studio", "why", "course"), NOT_THERE),
+    Action("open('problems')", "p", "Problems", "What is wrong in the files", _WRITTEN, NOT_THERE),
     Action("leave", "q", "Leave", "Leave the program; nothing is lost", ("studio",)),
     # why
     Action("suppose('cue')", "1", "Reminder", "What if a reminder counted?", ("why",), NOT_THERE),
@@ -88,8 +89,8 @@ ACTIONS: Final = (
     Action("tellings", "t", "Tell", "What to say to the student, the family, the school", ("why",)),
     Action("copy", "c", "Copy", "Copy what stands here as plain text", _COPIED),
     Action("save_text", "f", "Save as text", "Save the answer as a text file", ("why",), NOT_THERE),
-    Action("next_student", "right_square_bracket", "Next", "The next student", _ONE_BY_ONE, NOT_THERE),
-    Action("previous_student", "left_square_bracket", "Before", "The student before", _ONE_BY_ONE, NOT_THERE),
+    Action("go(1)", "right_square_bracket", "Next", "The next student", _ONE_BY_ONE, NOT_THERE),
+    Action("go(-1)", "left_square_bracket", "Before", "The student before", _ONE_BY_ONE, NOT_THERE),
     Action("choose('child')", "1", "the student", "What to say to the student", ("tellings",), NOT_THERE),
     Action("choose('family')", "2", "the family", "What to say to the family", ("tellings",), NOT_THERE),
     Action("choose('school')", "3", "the school", "What to say to the school", ("tellings",), NOT_THERE),

@@ -10,6 +10,7 @@ import asyncio
 import os
 from collections import deque
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING, Any, Final, cast
 
@@ -112,10 +113,9 @@ async def _passed(pump: MessagePump) -> None:
     """Wait until all that lies before a part of the screen now has been dealt with."""
     done = asyncio.Event()
     if pump.is_running and pump.call_later(done.set):
-        try:
-            await asyncio.wait_for(done.wait(), PATIENCE)
-        except TimeoutError:
-            return
+        with suppress(TimeoutError):
+            async with asyncio.timeout(PATIENCE):
+                await done.wait()
 
 
 # What is said at the upper edge of the screen: one short message at a time.
@@ -295,7 +295,9 @@ class Browse(OneAtATime):
             sheet.show(message.view)
         is_ours, self._wrote = self._wrote, False
         if not is_first and message.view.is_old:
-            self.notify("The files cannot be read now; what you see is from before. Key p shows the line.")
+            if not self.screen.query("#banner"):  # which says more
+                told = "The files cannot be read now; what you see is from before."
+                self.notify(f"{told} Key p shows the line.")
         elif not is_first and not is_ours:
             self.notify_changes(message.changes)
         elif is_first and self.first is not None:

@@ -20,13 +20,17 @@ from readiness.days import DAY_MONTH, YEARS, written_day
 from readiness.judging.answer import Answer
 from readiness.judging.what_if import what_if
 from readiness.record import draft_entry as half_done
-from readiness.record.noting import NewLesson
+from readiness.record.model import Record
+from readiness.record.noting import NewLesson, check_day, odd_letters
 from readiness.record.rhythm import Event
+from readiness.studio.find import Settings
 from readiness.studio.load import Studio
 from readiness.toml.folding import fold
 from readiness.toml.problems import Place, Problem, render
+from readiness.toml.read import Loaded
 from readiness.toml.write import Refusal, remove
 from readiness.toml.write import replace as replace_file
+from readiness.words.brief import NOT_IN_THE_DEMO
 from readiness.words.grammar import date_words, tidy
 from readiness.words.phrases import Phrases, tell_page
 from tui.reading import Days, Named, Progress, Reader
@@ -77,6 +81,12 @@ class Desk:
             self.written[path] = before, path.read_bytes()
         return refusal
 
+    def refused(self, record: Record, day: int, *words: str) -> Refusal | None:
+        """Return why nothing can be written of a student on a day in these words; None where it can."""
+        if self.is_demo:
+            return Refusal("demo", NOT_IN_THE_DEMO)
+        return next(iter((*check_day(record, day, self.latest_day), *odd_letters(*words))), None)
+
     def put_back(self, path: Path) -> Refusal | str | None:
         """Put a file back that was written from here, unless it was written since; return what was done."""
         before, after = self.written.get(path, (None, b""))
@@ -111,6 +121,16 @@ class Desk:
     def is_demo(self) -> bool:
         """Whether this is the demo that comes with the program; it is never written to."""
         return self.view is not None and self.view.studio.where.is_demo and self._named[1] is None
+
+    @property
+    def events(self) -> tuple[Event, ...]:
+        """The events of the studio."""
+        return self.view.studio.events if self.view else ()
+
+    @property
+    def settings(self) -> Loaded[Settings] | None:
+        """What ``studio.toml`` says, where there is one."""
+        return self.view.studio.where.file if self.view else None
 
     @property
     def latest_day(self) -> int:
@@ -181,8 +201,7 @@ class Desk:
 
     def begun(self, row: StudentRow) -> NewLesson | None:
         """Return the lesson of a student that is half entered and not noted yet, if there is one."""
-        path = row.record.path
-        lesson = self.in_hand.get(path) or half_done.offered(path) if path is not None else None
+        lesson = self.in_hand.get(row.path) or half_done.offered(row.path)
         return None if lesson is None or lesson.is_empty else lesson
 
     def supposed(self, row: StudentRow, changes: Mapping[str, str]) -> tuple[Answer, Mapping[str, object]]:
@@ -283,12 +302,8 @@ class AnswerDesk:
         if typed is not None and _fits(name, typed, row):
             return typed
         if name == "season":
-            return next((one.first for one in events_ahead(self._events, row.day)), None)
+            return next((one.first for one in events_ahead(self.desk.events, row.day)), None)
         return max((one.on for one in row.record.lessons if one.on < row.day), default=None)
-
-    @property
-    def _events(self) -> tuple[Event, ...]:
-        return self.desk.view.studio.events if self.desk.view else ()
 
     # the answers, in the order of their keys
 
@@ -296,7 +311,7 @@ class AnswerDesk:
         from readiness.advice.lesson import plan_lesson
         from readiness.words.plan import plan_sections
 
-        plan = plan_lesson(row.course, row.record, row.answer, None, self._events)
+        plan = plan_lesson(row.course, row.record, row.answer, None, self.desk.events)
         return tell_page(plan_sections, plan, row.answer, row.course, row.record, width, full=full)
 
     def _back(self, row: StudentRow, width: int, *, full: bool) -> str:
@@ -305,7 +320,7 @@ class AnswerDesk:
         from readiness.words.ahead import back_sections
 
         course = row.course.on(row.day)
-        warm = near_break(course, row.record, row.answer, self._events)
+        warm = near_break(course, row.record, row.answer, self.desk.events)
         found = after_break(course, row.record, row.answer)
         return tell_page(back_sections, (found, warm), row.answer, course, row.record, width, full=full)
 
@@ -324,7 +339,7 @@ class AnswerDesk:
         from readiness.words.handover import handover_sections, not_asked
         from readiness.words.layout import lay_out
 
-        page = hand_over(row.course, row.record, row.answer, self._events)
+        page = hand_over(row.course, row.record, row.answer, self.desk.events)
         sharing = as_if_agreed(row.record, "substitute", row.day)
         phrases = Phrases(row.answer, row.course, row.record)
         told = lay_out(handover_sections(page, phrases, sharing), width, full=full)
@@ -346,7 +361,7 @@ class AnswerDesk:
 
         day = self._day("season", row)
         assert day is not None
-        event = event_on(day, events_ahead(self._events, row.day))
+        event = event_on(day, events_ahead(self.desk.events, row.day))
         big_day, course = prepare(row.course, row.record, row.answer, event), row.course.on(row.day)
         return tell_page(season_sections, big_day, row.answer, course, row.record, width, full=full)
 

@@ -14,67 +14,36 @@ from textual.theme import Theme
 
 __all__ = ["FEW_COLOURS", "KEYS", "LID", "PAGE", "borrowed", "key_strip"]
 
-LID: Final = Theme(
-    name="lid",
-    primary="#d8c7a0",
-    secondary="#b8a98a",
-    accent="#d9a441",
-    warning="#d8c7a0",
-    error="#d9a441",
-    success="#d8c7a0",
-    foreground="#f1e9d8",
-    background="#141110",
-    surface="#1b1716",
-    panel="#2a2422",
-    dark=True,
-    variables={
-        "ivory": "#efe6d0",
-        "ink": "#141110",
-        "felt": "#8f3d3b",
-        "felt-text": "#f1e9d8",
-        "quiet": "#a89a82",
-        "block-cursor-background": "#efe6d0",
-        "block-cursor-foreground": "#141110",
-        "block-cursor-text-style": "bold",
-        "block-cursor-blurred-background": "#3a322f",
-        "block-cursor-blurred-foreground": "#f1e9d8",
-        "footer-background": "#1b1716",
-        "footer-key-foreground": "#d8c7a0",
-        "border": "#d8c7a0",
-        "border-blurred": "#3a322f",
-    },
-)
 
-PAGE: Final = Theme(
-    name="page",
-    primary="#4a3f33",
-    secondary="#6b5d4c",
-    accent="#7a5200",
-    warning="#4a3f33",
-    error="#7a5200",
-    success="#4a3f33",
-    foreground="#1d1814",
-    background="#f5efe1",
-    surface="#efe7d4",
-    panel="#e4d9c1",
-    dark=False,
-    variables={
-        "ivory": "#1d1814",
-        "ink": "#f5efe1",
-        "felt": "#8f2f33",
-        "felt-text": "#f5efe1",
-        "quiet": "#6b5d4c",
-        "block-cursor-background": "#1d1814",
-        "block-cursor-foreground": "#f5efe1",
-        "block-cursor-text-style": "bold",
-        "block-cursor-blurred-background": "#d9ccb0",
-        "block-cursor-blurred-foreground": "#1d1814",
-        "footer-background": "#efe7d4",
-        "footer-key-foreground": "#7a5200",
-        "border": "#4a3f33",
-        "border-blurred": "#d9ccb0",
-    },
-)
+def _face(name: str, *, dark: bool, **colour: str) -> Theme:
+    """Return a theme: words on paper, lit keys, one accent, the felt; the rest is made of these."""
+    paper, words, lit, primary = (colour[one] for one in ("paper", "words", "lit", "primary"))
+    return Theme(
+        name, primary, colour["secondary"], primary, colour["accent"], primary, colour["accent"], words,
+        paper, colour["surface"], colour["panel"], dark=dark,
+        variables={
+            "ivory": lit, "ink": paper, "quiet": colour["quiet"],
+            "felt": colour["felt"], "felt-text": words if dark else paper,
+            "block-cursor-background": lit, "block-cursor-foreground": paper,
+            "block-cursor-text-style": "bold",
+            "block-cursor-blurred-background": colour["blurred"], "block-cursor-blurred-foreground": words,
+            "footer-background": colour["surface"],
+            "footer-key-foreground": primary if dark else colour["accent"],
+            "border": primary, "border-blurred": colour["blurred"],
+        },
+    )  # fmt: skip
+
+
+LID: Final = _face(
+    "lid", dark=True, words="#f1e9d8", paper="#141110", lit="#efe6d0", quiet="#a89a82",
+    primary="#d8c7a0", secondary="#b8a98a", accent="#d9a441", felt="#8f3d3b",
+    surface="#1b1716", panel="#2a2422", blurred="#3a322f",
+)  # fmt: skip
+PAGE: Final = _face(
+    "page", dark=False, words="#1d1814", paper="#f5efe1", lit="#1d1814", quiet="#6b5d4c",
+    primary="#4a3f33", secondary="#6b5d4c", accent="#7a5200", felt="#8f2f33",
+    surface="#efe7d4", panel="#e4d9c1", blurred="#d9ccb0",
+)  # fmt: skip
 
 FEW_COLOURS: Final = "ansi-dark"
 """The theme of a terminal with sixteen colours, where the felt of ours would become a grey."""

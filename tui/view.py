@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import field
 from functools import cached_property
 from operator import itemgetter
+from pathlib import Path
 from typing import Final
 
 from readiness.course.model import Course
@@ -77,6 +78,12 @@ class StudentRow:
     def found_by(self) -> str:
         """What a part of the name is looked for in."""
         return folded(self.record.name)
+
+    @property
+    def path(self) -> Path:
+        """The student's file: whoever was read has one."""
+        assert self.record.path is not None
+        return self.record.path
 
     @property
     def is_paused(self) -> bool:

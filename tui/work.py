@@ -28,7 +28,7 @@ from readiness.record.entries import (
     open_tasks,
     report_task,
 )
-from readiness.record.noting import check_day, odd_letters
+from readiness.record.noting import check_day
 from readiness.record.undo import import_token, last_entry, take_back, take_import_back
 from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal
@@ -68,22 +68,20 @@ class Work:
 
     def carry_out(self, desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
         """Write it; return why not, or what was written and where."""
-        if desk.is_demo and self.name not in PRINTED:
-            return Refusal("demo", NOT_IN_THE_DEMO)
-        for refusal in (*check_day(row.record, row.day, desk.latest_day), *odd_letters(*given.values())):
+        refusal = desk.refused(row.record, row.day, *given.values())
+        if refusal and not (refusal.id == "demo" and self.name in PRINTED):
             return refusal
         try:
             told = self.do(desk, row, given)
         except ValueError as error:
             return Refusal("wrong", f"{capital(str(error))}.")
-        where = row.record.path.name if row.record.path else ""
-        return told if told is not None else f"{self.title}: written into {where}. Key u takes it back."
+        written = f"{self.title}: written into {row.path.name}. Key u takes it back."
+        return written if told is None else told
 
 
 def take_last_back(desk: Desk, row: StudentRow) -> Refusal | str:
     """Take back what was written last about a student; return why not, or what it was."""
-    path = row.record.path
-    assert path is not None
+    path = row.path
     if desk.is_demo:
         return Refusal("demo", NOT_IN_THE_DEMO)
     if (back := desk.put_back(path)) is not None:
@@ -105,8 +103,7 @@ _CALLED: Final = {
 
 def noted_last(row: StudentRow) -> str:
     """Return what was noted last of a student and can be taken back, in words and with its day."""
-    path = row.record.path
-    assert path is not None
+    path = row.path
     if import_token(path):
         return "the whole import"
     if isinstance(found := last_entry(path), Refusal):
@@ -127,11 +124,6 @@ def _import_back(path: Path, token: str) -> Refusal | str:
     return Refusal("stays", stays) if stays else f"Taken back, the whole import: {names}."
 
 
-def _folder(row: StudentRow) -> Path:
-    assert row.record.path is not None
-    return row.record.path.parent
-
-
 def _whole(typed: str, what: str) -> int:
     if not typed.strip().isdecimal():
         raise ValueError(f'{what} takes a number, and "{tidy(typed)}" is not one')
@@ -150,9 +142,9 @@ def _enrol(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     if isinstance(unit, Refusal):
         return unit
     new = NewStudent(given["id"].strip(), given["name"].strip(), given["born"].strip(), row.day, unit=unit)
-    for refusal in enrol(desk.course, new, _folder(row)):
+    for refusal in enrol(desk.course, new, row.path.parent):
         return refusal
-    path = _folder(row) / f"{new.id}.toml"
+    path = row.path.parent / f"{new.id}.toml"
     desk.written[path] = None, path.read_bytes()
     return f"{new.name} is enrolled: {path.name} is new. Key u on {new.name} takes it away again."
 
@@ -161,10 +153,9 @@ def _consent(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     key, said = CONSENT_FOR.get(given["reader"].strip()), given["said"].strip().casefold()
     if key is None or said not in ("yes", "no"):
         raise ValueError(f"the reader is {', '.join(CONSENT_FOR)}; the answer is yes or no")
-    path = row.record.path
-    assert path is not None
+    path = row.path
     before = path.read_bytes()
-    refusal = note_consent(row.record, _folder(row), key, said == "yes", given["by"], row.day)
+    refusal = note_consent(row.record, row.path.parent, key, said == "yes", given["by"], row.day)
     if refusal is None:
         desk.written[path] = before, path.read_bytes()
     return refusal
@@ -183,7 +174,7 @@ def _setting(name: str) -> Callable[[Desk, StudentRow], Iterable[str]]:
     def now(desk: Desk, _row: StudentRow) -> Iterable[str]:
         from readiness.studio.schema import WordingTable
 
-        file = desk.view.studio.where.file if desk.view else None
+        file = desk.settings
         if file is None or file.value is None:
             return ()
         field = WordingTable.model_fields.get(name)
@@ -198,7 +189,7 @@ def _settings(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     """Write each setting that is another one into its line of ``studio.toml``."""
     from readiness.studio.schema import StudioFile
 
-    file = desk.view.studio.where.file if desk.view else None
+    file = desk.settings
     if file is None:
         return Refusal("none", "There is no studio.toml here; `readiness start` makes one.")
     end = _day(desk, given["term_end"])
@@ -222,17 +213,17 @@ def _settings(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
 
 def _resume(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     part = given["part"].strip()
-    return close_hold(row.record, _folder(row), row.day, given["by"].strip(), given["words"].strip(), part)
+    return close_hold(row.record, row.path.parent, row.day, given["by"].strip(), given["words"].strip(), part)
 
 
 def _promise(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     to, text = given["to"].strip(), given["text"].strip()
-    return give_promise(row.record, _folder(row), row.day, to, text, _day(desk, given["due"]))
+    return give_promise(row.record, row.path.parent, row.day, to, text, _day(desk, given["due"]))
 
 
 def _kept(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     number = _whole(given["number"].partition(" ")[0], "the promise")
-    return answer_promise(row.record, _folder(row), number, row.day, given["answer"].strip())
+    return answer_promise(row.record, row.path.parent, number, row.day, given["answer"].strip())
 
 
 def _task(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
@@ -240,12 +231,12 @@ def _task(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     if isinstance(skill, Refusal):
         return skill
     minutes, days = _whole(given["minutes"], "the minutes"), _whole(given["days"], "the days")
-    return give_task(row.record, _folder(row), row.day, skill, given["text"].strip(), minutes, days)
+    return give_task(row.record, row.path.parent, row.day, skill, given["text"].strip(), minutes, days)
 
 
 def _report(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     number = _whole(given["number"].partition(" ")[0], "the task")
-    return report_task(row.record, _folder(row), number, _whole(given["days"], "the days"), given["words"])
+    return report_task(row.record, row.path.parent, number, _whole(given["days"], "the days"), given["words"])
 
 
 def _move(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
@@ -256,7 +247,7 @@ def _move(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     lesson = max(here.lessons, key=lambda one: one.line)
     for refusal in check_day(other.record, lesson.on, desk.latest_day):
         return refusal
-    refused = move_lessons(here, other.record, _folder(row), [lesson], row.day)
+    refused = move_lessons(here, other.record, row.path.parent, [lesson], row.day)
     name, day = other.record.name, date_words(lesson.on)
     told = f"The lesson of {day} is {name}'s now, written into {other.record.id}.toml. Key u takes it back."
     return refused or told
@@ -277,8 +268,7 @@ def _handover(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     from readiness.words.handover import handover_sections
     from readiness.words.phrases import Phrases
 
-    events = desk.view.studio.events if desk.view else ()
-    page = hand_over(row.course, row.record, row.answer, events)
+    page = hand_over(row.course, row.record, row.answer, desk.events)
     say = Phrases(row.answer, desk.course, row.record)
     sections = handover_sections(page, say, as_if_agreed(row.record, "substitute", row.day))
     return _put(given, sections_page(sections, "a4", kind="stand"))

@@ -1,4 +1,4 @@
-"""The desk for what is written of one student: a decision, a lesson, a pause.
+"""What is written of one student: a decision, a pause, a lesson.
 
 What is written is what the commands write, by the same functions of the library; in the demo that comes with
 the program nothing is, and the desk keeps what was half entered. Knows no screen, like :mod:`tui.desk`.
@@ -18,69 +18,42 @@ from readiness.advice.skill_traits import played_under_hold
 from readiness.judging.answer import Answer
 from readiness.record import draft_entry as half_done
 from readiness.record.entries import decide, open_hold
-from readiness.record.load import load_without_course
 from readiness.record.model import HELPS
-from readiness.record.noting import (
-    NewLesson,
-    check_day,
-    note_lesson,
-    note_placing_lesson,
-    odd_day,
-    odd_letters,
-)
+from readiness.record.noting import NewLesson, note_lesson, note_placing_lesson, odd_day
 from readiness.record.undo import take_back
 from readiness.toml.write import Refusal
 from readiness.words.brief import NOT_IN_THE_DEMO, glance_words, noted_line
-from readiness.words.entries import decided_words, decision_question, paused_words, unpaused_words, ways_words
+from readiness.words.entries import unpaused_words
 from readiness.words.grammar import capital, tidy
 from readiness.words.noting import played_words
-from readiness.words.paused import pause_first, pause_question
 from readiness.words.phrases import Phrases
 from readiness.words.today import far_words, last_words
 from tui.desk import Desk
 from tui.view import StudentRow
 
-__all__ = ["DecisionDesk", "LessonDesk", "PauseDesk"]
+__all__ = ["LessonDesk", "keep_decision", "keep_pause", "taken_back"]
 
 
-class DecisionDesk:
-    """One student's decision on the day of the desk."""
+def keep_decision(desk: Desk, row: StudentRow, decided: str, reason: str = "") -> Refusal | None:
+    """Keep a decision beside the answer it was made at; return why it was not, if so."""
+    record, answer, course = row.record, row.answer, desk.course
+    if refusal := desk.refused(record, answer.on, reason):
+        return refusal
+    decision = decision_on(course, record, answer, decided, reason)
+    return decide(record, row.path.parent, decision, unit_begun(course, record, answer))
 
-    def __init__(self, desk: Desk, row: StudentRow) -> None:
-        """Begin; the answer that stands beside the decision is that of the row."""
-        self.desk, self.row = desk, row
 
-    def ways(self) -> tuple[str, ...]:
-        """Return what was computed and what either decision would mean."""
-        return ways_words(self.row.answer, self.desk.course, self.row.record)
+def keep_pause(desk: Desk, row: StudentRow, part: str, words: str) -> str:
+    """Keep a hold; return why it was not, with what comes first all the same."""
+    record, day = row.record, row.answer.on
+    refusal = desk.refused(record, day, words) or open_hold(record, row.path.parent, day, words, part)
+    return unpaused_words(refusal.message, refusal) if refusal is not None else ""
 
-    def question(self, decided: str) -> str:
-        """Return the question before a decision is kept."""
-        return decision_question(self.row.answer, self.desk.course, self.row.record, decided)
 
-    def keep(self, decided: str, reason: str = "") -> Refusal | None:
-        """Keep a decision; return why it was not, if so."""
-        if self.desk.is_demo:
-            return Refusal("demo", NOT_IN_THE_DEMO)
-        record, answer, course = self.row.record, self.row.answer, self.desk.course
-        for refusal in (*check_day(record, answer.on, self.desk.latest_day), *odd_letters(reason)):
-            return refusal
-        assert record.path is not None
-        decision = decision_on(course, record, answer, decided, reason)
-        return decide(record, record.path.parent, decision, unit_begun(course, record, answer))
-
-    def kept(self, decided: str, width: int) -> str:
-        """Return what was kept, in words."""
-        course, answer = self.desk.course, self.row.answer
-        begun = unit_begun(course, self.row.record, answer) if decided == "move" else None
-        return decided_words(answer, course, self.row.record, decided, begun, width)
-
-    def take_back(self) -> str:
-        """Take the decision that was kept last back; return why not, if so."""
-        path = self.row.record.path
-        assert path is not None
-        found = take_back(path, path.parent, "decision")
-        return found.message if isinstance(found, Refusal) else ""
+def taken_back(path: Path, kind: str) -> str:
+    """Take back what was noted last, if it is a decision, a lesson ...; return why not, if so."""
+    found = take_back(path, path.parent, kind)
+    return found.message if isinstance(found, Refusal) else ""
 
 
 class LessonDesk:
@@ -88,9 +61,7 @@ class LessonDesk:
 
     def __init__(self, desk: Desk, row: StudentRow) -> None:
         """Begin; the student's file is that of the row."""
-        assert row.record.path is not None
-        self.desk, self.row = desk, row
-        self.path: Path = row.record.path
+        self.desk, self.row, self.path = desk, row, row.path
         self.folder = self.path.parent
         self.unfinished = desk.unfinished.setdefault(self.path, {})
         self._placing: tuple[object, PlacingRound] | None = None
@@ -110,8 +81,8 @@ class LessonDesk:
     @cached_property
     def offer(self) -> Offer:
         """What the day has to be noted, in the order of its plan and its sheet."""
-        events = self.desk.view.studio.events if self.desk.view else ()
-        return lesson_offer(self.desk.course, self.row.record, self.row.day, self.row.calendar, events)
+        row = self.row
+        return lesson_offer(self.desk.course, row.record, row.day, row.calendar, self.desk.events)
 
     def round(self, lines: Iterable[Asked], kept: NewLesson | None = None) -> Answers:
         """Return the answers to some lines, with what was kept of them."""
@@ -171,9 +142,8 @@ class LessonDesk:
 
     def doubts(self, lesson: NewLesson) -> str:
         """Return what is odd about a lesson's day, or for whom it may be; empty where nothing is."""
-        record, answer, view = self.row.record, self.row.answer, self.desk.view
-        events = view.studio.events if view else ()
-        odd = [one.message for one in odd_day(record, lesson.on, self.desk.today, events)]
+        record, answer = self.row.record, self.row.answer
+        odd = [one.message for one in odd_day(record, lesson.on, self.desk.today, self.desk.events)]
         if far := far_skills(self.desk.course, record, answer, lesson.helps):
             odd.append(far_words(self.desk.course, record, answer, far))
         return "\n".join(map(capital, odd))
@@ -195,24 +165,13 @@ class LessonDesk:
             self._placing = (asked, found)
         return self._placing[1]
 
-    def note(self, lesson: NewLesson) -> str:
-        """Note the finished lesson; return why it was not, if so."""
+    def note(self, lesson: NewLesson, *, is_placing: bool = False) -> str:
+        """Note the finished lesson, or a placing lesson; return why it was not, if so."""
         if self.desk.is_demo:
             return NOT_IN_THE_DEMO
         self.keep(lesson)
-        refusals = note_lesson(self.desk.course, self.row.record, lesson, self.folder, self.desk.latest_day)
-        return self._after(refusals)
-
-    def note_placing(self, lesson: NewLesson) -> str:
-        """Note a placing lesson; return why it was not, if so."""
-        if self.desk.is_demo:
-            return NOT_IN_THE_DEMO
-        self.keep(lesson)
-        latest = self.desk.latest_day
-        refusals = note_placing_lesson(self.desk.course, self.row.record, lesson, self.folder, latest)
-        return self._after(refusals)
-
-    def _after(self, refusals: tuple[Refusal, ...]) -> str:
+        does = note_placing_lesson if is_placing else note_lesson
+        refusals = does(self.desk.course, self.row.record, lesson, self.folder, self.desk.latest_day)
         if refusals:
             return " ".join(one.message for one in refusals)
         self.drop()
@@ -220,42 +179,4 @@ class LessonDesk:
 
     def take_back(self) -> str:
         """Take the lesson that was noted last back; return why not, if so."""
-        found = take_back(self.path, self.folder, "lesson")
-        return found.message if isinstance(found, Refusal) else ""
-
-
-class PauseDesk:
-    """One student's pause on the day of the desk."""
-
-    def __init__(self, desk: Desk, row: StudentRow) -> None:
-        """Begin; nothing is kept yet."""
-        self.desk, self.row = desk, row
-
-    def first(self) -> tuple[str, ...]:
-        """Return what comes first, and what is asked then."""
-        return pause_first(self.row.record, self.row.answer.on)
-
-    def question(self, part: str, words: str) -> str:
-        """Return the question before the hold is kept."""
-        return pause_question(self.row.record, part, words)
-
-    def keep(self, part: str, words: str) -> str:
-        """Keep the hold; return why it was not, with what comes first all the same."""
-        refusal = self._refused(part, words)
-        return unpaused_words(refusal.message, refusal) if refusal is not None else ""
-
-    def _refused(self, part: str, words: str) -> Refusal | None:
-        if self.desk.is_demo:
-            return Refusal("demo", NOT_IN_THE_DEMO)
-        record, day = self.row.record, self.row.answer.on
-        for refusal in (*check_day(record, day, self.desk.latest_day), *odd_letters(words)):
-            return refusal
-        assert record.path is not None
-        return open_hold(record, record.path.parent, day, words, part)
-
-    def kept(self, width: int) -> str:
-        """Return what was kept, in words."""
-        path = self.row.record.path
-        assert path is not None
-        record = load_without_course(path).record or self.row.record
-        return paused_words(record, record.holds[-1], width) if record.holds else ""
+        return taken_back(self.path, "lesson")

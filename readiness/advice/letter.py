@@ -69,7 +69,9 @@ def moved(course: Course, record: Record, answer: Answer) -> Moved | None:
         return None
     is_start = last.is_start
     closes = last.unit == answer.unit and not is_start
-    if closes and answer.next_unit is not None:
+    begun = latest(one for one in record.unit_starts if one.on <= answer.on)
+    is_so = answer.next_unit is None if closes else begun is not None and begun.on >= last.on
+    if not is_so:
         return None
     along = () if is_start else _left_open(course, answer, last.unit)
     return Moved(None if closes else answer.unit, is_start, along)

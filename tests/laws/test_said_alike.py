@@ -371,6 +371,19 @@ CLOSED: Final = small(
 )
 """The last unit was closed before all of it was there."""
 
+ABOUT_ANOTHER: Final = small(
+    {**TWO, "c": {"song": {"stands_on": ["arm"]}}},
+    in_unit(
+        "a",
+        decision=[
+            {"on": date(2024, 1, 8), "unit": "a", "computed": "ready", "decided": "stay"},
+            {"on": date(2024, 1, 9), "unit": "c", "computed": "ready", "decided": "move"},
+        ],
+    ),
+    date(2024, 1, 9),
+)
+"""What was decided last is about a unit in which nobody is, and no unit began by it: the stay is told."""
+
 FORTNIGHTLY: Final = small(
     TWO, in_unit("a"), date(2024, 1, 23), {5: {"break_weeks": 2}},
     {"rhythm": {"day": "mon", "weeks": 2}},
@@ -405,6 +418,7 @@ AFTER_A_PAUSE: Final = small(
 
 
 @example(ask(CLOSED))
+@example(ask(ABOUT_ANOTHER))
 @example(ask(FORTNIGHTLY))
 @example(ask(RESTED))
 @example(ask(AFTER_A_PAUSE))

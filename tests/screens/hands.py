@@ -109,8 +109,9 @@ async def eventually(pilot: Pilot[None], is_so: Callable[[], bool], seconds: flo
     """Wait until something is so; fail with the screen when it does not come."""
     for _ in range(int(seconds / 0.05)):
         if is_so():
+            await pilot.pause()
             return
-        await pilot.pause(0.05)
+        await asyncio.sleep(0.05)
     raise AssertionError("this never came:\n" + "\n".join(read(pilot.app)))
 
 

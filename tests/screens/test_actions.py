@@ -53,7 +53,7 @@ WAYS = {
 
 BEFORE = {
     ("studio", "ask('today')"): "2",
-    ("studio", "open_placing"): "slash a l m a enter",
+    ("studio", "open('placing')"): "slash a l m a enter",
     ("studio", "back"): "2",
     ("why", "suppose('nothing')"): "2",
     ("why", "suppose('cue')"): "",
@@ -68,7 +68,7 @@ BEFORE = {
 }
 """What has to be so before a row can show that it does something."""
 
-FROM_THE_START = {*(f"press('{key}')" for key in "us*.q"), "afresh", "previous_student"}
+FROM_THE_START = {*(f"press('{key}')" for key in "us*.q"), "afresh", "go(-1)"}
 """Rows that are tried on a screen as it is when one comes to it."""
 
 

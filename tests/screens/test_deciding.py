@@ -34,7 +34,7 @@ def by_command(folder, *words):
 DECISIONS = (
     ("temwa", "end d m enter s h e space i s space s u r e enter", ("move", "--reason", "she is sure")),
     ("alma", "slash a l m a enter d m enter", ("move",)),
-    ("linnea", "home d s enter", ("stay",)),
+    ("linnea", "slash l i n n enter d s enter", ("stay",)),
     ("noemi", "slash n o e m i enter enter d s enter", ("stay",)),
 )
 

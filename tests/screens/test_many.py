@@ -34,6 +34,11 @@ def test_the_list_scrolls_filters_and_opens_among_many(students):
     desk = LargeDesk(*plain._named, plain._day, plain.now)
 
     async def walk(pilot):
+        await eventually(pilot, lambda: pilot.app.is_whole)
+        assert pilot.app.screen.query_one("#roster").scroll_offset.y == 0, "the day has gone out of sight"
+        for key in ("down", "down", "up", "pagedown", "up"):
+            await press(pilot, key)
+            assert sum(line.startswith("▸") for line in read(pilot.app)) == 1, key
         await press(pilot, "end")
         assert shows(pilot.app, "▸Noemi 1497") or shows(pilot.app, "1499")
         await press(pilot, "pageup pageup home")

@@ -118,13 +118,9 @@ def draw_lines(
 def _line(ways: dict[Spot, int], a: Spot, b: Spot) -> Spot:
     """Lay one straight line from one corner to the next; return the latter."""
     (xa, ya), (xb, yb) = a, b
-    if ya == yb:
-        forth, back, step = (RIGHT, LEFT, 1) if xb > xa else (LEFT, RIGHT, -1)
-        spots = [(x, ya) for x in range(xa, xb + step, step)] if xa != xb else []
-    else:
-        forth, back, step = (DOWN, UP, 1) if yb > ya else (UP, DOWN, -1)
-        spots = [(xa, y) for y in range(ya, yb + step, step)]
-    for here, there in pairwise(spots):
+    xs, ys = (range(min(one), max(one) + 1) for one in ((xa, xb), (ya, yb)))
+    forth, back = (RIGHT, LEFT) if ya == yb else (DOWN, UP)
+    for here, there in pairwise([(x, y) for x in xs for y in ys]):
         ways[here] = ways.get(here, 0) | forth
         ways[there] = ways.get(there, 0) | back
     return b
@@ -162,10 +158,7 @@ class CourseMap(ScrollView, can_focus=True):
         "map--chosen", "map--lit", "map--line", "map--staff",
     }  # fmt: skip
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("left", "go('left')", show=False),
-        Binding("right", "go('right')", show=False),
-        Binding("up", "go('up')", show=False),
-        Binding("down", "go('down')", show=False),
+        Binding(way, f"go('{way}')", show=False) for way in ("left", "right", "up", "down")
     ]
 
     course: Course | None = None
@@ -293,19 +286,13 @@ class CourseMap(ScrollView, can_focus=True):
         if self.where is None:
             return
         x, y = self.where.at[self.chosen]
-        others = [(spot, skill) for skill, spot in self.where.at.items() if skill != self.chosen]
+        sign = 1 if way in ("right", "down") else -1
         if way in ("left", "right"):
-            sign = 1 if way == "right" else -1
-            found = [
-                (sign * (sx - x), skill) for (sx, sy), skill in others if sy == y and sign * (sx - x) > 0
-            ]
-            if found:
-                self.choose(min(found)[1])
-            return
-        sign = 1 if way == "down" else -1
-        rows = [(sign * (sy - y), abs(sx - x), skill) for (sx, sy), skill in others if sign * (sy - y) > 0]
-        if rows:
-            self.choose(min(rows)[2])
+            far = {skill: (sign * (at[0] - x), 0) for skill, at in self.where.at.items() if at[1] == y}
+        else:
+            far = {skill: (sign * (at[1] - y), abs(at[0] - x)) for skill, at in self.where.at.items()}
+        if ahead := [(how_far, skill) for skill, how_far in far.items() if how_far[0] > 0]:
+            self.choose(min(ahead)[1])
 
     def on_mouse_move(self, event: events.MouseMove) -> None:
         """Name the skill or the unit under the mouse."""

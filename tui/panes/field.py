@@ -35,22 +35,10 @@ class WordField(Field):
         Binding("escape", "leave", "Back", tooltip="Back to the sheet", key_display=key_words("escape")),
     ]
 
-    def __init__(
-        self,
-        id: str,  # noqa: A002 - Textual's own word
-        unfinished: dict[tuple[str, ...], str],
-        asked: str = "a few words",
-    ) -> None:
-        """Begin closed.
-
-        Args:
-            id: what the screen calls it.
-            unfinished: what was typed before and not kept, by what it is about.
-            asked: what is asked for.
-        """
-        super().__init__(
-            placeholder=f"{asked} - Enter keeps them, Escape goes back", id=id, select_on_focus=False
-        )
+    def __init__(self, unfinished: dict[tuple[str, ...], str], asked: str = "a few words") -> None:
+        """Begin closed; ``unfinished`` is what was typed before and not kept, by what it is about."""
+        words = f"{asked} - Enter keeps them, Escape goes back"
+        super().__init__(placeholder=words, id="remark", select_on_focus=False)
         self.subject: tuple[str, ...] = ()
         self._stood = ""
         self._unfinished = unfinished

@@ -27,12 +27,7 @@ class MarkedList(OptionList, inherit_bindings=False):
     """A list with a mark. Enter is left to the screen, so that its table of keys says what it does."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "cursor_up", show=False),
-        Binding("down", "cursor_down", show=False),
-        Binding("home", "first", show=False),
-        Binding("end", "last", show=False),
-        Binding("pageup", "page_up", show=False),
-        Binding("pagedown", "page_down", show=False),
+        one for one in OptionList.BINDINGS if isinstance(one, Binding) and one.key != "enter"
     ]
 
     highlighted: reactive[int | None] = reactive(None, repaint=False)

@@ -145,11 +145,11 @@ def sections_of(view: View) -> list[Listed]:
     parts = (
         ("Cannot be read now", [(one, "") for one in view.studio.broken]),
         (coming, [(one.student, _note_of(one)) for one in day.comes]),
-        ("No lesson day known: any day may be the first", [(one, "") for one in day.undated]),
         ("Here, and not noted yet", [(one.student, f"on {_on(one.on, view)}") for one in day.not_noted]),
         ("Promised by today", [(one.student, tidy(one.text)) for one in day.due]),
         ("May not play", [(one, "") for one in day.may_not_play]),
         ("Wait for your decision", [(one, "") for one in day.waits]),
+        ("No lesson day known: any day may be the first", [(one, "") for one in day.undated]),
         ("Everybody", [(one, "") for one in view.by_id]),
     )
     told = [part for part in parts if part[1] or part[0] is coming]

@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import ClassVar, Final
 
-from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
+from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from readiness.words.grammar import tidy
 from tui.actions import Action, actions_of, bindings_of
 from tui.desk import AnswerDesk
 from tui.panes.field import WordField
-from tui.screens.base import BaseScreen, Keys, Title
-from tui.screens.pick import PickSkill
+from tui.screens.base import BaseScreen
+from tui.screens.pick import pick_skill
 from tui.view import View
 
 __all__ = ["AnswersScreen", "ChoiceScreen", "TellingsScreen"]
@@ -34,25 +34,17 @@ class ChoiceScreen(BaseScreen):
 
     def __init__(self, student: str) -> None:
         """Keep whom it is about."""
-        super().__init__()
-        self._student = student
+        super().__init__(student)
         self.chosen = next(_name(row) for row in self._choices())
 
     def _choices(self) -> Iterator[Action]:
         return (row for row in actions_of(self.NAME) if row.id.startswith(CHOOSE))
 
-    def compose(self) -> ComposeResult:
-        """Lay the screen out."""
-        yield Title(id="title")
+    def body(self) -> Iterator[Widget]:
+        """Yield the choices and the text."""
         yield Static(id="choices")
         with VerticalScroll(id="draft"):
             yield Static(id="draft-text")
-        yield Keys()
-
-    @property
-    def student(self) -> str:
-        """Whom it is about."""
-        return self._student
 
     def show(self, _view: View) -> None:
         """Take a new view of the studio."""
@@ -126,10 +118,10 @@ class AnswersScreen(ChoiceScreen):
         self.answers = answers
         self.unfolded = False
 
-    def compose(self) -> ComposeResult:
-        """Lay the screen out, with a field for a day."""
-        yield from super().compose()
-        yield WordField("remark", {}, "a day, as in 2025-12-19")
+    def body(self) -> Iterator[Widget]:
+        """Yield a field for a day as well."""
+        yield from super().body()
+        yield WordField({}, "a day, as in 2025-12-19")
 
     def text(self) -> str:
         """Return the answer that is chosen."""
@@ -149,7 +141,7 @@ class AnswersScreen(ChoiceScreen):
     def action_other(self) -> None:
         """Ask for another day, skill or unit."""
         if self.chosen == "way":
-            self.app.push_screen(PickSkill(self.desk.course, has_units=True), self._go_to)
+            self.app.push_screen(pick_skill(self.desk.course, has_units=True), self._go_to)
         elif self.chosen in DAYS:
             self.query_one(WordField).open((), "")
         else:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, Protocol, cast
 
 from textual.app import ComposeResult
 from textual.screen import Screen
+from textual.widget import Widget
 from textual.widgets import Footer, Static
 from textual.widgets._footer import FooterKey
 
@@ -16,8 +17,9 @@ from readiness.toml.write import Refusal
 from readiness.words.grammar import capital, date_words, tidy
 from tui.actions import Action
 from tui.panes.reasons import Outline
-from tui.screens.forms import FormField, PickWork, WorkForm, open_in_editor
+from tui.screens.forms import FormField, WorkForm, open_in_editor
 from tui.screens.page import AreYouSure, TextPage, help_text
+from tui.screens.pick import Pick
 from tui.work import WORKS, Work, noted_last, take_last_back
 
 if TYPE_CHECKING:
@@ -104,6 +106,21 @@ class BaseScreen(Screen[None]):
     ABOUT: ClassVar[str] = ""
     """Two or three sentences for the help page."""
 
+    def __init__(self, about: str | None = None) -> None:
+        """Keep whom it is about."""
+        super().__init__()
+        self.about = about
+
+    def compose(self) -> ComposeResult:
+        """Lay the screen out: the first line, what is each screen's own, the keys."""
+        yield Title(id="title")
+        yield from self.body()
+        yield Keys()
+
+    def body(self) -> Iterator[Widget]:
+        """Yield what stands between the first line and the keys."""
+        raise NotImplementedError
+
     @property
     def browse(self) -> Program:
         """The program."""
@@ -117,7 +134,7 @@ class BaseScreen(Screen[None]):
     @property
     def student(self) -> str | None:
         """The student this screen is about, if it is about one."""
-        return None
+        return self.about
 
     @property
     def is_laid_out(self) -> bool:
@@ -187,29 +204,18 @@ class BaseScreen(Screen[None]):
         """Show what was said, the latest first."""
         self.app.push_screen(TextPage("\n\n".join(("Messages, the latest first", *self.browse.said))))
 
-    def action_problems(self) -> None:
-        """Show what is wrong in the files."""
-        self.browse.open("problems", self)
+    def action_open(self, what: str) -> None:
+        """Open another screen, of this student where it is about one."""
+        self.browse.open(what, self)
 
-    def action_open_course(self) -> None:
-        """Show the map of the course, with this student on it."""
-        self.browse.open("course", self)
-
-    def action_open_lesson(self) -> None:
-        """Note a lesson of this student."""
-        self.browse.open("lesson", self)
-
-    def action_open_answers(self) -> None:
-        """Show what else can be asked about this student."""
-        self.browse.open("answers", self)
-
-    def action_open_decision(self) -> None:
-        """Decide whether this student moves on."""
-        self.browse.open("decision", self)
-
-    def action_open_pause(self) -> None:
-        """Pause this student for care; where it cannot be done here, say what comes first."""
-        self.browse.open("pause", self)
+    def action_go(self, step: int) -> None:
+        """Go to the next student of the list, or the one before; from none to the first."""
+        view = self.browse.view
+        if view is not None and view.rows:
+            ids = [row.record.id for row in view.rows]
+            at = ids.index(self.student) + step if self.student in ids else 0
+            self.about = ids[at % len(ids)]
+            self.show(view)
 
     def action_work(self) -> None:
         """Choose what is to be written about this student, then write it in a form."""
@@ -218,7 +224,7 @@ class BaseScreen(Screen[None]):
             return
         titles = {"lesson": "A lesson of another day", **{one.name: one.title for one in WORKS}}
         titles["file"] = "Whatever else is set for the studio, in your editor"
-        self.app.push_screen(PickWork(f"Write about {tidy(row.record.name)}", titles), self._work)
+        self.app.push_screen(Pick(f"Write about {tidy(row.record.name)}", titles), self._work)
 
     def _work(self, name: str | None) -> None:
         work, row = next((one for one in WORKS if one.name == name), None), self.row()
@@ -229,7 +235,7 @@ class BaseScreen(Screen[None]):
             self.app.push_screen(form, self._wrote)
         elif name == "lesson":
             self.browse.open("another day", self)
-        elif name == "file" and self.browse.view and (file := self.browse.view.studio.where.file):
+        elif name == "file" and (file := self.desk.settings):
             self.edit(file.path, 1)
 
     def _fields(self, work: Work, row: StudentRow) -> list[FormField]:
@@ -264,9 +270,8 @@ class BaseScreen(Screen[None]):
 
     def written_for_all(self, row: StudentRow | None) -> Path | None:
         """Return the settings where they were written from here last, later than this student's file."""
-        view = self.browse.view
-        file = view.studio.where.file if view else None
-        return self.desk.written_last([file.path], row.record.path if row else None) if file else None
+        file = self.desk.settings
+        return self.desk.written_last([file.path], row.path if row else None) if file else None
 
     def _take_last_back(self, file: Path | None, yes: bool | None) -> None:
         told, row = None, self.row()
@@ -293,16 +298,10 @@ class BaseScreen(Screen[None]):
     def place(self) -> tuple[Path, int] | None:
         """Return the file and the line that the marked thing rests on: here the student's last lesson."""
         row = self.row()
-        if row is None or row.record.path is None:
-            return None
-        return row.record.path, max((one.line for one in row.record.lessons), default=1)
+        return None if row is None else (row.path, max((one.line for one in row.record.lessons), default=1))
 
     def edit(self, file: Path, line: int) -> None:
         """Open a file in the editor; what it changes for whom is said as soon as it is read."""
         if why_not := open_in_editor(self.app, file, line):
             self.notify(why_not, severity="warning", timeout=15)
         self.app.refresh(layout=True)
-
-    def action_open_placing(self) -> None:
-        """Find where this student starts."""
-        self.browse.open("placing", self)

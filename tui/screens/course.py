@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import ClassVar
 
-from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
+from textual.widget import Widget
 from textual.widgets import Static
 
 from readiness.words.course import skill_lines
@@ -17,10 +18,10 @@ from tui.actions import bindings_of
 from tui.course_edits import COURSE_EDITS, Tried
 from tui.messages import Pointed
 from tui.panes.course_map import CourseMap, note_signs
-from tui.screens.base import BaseScreen, Keys, Title
-from tui.screens.forms import FormField, PickWork, WorkForm
+from tui.screens.base import BaseScreen
+from tui.screens.forms import FormField, WorkForm
 from tui.screens.page import TextPage
-from tui.screens.pick import PickSkill
+from tui.screens.pick import Pick, pick_skill
 from tui.view import StudentRow, View, spot
 
 __all__ = ["CourseScreen"]
@@ -38,25 +39,13 @@ class CourseScreen(BaseScreen):
     BINDINGS: ClassVar = bindings_of("course")
     AUTO_FOCUS = "CourseMap"
 
-    def __init__(self, student: str | None) -> None:
-        """Keep whose states are shown, if anybody's."""
-        super().__init__()
-        self._student = student
-
-    def compose(self) -> ComposeResult:
-        """Lay the screen out."""
-        yield Title(id="title")
+    def body(self) -> Iterator[Widget]:
+        """Yield the map, its signs, and the card of the marked skill."""
         yield Static(id="banner")
         yield CourseMap(id="map")
         yield Static(id="legend")
         with VerticalScroll(id="skill"):
             yield Static(id="skill-text")
-        yield Keys()
-
-    @property
-    def student(self) -> str | None:
-        """Whose states are shown."""
-        return self._student
 
     # data in
 
@@ -99,7 +88,7 @@ class CourseScreen(BaseScreen):
         """Choose a skill by its name, and go to it."""
         view = self.browse.view
         if view is not None and view.course is not None:
-            self.app.push_screen(PickSkill(view.course), self._go_to)
+            self.app.push_screen(pick_skill(view.course), self._go_to)
 
     def _go_to(self, skill: str | None) -> None:
         if skill is not None:
@@ -110,7 +99,7 @@ class CourseScreen(BaseScreen):
         skill = self.desk.course.skill.get(self.query_one(CourseMap).chosen)
         if skill is not None:
             titles = {one.name: one.title for one in COURSE_EDITS}
-            self.app.push_screen(PickWork(f"Change {tidy(skill.name)}", titles), self._change)
+            self.app.push_screen(Pick(f"Change {tidy(skill.name)}", titles), self._change)
 
     def _change(self, name: str | None) -> None:
         skill = self.query_one(CourseMap).chosen
@@ -134,26 +123,7 @@ class CourseScreen(BaseScreen):
 
     def action_plain_map(self) -> None:
         """Show the map without a student."""
-        self._student = None
-        self._again()
-
-    def action_next_student(self) -> None:
-        """Go to the next student."""
-        self._go(1)
-
-    def action_previous_student(self) -> None:
-        """Go to the student before."""
-        self._go(-1)
-
-    def _go(self, step: int) -> None:
-        view = self.browse.view
-        ids = [row.record.id for row in view.rows] if view else []
-        if ids:
-            at = ids.index(self._student) + step if self._student in ids else 0
-            self._student = ids[at % len(ids)]
-            self._again()
-
-    def _again(self) -> None:
+        self.about = None
         if self.browse.view is not None:
             self.show(self.browse.view)
 

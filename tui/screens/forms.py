@@ -1,4 +1,4 @@
-"""Everything that is written in a form: a list to choose from, then a few fields; and files in an editor."""
+"""What is written in a form of a few fields; and files in an editor."""
 
 from __future__ import annotations
 
@@ -10,38 +10,16 @@ from pathlib import Path
 from typing import ClassVar, Final, NamedTuple
 
 from textual.app import App, ComposeResult, SuspendNotSupported
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.suggester import SuggestFromList
-from textual.widgets import Input, Label, OptionList, Static
-from textual.widgets.option_list import Option
+from textual.widgets import Input, Label, Static
 
 from readiness.toml.write import Refusal
 from readiness.words.grammar import capital
 
-__all__ = ["FormField", "PickWork", "WorkForm", "editor_command", "open_in_editor"]
-
-
-class PickWork(ModalScreen[str]):
-    """Answers with the name of what is to be done, or nothing."""
-
-    BINDINGS: ClassVar = [("escape", "dismiss", "Back")]
-
-    def __init__(self, words: str, titles: Mapping[str, str]) -> None:
-        """Keep what is asked, and the titles by their names."""
-        super().__init__()
-        self.words, self.titles = words, titles
-
-    def compose(self) -> ComposeResult:
-        """Lay the list out."""
-        with Vertical(id="pick"):
-            yield Static(Content.styled(f"{self.words} - Enter chooses, Escape leads back", "bold"))
-            yield OptionList(*(Option(one, id=name) for name, one in self.titles.items()), markup=False)
-
-    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Answer."""
-        self.dismiss(event.option_id)
+__all__ = ["FormField", "WorkForm", "editor_command", "open_in_editor"]
 
 
 class FormField(NamedTuple):

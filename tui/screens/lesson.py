@@ -21,7 +21,7 @@ from tui.actions import bindings_of
 from tui.messages import Pointed
 from tui.panes.sheet_list import SheetList
 from tui.screens.noting import NotingScreen
-from tui.screens.pick import PickSkill
+from tui.screens.pick import pick_skill
 
 __all__ = ["LessonScreen"]
 
@@ -42,7 +42,7 @@ class LessonScreen(NotingScreen):
     def _round(self, kept: NewLesson | None) -> Answers:
         return self.lesson.round(self.lesson.offer.lines, kept)
 
-    def _body(self) -> Iterator[Widget]:
+    def _sheet(self) -> Iterator[Widget]:
         yield SheetList(id="sheet")
         yield Static(id="about-line")
 
@@ -121,7 +121,7 @@ class LessonScreen(NotingScreen):
 
     def _other(self) -> None:
         """Find any other skill by a few letters; it is asked next."""
-        self.app.push_screen(PickSkill(self.desk.course), self._add)
+        self.app.push_screen(pick_skill(self.desk.course), self._add)
 
     def _add(self, skill: str | None) -> None:
         if skill is not None:

@@ -12,7 +12,6 @@ from dataclasses import replace
 from datetime import datetime
 from typing import ClassVar
 
-from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.content import Content
 from textual.widget import Widget
@@ -27,7 +26,7 @@ from readiness.words.placing_round import beside_words
 from readiness.words.today import NOTHING_THERE
 from tui.actions import help_keys
 from tui.panes.field import WordField
-from tui.screens.base import BaseScreen, Keys, Title
+from tui.screens.base import BaseScreen
 from tui.screens.page import AreYouSure, TextPage
 from tui.view import View
 from tui.writing import LessonDesk
@@ -42,7 +41,7 @@ class NotingScreen(BaseScreen):
 
     def __init__(self, lesson: LessonDesk) -> None:
         """Begin with what was kept, if anything was."""
-        super().__init__()
+        super().__init__(lesson.row.record.id)
         self.lesson = lesson
         self.kept = lesson.kept()
         self.round = self._round(self.kept)
@@ -55,7 +54,7 @@ class NotingScreen(BaseScreen):
         """Return a round with what was kept."""
         raise NotImplementedError
 
-    def _body(self) -> Iterator[Widget]:
+    def _sheet(self) -> Iterator[Widget]:
         """Yield what stands between the head and the field."""
         raise NotImplementedError
 
@@ -80,21 +79,14 @@ class NotingScreen(BaseScreen):
 
     # laying out
 
-    def compose(self) -> ComposeResult:
-        """Lay the screen out."""
-        yield Title(id="title")
+    def body(self) -> Iterator[Widget]:
+        """Yield the head with its clock, the sheet, a field for words, the keys of help."""
         with Horizontal(id="top"):
             yield Static(id="now")
             yield Digits("0:00", id="clock")
-        yield from self._body()
-        yield WordField("remark", self.lesson.unfinished)
+        yield from self._sheet()
+        yield WordField(self.lesson.unfinished)
         yield Static(Content(help_keys()), id="help-keys")
-        yield Keys()
-
-    @property
-    def student(self) -> str:
-        """Whose lesson it is."""
-        return self.lesson.row.record.id
 
     @property
     def who(self) -> str:

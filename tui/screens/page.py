@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen, Screen
-from textual.widgets import Button, Input, Static
+from textual.screen import ModalScreen
+from textual.widgets import Button, Static
 
 from readiness.words.brief import VERDICT_MARKS
 from readiness.words.english import STATE_WORDS, VERDICT_BRIEF
 from tui.actions import actions_of
 from tui.panes.course_map import note_signs
 
-__all__ = ["AreYouSure", "AskDay", "TextPage", "help_text"]
+__all__ = ["AreYouSure", "TextPage", "help_text"]
 
 
 class TextPage(ModalScreen[None]):
@@ -106,28 +105,3 @@ class AreYouSure(ModalScreen[bool]):
     def action_answer(self, yes: bool) -> None:
         """Answer by a key."""
         self.dismiss(yes)
-
-
-class AskDay(ModalScreen[None]):
-    """Asks for a day, and goes to the screen that it leads to; ``take`` gives that, or why there is none."""
-
-    BINDINGS: ClassVar = [("escape", "dismiss", "Back")]
-
-    def __init__(self, words: str, take: Callable[[str], Screen[None] | str]) -> None:
-        """Keep the question."""
-        super().__init__()
-        self.words, self.take = words, take
-
-    def compose(self) -> ComposeResult:
-        """Lay the question out."""
-        with Vertical(id="sure"):
-            yield Static(Content(self.words), id="told")
-            yield Input()
-
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Go there, or say why not."""
-        found = self.take(event.value)
-        if isinstance(found, str):
-            self.query_one("#told", Static).update(Content(f"{found} {self.words}"))
-        else:
-            self.app.switch_screen(found)

@@ -1,4 +1,4 @@
-"""Choose one skill of the course, or a unit, by typing part of its name."""
+"""Choose one of a list, or a skill or unit by typing part of its name."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
 from textual.screen import ModalScreen
-from textual.widgets import Input, OptionList
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from readiness.course.model import Course
@@ -17,7 +17,7 @@ from readiness.toml.suggest import nearest
 from readiness.toml.texts import folded
 from readiness.words.grammar import tidy
 
-__all__ = ["PickSkill", "looked_for"]
+__all__ = ["Pick", "looked_for", "pick_skill"]
 
 # What somebody looks for by typing part of a name, also with a slip in it.
 #
@@ -48,26 +48,35 @@ def looked_for(part: str, names: Mapping[str, str]) -> tuple[tuple[str, ...], st
     return fits, " ".join(one for one in meant if one) if fits else ""
 
 
-class PickSkill(ModalScreen[str]):
-    """Answers with the id of the skill or unit, or nothing."""
+def pick_skill(course: Course, *, has_units: bool = False) -> Pick:
+    """Return the question for a skill of a course; ``has_units``: or for a unit."""
+    skills = [one for one in course.skills if one.id not in course.gone]
+    units = course.units if has_units else ()
+    titles = {one.id: f"{one.number:>2}  Unit {one.number}, {tidy(one.name)}" for one in units}
+    titles |= {one.id: f"{course.unit[one.unit].number:>2}  {tidy(one.name)}" for one in skills}
+    names = {one.id: folded(f"unit {one.number}, {one.name} {one.id}") for one in units}
+    names |= {one.id: folded(f"{one.name} {one.id}") for one in skills}
+    return Pick("skill or unit" if has_units else "skill", titles, names)
+
+
+class Pick(ModalScreen[str]):
+    """Answers with the name of what was chosen, or nothing; with ``names``, part of one can be typed."""
 
     BINDINGS: ClassVar = [("escape", "dismiss", "Back"), ("down", "to_list", "The list")]
 
-    def __init__(self, course: Course, *, has_units: bool = False) -> None:
-        """Keep the course to choose from; ``has_units``: its units too."""
+    def __init__(self, words: str, titles: Mapping[str, str], names: Mapping[str, str] | None = None) -> None:
+        """Keep what is asked or, where it is typed, what it is called; and what there is to choose from."""
         super().__init__()
-        skills = [one for one in course.skills if one.id not in course.gone]
-        units = course.units if has_units else ()
-        self.kind = "skill or unit" if has_units else "skill"
-        self.titles = {one.id: f"{one.number:>2}  Unit {one.number}, {tidy(one.name)}" for one in units}
-        self.titles |= {one.id: f"{course.unit[one.unit].number:>2}  {tidy(one.name)}" for one in skills}
-        self.names = {one.id: folded(f"unit {one.number}, {one.name} {one.id}") for one in units}
-        self.names |= {one.id: folded(f"{one.name} {one.id}") for one in skills}
+        self.words, self.titles, self.names = words, titles, names
 
     def compose(self) -> ComposeResult:
         """Lay the page out."""
         with Vertical(id="pick"):
-            yield Input(placeholder=f"part of the name of a {self.kind} - Enter takes it, Escape leads back")
+            if self.names is None:
+                yield Static(Content.styled(f"{self.words} - Enter chooses, Escape leads back", "bold"))
+            else:
+                asked = f"part of the name of a {self.words} - Enter takes it, Escape leads back"
+                yield Input(placeholder=asked)
             yield OptionList(markup=False)
 
     def on_mount(self) -> None:
@@ -75,13 +84,14 @@ class PickSkill(ModalScreen[str]):
         self._fill("")
 
     def _fill(self, typed: str) -> None:
-        found, meant = looked_for(folded(typed), self.names)
+        found, meant = looked_for(folded(typed), self.names or self.titles)
         guess = f'Nothing called "{typed}". Did you mean {meant}?' if meant else ""
-        self.query_one(Input).border_title = Content(guess)
+        for field in self.query(Input):
+            field.border_title = Content(guess)
         options = self.query_one(OptionList)
         options.set_options(Option(Content(self.titles[one]), id=one) for one in found)
         if not found:
-            words = f'No {self.kind} is called "{typed}". Other letters, or Escape leads back.'
+            words = f'No {self.words} is called "{typed}". Other letters, or Escape leads back.'
             options.add_option(Option(Content(words), disabled=True))
         options.highlighted = 0 if found else None
 

@@ -45,7 +45,7 @@ class PlacingScreen(NotingScreen):
     def _round(self, kept: NewLesson | None) -> Answers:
         return self.lesson.round((), kept)
 
-    def _body(self) -> Iterator[Widget]:
+    def _sheet(self) -> Iterator[Widget]:
         with Horizontal(id="placing-page"):
             with VerticalScroll(id="question-box"):
                 yield Static(id="question")
@@ -87,7 +87,7 @@ class PlacingScreen(NotingScreen):
         asked, course = self.round.asked_skills, self.desk.course
         if self.noted or not asked:
             told = () if self.stands.next else look_paragraphs(self.stands, course)
-            told += (begin_words(self.stands, self.student, course),)
+            told += (begin_words(self.stands, self.lesson.row.record.id, course),)
         else:
             told = (*look_paragraphs(self._told_now(asked), course), *self._more(asked))
         first, *rest = told
@@ -143,4 +143,4 @@ class PlacingScreen(NotingScreen):
         return start_words(self.stands, self.desk.course)
 
     def _write(self) -> str:
-        return self.lesson.note_placing(self._finished())
+        return self.lesson.note(self._finished(), is_placing=True)

@@ -6,15 +6,16 @@ page is open leaves the list by itself.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import ClassVar, Final
 
-from textual.app import ComposeResult
+from textual.widget import Widget
 
 from readiness.toml.problems import Problem
 from tui.actions import bindings_of
 from tui.panes.reasons import Entry, Outline
-from tui.screens.base import BaseScreen, Keys, Title
+from tui.screens.base import BaseScreen
 from tui.view import View, spot
 
 __all__ = ["ProblemsScreen"]
@@ -32,11 +33,9 @@ class ProblemsScreen(BaseScreen):
     )
     BINDINGS: ClassVar = bindings_of("problems")
 
-    def compose(self) -> ComposeResult:
-        """Lay the screen out."""
-        yield Title(id="title")
+    def body(self) -> Iterator[Widget]:
+        """Yield the list."""
         yield Outline(id="problems")
-        yield Keys()
 
     problems: tuple[Problem, ...] = ()
 

@@ -8,21 +8,23 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import ClassVar
 
-from textual.app import ComposeResult
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
-from readiness.words.entries import WHY_ASKED
+from readiness.advice.decision import unit_begun
+from readiness.record.load import load_without_course
+from readiness.words.entries import WHY_ASKED, decided_words, decision_question, paused_words, ways_words
 from readiness.words.grammar import capital, tidy, unit_words
+from readiness.words.paused import pause_first, pause_question
 from tui.actions import bindings_of
 from tui.panes.field import WordField
 from tui.panes.reasons import AnswerPane
-from tui.screens.base import BaseScreen, Keys, Title
+from tui.screens.base import BaseScreen
 from tui.screens.page import AreYouSure
-from tui.view import View
-from tui.writing import DecisionDesk, PauseDesk
+from tui.view import StudentRow, View
+from tui.writing import keep_decision, keep_pause, taken_back
 
 __all__ = ["DecideScreen", "PauseScreen", "StepScreen"]
 
@@ -33,20 +35,27 @@ class StepScreen(BaseScreen):
     AUTO_FOCUS = "VerticalScroll"
     WORDS = ""
 
-    def __init__(self) -> None:
-        """Begin with nothing kept."""
-        super().__init__()
-        self.is_kept = False
+    is_kept = False
 
-    def compose(self) -> ComposeResult:
-        """Lay the screen out."""
-        yield Title(id="title")
+    def __init__(self, row: StudentRow) -> None:
+        """Keep whose step it is."""
+        super().__init__(row.record.id)
+        self.of = row
+
+    def show(self, _view: View) -> None:
+        """Take a new view; once something is kept, the page stays with the one it was kept at."""
+        row = self.row()
+        if row is not None and not self.is_kept:
+            self.of = row
+        self.draw()
+
+    def body(self) -> Iterator[Widget]:
+        """Yield the text, what stands beside it, and the field."""
         with Container(id="page"):
             with VerticalScroll(id="draft"):
                 yield Static(id="draft-text")
             yield from self.beside()
-        yield WordField("remark", {}, self.WORDS)
-        yield Keys()
+        yield WordField({}, self.WORDS)
 
     def beside(self) -> Iterator[Widget]:
         """Yield what stands beside the text, or below it where there is less room."""
@@ -96,39 +105,30 @@ class DecideScreen(StepScreen):
     BINDINGS: ClassVar = bindings_of("decide")
     WORDS = "why, in a few words"
 
-    def __init__(self, decision: DecisionDesk) -> None:
-        """Begin with nothing decided."""
-        super().__init__()
-        self.decision = decision
-        self.decided = self.asked = ""
+    decided = asked = ""
 
     def beside(self) -> Iterator[Widget]:
         """Yield the answer with its reasons."""
         yield AnswerPane(id="beside")
 
-    @property
-    def student(self) -> str:
-        """Whose decision it is."""
-        return self.decision.row.record.id
-
-    def show(self, _view: View) -> None:
-        """Take a new view; until something is decided, the page follows it."""
-        row = self.row()
-        if row is not None and not self.is_kept:
-            self.decision.row = row
-        if row is not None:
+    def show(self, view: View) -> None:
+        """Take a new view of the answer beside it."""
+        if (row := self.row()) is not None:
             self.query_one(AnswerPane).show(self.desk, row, row.answer)
-        self.draw()
+        super().show(view)
 
     def headed(self) -> str:
         """Say whose decision it is."""
-        row = self.decision.row
-        return f"Decide · {tidy(row.record.name)} · {unit_words(self.desk.course, row.answer.unit)}"
+        return f"Decide · {tidy(self.of.record.name)} · {unit_words(self.desk.course, self.of.answer.unit)}"
 
     def told(self, width: int) -> str:
         """Tell both ways alike, or ask why, or say what is kept."""
-        ways = (self.asked,) if self.query_one(WordField).display else self.decision.ways()
-        return self.decision.kept(self.decided, width) if self.is_kept else "\n\n".join(ways)
+        answer, course, record = self.of.answer, self.desk.course, self.of.record
+        if self.is_kept:
+            begun = unit_begun(course, record, answer) if self.decided == "move" else None
+            return decided_words(answer, course, record, self.decided, begun, width)
+        is_asking = self.query_one(WordField).display
+        return self.asked if is_asking else "\n\n".join(ways_words(answer, course, record))
 
     # deciding
 
@@ -138,12 +138,13 @@ class DecideScreen(StepScreen):
             self.notify("This is decided. Key u takes it back.")
             return
         self.decided = decided
-        self.app.push_screen(AreYouSure(self.decision.question(decided), "Keep it"), self._keep)
+        words = decision_question(self.of.answer, self.desk.course, self.of.record, decided)
+        self.app.push_screen(AreYouSure(words, "Keep it"), self._keep)
 
     def _keep(self, yes: bool | None, reason: str = "") -> None:
         if not yes:
             return
-        refusal = self.decision.keep(self.decided, reason)
+        refusal = keep_decision(self.desk, self.of, self.decided, reason)
         if refusal is not None and refusal.id in WHY_ASKED and not reason:
             self.asked = WHY_ASKED[refusal.id]
             self.query_one(WordField).open((), "")
@@ -172,7 +173,7 @@ class DecideScreen(StepScreen):
         """Take the decision back."""
         if not self.is_kept:
             self.notify("Nothing was decided here yet. Key m or s decides.")
-        elif why_not := self.decision.take_back():
+        elif why_not := taken_back(self.of.path, "decision"):
             self.notify(capital(why_not), severity="error")
         else:
             self.is_kept = False
@@ -198,31 +199,18 @@ class PauseScreen(StepScreen):
     BINDINGS: ClassVar = bindings_of("pause")
     WORDS = "what was said"
 
-    def __init__(self, pause: PauseDesk) -> None:
-        """Begin with nothing typed."""
-        super().__init__()
-        self.pause = pause
-        self.part = self.words = ""
-
-    @property
-    def student(self) -> str:
-        """Whose pause it is."""
-        return self.pause.row.record.id
-
-    def show(self, _view: View) -> None:
-        """Take a new view."""
-        row = self.row()
-        if row is not None:
-            self.pause.row = row
-        self.draw()
+    part = words = ""
 
     def headed(self) -> str:
         """Say whose pause it is."""
-        return f"Pause · {tidy(self.pause.row.record.name)}"
+        return f"Pause · {tidy(self.of.record.name)}"
 
     def told(self, width: int) -> str:
         """Say what comes first, then that the hold is kept."""
-        return self.pause.kept(width) if self.is_kept else "\n\n".join(self.pause.first())
+        if not self.is_kept:
+            return "\n\n".join(pause_first(self.of.record, self.of.answer.on))
+        record = load_without_course(self.of.path).record or self.of.record
+        return paused_words(record, record.holds[-1], width) if record.holds else ""
 
     def action_rest(self, part: str) -> None:
         """Choose what rests, and ask for the words; those of before are there still."""
@@ -238,7 +226,8 @@ class PauseScreen(StepScreen):
         self.words = " ".join(event.value.split())
         self.query_one(WordField).close()
         if self.words:
-            self.app.push_screen(AreYouSure(self.pause.question(self.part, self.words), "Pause"), self._keep)
+            words = pause_question(self.of.record, self.part, self.words)
+            self.app.push_screen(AreYouSure(words, "Pause"), self._keep)
         else:
             self.notify("Not kept yet: please say in a few words what was said.")
 
@@ -246,7 +235,7 @@ class PauseScreen(StepScreen):
         if not yes:
             self.notify("Not kept yet. The words are still here; keys 1 to 3 bring them back.")
             return
-        if why_not := self.pause.keep(self.part, self.words):
+        if why_not := keep_pause(self.desk, self.of, self.part, self.words):
             self.notify(capital(why_not), severity="error", timeout=20)
             return
         self.keep_shown()

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import partial
 from typing import ClassVar, Final
 
-from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
+from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from readiness.record.noting import NewLesson
@@ -22,7 +22,7 @@ from tui.panes.field import Field
 from tui.panes.headline import large
 from tui.panes.reasons import AnswerPane, Outline
 from tui.panes.roster import Listed, Roster, RosterHead, RosterLine, line_of, sections_of
-from tui.screens.base import BaseScreen, Keys, Title
+from tui.screens.base import BaseScreen
 from tui.screens.pick import looked_for
 from tui.theme import key_strip
 from tui.view import StudentRow, View, spot
@@ -65,9 +65,8 @@ class StudioScreen(BaseScreen):
         super().__init__()
         self.lines: dict[str, RosterLine] = {}
 
-    def compose(self) -> ComposeResult:
-        """Lay the screen out."""
-        yield Title(id="title")
+    def body(self) -> Iterator[Widget]:
+        """Yield the day, the list and the answer beside it."""
         yield Static(key_strip(400), id="keys")
         yield Static(id="questions")
         yield Static(id="banner")
@@ -77,7 +76,6 @@ class StudioScreen(BaseScreen):
                 yield Roster(id="roster")
             yield AnswerPane(id="beside")
         yield Static(id="card")
-        yield Keys()
 
     def on_mount(self) -> None:
         """Begin with the question for everyone."""
@@ -260,7 +258,7 @@ class StudioScreen(BaseScreen):
             return
         marked = self.query_one(Roster).marked
         if marked and self.desk.row(marked) is None:
-            self.action_problems()
+            self.action_open("problems")
         elif marked:
             self.app.push_screen(WhyScreen(marked))
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import ClassVar
 
-from textual.app import ComposeResult
+from textual.widget import Widget
 
 from readiness.terms import Verdict
 from readiness.words.brief import odd_lines, supposed_line
@@ -15,7 +15,7 @@ from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
 from tui.panes.reasons import AnswerPane, Outline
 from tui.panes.switches import Supposed, Switches
-from tui.screens.base import BaseScreen, Keys, Title
+from tui.screens.base import BaseScreen
 from tui.view import StudentRow, View
 
 __all__ = ["WhyScreen"]
@@ -35,20 +35,12 @@ class WhyScreen(BaseScreen):
 
     def __init__(self, student: str) -> None:
         """Keep whose page it is."""
-        super().__init__()
-        self._student = student
+        super().__init__(student)
         self.supposed = Supposed()
 
-    def compose(self) -> ComposeResult:
-        """Lay the screen out."""
-        yield Title(id="title")
+    def body(self) -> Iterator[Widget]:
+        """Yield the answer with the switches."""
         yield AnswerPane(Switches(id="switches"), id="answer")
-        yield Keys()
-
-    @property
-    def student(self) -> str:
-        """Whose page it is."""
-        return self._student
 
     # data in
 
@@ -112,9 +104,9 @@ class WhyScreen(BaseScreen):
     def place(self) -> tuple[Path, int] | None:
         """Return the line of the last note about the marked skill, else that of the last lesson."""
         row, skill = self.row(), self._marked_skill()
-        if row is not None and row.record.path is not None and skill in row.answer.standings:
+        if row is not None and skill in row.answer.standings:
             for note in reversed(row.answer.standings[skill].evidence):
-                return row.record.path, note.line
+                return row.path, note.line
         return super().place()
 
     def action_suppose(self, name: str) -> None:
@@ -154,20 +146,10 @@ class WhyScreen(BaseScreen):
         """Show what to say to whom."""
         from tui.screens.answers import TellingsScreen
 
-        self.app.push_screen(TellingsScreen(self._student))
+        assert self.student is not None
+        self.app.push_screen(TellingsScreen(self.student))
 
-    def action_next_student(self) -> None:
-        """Go to the next student of the list."""
-        self._go(1)
-
-    def action_previous_student(self) -> None:
-        """Go to the student before."""
-        self._go(-1)
-
-    def _go(self, step: int) -> None:
-        view = self.browse.view
-        ids = [row.record.id for row in view.rows] if view else []
-        if self._student in ids:
-            self._student = ids[(ids.index(self._student) + step) % len(ids)]
-            self.supposed = Supposed()
-            self._draw()
+    def action_go(self, step: int) -> None:
+        """Go to another student, with nothing supposed."""
+        self.supposed = Supposed()
+        super().action_go(step)
