@@ -14,11 +14,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from readiness.advice.skill_traits import resting_skills
-from readiness.course.model import Course, Plan, bits
+from readiness.course.model import Course, Plan, bits, union
 from readiness.judging.answer import Answer
 from readiness.judging.cover import Want
 from readiness.judging.dates import review_lessons
-from readiness.judging.deciding import Deciding, decide
+from readiness.judging.deciding import Deciding, decided_on
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import Looks, look_effects
 from readiness.judging.states import States, judge_states
@@ -132,11 +132,8 @@ def _due_and_kept(
     known = known_on(course, record, cut)
     if known.unit is None:
         return (), ()
-    plan, band = course.plan, known.band_on(course, counted_on)
-    states = judge_states(plan, known, band, counted_on)
-    deciding = decide(plan, known.unit, band, known.set_aside)
-    scope = plan.up_to[known.unit] & ~deciding.left_out
-    stale = sum(1 << i for i in bits(scope) if states.state[i] == State.STALE)
+    plan, (deciding, states) = course.plan, decided_on(course, known, counted_on)
+    scope, band = plan.up_to[known.unit] & ~deciding.left_out, states.band
     due_before = _stale_at(course, record, last_lesson)
     due = tuple(
         Due(
@@ -147,7 +144,7 @@ def _due_and_kept(
             before=plan.ids[i] in due_before,
             again=answer.standings[plan.ids[i]].state == State.SECURE,
         )
-        for i in bits(stale)
+        for i in bits(scope & states.among(State.STALE))
     )
     return due, plan.names(scope & states.secure)
 
@@ -158,7 +155,7 @@ def _stale_at(course: Course, record: Record, day: int | None) -> frozenset[str]
         return frozenset()
     plan, known = course.plan, known_on(course, record, day)
     states = judge_states(plan, known, known.band_on(course, day), day)
-    return frozenset(plan.ids[i] for i, name in enumerate(states.state) if name == State.STALE)
+    return frozenset(plan.names(states.among(State.STALE)))
 
 
 def _role(deciding: Deciding, states: States, i: int) -> str:
@@ -176,16 +173,12 @@ def looks_ahead(course: Course, record: Record, answer: Answer) -> tuple[tuple[R
     if answer.verdict == Verdict.PAUSED or known.unit is None or answer.next_lesson is None:
         return (), True
     resting = resting_skills(course, record, answer.on)
-    band = known.band_on(course, known.day)
-    states = judge_states(plan, known, band, known.day)
-    deciding = decide(plan, known.unit, band, known.set_aside)
+    deciding, states = decided_on(course, known, known.day)
     every = look_effects(course, known, answer.next_lesson)
     able = {i: reached for i, reached in every.settles.items() if plan.ids[i] not in resting}
     looks = replace(every, settles=able)
-    due = sum(1 << i for i in bits(deciding.rest) if states.state[i] == State.STALE)
     first = [i for i in map(plan.index.__getitem__, answer.look_first) if i in able]
-    for i in first:
-        due &= ~able[i]
+    due = deciding.rest & states.among(State.STALE) & ~union(able[i] for i in first)
     more = replace(looks, wants=tuple(Want(1 << i) for i in bits(due))).smallest(plan)
     glance = tuple(i for i in (*first, *more.skills) if plan.always_look >> i & 1)
     names = tuple(plan.ids[i] for i in sorted(glance))

@@ -11,37 +11,18 @@ from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
 from typing import TYPE_CHECKING, Final
 
-from readiness.advice.skill_traits import resting_skills, works
+from readiness.advice.skill_traits import works
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.lazy import dataclass
 from readiness.record.model import Hold, Record
 
 if TYPE_CHECKING:
     from readiness.advice.letter import HomeThing
 
-__all__ = [
-    "GENTLE_DAYS", "NO_REST", "Rest", "closed_lately", "gentle_home", "gently", "rest_on", "tender_skills",
-]  # fmt: skip
+__all__ = ["GENTLE_DAYS", "closed_lately", "gentle_home", "gently", "tender_skills"]
 
 GENTLE_DAYS: Final = 28
 """How long after a hold everything begins gently; common practice, no source."""
-
-
-@dataclass(frozen=True)
-class Rest:
-    """What the body asks of a lesson.
-
-    Attributes:
-        resting: skills that wait, because a part of the body is on hold for another course.
-        tender: skills that work a part which rested until lately.
-    """
-
-    resting: frozenset[str] = frozenset()
-    tender: frozenset[str] = frozenset()
-
-
-NO_REST: Final = Rest()
 
 
 def gently(count: int, tender: AbstractSet[str]) -> int:
@@ -51,11 +32,6 @@ def gently(count: int, tender: AbstractSet[str]) -> int:
     (3, 5)
     """
     return -(-count // 2) if tender else count
-
-
-def rest_on(course: Course, record: Record, day: int) -> Rest:
-    """Return what rests on a day, and what begins gently."""
-    return Rest(resting_skills(course, record, day), tender_skills(course, record, day))
 
 
 def closed_lately(record: Record, day: int) -> tuple[Hold, ...]:

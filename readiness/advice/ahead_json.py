@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import asdict
 
-from readiness.advice.after_break import AfterBreak, ReviewLook
+from readiness.advice.after_break import AfterBreak
 from readiness.advice.as_json import FORMAT, head_to_dict, start_to_dict
 from readiness.advice.big_day import BigDay
 from readiness.advice.birthday import Birthday, OneDay
@@ -84,7 +84,8 @@ def claim_to_dict(held: Claim) -> dict[str, object]:
         "may_be_missing": held.limit,
         **{name: list(skills) for name, skills in held.lists.items()},
         "by_strand": {
-            strand: {name: list(skills) for name, skills in lists.items()} for strand, lists in held.strands
+            strand: {name: list(skills) for name, skills in lists.items()}
+            for strand, lists in held.strands.items()
         },
     }
 
@@ -143,17 +144,13 @@ def back_to_dict(back: AfterBreak, ahead: KeepWarm | None, answer: Answer) -> di
         ],
         "not_due": list(back.kept),
         "look_on": iso(back.look_on),
-        "looks": [_look(one) for one in back.looks],
-        "later": [_look(one) for one in back.later],
+        "looks": [asdict(one) for one in back.looks],
+        "later": [asdict(one) for one in back.later],
         "no_smaller_list": back.proved,
         "resting": list(back.resting),
         "review_lessons": back.lessons,
         "ahead": None if ahead is None else keep_warm_to_dict(ahead),
     }
-
-
-def _look(look: ReviewLook) -> dict[str, object]:
-    return {"skills": list(look.skills), "why": look.why, "clears": list(look.clears)}
 
 
 def keep_warm_to_dict(warm: KeepWarm) -> dict[str, object]:
@@ -271,15 +268,7 @@ def season_to_dict(day: BigDay, answer: Answer) -> dict[str, object]:
         "last_new": iso(day.last_new),
         "choose_from": iso(day.choose[0]),
         "choose_to": iso(day.choose[1]),
-        "pieces": [
-            {
-                "skill": one.skill,
-                "unit": one.unit,
-                "fresh_until": iso(one.fresh_until),
-                "due_by_then": one.due_by_then,
-            }
-            for one in day.pieces
-        ],
+        "pieces": [{**asdict(one), "fresh_until": iso(one.fresh_until)} for one in day.pieces],
         "due_by_then": list(day.due),
         "review": list(day.review),
         "going_on": list(day.going_on),

@@ -77,15 +77,11 @@ def decided(answer: Answer, start: PlacingRound | None) -> tuple[object, ...]:
         answer.verdict,
         answer.band,
         answer.next_unit,
-        frozenset((_key(one), one.state) for one in answer.blockers),
+        frozenset((one.key, one.state) for one in answer.blockers),
         answer.taken_along,
         _too_many(answer) is not None,
         _start(answer, start),
     )
-
-
-def _key(blocker: Blocker) -> object:
-    return blocker.skill if blocker.group is None else (blocker.group.at_least, blocker.group.of)
 
 
 def _too_many(answer: Answer) -> TooManyOpen | None:
@@ -101,9 +97,7 @@ def _start(answer: Answer, now: PlacingRound | None) -> tuple[object, ...]:
     return now.start, now.fits[0], now.fits[-1], now.patches, *by_rule
 
 
-def _reasons(
-    old: Course, new: Course, before: Answer, after: Answer, starts: Starts
-) -> Iterator[Reason]:
+def _reasons(old: Course, new: Course, before: Answer, after: Answer, starts: Starts) -> Iterator[Reason]:
     yield from _blockers(before, after)
     yield from _states(before, after)
     yield from _rest(before, after)
@@ -114,7 +108,7 @@ def _reasons(
 
 
 def _blockers(before: Answer, after: Answer) -> Iterator[Reason]:
-    there, now = ({_key(one): one for one in answer.blockers} for answer in (before, after))
+    there, now = ({one.key: one for one in answer.blockers} for answer in (before, after))
     for key in now:
         if key not in there:
             yield _blocker("new-blocker", now[key], before, after)

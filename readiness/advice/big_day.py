@@ -16,11 +16,11 @@ from readiness.advice.ground import teaching_order
 from readiness.advice.review import KeepWarm, break_between, keep_warm
 from readiness.advice.season import LAST_LESSONS, LONG_BREAK, lessons_to_come
 from readiness.advice.skill_traits import left_out, resting_skills
-from readiness.course.model import Course, Plan, Skill, bits
+from readiness.course.model import Course, Skill, bits
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.judging.cover import Want, smallest_cover
 from readiness.judging.history import known_on
-from readiness.judging.states import States, judge_states
+from readiness.judging.states import judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import Event
@@ -77,9 +77,7 @@ class BigDay:
     warm: KeepWarm | None
 
 
-def prepare(
-    course: Course, record: Record, answer: Answer, event: Event
-) -> BigDay:
+def prepare(course: Course, record: Record, answer: Answer, event: Event) -> BigDay:
     """Return what to do before an event; it lies after the day of the answer."""
     course = course.on(answer.on)
     lessons = tuple(takewhile(lambda day: day < event.first, lessons_to_come(record, answer)))
@@ -153,22 +151,17 @@ def _review(
     """
     plan, known = course.plan, known_on(course, record, answer.on)
     resting = plan.set_of(resting_skills(course, record, answer.on))
-    now = _settled(plan, judge_states(plan, known, known.band_on(course, answer.on), answer.on))
+    now = judge_states(plan, known, known.band_on(course, answer.on), answer.on)
+    settled = now.among(State.SECURE, State.STALE)
     then = judge_states(plan, known, known.band_on(course, event.first), event.first)
     asked = plan.set_of((*answer.deciding, *answer.rest)) & ~plan.always_look
     for piece in pieces:
         asked |= plan.ancestors[plan.index[piece.skill]] & ~plan.must_be_seen | 1 << plan.index[piece.skill]
-    due = now & _settled(plan, then) & ~then.secure & asked & ~resting
-    able = now & ~resting & ~plan.always_look & plan.up_to[known.unit or 0]
+    due = settled & then.among(State.STALE) & asked & ~resting
+    able = settled & ~resting & ~plan.always_look & plan.up_to[known.unit or 0]
     keeps = {i: plan.ancestors[i] & ~plan.must_be_seen & due | 1 << i for i in bits(able)}
     chosen = smallest_cover(keeps, tuple(Want(1 << i) for i in bits(due)), plan)
     return plan.names(due), chosen.ids
-
-
-def _settled(plan: Plan, states: States) -> int:
-    """Return what is settled, inside its window or not."""
-    there = (State.SECURE, State.STALE)
-    return plan.set_of(plan.ids[i] for i, state in enumerate(states.state) if state in there)
 
 
 def _going_on(course: Course, record: Record, answer: Answer) -> Iterator[str]:

@@ -16,19 +16,19 @@ under an older day, an edit outside any history - cannot be seen, and is not gue
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations
-from typing import Final
+from typing import Final, TypeVar
 
 from readiness.advice.timeline import Edit, Turn, course_on, fitting, followed_from, turns
-from readiness.course.model import Band, Course, Skill
+from readiness.course.model import Band, Course, Provenance, Skill
 from readiness.days import birthday
 from readiness.judging.answer import READY, Answer
 from readiness.judging.engine import judge, judge_known
 from readiness.judging.history import Known, known_on
 from readiness.lazy import dataclass
-from readiness.record.model import Hold, Lesson, Record, latest
+from readiness.record.model import BandChoice, Lesson, Record, SetAside, Settled, latest
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.terms import State, Verdict
 
@@ -102,20 +102,18 @@ def _asked_for(answer: Answer) -> frozenset[str]:
 
 
 def _notes(sides: Sides) -> Iterator[Fact]:
-    for lesson in sides.asked.record.lessons:
-        if sides.asked.since < lesson.on <= sides.asked.on and lesson.showings:
+    for lesson in sides.asked.lately(sides.asked.record.lessons):
+        if lesson.showings:
             yield Fact("lesson", day=lesson.on, by=lesson.by, line=lesson.line)
-    for block in sides.asked.record.settled:
-        if sides.asked.since < block.on <= sides.asked.on:
-            yield Fact("settled", day=block.on, after=block.through, line=block.line)
+    for block in sides.asked.lately(sides.asked.record.settled):
+        yield Fact("settled", day=block.on, after=block.through, line=block.line)
     yield from _states("state", sides.later, sides.without)
 
 
 def _unit(sides: Sides) -> Iterator[Fact]:
     if sides.earlier.unit != sides.later.unit:
-        begun = [one for one in sides.asked.record.unit_starts if one.on <= sides.asked.on]
-        mine = [one for one in begun if one.unit == sides.later.unit]
-        last = latest(mine)
+        starts = (one for one in sides.asked.record.unit_starts if one.on <= sides.asked.on)
+        last = latest(one for one in starts if one.unit == sides.later.unit)
         yield Fact(
             "unit-start",
             day=last.on if last else None,
@@ -126,9 +124,8 @@ def _unit(sides: Sides) -> Iterator[Fact]:
 
 
 def _set_aside(sides: Sides) -> Iterator[Fact]:
-    for block in sides.asked.record.set_aside:
-        if sides.asked.since < block.on <= sides.asked.on:
-            yield Fact("set-aside", block.skill, block.on, by=block.agreed_with, line=block.line)
+    for block in sides.asked.lately(sides.asked.record.set_aside):
+        yield Fact("set-aside", block.skill, block.on, by=block.agreed_with, line=block.line)
 
 
 def _window(sides: Sides) -> Iterator[Fact]:
@@ -143,36 +140,35 @@ def _window(sides: Sides) -> Iterator[Fact]:
 def _band(sides: Sides) -> Iterator[Fact]:
     if sides.earlier.band == sides.later.band:
         return
-    choices = [one for one in sides.asked.record.band_choices if sides.asked.since < one.on <= sides.asked.on]
-    chosen = latest(choices)
+    chosen, course = latest(sides.asked.lately(sides.asked.record.band_choices)), sides.asked.after
+    begins = course.band[sides.later.band].from_age
     yield Fact(
         "band-choice" if chosen else "birthday",
-        day=chosen.on if chosen else birthday(sides.asked.record.born, _begins(sides)),
+        day=chosen.on if chosen else birthday(sides.asked.record.born, begins),
         before=sides.earlier.band,
         after=sides.later.band,
         line=chosen.line if chosen else 0,
     )
-    course = sides.asked.after
     if sides.earlier.band in course.band:
-        yield from _numbers_between(course, course.band[sides.earlier.band], course.band[sides.later.band])
+        old, new = course.band[sides.earlier.band], course.band[sides.later.band]
+        yield from (replace(fact, by="") for fact in _numbers_between(course, old, new))
     for skill in course.skills:
         then, now = sides.earlier.band in skill.optional_in, sides.later.band in skill.optional_in
         if then != now:
             yield Fact("asked-for-now" if then else "optional-now", skill.id)
 
 
-def _begins(sides: Sides) -> int:
-    """Return the age at which the later band begins."""
-    return sides.asked.after.band[sides.later.band].from_age
-
-
 def _numbers_between(course: Course, then: Band, now: Band) -> Iterator[Fact]:
-    """Yield the numbers of a verdict that two bands have differently."""
+    """Yield the numbers of a verdict that two bands have differently; ``now`` is one of the course."""
     for rule, value in now.numbers.items():
         if rule.startswith(RULES) and then.numbers.get(rule) != value:
             origin = course.provenance.get((now.name, rule))
-            line = origin.place.line if origin and origin.place else 0
-            yield Fact("number", rule=rule, before=then.numbers.get(rule), after=value, line=line)
+            line, by = (_line(origin), origin.changed_by) if origin else (0, "")
+            yield Fact("number", None, None, then.numbers.get(rule), value, rule, by, line)
+
+
+def _line(written: Provenance | Skill) -> int:
+    return written.place.line if written.place else 0
 
 
 def _break(sides: Sides) -> Iterator[Fact]:
@@ -185,14 +181,10 @@ def _break(sides: Sides) -> Iterator[Fact]:
 def _hold(sides: Sides) -> Iterator[Fact]:
     for hold in sides.asked.record.holds:
         then, now = hold.is_open(sides.asked.since), hold.is_open(sides.asked.on)
-        if then != now:
-            yield _hold_fact(hold, now)
-
-
-def _hold_fact(hold: Hold, is_open: bool) -> Fact:
-    if is_open:
-        return Fact("hold-opened", day=hold.opened, after=hold.part, line=hold.line)
-    return Fact("hold-closed", day=hold.closed, before=hold.part, by=hold.closed_by, line=hold.line)
+        if now and not then:
+            yield Fact("hold-opened", day=hold.opened, after=hold.part, line=hold.line)
+        elif then and not now:
+            yield Fact("hold-closed", day=hold.closed, before=hold.part, by=hold.closed_by, line=hold.line)
 
 
 def _graph(sides: Sides) -> Iterator[Fact]:
@@ -214,7 +206,7 @@ def _graph_edits(then: Course, now: Course) -> Iterator[Fact]:
     for skill in now.skills:
         old = then.skill.get(skill.id)
         if old is None:
-            yield Fact("skill-new", skill.id, line=skill.place.line if skill.place else 0)
+            yield Fact("skill-new", skill.id, line=_line(skill))
         else:
             yield from _skill_edits(old, skill)
     for gone in then.skills:
@@ -225,7 +217,7 @@ def _graph_edits(then: Course, now: Course) -> Iterator[Fact]:
 
 
 def _skill_edits(old: Skill, new: Skill) -> Iterator[Fact]:
-    line = new.place.line if new.place else 0
+    line = _line(new)
     for other in new.stands_on:
         if other not in old.stands_on:
             yield Fact("link-new", new.id, after=other, line=line)
@@ -247,22 +239,15 @@ def _plain(value: object) -> object:
 
 def _numbers(sides: Sides) -> Iterator[Fact]:
     then, now = sides.asked.before, sides.asked.after
-    changed = []
-    for band in now.bands:
-        old = then.band.get(band.name)
-        for rule, value in band.numbers.items():
-            if old is None or not rule.startswith(RULES) or old.numbers.get(rule) == value:
-                continue
-            origin = now.provenance.get((band.name, rule))
-            line = origin.place.line if origin and origin.place else 0
-            by = origin.changed_by if origin else ""
-            changed.append(
-                (band.name, Fact("number", None, None, old.numbers.get(rule), value, rule, by, line))
-            )
-    mine = [fact for name, fact in changed if name in (sides.earlier.band, sides.later.band)]
-    if mine:
+    found = [
+        fact
+        for band in now.bands
+        if band.name in (sides.earlier.band, sides.later.band) and band.name in then.band
+        for fact in _numbers_between(now, then.band[band.name], band)
+    ]
+    if found:
         yield from _edits(sides.asked)
-        yield from mine
+        yield from found
 
 
 def _dated(sides: Sides) -> Iterator[Fact]:
@@ -284,6 +269,9 @@ _FACTS: Final[dict[str, Callable[[Sides], Iterator[Fact]]]] = {
 # One cause of a change at a time is taken back, or several: notes, a unit begun, something set
 # aside, the end of windows, an age band, a break, a hold, an edit of the course. Which of them
 # explain a change is decided in ``advice.changes``.
+
+
+_Dated = TypeVar("_Dated", Lesson, Settled, SetAside, BandChoice)
 
 
 @dataclass(frozen=True)
@@ -309,6 +297,10 @@ class Question:
     def after(self) -> Course:
         """The course on the later day."""
         return course_on(self.before, self.edits, self.on)
+
+    def lately(self, entries: Iterable[_Dated]) -> list[_Dated]:
+        """Return the entries that came after the earlier day, up to the later one."""
+        return [one for one in entries if self.since < one.on <= self.on]
 
 
 class Undoing:
@@ -388,9 +380,7 @@ def _patient(course: Course, days: int) -> Course:
     return replace(course, bands=tuple(replace(band, longer_days=days) for band in course.bands))
 
 
-CAUSES: Final = (
-    "notes", "unit", "set-aside", "window", "band", "break", "hold", "graph", "numbers", "dated",
-)  # fmt: skip
+CAUSES: Final = tuple(_FACTS)
 """Everything a verdict rests on, each thing once."""
 
 
@@ -491,9 +481,7 @@ def _target(earlier: Answer, later: Answer) -> tuple[str, object]:
 
 
 def _in_the_way(answer: Answer) -> frozenset[object]:
-    return frozenset(
-        one.skill or (one.group and (one.group.at_least, one.group.of)) for one in answer.blockers
-    )
+    return frozenset(one.key for one in answer.blockers)
 
 
 def _smallest(

@@ -107,9 +107,7 @@ def estimates(
 
 def _asked(answer: Answer) -> Iterator[str]:
     """Yield what keeps the student in the unit and was never secure; open rest where that is all."""
-    named: list[str] = []
-    for blocker in answer.blockers:
-        named += [blocker.skill] if blocker.skill else blocker.group.of if blocker.group else ()
+    named = [skill for blocker in answer.blockers for skill in blocker.skills]
     for skill in dict.fromkeys(named or answer.open_rest):
         one = answer.standings[skill]
         if one.state in _BEFORE_SECURE and not one.slipped:

@@ -92,12 +92,7 @@ class Handover:
     particulars: Particulars
 
 
-def hand_over(
-    course: Course,
-    record: Record,
-    answer: Answer,
-    events: Sequence[Event] = (),
-) -> Handover:
+def hand_over(course: Course, record: Record, answer: Answer, events: Sequence[Event] = ()) -> Handover:
     """Return what is on the page for the lesson after the day of an answer.
 
     Args:
@@ -135,18 +130,14 @@ def _agreed(record: Record, day: int) -> tuple[Alternative, ...]:
     return tuple(one for skill in skills if (one := record.alternative(skill, day)) is not None)
 
 
-def _said(
-    record: Record, answer: Answer, live: Sequence[LiveSkill], plan: LessonPlan
-) -> tuple[Said, ...]:
-    """Return the last remarks on what is being worked on, in the lesson, or named in the last one."""
+def _said(record: Record, answer: Answer, live: Sequence[LiveSkill], plan: LessonPlan) -> tuple[Said, ...]:
+    """Return what was last remarked about what is being worked on, in the lesson, or of the last one."""
     skills = (*(one.skill for one in live), *_skills([block for block in plan.blocks if not block.begins]))
     latest = (one.remarks for one in record.lessons if one.on == answer.last_lesson)
     return record.said(answer.on, (*skills, *(skill for remarks in latest for skill in remarks)))
 
 
-def _blocks(
-    course: Course, record: Record, answer: Answer, plan: LessonPlan
-) -> tuple[TakeOverBlock, ...]:
+def _blocks(course: Course, record: Record, answer: Answer, plan: LessonPlan) -> tuple[TakeOverBlock, ...]:
     if answer.verdict == Verdict.PAUSED:
         return _quiet(course, answer, plan)
     blocks = _three(course, answer, plan)

@@ -31,12 +31,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from readiness.advice.after_break import looks_ahead
-from readiness.advice.after_hold import rest_on
 from readiness.advice.lesson_blocks import held_blocks, lesson_blocks, placing_blocks
 from readiness.advice.lesson_values import LessonBlock, LessonPlan, NotBegun
 from readiness.advice.lesson_work import Work
-from readiness.advice.placing.presumed import presumed
 from readiness.advice.season import Season, season_ahead
 from readiness.course.model import Band, Course
 from readiness.judging.answer import Answer
@@ -75,11 +72,7 @@ def too_much(record: Record, answer: Answer, band: Band, minutes: int) -> tuple[
 
 
 def plan_lesson(
-    course: Course,
-    record: Record,
-    answer: Answer,
-    minutes: int | None = None,
-    events: Sequence[Event] = (),
+    course: Course, record: Record, answer: Answer, minutes: int | None = None, events: Sequence[Event] = ()
 ) -> LessonPlan:
     """Return the plan of the next lesson after the day of an answer.
 
@@ -100,17 +93,7 @@ def plan_lesson(
         and answer.next_lesson - answer.last_lesson >= answer.calendar.break_days(band.whole("break_weeks"))
     )
     is_paused = answer.verdict == Verdict.PAUSED
-    work = Work(
-        course,
-        answer,
-        length,
-        is_first_back=is_first_back,
-        may_begin=season is None,
-        rest=rest_on(course, record, answer.on),
-        presumed=presumed(course, record, answer),
-    )
-    work.disliked = record.disliked(answer.on)
-    work.looks = tuple(skill for look in looks_ahead(course, record, answer)[0] for skill in look.skills)
+    work = Work(course, record, answer, length, is_first_back=is_first_back, may_begin=season is None)
     if is_paused:
         blocks, proved = held_blocks(work, record)
     elif answer.placing is not None:

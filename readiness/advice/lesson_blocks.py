@@ -44,10 +44,7 @@ def lesson_blocks(work: Work) -> Blocks:
     taught = [skill for skill, length in zip(learn, learned, strict=True) if length]
     look = work.to_review(taught)
     looked, looks_best = best_filling([work.looking(skill) for skill in look], shares.review)
-    middle = [
-        *_filled(work, learn, learned, "new"),
-        *_filled(work, look, looked, "review"),
-    ]
+    middle = [*_filled(work, learn, learned, "new"), *_filled(work, look, looked, "review")]
     spare = shares.new + shares.review - sum(learned) - sum(looked)
     liked = favourites(work.course, answer, work.resting | work.disliked)
     middle += _music(work, shares.music + spare, liked)

@@ -7,18 +7,20 @@ them is said in ``advice.lesson``; the blocks are made in ``advice.lesson_blocks
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from collections.abc import Set as AbstractSet
 from fractions import Fraction
 from functools import cached_property
 from math import ceil
 from typing import Final, NamedTuple
 
-from readiness.advice.after_hold import NO_REST, Rest, gently
+from readiness.advice.after_break import looks_ahead
+from readiness.advice.after_hold import gently, tender_skills
 from readiness.advice.ground import Ground, soonest, teaching_order
-from readiness.advice.skill_traits import left_out, waiting_for
-from readiness.course.model import Band, Course, Skill
+from readiness.advice.placing.presumed import presumed
+from readiness.advice.skill_traits import left_out, resting_skills, waiting_for
+from readiness.course.model import Band, Course, Skill, union
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.lazy import dataclass
+from readiness.record.model import Record
 from readiness.terms import Kind, State
 
 __all__ = ["LOOK", "Choice", "Filled", "Filling", "Shares", "Work", "best_filling", "pieces", "share_out"]
@@ -210,26 +212,26 @@ SHORT_ENOUGH: Final = 4
 class Work(Ground):
     """What one student may work on in a lesson of some minutes.
 
-    ``rest`` names what waits, because a part of the body is on hold elsewhere, and what works a
-    part which rested until lately, where turns are half as long. ``looks``, empty until it is set, is what
-    to look at next, as after a break (``advice.after_break``).
+    ``resting`` waits, because a part of the body is on hold elsewhere; ``tender`` works a part which
+    rested until lately, and there turns are half as long. ``looks`` is what to look at next, as after a
+    break (``advice.after_break``).
     """
-
-    looks: tuple[str, ...] = ()
 
     def __init__(
         self,
         course: Course,
+        record: Record,
         answer: Answer,
         minutes: int,
         *,
         is_first_back: bool,
         may_begin: bool,
-        rest: Rest = NO_REST,
-        presumed: AbstractSet[str] = frozenset(),
     ) -> None:
-        super().__init__(course, answer, presumed)
-        self.resting, self.tender = rest.resting, rest.tender
+        super().__init__(course, answer, presumed(course, record, answer))
+        self.disliked = record.disliked(answer.on)
+        self.resting = resting_skills(course, record, answer.on)
+        self.tender = tender_skills(course, record, answer.on)
+        self.looks = tuple(skill for look in looks_ahead(course, record, answer)[0] for skill in look.skills)
         self.minutes = minutes
         self.is_first_back = is_first_back
         self.is_all_review = is_first_back or answer.placing is not None
@@ -250,10 +252,7 @@ class Work(Ground):
     @cached_property
     def deciding(self) -> frozenset[str]:
         """What keeps the student in the unit: the blockers and the open members of unmet groups."""
-        found: set[str] = set()
-        for one in self.answer.blockers:
-            found.update([one.skill] if one.skill else one.group.of if one.group else ())
-        return frozenset(found - self.met)
+        return frozenset(skill for one in self.answer.blockers for skill in one.skills) - self.met
 
     def is_open(self, skill: str) -> bool:
         """Return whether a skill's unit is open: up to this one, and the next where the move has come."""
@@ -331,9 +330,7 @@ class Work(Ground):
     def _warmed_by(self, used: Iterable[str]) -> frozenset[str]:
         """Return what lies under these skills and is kept warm by their use (rule R5)."""
         plan = self.course.plan
-        under = 0
-        for skill in used:
-            under |= plan.ancestors[plan.index[skill]]
+        under = union(plan.ancestors[plan.index[skill]] for skill in used)
         below = plan.names(under & ~plan.must_be_seen)
         return frozenset(
             skill

@@ -19,10 +19,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
 from readiness import solver
-from readiness.course.model import bits
+from readiness.course.model import EntryGroup, bits, union
 from readiness.lazy import dataclass
 
-__all__ = ["MOST_SETS", "Cheapest", "Demand", "Priced", "Relaxed", "SomeOf", "Things", "cheapest"]
+__all__ = ["MOST_SETS", "Cheapest", "Demand", "Priced", "Relaxed", "Things", "cheapest"]
 
 # What meeting the open groups costs at least, by prices: linear-programming duality, in whole numbers.
 #
@@ -68,7 +68,6 @@ class Relaxed:
 
     def __init__(self, demands: Sequence[Demand], brought: Mapping[int, int], cost: Sequence[int]) -> None:
         self.demands = demands
-        self.own = dict.fromkeys(brought, 0)
         users: dict[int, tuple[int, ...]] = {}
         for i, things in brought.items():
             for thing in bits(things):
@@ -77,9 +76,8 @@ class Relaxed:
         for thing, of in users.items():
             lots[of] = lots.get(of, 0) + cost[thing]
         self.lots = [(of, price) for of, price in lots.items() if price and len(of) > 1]
-        for of, price in lots.items():
-            if len(of) == 1:
-                self.own[of[0]] = price
+        alone = {i: price for (i, *others), price in lots.items() if not others}
+        self.own = dict.fromkeys(brought, 0) | alone
 
     def raised(self, goal: int, rounds: int, known: Mapping[tuple[int, int], int]) -> Priced:
         """Return prices for a bound of ``goal``, or the best found in some rounds.
@@ -153,27 +151,18 @@ FIRST_ROUNDS: Final = 150
 
 
 @dataclass(frozen=True)
-class SomeOf:
-    """Whoever takes ``owner`` takes at least ``at_least`` of ``members`` (a set of bits)."""
-
-    owner: int
-    at_least: int
-    members: int
-
-
-@dataclass(frozen=True)
 class Things:
     """What there is to choose from, by number.
 
     Attributes:
         cost: what each costs, 0 or more.
         brings: by thing, itself and all that comes with it, over any number of links.
-        groups: without rings, as in a checked course.
+        groups: whoever takes an owner takes enough of its members; without rings, as in a checked course.
     """
 
     cost: tuple[int, ...]
     brings: tuple[int, ...]
-    groups: tuple[SomeOf, ...]
+    groups: tuple[EntryGroup, ...]
 
 
 @dataclass(frozen=True)
@@ -220,14 +209,12 @@ def _cost(things: Things, chosen: int) -> int:
 
 def _with_brought(things: Things, chosen: int, more: int) -> int:
     """Return a set with more things in it and all that these bring."""
-    for i in bits(more):
-        chosen |= things.brings[i]
-    return chosen
+    return chosen | union(things.brings[i] for i in bits(more))
 
 
-def _apart(things: Things, start: int) -> Iterator[tuple[SomeOf, ...]]:
+def _apart(things: Things, start: int) -> Iterator[tuple[EntryGroup, ...]]:
     """Yield the open groups, with all that may open under them, such that no two lots share a thing."""
-    lots: list[tuple[int, list[SomeOf]]] = []
+    lots: list[tuple[int, list[EntryGroup]]] = []
     for group in _open(things.groups, start):
         within, groups = _within(things, group, start)
         near = [lot for lot in lots if lot[0] & within]
@@ -238,7 +225,7 @@ def _apart(things: Things, start: int) -> Iterator[tuple[SomeOf, ...]]:
     yield from (tuple(groups) for _, groups in lots)
 
 
-def _within(things: Things, group: SomeOf, start: int) -> tuple[int, list[SomeOf]]:
+def _within(things: Things, group: EntryGroup, start: int) -> tuple[int, list[EntryGroup]]:
     """Return all things that may come in for a group, and the groups of these."""
     groups = [group]
     within = _with_brought(things, 0, group.members) & ~start
@@ -252,14 +239,14 @@ def _within(things: Things, group: SomeOf, start: int) -> tuple[int, list[SomeOf
     return within, groups
 
 
-def _open(groups: Iterable[SomeOf], chosen: int) -> Iterator[SomeOf]:
+def _open(groups: Iterable[EntryGroup], chosen: int) -> Iterator[EntryGroup]:
     """Yield the groups of what is chosen that are not met by it."""
     for group in groups:
-        if chosen >> group.owner & 1 and (group.members & chosen).bit_count() < group.at_least:
+        if chosen >> group.owner & 1 and group.missing(chosen) > 0:
             yield group
 
 
-def _solved(things: Things, groups: Sequence[SomeOf], start: int) -> Cheapest | None:
+def _solved(things: Things, groups: Sequence[EntryGroup], start: int) -> Cheapest | None:
     """Return a cheapest set by the solver; None where none is installed or it gives up."""
     if not solver.is_installed():
         return None
@@ -278,11 +265,11 @@ def _solved(things: Things, groups: Sequence[SomeOf], start: int) -> Cheapest | 
     return Cheapest(chosen, _cost(things, chosen), _cost(things, chosen), 0, proved=True)
 
 
-def _needed(things: Things, groups: Sequence[SomeOf], start: int, found: int) -> int:
+def _needed(things: Things, groups: Sequence[EntryGroup], start: int, found: int) -> int:
     """Return what of a set with all groups met is needed to meet them."""
     chosen = start
     while (group := next(_open(groups, chosen), None)) is not None:
-        missing = group.at_least - (group.members & chosen).bit_count()
+        missing = group.missing(chosen)
         for i in list(bits(group.members & found & ~chosen))[:missing]:
             chosen |= things.brings[i]
     return chosen
@@ -291,7 +278,7 @@ def _needed(things: Things, groups: Sequence[SomeOf], start: int, found: int) ->
 class _SetSearch:
     """Branches on one open group at a time: this member, or without it the next."""
 
-    def __init__(self, things: Things, groups: Sequence[SomeOf], most: int) -> None:
+    def __init__(self, things: Things, groups: Sequence[EntryGroup], most: int) -> None:
         self.things = things
         self.groups = groups
         self.most = most
@@ -300,7 +287,7 @@ class _SetSearch:
         self.compared = 0
         self.is_done = False
         self.prices: dict[tuple[int, int], int] = {}
-        self.groups_of: dict[int, list[SomeOf]] = {}
+        self.groups_of: dict[int, list[EntryGroup]] = {}
         for group in groups:
             self.groups_of.setdefault(group.owner, []).append(group)
 
@@ -351,7 +338,7 @@ class _SetSearch:
         """Return prices for a second bound, which sees what the members of several groups share."""
         demands = []
         for group in _open(self.groups, chosen):
-            missing = group.at_least - (group.members & chosen).bit_count()
+            missing = group.missing(chosen)
             able = tuple(self.able(group, chosen, banned))
             demands.append(Demand((group.owner, group.members), able, missing))
         members = sorted({i for demand in demands for i in demand.able})
@@ -363,7 +350,7 @@ class _SetSearch:
         self.prices |= zip((demand.key for demand in demands), priced.prices, strict=True)
         return priced
 
-    def able(self, group: SomeOf, chosen: int, banned: int) -> list[int]:
+    def able(self, group: EntryGroup, chosen: int, banned: int) -> list[int]:
         """Return the members that may still be taken: none that is banned or brings what is."""
         brings = self.things.brings
         return [i for i in bits(group.members & ~chosen) if not brings[i] & ~chosen & banned]
@@ -375,7 +362,7 @@ class _SetSearch:
             changed = False
             for group in _open(self.groups, chosen):
                 able = self.able(group, chosen, banned)
-                missing = group.at_least - (group.members & chosen).bit_count()
+                missing = group.missing(chosen)
                 if len(able) < missing:
                     return chosen, False
                 free = [i for i in able if self._is_free(i, chosen)]
@@ -391,12 +378,14 @@ class _SetSearch:
         new = self.things.brings[i] & ~chosen
         return not any(self.things.cost[j] or j in self.groups_of for j in bits(new))
 
-    def _narrowest(self, chosen: int, banned: int) -> SomeOf | None:
+    def _narrowest(self, chosen: int, banned: int) -> EntryGroup | None:
         """Return the open group with the fewest ways to meet it."""
         opened = list(_open(self.groups, chosen))
         return min(opened, key=lambda g: len(self.able(g, chosen, banned)), default=None)
 
-    def _branches(self, group: SomeOf, chosen: int, banned: int, priced: Priced) -> Iterator[tuple[int, int]]:
+    def _branches(
+        self, group: EntryGroup, chosen: int, banned: int, priced: Priced
+    ) -> Iterator[tuple[int, int]]:
         """Yield the ways to go on, the member of least waste first; each bans those tried before."""
         able = self.able(group, chosen, banned)
         for i in sorted(able, key=lambda i: (priced.waste[i], i)):
@@ -419,13 +408,13 @@ class _SetSearch:
                     left[i] -= charge
         return total
 
-    def _necessity(self, group: SomeOf, chosen: int, banned: int, left: Sequence[int], deep: int) -> int:
+    def _necessity(self, group: EntryGroup, chosen: int, banned: int, left: Sequence[int], deep: int) -> int:
         """Return things with cost left of which one at least must be taken, 0 for none.
 
         Of n members of which k are missing, one at least of any n - k + 1 is taken.
         """
         able = self.able(group, chosen, banned)
-        missing = group.at_least - (group.members & chosen).bit_count()
+        missing = group.missing(chosen)
         cuts = []
         allowed = missing - 1
         for i in able:
@@ -437,10 +426,7 @@ class _SetSearch:
             else:
                 return 0
         kept = sorted(cuts, key=lambda cut: -min(left[i] for i in bits(cut)))[: len(cuts) - allowed]
-        result = 0
-        for cut in kept:
-            result |= cut
-        return result
+        return union(kept)
 
     def _cut(self, i: int, chosen: int, banned: int, left: Sequence[int], deep: int) -> int:
         """Return things with cost left of which one must be taken if ``i`` is, 0 for none."""
@@ -453,7 +439,7 @@ class _SetSearch:
         after = chosen | new
         for j in bits(new):
             for group in self.groups_of.get(j, ()):
-                if (group.members & after).bit_count() < group.at_least:
+                if group.missing(after) > 0:
                     cut = self._necessity(group, after, banned, left, deep + 1)
                     if cut:
                         return cut

@@ -14,7 +14,7 @@ from typing import Final
 
 from readiness.advice.season import lessons_to_come
 from readiness.advice.skill_traits import resting_skills
-from readiness.course.model import Course, Plan, bits
+from readiness.course.model import Course, Plan, bits, union
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.judging.cover import Want, smallest_cover
 from readiness.judging.deciding import Deciding, decide
@@ -23,7 +23,7 @@ from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import Event
-from readiness.terms import Verdict
+from readiness.terms import State, Verdict
 
 __all__ = [
     "DAYS", "Ahead", "Review", "ReviewSkill", "KeepWarm", "break_ahead", "break_between",
@@ -92,7 +92,7 @@ def review(course: Course, record: Record, on: int, days: int = DAYS) -> Review:
     soon = {i for i, last in fresh_until.items() if on <= last < on + days}
     known_things = _known_things(course, record, known, states, left_out)
     settles = _settles(plan, known_things, soon, plan.quiet if known.holds else -1)
-    reached = {i for i in soon if any(kept >> i & 1 for kept in settles.values())}
+    reached = bits(union(settles.values()))
     tasks = {t.for_skill for t in record.tasks if t.given <= on and t.days_reported is None}
     deciding = 0 if known.unit is None else decide(plan, known.unit, states.band, known.set_aside).skills
     return Review(
@@ -109,7 +109,7 @@ def review(course: Course, record: Record, on: int, days: int = DAYS) -> Review:
             )
             for i in sorted(soon, key=lambda i: (fresh_until[i], i))
         ),
-        () if known.holds else smallest_cover(settles, _wants(reached), plan).ids,
+        () if known.holds else smallest_cover(settles, tuple(Want(1 << i) for i in reached), plan).ids,
         bool(known.holds),
     )
 
@@ -118,8 +118,8 @@ def _known_things(course: Course, record: Record, known: Known, states: States, 
     """Return what can simply be played or shown: nothing untried, in no gap, nothing that rests."""
     plan = course.plan
     resting = plan.set_of(resting_skills(course, record, known.day))
-    shown = sum(1 << i for i, name in enumerate(states.state) if name not in GAP_STATES | {"untried"})
-    return shown & ~left_out & ~resting
+    unknown = states.among(*GAP_STATES, State.UNTRIED) | left_out | resting
+    return (1 << len(plan.ids)) - 1 & ~unknown
 
 
 def _settles(plan: Plan, things: int, soon: set[int], free: int) -> dict[int, int]:
@@ -127,10 +127,6 @@ def _settles(plan: Plan, things: int, soon: set[int], free: int) -> dict[int, in
     wanted = sum(1 << i for i in soon) & free
     reach = {i: (plan.ancestors[i] & ~plan.must_be_seen | 1 << i) & wanted for i in bits(things & free)}
     return {i: reached for i, reached in reach.items() if reached}
-
-
-def _wants(skills: set[int]) -> tuple[Want, ...]:
-    return tuple(Want(1 << i) for i in sorted(skills))
 
 
 def _uses(course: Course, i: int, settles: dict[int, int]) -> tuple[str, ...]:
@@ -192,9 +188,7 @@ class KeepWarm:
     due: tuple[str, ...]
 
 
-def break_ahead(
-    record: Record, answer: Answer, break_weeks: int, events: Sequence[Event]
-) -> Ahead | None:
+def break_ahead(record: Record, answer: Answer, break_weeks: int, events: Sequence[Event]) -> Ahead | None:
     """Return the nearest break of the calendar that is soon and long enough to be one (rule R7)."""
     stretches = [(one.name, one.first, one.last) for one in events if one.last > one.first > answer.on]
     gaps = [day for day in answer.calendar.planned if day > answer.on]
@@ -209,9 +203,7 @@ def break_ahead(
     return None
 
 
-def break_between(
-    record: Record, answer: Answer, first: int, last: int, name: str = ""
-) -> Ahead | None:
+def break_between(record: Record, answer: Answer, first: int, last: int, name: str = "") -> Ahead | None:
     """Return the break from ``first`` to ``last``, None where no lesson comes after it.
 
     The lessons before and after it are those of the calendar.
@@ -245,13 +237,12 @@ def keep_warm(course: Course, record: Record, answer: Answer, ahead: Ahead) -> K
     scope = plan.up_to[known.unit] & ~deciding.left_out
     without = judge_states(plan, known, band, ahead.back).secure & scope
     offered = _offered(course, known, deciding, ahead, resting_skills(course, record, answer.on))
-    chosen = _best(offered, deciding.skills | deciding.group_members, without, plan)
-    fresh = used = 0
-    for i in chosen:
-        fresh |= offered[i].fresh
-        used |= offered[i].used
-    gained = fresh & ~without
     asked = deciding.skills | deciding.group_members
+    search = _KeepSearch(offered, asked, plan)
+    search.run(list(offered), (), without, 0)
+    chosen = search.best
+    fresh, used = (union(getattr(offered[i], name) for i in chosen) for name in ("fresh", "used"))
+    gained = fresh & ~without
     return KeepWarm(
         ahead,
         plan.names(sum(1 << i for i in chosen)),
@@ -293,13 +284,6 @@ def _offered(
     return effects
 
 
-def _best(offered: dict[int, _Effect], asked: int, without: int, plan: Plan) -> tuple[int, ...]:
-    """Return the best list, exactly."""
-    search = _KeepSearch(offered, asked, plan)
-    search.run(list(offered), (), without, 0)
-    return search.best
-
-
 class _KeepSearch:
     """Depth first; what is left out of account adds at most what each adds alone."""
 
@@ -311,12 +295,7 @@ class _KeepSearch:
     def worth(self, fresh: int, used: int) -> tuple[int, int, int, int]:
         """Return the four numbers that are maximised."""
         asked = self.asked
-        return (
-            (fresh & asked).bit_count(),
-            fresh.bit_count(),
-            (used & asked).bit_count(),
-            used.bit_count(),
-        )
+        return ((fresh & asked).bit_count(), fresh.bit_count(), (used & asked).bit_count(), used.bit_count())
 
     def run(self, able: list[int], chosen: tuple[int, ...], fresh: int, used: int) -> None:
         """Try all ways to go on from ``chosen`` with some of ``able``."""

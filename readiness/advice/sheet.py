@@ -47,7 +47,7 @@ from readiness.advice.order import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_orde
 from readiness.advice.placing.presumed import presumed
 from readiness.advice.placing.round import PlacingRound, looks_ahead, placing_round
 from readiness.advice.skill_traits import MET_STATES, is_hard, left_out, resting_skills
-from readiness.course.model import Course, Skill, bits
+from readiness.course.model import Course, Skill, bits, union
 from readiness.judging.answer import Answer
 from readiness.judging.deciding import entry_list
 from readiness.judging.remarks import cautions_for
@@ -283,8 +283,7 @@ class _Maker:
         return self.course.skill[skill].quiet
 
     def _item(self, skill: str, why: str) -> SheetItem:
-        hard = is_hard(self.course.skill[skill], self.answer.standings[skill])
-        return SheetItem((skill,), why, quiet=self._is_quiet(skill), hard=hard)
+        return _item(self.course, self.answer, skill, why)
 
     def _left_out(
         self, items: Sequence[SheetItem], asked: set[str], brought: dict[str, str]
@@ -400,9 +399,7 @@ def _left_out(
     """Yield why each skill of an entry list is not looked at."""
     assert answer.placing is not None
     plan = course.plan
-    asked = 0
-    for unit in range(1, len(plan.unit_ids)):
-        asked |= entry_list(plan, unit, 0)
+    asked = union(entry_list(plan, unit, 0) for unit in range(1, len(plan.unit_ids)))
     for i in bits(asked & ~plan.always_look):
         skill = course.skills[i]
         if skill.id in on_it or skill.id in course.gone:

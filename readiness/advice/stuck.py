@@ -13,11 +13,11 @@ from typing import Final
 
 from readiness.course.model import Course, bits
 from readiness.judging.answer import Answer
-from readiness.judging.deciding import Deciding, decide
+from readiness.judging.deciding import Deciding, decided_on
 from readiness.judging.history import Known, known_on
 from readiness.judging.lookahead import frees
 from readiness.judging.remarks import is_stuck, unit_limit
-from readiness.judging.states import States, judge_states
+from readiness.judging.states import States
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import State
@@ -89,9 +89,7 @@ def standstill(course: Course, record: Record, answer: Answer) -> Standstill:
     known = known_on(course, record, answer.on)
     if known.unit is None or known.unit_start is None:
         return Standstill((), None)
-    band = known.band_on(course, answer.on)
-    states = judge_states(course.plan, known, band, answer.on)
-    deciding = decide(course.plan, known.unit, band, known.set_aside)
+    deciding, states = decided_on(course, known, answer.on)
     weak = sorted(_weak(course, deciding, states), key=lambda one: -len(one.waiting))
     return Standstill(tuple(weak), _pace(course, known, answer, states))
 

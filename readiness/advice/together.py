@@ -70,9 +70,7 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
     open_to_all = [
         skill
         for skill in sorted(course.skills, key=lambda one: teaching_order(course, one.id))
-        if skill.id in able
-        and suits_two(course, skill)
-        and all(may_be_done(skill, part) for part in rests)
+        if skill.id in able and suits_two(course, skill) and all(may_be_done(skill, part) for part in rests)
     ]
     known = [one for one in open_to_all if all(_state(answer, one) == State.SECURE for _, answer in both)]
     grow = [one for one in open_to_all if one not in known]

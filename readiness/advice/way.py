@@ -17,16 +17,16 @@ What is cheapest is found exactly (``advice.min_cost``), when it can be in ``adv
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import field
+from collections.abc import Iterator, Mapping
+from dataclasses import field, replace
 from functools import cached_property
 from graphlib import TopologicalSorter
 from itertools import islice
 from typing import Final
 
-from readiness.advice.min_cost import MOST_SETS, SomeOf, Things, cheapest
+from readiness.advice.min_cost import MOST_SETS, Things, cheapest
 from readiness.advice.placing.presumed import presumed_in
-from readiness.course.model import Course, Plan, bits
+from readiness.course.model import Course, EntryGroup, Plan, bits, union
 from readiness.judging.answer import days_missing
 from readiness.judging.history import ALONE, Known, Note, known_on
 from readiness.judging.states import NEVER, Fold, States, fold, judge_states
@@ -154,7 +154,7 @@ class Pace:
     known: Known
     states: States
     taught: int
-    groups: Mapping[int, tuple[SomeOf, ...]]
+    groups: Mapping[int, tuple[EntryGroup, ...]]
     presumed: int = 0
     _settled: dict[tuple[int, int], int] = field(default_factory=dict)
 
@@ -224,13 +224,12 @@ class Pace:
         below = self.course.plan.ancestors[i]
         for group in self.groups[i]:
             coming = group.members & self.taught
-            if (group.members & self.states.met).bit_count() + coming.bit_count() == group.at_least:
+            if coming.bit_count() == group.missing(self.states.met):
                 below |= coming
         return below & self.taught
 
-    def _group_met(self, group: SomeOf, settled: Mapping[int, int]) -> int:
-        there = (group.members & self.states.met).bit_count()
-        missing = group.at_least - there
+    def _group_met(self, group: EntryGroup, settled: Mapping[int, int]) -> int:
+        missing = group.missing(self.states.met)
         coming = sorted(settled.get(j, _NEVER) for j in bits(group.members & self.taught))
         return 0 if missing <= 0 else coming[missing - 1]
 
@@ -455,7 +454,7 @@ class _WayAsked:
         price = [self.minutes(i) * self.scale + 1 if not self.states.met >> i & 1 else 0 for i in range(n)]
         brings = [plan.ancestors[i] | 1 << i for i in range(n)]
         groups = (
-            SomeOf(group.owner, group.at_least, _union(map(self._secure, bits(group.members))))
+            replace(group, members=union(map(self._secure, bits(group.members))))
             for of_unit in plan.groups
             for group in of_unit
         )
@@ -494,10 +493,8 @@ class _WayAsked:
                 lower |= group.members
         return lower & taught
 
-    def _groups_of(self, i: int) -> Iterator[SomeOf]:
-        for group in self.plan.groups[self.plan.unit[i]]:
-            if group.owner == i:
-                yield SomeOf(i, group.at_least, group.members)
+    def _groups_of(self, i: int) -> Iterator[EntryGroup]:
+        return (group for group in self.plan.groups[self.plan.unit[i]] if group.owner == i)
 
     def step(self, i: int, times: Timetable | None, pace: Pace) -> WayStep:
         """Return one skill of the way."""
@@ -523,10 +520,3 @@ class _WayAsked:
         taught = self.taught(chosen)
         groups = {i: tuple(self._groups_of(i)) for i in bits(taught)}
         return Pace(course, self.known, self.states, taught, groups, self.presumed)
-
-
-def _union(sets: Iterable[int]) -> int:
-    result = 0
-    for one in sets:
-        result |= one
-    return result

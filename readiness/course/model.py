@@ -22,7 +22,7 @@ from readiness.toml.problems import Place, Problem
 
 __all__ = [
     "FADES", "KINDS", "Band", "Course", "EntryGroup", "Group", "LoadedCourse", "Plan", "Provenance", "Skill",
-    "Strand", "Unit", "bits", "compile_plan", "course_in", "group_in",
+    "Strand", "Unit", "bits", "compile_plan", "course_in", "group_in", "union",
 ]  # fmt: skip
 
 KINDS: Final = (Kind.MOTOR, Kind.KNOWLEDGE, Kind.EAR, Kind.READING, Kind.HABIT)
@@ -291,6 +291,10 @@ class EntryGroup:
     at_least: int
     members: int
 
+    def missing(self, there: int) -> int:
+        """Return how many of its members a set lacks; none where this is 0 or less."""
+        return self.at_least - (self.members & there).bit_count()
+
 
 @dataclass(frozen=True)
 class Plan:
@@ -339,7 +343,7 @@ class Plan:
 
     def set_of(self, ids: Iterable[str]) -> int:
         """Return the set of the skills with these ids."""
-        return _union(1 << self.index[skill] for skill in ids)
+        return union(1 << self.index[skill] for skill in ids)
 
 
 def bits(skills: int) -> Iterator[int]:
@@ -364,11 +368,11 @@ def compile_plan(course: Course) -> Plan:
     index = {skill.id: i for i, skill in enumerate(skills)}
     unit_index = {unit.id: i for i, unit in enumerate(course.units)}
     unit = tuple(unit_index[skill.unit] for skill in skills)
-    needs = tuple(_union(1 << index[other] for other in skill.stands_on) for skill in skills)
+    needs = tuple(union(1 << index[other] for other in skill.stands_on) for skill in skills)
     order = tuple(TopologicalSorter({i: tuple(bits(needs[i])) for i in index.values()}).static_order())
     ancestors = _closure(needs, order)
     in_unit = tuple(
-        _union(1 << i for i, at in enumerate(unit) if at == number) for number in unit_index.values()
+        union(1 << i for i, at in enumerate(unit) if at == number) for number in unit_index.values()
     )
     return Plan(
         ids=tuple(index),
@@ -383,14 +387,14 @@ def compile_plan(course: Course) -> Plan:
         descendants=_descendants(needs, order),
         depth=tuple(above.bit_count() for above in ancestors),
         in_unit=in_unit,
-        up_to=tuple(_union(in_unit[: number + 1]) for number in range(len(in_unit))),
+        up_to=tuple(union(in_unit[: number + 1]) for number in range(len(in_unit))),
         groups=_groups(course, index, in_unit),
-        always_look=_union(1 << i for i, skill in enumerate(skills) if skill.always_look),
-        safety=_union(1 << i for i, skill in enumerate(skills) if skill.safety),
-        must_be_seen=_union(1 << i for i, skill in enumerate(skills) if skill.must_be_seen),
-        quiet=_union(1 << i for i, skill in enumerate(skills) if skill.quiet),
+        always_look=union(1 << i for i, skill in enumerate(skills) if skill.always_look),
+        safety=union(1 << i for i, skill in enumerate(skills) if skill.safety),
+        must_be_seen=union(1 << i for i, skill in enumerate(skills) if skill.must_be_seen),
+        quiet=union(1 << i for i, skill in enumerate(skills) if skill.quiet),
         optional={
-            band.name: _union(1 << i for i, skill in enumerate(skills) if band.name in skill.optional_in)
+            band.name: union(1 << i for i, skill in enumerate(skills) if band.name in skill.optional_in)
             for band in course.bands
         },
         unit_ids=tuple(unit_index),
@@ -398,7 +402,8 @@ def compile_plan(course: Course) -> Plan:
     )
 
 
-def _union(sets: Iterable[int]) -> int:
+def union(sets: Iterable[int]) -> int:
+    """Return what is in any of some sets of skills."""
     result = 0
     for one in sets:
         result |= one
@@ -409,7 +414,7 @@ def _closure(needs: tuple[int, ...], order: tuple[int, ...]) -> tuple[int, ...]:
     """Return all ancestors of each skill; ``order`` has prerequisites first."""
     above = [0] * len(needs)
     for i in order:
-        above[i] = needs[i] | _union(above[other] for other in bits(needs[i]))
+        above[i] = needs[i] | union(above[other] for other in bits(needs[i]))
     return tuple(above)
 
 
@@ -429,7 +434,7 @@ def _groups(
     """Return the groups by the unit of the skill that has them."""
     return tuple(
         tuple(
-            EntryGroup(i, group.at_least, _union(1 << index[member] for member in group.of))
+            EntryGroup(i, group.at_least, union(1 << index[member] for member in group.of))
             for i in bits(members)
             for group in course.skills[i].stands_on_some
         )

@@ -18,7 +18,7 @@ __all__ = [
     "GAP_STATES", "LESSONS_AFTER_A_HOLD", "OPEN_STATES", "READY", "AfterHold", "Answer", "Blocker",
     "BroughtAlong", "DecisionNow", "Evidence", "Gap", "GroupStanding", "PlacingResult", "Remark", "Standing",
     "days_missing",
-]
+]  # fmt: skip
 
 GAP_STATES: Final = frozenset({State.WITH_HELP, State.NOT_SHOWN, State.SLIPPED})
 """States that say: tried, and not there (rule R6)."""
@@ -158,6 +158,16 @@ class Blocker:
     skill: str | None = None
     state: State | None = None
     group: GroupStanding | None = None
+
+    @property
+    def key(self) -> object:
+        """What is asked for, to tell whether another blocker asks for the same."""
+        return self.skill if self.group is None else (self.group.at_least, self.group.of)
+
+    @property
+    def skills(self) -> tuple[str, ...]:
+        """The skill, or the members of the group."""
+        return self.group.of if self.group is not None else (self.skill,) if self.skill else ()
 
     @property
     def is_gap(self) -> bool:

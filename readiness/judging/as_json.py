@@ -27,10 +27,11 @@ def answer_to_dict(answer: Answer) -> dict[str, object]:
         "next_unit": answer.next_unit,
         "verdict": answer.verdict,
     }
+    fades = answer.fades_first
     tail = {
         "earliest": iso(answer.earliest),
         "holds_until": iso(answer.holds_until),
-        "holds_because": _because(answer),
+        "holds_because": answer.holds_because if fades is None else {"skill": fades},
         **beside_to_dict(answer),
         "proof": answer.proof if answer.look_proved else {"kind": "not-proved"},
         "findings": [finding_to_dict(finding) for finding in answer.findings],
@@ -75,9 +76,7 @@ def _judged(answer: Answer) -> dict[str, object]:
     return {
         "deciding": {skill: answer.standings[skill].state for skill in answer.deciding},
         "rest": {skill: answer.standings[skill].state for skill in answer.rest},
-        "details": {
-            skill: _detail(answer.standings[skill]) for skill in answer.standings if skill in asked
-        },
+        "details": {skill: _detail(answer.standings[skill]) for skill in answer.standings if skill in asked},
         "groups": [
             {"at_least": group.at_least, "of": list(group.of), "met": group.met, "gap": group.gap}
             for group in answer.groups
@@ -116,10 +115,6 @@ def _detail(standing: Standing) -> dict[str, object]:
         "fresh_until": iso(standing.fresh_until),
         "misses": standing.misses,
     }
-
-
-def _because(answer: Answer) -> object:
-    return answer.holds_because if answer.fades_first is None else {"skill": answer.fades_first}
 
 
 def _decision(answer: Answer) -> dict[str, object] | None:

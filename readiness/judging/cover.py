@@ -18,7 +18,7 @@ from functools import cached_property
 from typing import Any, Final
 
 from readiness import solver
-from readiness.course.model import Plan, bits
+from readiness.course.model import Plan, bits, union
 from readiness.judging.cover_search import (
     UNIT,
     Component,
@@ -211,9 +211,7 @@ class Reduced:
             if len(helpers) > missing and missing == 1:
                 continue
             for i in helpers:
-                others = 0
-                for other in helpers:
-                    others |= self.reach[other] & members if other != i else 0
+                others = union(self.reach[other] & members for other in helpers if other != i)
                 if others.bit_count() < missing:
                     self._take(i, want)
                     return True
@@ -230,9 +228,7 @@ class Reduced:
 
         ``{a: xy, b: x}`` with ``a`` shorter than ``b``  ->  ``{a: xy}``
         """
-        need = 0
-        for want in self.waiting:
-            need |= self.members(want)
+        need = union(map(self.members, self.waiting))
         useful = {i: mask & need for i, mask in self.reach.items() if mask & need}
         kept: dict[int, int] = {}
         before = len(self.made)
@@ -277,9 +273,7 @@ class Reduced:
         skills = sorted(among, key=lambda i: plan.ids[i])
         alone = [want for want in wants if self.missing(want) == 1]
         groups = [want for want in wants if self.missing(want) > 1]
-        of_groups = 0
-        for want in groups:
-            of_groups |= self.members(want)
+        of_groups = union(map(self.members, groups))
         place = {skill: len(alone) + at for at, skill in enumerate(bits(of_groups))}
 
         def things(mask: int) -> int:

@@ -15,7 +15,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import field
 from typing import Final
 
-from readiness.course.model import bits
+from readiness.course.model import bits, union
 from readiness.lazy import dataclass
 
 __all__ = [
@@ -80,10 +80,7 @@ class Opened:
     @property
     def things(self) -> int:
         """Return the things that bring an unmet want nearer."""
-        things = self.singles
-        for _, members, _ in self.groups:
-            things |= members
-        return things
+        return self.singles | union(members for _, members, _ in self.groups)
 
 
 class Component:
@@ -123,15 +120,11 @@ class Component:
 
         Things wanted alone by number, groups as -1, -2 and so on.
         """
-        able = 0
-        for i in masks:
-            able |= 1 << i
+        able = union(1 << i for i in masks)
         helpers = {e: self.columns[e] & able for e in opened.alone}
         for number, members, missing in opened.groups:
-            together = among = 0
-            for i, mask in masks.items():
-                together |= mask & members
-                among |= 1 << i if mask & members else 0
+            together = union(masks.values()) & members
+            among = union(1 << i for i, mask in masks.items() if mask & members)
             helpers[-1 - number] = among if together.bit_count() >= missing else 0
         return helpers if all(helpers.values()) else None
 
@@ -296,10 +289,7 @@ class Search:
 
     def begin(self, chosen: tuple[int, ...], able: Sequence[int]) -> SearchState:
         """Return the state in which only ``chosen`` is taken."""
-        secure = 0
-        for i in chosen:
-            secure |= self.part.reach[i]
-        return SearchState(secure, chosen, tuple(able))
+        return SearchState(union(self.part.reach[i] for i in chosen), chosen, tuple(able))
 
     def covers(self, begin: SearchState) -> Iterator[tuple[int, ...]]:
         """Yield covers; whoever asks may lower ``size`` and ``minutes`` in between.

@@ -12,7 +12,7 @@ from typing import Final, Literal
 
 from readiness.course.model import Band, Course, Plan, bits
 from readiness.judging.answer import LESSONS_AFTER_A_HOLD, READY, AfterHold, Gap, KeptBack
-from readiness.judging.deciding import Deciding, decide, verdict
+from readiness.judging.deciding import Deciding, decided_on, verdict
 from readiness.judging.history import Known
 from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
@@ -120,22 +120,16 @@ def earliest_date(course: Course, known: Known) -> Earliest:
     """
     supposed, kept_back = known, list[KeptBack]()
     for day in islice(known.lessons_to_come(), MOST_LESSONS):
-        deciding, states = _judged(course, supposed, day)
+        deciding, states = decided_on(course, supposed, day)
         asked = deciding.skills | deciding.rest | deciding.group_members
         supposed = supposed.with_showings(bits(asked & ~states.met), day)
-        deciding, states = _judged(course, supposed, day)
+        deciding, states = decided_on(course, supposed, day)
         if _is_ready(deciding, states):
             found = tuple(KeptBack(day, why) for why in keeps_back(course.plan, supposed, states))
             if not found:
                 return Earliest(day, tuple(kept_back))
             kept_back += found
     return Earliest(None, tuple(kept_back))
-
-
-def _judged(course: Course, known: Known, day: int, band: Band | None = None) -> tuple[Deciding, States]:
-    assert known.unit is not None
-    band = band or known.band_on(course, day)
-    return decide(course.plan, known.unit, band, known.set_aside), judge_states(course.plan, known, band, day)
 
 
 def _is_ready(deciding: Deciding, states: States) -> bool:
@@ -154,7 +148,7 @@ def holds_until(course: Course, known: Known) -> Holds:
         for day in (start, *_turning_days(course, known, start, band)):
             if end is not None and day >= end:
                 break
-            deciding, states = _judged(course, known, day)
+            deciding, states = decided_on(course, known, day)
             if not _is_ready(deciding, states) or break_now(known, band, day):
                 return _ended(course, known, day)
         start = end
@@ -163,7 +157,7 @@ def holds_until(course: Course, known: Known) -> Holds:
 
 def _turning_days(course: Course, known: Known, start: int, band: Band) -> list[int]:
     """Return the days after ``start`` on which a skill turns stale, or a break begins, in its band."""
-    deciding, states = _judged(course, known, start)
+    deciding, states = decided_on(course, known, start)
     days = {day + known.calendar.break_days(band.whole("break_weeks")) for day in known.lesson_days[-1:]}
     for i in bits(deciding.skills | deciding.rest | deciding.group_members):
         seen = states.last_seen[i]
@@ -178,10 +172,10 @@ def _ended(course: Course, known: Known, day: int) -> Holds:
     A birthday is the cause where its numbers say no themselves: a lesson noted in time would not help.
     """
     band = known.band_on(course, day - 1)
-    deciding, states = _judged(course, known, day, band)
+    deciding, states = decided_on(course, known, day, band)
     if not _is_ready(deciding, states):
         return Holds(day - 1, "skill", _faded(course, known, deciding, states))
-    is_break = break_now(known, band, day) is not None and _is_ready(*_judged(course, known, day))
+    is_break = break_now(known, band, day) is not None and _is_ready(*decided_on(course, known, day))
     return Holds(day - 1, "no-lesson" if is_break else "birthday")
 
 

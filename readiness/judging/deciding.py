@@ -9,18 +9,18 @@ from __future__ import annotations
 
 from typing import Final
 
-from readiness.course.model import Band, Plan, bits
+from readiness.course.model import Band, Course, Plan, bits, union
 from readiness.judging.answer import Blocker, BroughtAlong, DecisionNow, GroupStanding
 from readiness.judging.history import Known
-from readiness.judging.states import States
+from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Decision
 from readiness.terms import State, Verdict
 
 __all__ = [
-    "Deciding", "EntryGroup", "blockers", "brought_along", "decide", "decision_on", "entry_list",
-    "group_standing", "verdict",
-]
+    "Deciding", "EntryGroup", "blockers", "brought_along", "decide", "decided_on", "decision_on",
+    "entry_list", "group_standing", "verdict",
+]  # fmt: skip
 
 
 UNFINISHED: Final = frozenset({State.BUILDING, State.WITH_HELP, State.NOT_SHOWN, State.SLIPPED})
@@ -70,7 +70,7 @@ class Deciding:
     @property
     def group_members(self) -> int:
         """Return the members of all entry groups."""
-        return _members(self.groups)
+        return union(group.members for group in self.groups)
 
     def unmet(self, states: States) -> tuple[EntryGroup, ...]:
         """Return the entry groups that are not met."""
@@ -78,23 +78,14 @@ class Deciding:
 
     def unmet_members(self, states: States) -> int:
         """Return the members of unmet entry groups."""
-        return _members(self.unmet(states))
-
-
-def _members(groups: tuple[EntryGroup, ...]) -> int:
-    result = 0
-    for group in groups:
-        result |= group.members
-    return result
+        return union(group.members for group in self.unmet(states))
 
 
 def entry_list(plan: Plan, unit: int, left_out: int) -> int:
     """Return what the skills of a unit name in ``stands_on`` from earlier units (rule R7)."""
     if unit == 0:
         return 0
-    named = 0
-    for i in bits(plan.in_unit[unit] & ~left_out):
-        named |= plan.needs[i]
+    named = union(plan.needs[i] for i in bits(plan.in_unit[unit] & ~left_out))
     return named & plan.up_to[unit - 1] & ~left_out
 
 
@@ -108,6 +99,16 @@ def decide(plan: Plan, unit: int, band: Band, set_aside: int) -> Deciding:
     if found is None:
         found = plan.kept[asked] = _decide(plan, unit, band, set_aside)
     return found
+
+
+def decided_on(course: Course, known: Known, day: int, band: Band | None = None) -> tuple[Deciding, States]:
+    """Return what decides on a day, by the band of the day or another, and the states of that day.
+
+    The student is placed.
+    """
+    assert known.unit is not None
+    band = band or known.band_on(course, day)
+    return decide(course.plan, known.unit, band, known.set_aside), judge_states(course.plan, known, band, day)
 
 
 def _decide(plan: Plan, unit: int, band: Band, set_aside: int) -> Deciding:
@@ -143,9 +144,7 @@ def brought_along(plan: Plan, deciding: Deciding, states: States) -> tuple[Broug
     """Return what is unfinished from units before this one, in graph order (rule R12)."""
     before = plan.up_to[deciding.unit - 1] if deciding.unit else 0
     found = (i for i in bits(before & ~deciding.left_out) if states.state[i] in UNFINISHED)
-    return tuple(
-        BroughtAlong(plan.ids[i], states.state[i], _first_needed(plan, deciding, i)) for i in found
-    )
+    return tuple(BroughtAlong(plan.ids[i], states.state[i], _first_needed(plan, deciding, i)) for i in found)
 
 
 def _first_needed(plan: Plan, deciding: Deciding, skill: int) -> str | None:
@@ -157,20 +156,11 @@ def _first_needed(plan: Plan, deciding: Deciding, skill: int) -> str | None:
 
 def decision_on(decided: Decision, known: Known) -> DecisionNow:
     """Return a decision about the unit as it stands on the day."""
-    return DecisionNow(
-        decided.on,
-        decided.decided,
-        decided.until,
-        decided.decided == "stay" and not _has_lapsed(decided, known),
-        decided.line,
-        decided.is_move,
-    )
-
-
-def _has_lapsed(stay: Decision, known: Known) -> bool:
-    if stay.until is not None:
-        return known.day > stay.until
-    return sum(day > stay.on for day in known.lesson_days) >= LESSONS_OF_A_STAY
+    on, until = decided.on, decided.until
+    lessons = sum(day > on for day in known.lesson_days)
+    lasts = lessons < LESSONS_OF_A_STAY if until is None else known.day <= until
+    in_force = decided.decided == "stay" and lasts
+    return DecisionNow(on, decided.decided, until, in_force, decided.line, decided.is_move)
 
 
 def verdict(deciding: Deciding, states: States, carry_limit: int) -> Verdict:

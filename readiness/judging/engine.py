@@ -131,20 +131,21 @@ class _AnswerParts:
         """Return a field of the answer by its name."""
         return getattr(self, field)()
 
-    def age(self) -> int:
-        return age_on(self.known.born, self.known.day)
-
-    def standings(self) -> Standings:
-        return Standings(self.plan, self.known, self.states)
-
-    def last_lesson(self) -> int | None:
-        return self.known.lesson_days[-1] if self.known.lesson_days else None
-
-    def next_lesson(self) -> int | None:
-        return self.ahead
-
-    def calendar(self) -> Calendar:
-        return self.known.calendar
+    def _answer(self, told: dict[str, object]) -> Answer:
+        """Return the answer with what is told; what is not known yet is asked of this."""
+        days = self.known.lesson_days
+        now = {
+            "student": self.record.id,
+            "name": self.record.name,
+            "on": self.known.day,
+            "age": age_on(self.known.born, self.known.day),
+            "band": self.states.band.name,
+            "standings": Standings(self.plan, self.known, self.states),
+            "last_lesson": days[-1] if days else None,
+            "next_lesson": self.ahead,
+            "calendar": self.known.calendar,
+        }
+        return Answer.later(now | told, self.give)
 
     def _cautions(
         self, shown: Iterable[str], findings: tuple[Finding, ...], *, seat_open: bool
@@ -166,13 +167,9 @@ class Placed(_AnswerParts):
     verdict: Verdict
 
     def answer(self) -> Answer:
-        """Return the answer; what is not known yet is asked of this."""
+        """Return the answer."""
         unit_ids, gap, ahead = self.plan.unit_ids, self.gap, self.decided.next_unit
-        now = {
-            "student": self.record.id,
-            "name": self.record.name,
-            "on": self.known.day,
-            "band": self.states.band.name,
+        return self._answer({
             "unit": unit_ids[self.decided.unit],
             "next_unit": None if ahead is None else unit_ids[ahead],
             "verdict": self.verdict,
@@ -181,8 +178,7 @@ class Placed(_AnswerParts):
             "away_days": gap.days if gap else None,
             "after_hold": self.after,
             "placing": None,
-        }
-        return Answer.later(now, self.give)
+        })  # fmt: skip
 
     @cached_property
     def _looks(self) -> Looks | None:
@@ -313,24 +309,19 @@ class NotPlaced(_AnswerParts):
     """About a student who has not begun a unit: the answer is where to start."""
 
     def answer(self) -> Answer:
-        """Return the answer; what is not known yet is asked of this."""
+        """Return the answer."""
         nothing = ("deciding", "rest", "open_rest", "groups", "blockers", "taken_along", "frees",
                    "chain", "look_first", "brought_along", "kept_back")  # fmt: skip
         unknown = ("unit", "next_unit", "proof", "earliest", "holds_until", "holds_because", "fades_first",
                    "decision", "lesson_days", "away", "away_days", "after_hold")  # fmt: skip
-        now = {
+        return self._answer({
             **dict.fromkeys(nothing, ()),
             **dict.fromkeys(unknown),
-            "student": self.record.id,
-            "name": self.record.name,
-            "on": self.known.day,
-            "band": self.states.band.name,
             "verdict": Verdict.PAUSED if self.known.holds else Verdict.NOT_PLACED,
             "underlying": Verdict.NOT_PLACED,
             "look_proved": True,
             "placing": self._placing,
-        }
-        return Answer.later(now, self.give)
+        })  # fmt: skip
 
     def remarks(self) -> tuple[Remark, ...]:
         return young(self.course, self.known)
@@ -379,23 +370,12 @@ def judge_known(course: Course, record: Record, known: Known, lesson: int | None
     ahead = known.next_lesson if lesson is None else lesson
     if known.unit is None:
         return NotPlaced(course, record, known, states, ahead).answer()
-    return _placed(course, record, known, states, known.unit, ahead)
-
-
-def _placed(
-    course: Course, record: Record, known: Known, states: States, unit: int, ahead: int | None
-) -> Answer:
-    band = states.band
-    deciding = decide(course.plan, unit, band, known.set_aside)
-    underlying = verdict(deciding, states, band.whole("carry_limit"))
-    gap = None if known.holds else break_now(known, band, known.day)
-    after = None if known.holds else after_hold(course.plan, known, states)
-    final = _final_verdict(known, underlying, gap, after)
+    deciding = decide(course.plan, known.unit, band, known.set_aside)
+    underlying = final = verdict(deciding, states, band.whole("carry_limit"))
+    gap = after = None
+    if known.holds:  # over the verdict lie a hold, a break and what comes after a hold (rule R7)
+        final = Verdict.PAUSED
+    else:
+        gap, after = break_now(known, band, known.day), after_hold(course.plan, known, states)
+        final = Verdict.LOOK_AGAIN if (gap or after) and underlying in READY else underlying
     return Placed(course, record, known, states, ahead, deciding, underlying, gap, after, final).answer()
-
-
-def _final_verdict(known: Known, underlying: Verdict, gap: Gap | None, after: AfterHold | None) -> Verdict:
-    """Lay a hold, a break and what comes after a hold over the verdict (rule R7)."""
-    if known.holds:
-        return Verdict.PAUSED
-    return Verdict.LOOK_AGAIN if (gap or after) and underlying in READY else underlying

@@ -20,7 +20,7 @@ from readiness.toml.problems import Place
 __all__ = [
     "AfterHold", "Away", "Finding", "GroupOpen", "HoldOpen", "Link", "NoteSeen", "NotPlaced", "Numbers",
     "Rule", "SettledOn", "SkillOpen", "TakenAlong", "TooManyOpen", "UnderHold", "WarmedBy", "finding_to_dict",
-]
+]  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -11,16 +11,14 @@ has a fixed set of skills it settles, and the question is one of covering.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import reduce
 from itertools import combinations
-from operator import or_
 
-from readiness.course.model import Course, Plan, bits
+from readiness.course.model import Course, Plan, bits, union
 from readiness.judging.cover import Cover, Want, smallest_cover
-from readiness.judging.deciding import Deciding, decide
+from readiness.judging.deciding import Deciding, decided_on
 from readiness.judging.history import ALONE, Known
 from readiness.judging.placing import implied_by, latest_showings
-from readiness.judging.states import States, fold, judge_states
+from readiness.judging.states import States, fold
 from readiness.lazy import dataclass
 from readiness.terms import State
 
@@ -52,7 +50,7 @@ class Looks:
         """Return which so many of some skills settle most together; of equals as :meth:`smallest` does."""
 
         def worth(chosen: tuple[int, ...]) -> tuple[int, int, list[str]]:
-            reached = reduce(or_, (self.settles.get(i, 0) for i in chosen), 0)
+            reached = union(self.settles.get(i, 0) for i in chosen)
             settled = sum(want.is_met(reached) for want in self.wants)
             return -settled, sum(plan.minutes[i] for i in chosen), sorted(plan.ids[i] for i in chosen)
 
@@ -61,9 +59,7 @@ class Looks:
 
     def smallest(self, plan: Plan) -> Cover:
         """Return the minimal look set; of equals the one with fewest minutes, then by id."""
-        everything = 0
-        for reached in self.settles.values():
-            everything |= reached
+        everything = union(self.settles.values())
         reachable = tuple(want for want in self.wants if want.is_met(everything))
         return smallest_cover(self.settles, reachable, plan)
 
@@ -73,11 +69,9 @@ def look_effects(course: Course, known: Known, day: int) -> Looks:
 
     Age, deciding skills, groups, candidates and states are those of that day. The student is placed.
     """
-    assert known.unit is not None
-    plan, band = course.plan, known.band_on(course, day)
-    deciding, then = decide(plan, known.unit, band, known.set_aside), judge_states(plan, known, band, day)
-    spread, days = band.whole("spread_days"), plan.days
-    stale = sum(1 << i for i, name in enumerate(then.state) if name == State.STALE) & ~plan.must_be_seen
+    plan, (deciding, then) = course.plan, decided_on(course, known, day)
+    band, days = then.band, plan.days
+    spread, stale = band.whole("spread_days"), then.among(State.STALE) & ~plan.must_be_seen
     settles: dict[int, int] = {}
     for i in bits(open_skills(plan, deciding, then)):
         kind, settled = plan.kind[i], known.settled[plan.unit[i]]
@@ -130,8 +124,8 @@ def one_thing(
 
 def targets(deciding: Deciding, states: States, carry_limit: int) -> int:
     """Return the gaps that stand in the way: deciding ones, else those of a rest too full."""
-    groups = (group.members for group in deciding.unmet(states) if group.is_gap(states))
-    gaps = (deciding.skills | reduce(or_, groups, 0)) & states.gaps & ~deciding.left_out
+    groups = union(group.members for group in deciding.unmet(states) if group.is_gap(states))
+    gaps = (deciding.skills | groups) & states.gaps & ~deciding.left_out
     if gaps:
         return gaps
     open_rest = deciding.rest & ~states.secure
@@ -142,8 +136,7 @@ def _lowest_weak_link(plan: Plan, deciding: Deciding, states: States, goals: int
     gathered = _gathered(plan, deciding, states, goals)
     lowest = [i for i in bits(gathered) if not plan.ancestors[i] & gathered]
     return min(
-        lowest,
-        key=lambda i: (-frees(plan, deciding, states, i).bit_count(), plan.minutes[i], plan.ids[i]),
+        lowest, key=lambda i: (-frees(plan, deciding, states, i).bit_count(), plan.minutes[i], plan.ids[i])
     )
 
 
@@ -154,19 +147,15 @@ def _gathered(plan: Plan, deciding: Deciding, states: States, goals: int) -> int
     gathered, waiting = 0, goals
     while waiting:
         gathered |= waiting
-        found = 0
-        for i in bits(waiting):
-            found |= plan.ancestors[i] & weak | plan.needs[i] & missing
+        found = union(plan.ancestors[i] & weak | plan.needs[i] & missing for i in bits(waiting))
         waiting = found & ~gathered
     return gathered
 
 
 def _not_there(plan: Plan, states: States) -> int:
     """Return the skills that are building, and those never shown that nothing shown implies (R10)."""
-    shown, not_counting = latest_showings(plan, states)
-    implied = implied_by(plan, shown) & ~not_counting & ~plan.must_be_seen
-    named = ((i, name) for i, name in enumerate(states.state) if name in (State.BUILDING, State.UNTRIED))
-    return sum(1 << i for i, name in named if name == State.BUILDING or not implied >> i & 1)
+    implied = implied_by(plan, *latest_showings(states))
+    return states.among(State.BUILDING) | states.among(State.UNTRIED) & ~implied
 
 
 def frees(plan: Plan, deciding: Deciding, states: States, skill: int) -> int:

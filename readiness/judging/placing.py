@@ -6,10 +6,10 @@ lesson, marked provisional, and never used to call anything secure.
 
 from __future__ import annotations
 
-from readiness.course.model import Course, Plan, bits
+from readiness.course.model import Course, Plan, bits, union
 from readiness.judging.answer import PlacingResult
 from readiness.judging.deciding import entry_list
-from readiness.judging.states import States
+from readiness.judging.states import NEVER, States
 from readiness.record.model import Record
 
 __all__ = ["implied_by", "latest_showings", "place"]
@@ -19,8 +19,8 @@ def place(course: Course, record: Record, states: States) -> PlacingResult:
     """Climb from the first unit until more than may come along is missing (rule R10)."""
     plan, known, band = course.plan, states.known, states.band
     left_out = plan.optional[band.name] | known.set_aside
-    shown, not_counting = latest_showings(plan, states)
-    implied = implied_by(plan, shown) & ~not_counting & ~plan.must_be_seen
+    shown, not_counting = latest_showings(states)
+    implied = implied_by(plan, shown, not_counting)
     there = shown | implied | plan.always_look
     limit = band.whole("carry_limit")
     unit, patches, stopped_by = 0, 0, 0
@@ -41,32 +41,18 @@ def place(course: Course, record: Record, states: States) -> PlacingResult:
     )
 
 
-def latest_showings(plan: Plan, states: States) -> tuple[int, int]:
+def latest_showings(states: States) -> tuple[int, int]:
     """Return the skills whose latest note counts, and those whose latest note does not.
 
     A skill settled elsewhere, with no note since, counts as shown: its day was noted whole.
     """
-    shown = not_counting = 0
-    accepts = states.band.accepts
-    for i, (kind, unit) in enumerate(zip(plan.kind, plan.unit, strict=True)):
-        settled = states.known.settled[unit]
-        latest = states.evidence.get(i, ())[-1:]
-        if latest and (settled is None or latest[0][0] >= settled):
-            if latest[0][1] <= accepts[kind]:
-                shown |= 1 << i
-            else:
-                not_counting |= 1 << i
-        elif settled is not None:
-            shown |= 1 << i
-    return shown, not_counting
+    noted = [(1 << i, bool(one.misses)) for i, one in enumerate(states.folds) if one is not NEVER]
+    return union(one for one, missed in noted if not missed), union(one for one, missed in noted if missed)
 
 
-def implied_by(plan: Plan, shown: int) -> int:
-    """Return all that skills stand on, over any number of links."""
-    implied = 0
-    for i in bits(shown):
-        implied |= plan.ancestors[i]
-    return implied
+def implied_by(plan: Plan, shown: int, not_counting: int) -> int:
+    """Return all that what was shown stands on, but what only shows by itself and what did not come."""
+    return union(plan.ancestors[i] for i in bits(shown)) & ~not_counting & ~plan.must_be_seen
 
 
 def _confirmed(record: Record, day: int) -> bool:

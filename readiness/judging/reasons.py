@@ -55,15 +55,19 @@ class Reasons:
         self, verdict: Verdict, gap: Gap | None, after_hold: answer.AfterHold | None
     ) -> tuple[Finding, ...]:
         """Return the findings of a placed student, what weighs most first."""
-        kept_back = (*self._away(gap), *self._after_hold(after_hold))
-        found = [*self.holds(), *kept_back, *self._blockers(), *self._rest(verdict), *self.under_hold()]
+        found: list[Finding] = [*self.holds()]
+        if gap is not None:
+            rule = self._rule("break_weeks")
+            found.append(Away(None, (rule,), gap.kind, gap.days, gap.last_lesson))
+        if after_hold is not None:
+            place, days = self._line(after_hold.line), len(after_hold.lesson_days)
+            found.append(AfterHold(place, (), after_hold.closed, days, after_hold.needed))
+        found += [*self._blockers(), *self._rest(verdict), *self.under_hold()]
         return (*found, self._numbers(found))
 
     def holds(self) -> tuple[Finding, ...]:
         """Return one finding for each open hold."""
-        return tuple(
-            HoldOpen(self._line(hold.line), (), hold.opened, hold.part) for hold in self.known.holds
-        )
+        return tuple(HoldOpen(self._line(hold.line), (), hold.opened, hold.part) for hold in self.known.holds)
 
     def not_placed(self) -> tuple[Finding, ...]:
         """Return the findings of a student who has not begun a unit."""
@@ -85,17 +89,6 @@ class Reasons:
         skills = tuple(ids[i] for i, of_skill in found.items() if of_skill)
         return (UnderHold(None, notes, skills),) if skills else ()
 
-    def _after_hold(self, after: answer.AfterHold | None) -> tuple[Finding, ...]:
-        if after is None:
-            return ()
-        return (AfterHold(self._line(after.line), (), after.closed, len(after.lesson_days), after.needed),)
-
-    def _away(self, gap: Gap | None) -> tuple[Finding, ...]:
-        if gap is None:
-            return ()
-        rule = self._rule("break_weeks")
-        return (Away(None, (rule,), gap.kind, gap.days, gap.last_lesson),)
-
     def _blockers(self) -> Iterable[Finding]:
         for i in bits(self.deciding.skills & ~self.states.secure):
             yield self._skill(i, deciding=True)
@@ -116,9 +109,7 @@ class Reasons:
             yield TakenAlong(None, (rule, *each), names(open_rest))
 
     def _group(self, group: EntryGroup) -> GroupOpen:
-        members = tuple(
-            self._skill(i, deciding=False) for i in bits(group.members & ~self.states.met)
-        )
+        members = tuple(self._skill(i, deciding=False) for i in bits(group.members & ~self.states.met))
         return GroupOpen(
             None,
             (*members, *self._group_links(group)),
@@ -150,7 +141,8 @@ class Reasons:
                 yield NoteSeen(self._line(line), (), plan.ids[i], day, given, given <= accepts)
         if i in self.states.warmed_by:
             used, user = self.states.warmed_by[i]
-            yield WarmedBy(self._line_of(user, used), (), plan.ids[i], plan.ids[user], used)
+            lines = (line for on, _, line in known.notes.get(user, ()) if on == used)
+            yield WarmedBy(self._line(next(lines, 0)), (), plan.ids[i], plan.ids[user], used)
 
     def _rules_for(self, i: int) -> Iterable[Rule]:
         """Yield the numbers that made the state."""
@@ -201,10 +193,6 @@ class Reasons:
     def _line(self, line: int) -> Place | None:
         """Return a line of the student's file; supposed notes stand on none."""
         return Place(self.record.path or Path(f"{self.record.id}.toml"), line, 1) if line else None
-
-    def _line_of(self, i: int, day: int) -> Place | None:
-        lines = (line for on, _, line in self.known.notes.get(i, ()) if on == day)
-        return self._line(next(lines, 0))
 
 
 def _without(notes: tuple[Note, ...], evidence: tuple[Note, ...]) -> tuple[Note, ...]:

@@ -31,9 +31,7 @@ class _NoProofError(Exception):
     """A step of a proof does not hold."""
 
 
-def proves(
-    proof: object, makes: Mapping[str, frozenset[str]], wants: Sequence[Want], size: int
-) -> bool:
+def proves(proof: object, makes: Mapping[str, frozenset[str]], wants: Sequence[Want], size: int) -> bool:
     """Return whether a proof shows that fewer than ``size`` skills do not meet all wants.
 
     Args:

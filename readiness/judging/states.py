@@ -47,9 +47,7 @@ NEVER: Final = Fold(None, 0, 0, False, None, None)
 """Neither noted nor settled."""
 
 
-def fold(
-    notes: tuple[Note, ...], accepts: int, needed: int, spread: int, settled: int | None
-) -> Fold:
+def fold(notes: tuple[Note, ...], accepts: int, needed: int, spread: int, settled: int | None) -> Fold:
     """Go through the notes of one skill in order (rules R2 and R3).
 
     Args:
@@ -125,6 +123,10 @@ class States:
     gaps: int
     wobbling: int
 
+    def among(self, *names: State) -> int:
+        """Return the skills in one of these states, as a set."""
+        return sum(1 << i for i, name in enumerate(self.state) if name in names)
+
     @cached_property
     def warmed_by(self) -> Mapping[int, tuple[int, int]]:
         """By skill, the day on which it was seen last by use, and the skill that used it (rule R5)."""
@@ -135,10 +137,7 @@ class States:
     def last_seen(self) -> tuple[int | None, ...]:
         """By skill number, the day on which it, or what stands on it, was seen last (rules R4 and R5)."""
         warmed = self.warmed_by
-        return tuple(
-            warmed[i][0] if i in warmed else self._own_last(i)
-            for i in range(len(self.folds))
-        )
+        return tuple(warmed[i][0] if i in warmed else self._own_last(i) for i in range(len(self.folds)))
 
     def _own_last(self, i: int) -> int | None:
         one, other = self.folds[i].last_count, self.known.settled[self.plan.unit[i]]

@@ -102,23 +102,16 @@ def changed_value(course: Course, name: str, text: str) -> object:
     if name.startswith(SHOW):
         skill = name.removeprefix(SHOW)
         if skill not in course.skill:
-            raise ChangeError("name", name, "show.SKILL with a skill's id", _skill_meant(course, skill))
+            meant = nearest(skill, course.skill)
+            raise ChangeError("name", name, "show.SKILL with a skill's id", meant and SHOW + meant)
         return _one_of(text, HELPS)
     band = course.bands[0]
     if name not in band.numbers:
-        raise ChangeError("name", name, "a rule of the pacing file", _rule_meant(band, name))
+        last = [rule for rule in band.numbers if rule.rpartition(".")[2] == name]  # that was typed alone
+        raise ChangeError(
+            "name", name, "a rule of the pacing file", " or ".join(last) or nearest(name, band.numbers)
+        )
     return _like(band, name, text)
-
-
-def _rule_meant(band: Band, name: str) -> str | None:
-    """Return the rule that was meant: one spelt alike, or those whose last word was typed alone."""
-    last = [rule for rule in band.numbers if rule.rpartition(".")[2] == name]
-    return " or ".join(last) or nearest(name, band.numbers)
-
-
-def _skill_meant(course: Course, skill: str) -> str | None:
-    meant = nearest(skill, course.skill)
-    return None if meant is None else SHOW + meant
 
 
 def _like(band: Band, name: str, text: str) -> object:

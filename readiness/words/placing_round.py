@@ -169,7 +169,7 @@ def claim_sections(found: tuple[Claim, PlacingRound], p: Phrases) -> Iterator[Se
     """
     held, now = found
     names = {strand.id: tidy(strand.name) for strand in p.course.strands}
-    rows = (f"{names[strand]}: {_listed(lists, p)}." for strand, lists in held.strands if any(lists.values()))
+    rows = (f"{names[strand]}: {_listed(lists, p)}." for strand, lists in held.strands.items())
     yield plain(f"{tidy(p.record.name)} and unit {p.course.unit[held.unit].number}")
     yield plain(*_borne_out(held, now, p.course))
     yield bullets("By strand", rows, more=True)
@@ -190,12 +190,13 @@ def _listed(lists: Mapping[str, Sequence[str]], p: Phrases) -> str:
 
 def _borne_out(held: Claim, now: PlacingRound, course: Course) -> Iterator[str]:
     number = course.unit[held.unit].number
+    missing, not_asked = held.lists["missing"], held.lists["not_asked"]
     asked = sum(map(len, held.lists.values()))
     told = ", ".join(f"{len(skills)} {_CLAIM_WORDS[name]}" for name, skills in held.lists.items() if skills)
     yield f"To start in unit {number}, {counted(asked, 'skill')} are asked for{': ' + told if told else ''}."
-    if len(held.missing) > held.limit:
+    if len(missing) > held.limit:
         yield f"Not far enough for unit {number} yet: {held.limit} may be missing."
-    elif len(held.missing) + len(held.not_asked) <= held.limit:
+    elif len(missing) + len(not_asked) <= held.limit:
         yield f"What was seen is enough to start in unit {number}."
     else:
         yield f"Not known yet: {held.limit} may be missing, and more than that was not asked yet."

@@ -36,7 +36,7 @@ def planned(now):
 
 
 def work_on(now):
-    return Work(now.course, now.answer, 30, is_first_back=False, may_begin=True)
+    return Work(now.course, now.record, now.answer, 30, is_first_back=False, may_begin=True)
 
 
 @pytest.mark.parametrize(("most", "begun"), [(1, ("a",)), (2, ("a", "b")), (3, ("a", "b", "c"))])
@@ -120,3 +120,12 @@ def test_under_a_hold_pain_is_asked_after_however_short_the_check(minutes):
     told = [(item.skills[0], item.why) for item in items]
     pain = [("stop", "care"), ("stop-too", "care")]
     assert told == (pain if minutes == 1 else [*pain, ("clap", "if-comfortable")])
+
+
+def test_what_fills_a_lesson_under_a_hold_is_quiet_easy_and_needs_no_pause():
+    now = asked({"a": {}}, hold=[{"opened": date(2024, 1, 24), "words": "sore", "part": "hand"}])
+    blocks = planned(now).blocks
+    assert sum(block.minutes for block in blocks) == 30
+    assert {(block.quiet, block.hard, block.pause_before, block.begins) for block in blocks} == {
+        (True, False, False, False)
+    }

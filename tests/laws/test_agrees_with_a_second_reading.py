@@ -8,6 +8,9 @@ Faults that ``mutants.py`` puts in and no test notices, for they change nothing 
   lower bound below nothing where nothing may be shown.
 * ``advice.estimates``: beginning with no note at all, of which nothing is secure; letting the lower end be
   the longest case, where there is no upper end either.
+* ``advice.way``: returning nothing where no is meant, and only whether it is yes is asked.
+* ``advice.min_cost``: taking all things into one lot, after which the same is found in one search.
+* ``advice.lesson_work``: one length fewer of the sixty that are tried at most of one thing.
 * ``advice.placing.crowd``: one step of twenty million, or one skill taken as two; climbing from
   below the first unit, which asks for nothing on entering.
 * ``advice.placing.round``: more than, instead of at least, where numbers with a point would have to be

@@ -16,7 +16,7 @@ from typing import Any
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from readiness.advice.after_hold import Rest, rest_on
+from readiness.advice.after_hold import tender_skills
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.lesson_work import Choice, Shares, Work, best_filling, share_out
@@ -111,9 +111,9 @@ def is_plain(asked: Asked) -> bool:
     return asked.answer.verdict != "paused" and asked.answer.placing is None
 
 
-def rest_of(asked: Asked) -> Rest:
-    """Return what rests, and what rested until lately: there turns are half as long."""
-    return rest_on(asked.course, asked.record, asked.answer.on)
+def tender_of(asked: Asked) -> frozenset[str]:
+    """Return what works a part that rested until lately: there turns are half as long."""
+    return tender_skills(asked.course, asked.record, asked.answer.on)
 
 
 @given(lessons())
@@ -180,7 +180,7 @@ def test_the_review_share_is_kept_or_the_rest_makes_music(lesson):
     assert got["review"] <= shares.review
     assert got["new"] <= shares.new
     spare = shares.review - got["review"] + shares.new - got["new"]
-    quiet = {"listening", "page", "words"} if rest_of(asked).tender else set()
+    quiet = {"listening", "page", "words"} if tender_of(asked) else set()
     assert sum(got[part] for part in ("music", *quiet)) == shares.music + spare
     assert set(got) <= {"opening", "home", "review", "new", "music", *quiet}
     assert plan.review <= plan.review_wanted
@@ -259,10 +259,11 @@ def test_no_other_filling_does_better(lesson):
         return
     may_begin = season_ahead(asked.record, asked.answer) is None
     work = Work(
-        asked.course, asked.answer, plan.minutes, is_first_back=plan.is_first_back, may_begin=may_begin,
-        presumed=frozenset(Judge(asked).presumed()), rest=rest_of(asked),
+        asked.course, asked.record, asked.answer, plan.minutes,
+        is_first_back=plan.is_first_back, may_begin=may_begin,
     )  # fmt: skip
-    work.looks = plan.looks
+    assert work.presumed == Judge(asked).presumed()
+    assert work.looks == plan.looks
     judge = Judge(asked, plan.looks)
     learn = work.to_learn()
     new = minutes_of(plan, "new", learn)
@@ -474,7 +475,7 @@ def lesson_of(situation: Situation, minutes: int) -> tuple[Asked, LessonPlan]:
 def test_the_one_thing_is_in_the_plan_unless_the_minutes_lack(lesson):
     asked, plan = lesson
     skill = asked.answer.one_thing
-    if not is_plain(asked) or skill is None or skill in rest_of(asked).tender:
+    if not is_plain(asked) or skill is None or skill in tender_of(asked):
         return
     shares = shares_of(asked, plan)
     longest = asked.course.band[asked.answer.band].whole("activity_minutes")

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from readiness import solver
-from readiness.advice.min_cost import MOST_SETS, SomeOf, Things, cheapest
+from readiness.advice.min_cost import MOST_SETS, Things, cheapest
 from readiness.advice.placing.presumed import presumed
 from readiness.advice.way import way_to
-from readiness.course.model import bits
+from readiness.course.model import EntryGroup, bits
 from readiness.testing import ask, situations
 
 
@@ -122,7 +122,7 @@ def made_up(size, groups, seed):
 def made_up_group(chance, size):
     owner, at_least = chance.randrange(size // 3, size), chance.choice((1, 1, 1, 2))
     members = chance.sample(range(max(0, owner - 40), owner), chance.randint(at_least + 1, 5))
-    return SomeOf(owner, at_least, sum(1 << member for member in members))
+    return EntryGroup(owner, at_least, sum(1 << member for member in members))
 
 
 def sharing(groups, members, under, costs, seed=0):
@@ -135,7 +135,7 @@ def sharing(groups, members, under, costs, seed=0):
             brings[i] |= brings[j]
     cost = [chance.choice(costs) * (goal + 1) + 1 for _ in range(goal)]
     any_of = (chance.sample(range(under, goal), 3) for _ in range(groups))
-    some = tuple(SomeOf(goal, 1, sum(1 << i for i in three)) for three in any_of)
+    some = tuple(EntryGroup(goal, 1, sum(1 << i for i in three)) for three in any_of)
     return Things((*cost, 1), tuple(brings), some), 1 << goal
 
 
@@ -192,7 +192,7 @@ def test_groups_that_share_nothing_are_searched_apart():
         at = len(cost)
         cost += things.cost
         brings += [mask << at for mask in things.brings]
-        groups += [SomeOf(g.owner + at, g.at_least, g.members << at) for g in things.groups]
+        groups += [EntryGroup(g.owner + at, g.at_least, g.members << at) for g in things.groups]
         wanted |= goal << at
     alone = [cheapest(things, goal) for things, goal in lots]
     found = cheapest(Things(tuple(cost), tuple(brings), tuple(groups)), wanted)
@@ -228,7 +228,7 @@ def test_the_shipped_course_agrees_with_the_solver(course, unit):
     things = Things(
         cost=plan.minutes,
         brings=tuple(plan.ancestors[i] | 1 << i for i in range(len(plan.ids))),
-        groups=tuple(SomeOf(g.owner, g.at_least, g.members) for of_unit in plan.groups for g in of_unit),
+        groups=tuple(group for of_unit in plan.groups for group in of_unit),
     )
     wanted = plan.in_unit[unit - 1]
     assert cheapest(things, wanted).cost == solved(things, wanted)

@@ -23,7 +23,7 @@ from itertools import pairwise
 from math import exp, log
 from typing import Final, NamedTuple
 
-from readiness.course.model import Course, bits
+from readiness.course.model import Course, bits, union
 from readiness.judging.deciding import entry_list
 from readiness.lazy import dataclass
 
@@ -146,10 +146,7 @@ def crowd_of(skills: Mapping[int, Placed], units: int, size: int) -> Crowd:
 
 def _under_all(skills: Mapping[int, Placed], of: int) -> int:
     """Return all that is under one of these skills, so that only the highest need to be asked about."""
-    under = 0
-    for i in bits(of):
-        under |= skills[i].under
-    return under
+    return union(skills[i].under for i in bits(of))
 
 
 def _spread(size: int, end: int) -> Number:

@@ -10,7 +10,7 @@ of it, and what is settled needs it no more.
 from __future__ import annotations
 
 from readiness.advice.placing.round import likely_before
-from readiness.course.model import Course
+from readiness.course.model import Course, union
 from readiness.judging.answer import Answer
 from readiness.judging.deciding import entry_list
 from readiness.judging.history import known_on
@@ -48,12 +48,11 @@ def presumed_in(course: Course, record: Record, states: States) -> int:
     plan, known = course.plan, states.known
     if known.unit is not None and not was_placed(course, record, known.day):
         return 0
-    shown, did_not_come = latest_showings(plan, states)
+    shown, did_not_come = latest_showings(states)
     begun = [plan.unit_index[one.unit] for one in record.unit_starts if one.on <= known.day]
-    under = implied_by(plan, shown)
-    under |= likely_before(course, record, known.day, min(begun)) if begun else 0
-    unsettled = sum(1 << i for i, name in enumerate(states.state) if name in (State.UNTRIED, State.BUILDING))
-    return under & unsettled & ~plan.must_be_seen & ~did_not_come
+    likely = likely_before(course, record, known.day, min(begun)) if begun else 0
+    there = implied_by(plan, shown, did_not_come) | likely & ~plan.must_be_seen & ~did_not_come
+    return there & states.among(State.UNTRIED, State.BUILDING)
 
 
 # Whether somebody stands where they say: the entry list of a unit, held against what was seen.
@@ -65,42 +64,26 @@ class Claim:
 
     Attributes:
         unit: the unit that was claimed.
-        shown, implied: what was shown, and what something shown builds on (rule R10).
-        missing: what was asked for and did not come; not_asked: what nothing is known of.
+        lists: shown, implied (something shown builds on it, rule R10), missing (it was asked for and
+            did not come) and not_asked (nothing is known of it).
         limit: how much may be missing to start there.
         strands: by strand that asks for something, these four lists.
     """
 
     unit: str
-    shown: tuple[str, ...]
-    implied: tuple[str, ...]
-    missing: tuple[str, ...]
-    not_asked: tuple[str, ...]
+    lists: dict[str, tuple[str, ...]]
     limit: int
-    strands: tuple[tuple[str, dict[str, tuple[str, ...]]], ...]
-
-    @property
-    def lists(self) -> dict[str, tuple[str, ...]]:
-        """The four lists by name."""
-        return {
-            "shown": self.shown,
-            "implied": self.implied,
-            "missing": self.missing,
-            "not_asked": self.not_asked,
-        }
+    strands: dict[str, dict[str, tuple[str, ...]]]
 
 
 def claim(course: Course, record: Record, on: int, unit: str) -> Claim:
     """Hold the claim that somebody can start in a unit against what was seen up to a day."""
     course = course.on(on)
     plan, known = course.plan, known_on(course, record, on)
-    states = judge_states(plan, known, known.band_on(course, on), on)
-    band = states.band
-    left_out = plan.optional[band.name] | known.set_aside
-    asked = 0
-    for number in range(plan.unit_index[unit] + 1):
-        asked |= entry_list(plan, number, left_out)
-    shown, did_not_come = latest_showings(plan, states)
+    band = known.band_on(course, on)
+    states, left_out = judge_states(plan, known, band, on), plan.optional[band.name] | known.set_aside
+    asked = union(entry_list(plan, number, left_out) for number in range(plan.unit_index[unit] + 1))
+    shown, did_not_come = latest_showings(states)
     implied = plan.set_of(place(course, record, states).implied) & ~shown
     sets = {
         "shown": asked & shown,
@@ -108,17 +91,13 @@ def claim(course: Course, record: Record, on: int, unit: str) -> Claim:
         "missing": asked & did_not_come,
         "not_asked": asked & ~shown & ~implied & ~did_not_come,
     }
-    of = {
+    strands = {
         strand.id: plan.set_of(skill.id for skill in course.skills if skill.strand == strand.id) & asked
         for strand in course.strands
     }
-    return Claim(
-        unit=unit,
-        **{name: plan.names(one) for name, one in sets.items()},
-        limit=band.whole("carry_limit"),
-        strands=tuple(
-            (strand, {name: plan.names(one & mine) for name, one in sets.items()})
-            for strand, mine in of.items()
-            if mine
-        ),
-    )
+
+    def lists(within: int) -> dict[str, tuple[str, ...]]:
+        return {name: plan.names(one & within) for name, one in sets.items()}
+
+    by_strand = {strand: lists(mine) for strand, mine in strands.items() if mine}
+    return Claim(unit, lists(asked), band.whole("carry_limit"), by_strand)

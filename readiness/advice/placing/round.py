@@ -94,7 +94,7 @@ class Evidence:
     @cached_property
     def shown(self) -> tuple[int, int]:
         """What was shown last time it was asked for, and what was not."""
-        return latest_showings(self.course.plan, self._states)
+        return latest_showings(self._states)
 
     @cached_property
     def belief(self) -> Belief:
