@@ -386,7 +386,6 @@ def _judged(weak: Weak) -> str:
 
 def _lasted(pace: Pace) -> str:
     """Return how long the unit has lasted."""
-    without = f", and {counted(pace.without, 'week')} without one" if pace.without else ""
-    lessons = f"{counted(pace.lessons, 'lesson')} in this unit{without}"
-    quick = f"fewer than {pace.least} quick, more than {pace.most} long"
-    return f"{lessons}; {pace.usual} {'is' if pace.usual == 1 else 'are'} usual, {quick}."
+    without = f" {counted(pace.without, 'week')} had none." if pace.without else ""
+    usual = f"usually {pace.usual}, and {pace.least} to {pace.most} are fine"
+    return f"{counted(pace.lessons, 'lesson')} in this unit; {usual}.{without}"
