@@ -127,11 +127,11 @@ def temwa(folder):
 
 @pytest.fixture
 def read(course):
-    """Return a function that reads a student's file, which must be right."""
+    """Return a function that reads a student's file, which must be right; nothing is in it twice, or told."""
 
-    def of(path):
+    def of(path, *, twice=False):
         loaded = load_record(path, course)
-        assert loaded.problems == ()
+        assert {problem.id for problem in loaded.problems} == ({"same-entry"} if twice else set())
         return loaded.record
 
     return of

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import replace
+from dataclasses import field, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
@@ -197,7 +197,7 @@ class LoadedRecord:
     problems: tuple[Problem, ...]
     path: Path
     text: str = ""
-    checked: Checked | None = None
+    checked: Checked | None = field(default=None, compare=False)
 
 
 def load_record(path: Path, course: Course, checked: Checked | None = None) -> LoadedRecord:
