@@ -48,7 +48,7 @@ def map_title(shown: Shown) -> str:
     whole = course
     if shown.focus is not None:
         unit = next(one for one in shown.units if one.id == shown.focus)
-        whole = f"{unit_words(unit)}, what it stands on and what stands on it - {course}"
+        whole = f"{unit_words(unit)}, what it builds on and what builds on it - {course}"
     if not student or shown.on is None:
         return whole
     return f"{student[0]}, {date_words(shown.on)} - {whole}"
@@ -76,7 +76,7 @@ def letters_line() -> str:
 
 
 def footings(shown: Shown, skill: Skill) -> str:
-    """Return what a skill stands on, as far as it is on the picture; empty where nothing is."""
+    """Return what a skill builds on, as far as it is on the picture; empty where nothing is."""
     here = {one.id: one for one in shown.skills}
     number = {unit.id: unit.number for unit in shown.units}
 
@@ -90,7 +90,7 @@ def footings(shown: Shown, skill: Skill) -> str:
         members = [named(member) for member in group.of if member in drawn]
         if members:
             parts.append(f"at least {group.at_least} of {listed(members)}")
-    return f"stands on {'; '.join(parts)}" if parts else ""
+    return f"builds on {'; '.join(parts)}" if parts else ""
 
 
 def small_print(shown: Shown) -> str:

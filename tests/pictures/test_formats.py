@@ -158,7 +158,7 @@ def test_the_outline_fits_its_width_and_has_every_skill_once(pictures):
 def test_the_outline_says_what_a_skill_stands_on(course):
     flat = " ".join(map_as_text(shown(course)).split())
     assert (
-        "(plays-called-fingers) - Body and finger awareness stands on Shows finger numbers (unit 3); "
+        "(plays-called-fingers) - Body and finger awareness builds on Shows finger numbers (unit 3); "
         "Keeps the hand rounded on the keys (unit 3); at least 1 of Places 2-3 on the group of two and "
         "Places 2-3-4 on the group of three"
     ) in flat
