@@ -188,7 +188,8 @@ def _expected(calendar: Calendar, noted: Sequence[int], first: int) -> Iterator[
 
 
 def _undated(judged: Sequence[Judged], on: int) -> Iterator[Judged]:
-    for one in judged:
+    playing = (one for one in judged if one.answer.verdict != Verdict.PAUSED)
+    for one in playing:
         if not is_dated(one.answer.calendar, [day for day in one.record.seen.lesson_days if day <= on], on):
             yield one
 

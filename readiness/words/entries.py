@@ -17,7 +17,7 @@ from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Section, bullets, item, lay_out, lines, plain, under
-from readiness.words.paused import care_words, gently_line, hold_notice, stop_first
+from readiness.words.paused import care_words, gently_line, hold_notice, if_it_hurts, stop_first
 from readiness.words.phrases import Phrases
 
 if TYPE_CHECKING:
@@ -216,7 +216,7 @@ def reported_words(record: Record, day: int, number: int, width: int = 80) -> st
     days = f"{counted(task.days_reported or 0, 'day')} of {task.days_planned} planned"
     words = f', "{tidy(task.reported)}"' if task.reported else ""
     told = f"Noted for {tidy(record.name)}, task {number}: {days}{words} ({record.file})."
-    return lines([hold_notice(record, day), told], width)
+    return lines([hold_notice(record, day), told, if_it_hurts(record, day, task.reported)], width)
 
 
 # Promises: open, answered, overdue.
@@ -279,6 +279,7 @@ def promised_words(record: Record, day: int, width: int = 80) -> str:
     return lines([
         hold_notice(record, day),
         f"Noted for {tidy(record.name)}: promise {len(record.promises)}, {promise_told(last, day)}",
+        if_it_hurts(record, day, last.text),
         _SLIP.format(record.id),
     ], width)  # fmt: skip
 
@@ -288,7 +289,8 @@ def answered_words(record: Record, day: int, number: int, width: int = 80) -> st
     one = record.promises[number - 1]
     words = f": {tidy(one.answer)}" if one.answer else ""
     told = f"Noted for {tidy(record.name)}: promise {number} to {tidy(one.to)} is answered{words}"
-    return lines([hold_notice(record, day), f"{told} ({record.file})."], width)
+    hurt = if_it_hurts(record, day, one.answer)
+    return lines([hold_notice(record, day), f"{told} ({record.file}).", hurt], width)
 
 
 def overdue_words(record: Record, day: int) -> str:

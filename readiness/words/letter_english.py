@@ -176,8 +176,8 @@ class Letters:
     }
     some_of: Mapping[int, str] = {0: "Before the next unit we'd like to see {n} of these: {things}."}
     along: Mapping[int, str] = {
-        1: "one thing is finished on the way{among}{things}.",
-        0: "{n} things are finished on the way{among}{things}.",
+        1: "we finish one thing on the way{among}{things}.",
+        0: "we finish {n} things on the way{among}{things}.",
     }
     among: Mapping[bool, str] = {True: ", among them ", False: ": "}
     coming: Mapping[bool, str] = {

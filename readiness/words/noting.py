@@ -33,7 +33,7 @@ from readiness.words.grammar import (
     uncapital,
 )
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain
-from readiness.words.paused import hold_notice, hold_section, mentions_pain
+from readiness.words.paused import hold_notice, hold_section, if_it_hurts
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -110,13 +110,7 @@ def hold_words(record: Record, day: int, width: int = 80) -> str:
 
 def pausing_words(record: Record, lesson: NewLesson) -> str:
     """Return how to pause where a few words of a lesson speak of something that hurts, else nothing."""
-    if not any(map(mentions_pain, (lesson.note, *lesson.remarks.values()))):
-        return ""
-    family = "" if is_of_age(record, lesson.on) else " tell the family,"
-    if any(hold.is_open(lesson.on) for hold in record.holds):
-        return f"If something hurts: stop playing,{family} and leave the pause as it is; the words are kept."
-    stop = f"If something hurts: stop playing,{family} and"
-    return f"{stop} `readiness pause {record.id}` keeps everything without playing until an adult says so."
+    return if_it_hurts(record, lesson.on, lesson.note, *lesson.remarks.values())
 
 
 # A skill that was noted more than once on one day: which note stands, and why (rule R1). All notes stay in

@@ -23,8 +23,8 @@ from readiness.words.phrases import Phrases
 
 __all__ = [
     "PARTS", "after_hold", "after_hold_elsewhere", "care_words", "gently_line", "hold_notice", "hold_section",
-    "mentions_pain", "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere",
-    "resting_section", "stop_first", "voice_rests",
+    "if_it_hurts", "mentions_pain", "pause_first", "pause_question", "paused_sections", "quiet_work",
+    "rest_elsewhere", "resting_section", "stop_first", "voice_rests",
 ]  # fmt: skip
 
 PARTS: Final = {"hand": "hand and arm", "voice": "the voice", "all": "everything"}
@@ -42,7 +42,8 @@ CLOSING = (
 )
 GENTLY = "Play a small part of what was played before, with pauses, and let it rise over some weeks."
 PAIN = regex(
-    r"\b(ache|aches|aching|hurt|hurts|hurting|numb|ouch|pain|painful|sore|swollen|tingl\w*|hoarse)\b|\bow\b",
+    r"\b(ache|aches|aching|burn|burns|burning|cramp\w*|hurt|hurts|hurting|numb|ouch|pain|painful|sore|stings?"
+    r"|stinging|swollen|tingl\w*|hoarse|duele|duelen|dolor\w*)\b|\bow\b",
     re.IGNORECASE,
 )
 _RESTS: Final = {
@@ -58,6 +59,16 @@ def mentions_pain(words: str) -> bool:
     (True, False)
     """
     return PAIN.search(words) is not None
+
+
+def if_it_hurts(record: Record, day: int, *words: str) -> str:
+    """Return how to pause where some words that are kept speak of something that hurts, else nothing."""
+    if not any(map(mentions_pain, words)):
+        return ""
+    stop = f"If something hurts: stop playing,{'' if is_of_age(record, day) else ' tell the family,'} and"
+    if record.open_holds(day):
+        return f"{stop} leave the pause as it is; the words are kept."
+    return f"{stop} `readiness pause {record.id}` keeps everything without playing until an adult says so."
 
 
 def paused_sections(p: Phrases) -> Iterator[Section]:

@@ -201,8 +201,8 @@ class Spanish(Letters):
         0: "Antes de la siguiente unidad nos gustaría ver {n} de estas cosas: {things}.",
     }
     along: Mapping[int, str] = {
-        1: "una cosa se termina por el camino{among}{things}.",
-        0: "{n} cosas se terminan por el camino{among}{things}.",
+        1: "terminamos una cosa por el camino{among}{things}.",
+        0: "terminamos {n} cosas por el camino{among}{things}.",
     }
     among: Mapping[bool, str] = {True: ", entre ellas: ", False: ": "}
     coming: Mapping[bool, str] = {

@@ -75,3 +75,17 @@ def test_nothing_to_play_goes_on_a_page_during_a_pause(temwa, say, tmp_path):
     said = say("task", "noemi", "--to", tmp_path / "x.html", "--on", "2025-01-02")
     assert (said.code, "no open task" in said.told) == (2, True)
     assert not (tmp_path / "x.html").exists()
+
+
+HURT = "If something hurts: stop playing, tell the family"
+
+
+@pytest.mark.parametrize("words", ["her wrist hurts again", "a burning thumb", "le duele la mano"])
+@pytest.mark.parametrize(
+    "command", [("task", "temwa", "5 days {}"), ("promise", "temwa", "--give", "we talk: {}", "--to", "family")]
+)
+def test_whatever_is_kept_of_something_that_hurts_says_what_to_do(temwa, say, command, words):
+    """Also where there is nothing that the words could be kept with (rule C1: stop first)."""
+    for kept in (words, words, "it was fine"):
+        said = say(*(word.format(kept) for word in command), *ON)
+        assert (HURT in " ".join((said.out + said.told).split())) == (kept == words)

@@ -475,7 +475,7 @@ def test_after_a_decided_move_it_is_said_first_and_then_what_comes_next(course, 
 def test_what_comes_along_after_a_move_is_told_as_something_on_the_way(course, records):
     record = decided(records["temwa"], "2025-12-02", "hand-shape-wrist", "arms-that-travel")
     family = " ".join(said("family", course, record, "2025-12-02"))
-    assert "are finished on the way: keeping the hand rounded on the keys" in family
+    assert "things on the way: keeping the hand rounded on the keys" in family
     assert family.count("keeping the hand rounded on the keys") == 1
 
 
