@@ -82,7 +82,8 @@ HURT = "If something hurts: stop playing, tell the family"
 
 @pytest.mark.parametrize("words", ["her wrist hurts again", "a burning thumb", "le duele la mano"])
 @pytest.mark.parametrize(
-    "command", [("task", "temwa", "5 days {}"), ("promise", "temwa", "--give", "we talk: {}", "--to", "family")]
+    "command",
+    [("task", "temwa", "5 days {}"), ("promise", "temwa", "--give", "we talk: {}", "--to", "family")],
 )
 def test_whatever_is_kept_of_something_that_hurts_says_what_to_do(temwa, say, command, words):
     """Also where there is nothing that the words could be kept with (rule C1: stop first)."""
