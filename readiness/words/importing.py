@@ -22,6 +22,7 @@ from readiness.words.cautions import brief_cautions
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, lay_out, lines, plain
+from readiness.words.paused import if_it_hurts
 
 __all__ = [
     "HOW_SAID", "NOT_A_TABLE", "POCKET_CARE", "POCKET_EMPTY", "POCKET_LABELS", "calendar_words", "feed_title",
@@ -137,6 +138,7 @@ def _notes(found: Understood, course: Course) -> Iterator[Paragraph]:
         days = counted(len({each.on for each in lessons}), "day")
         said = f"{counted(notes, 'note')} on {days}" if lessons else "no lesson"
         yield Paragraph(f"{new}{starts}{said}", 0, f"{tidy(one.record.name)} ({one.record.id})  ")
+    yield from _that_hurt(found)
     if held := list(found.held(course)):
         notes = sum(len(skills) for _, _, skills in held)
         told = counted(notes, "note is of playing", "notes are of playing")
@@ -156,6 +158,16 @@ def _notes(found: Understood, course: Course) -> Iterator[Paragraph]:
         yield Paragraph(f"Nothing is said of how in {counted(len(found.silent), 'row')}: {rows}{more}.")
     if not found.students and not found.already:
         yield Paragraph("Nothing.")
+
+
+def _that_hurt(found: Understood) -> Iterator[Paragraph]:
+    """Yield whose notes speak of something that hurts, with their last day, and what to do."""
+    for one in found.students:
+        for lesson in sorted(one.lessons.values(), key=lambda lesson: -lesson.on):
+            if told := if_it_hurts(one.record, lesson.on, lesson.note, *lesson.remarks.values()):
+                name = f"{tidy(one.record.name)} ({one.record.id})"
+                yield item(f"{name}, {date_words(lesson.on)}, words about something that hurts. {told}")
+                break
 
 
 def _unplaced(found: Understood, *, full: bool) -> Iterator[Paragraph]:

@@ -576,3 +576,12 @@ def test_a_table_is_taken_after_whatever_was_taken_out(here, say, before, who):
     assert "2025-12-11" in (here / "students" / f"{who}.toml").read_text(encoding="utf-8")
     assert say("undo", who).code == 0
     assert say("import", "c.csv", "--write").code == 0
+
+
+def test_words_about_something_that_hurts_are_said_with_what_to_do(here, say):
+    head = f"{PLAIN.splitlines()[0]},Remark"
+    rows = ["Temwa,2025-12-02,wrist-lift,alone,wrist sore", "Noemi,2025-12-02,wrist-lift,alone,well done"]
+    put("a.csv", "\n".join([head, *rows, ""]))
+    said = " ".join(say("import", "a.csv").out.split())
+    assert "Temwa (temwa), 2 December 2025, words about something that hurts. If something hurts" in said
+    assert said.count("that hurts") == 1
