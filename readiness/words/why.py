@@ -246,7 +246,8 @@ class _Why(Phrases):
             return ""
         asked = (*(blocker.skill for blocker in answer.blockers if blocker.skill), *answer.open_rest)
         untried = any(self.standing(skill).state == State.UNTRIED for skill in asked)
-        later = ", if more of this unit is shown too" if is_next else ""
+        all_come = ", if all that is needed comes each time" if asked else ""
+        later = ", if more of this unit is shown too" if is_next else all_come
         later = "; usually later" if untried else later
         back = "".join(f" {why}" for why in self.kept_back())
         return f"The earliest possible move is {self.day(answer.earliest)}{later}.{back}"
