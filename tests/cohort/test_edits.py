@@ -35,6 +35,8 @@ def need(draw: st.DrawFn, graph: dict[str, Any], pacing: dict[str, Any]) -> None
     band = pacing["band"][draw(st.sampled_from(list(pacing["band"])))]
     table = draw(st.sampled_from(["days_needed", "fresh_weeks"]))
     band[table][draw(st.sampled_from(list(band[table])))] = draw(st.integers(1, 6))
+    weeks = band["fresh_weeks"]  # what goes fast is looked at again no later
+    weeks |= zip(("fast", "medium", "slow"), sorted(weeks.values()), strict=True)
 
 
 def _order(graph: dict[str, Any]) -> list[str]:
