@@ -44,7 +44,8 @@ __all__ = ["Browse", "GoToStudent", "OneAtATime", "Turns"]
 # commands (also a field's own: backspace, Enter) first travel up to the program. Typed fast, or
 # while files are being read, letters then overtake them: deleting deletes the wrong letter, and the
 # first letter after "remark" is a command. So each key is followed along its way by a small mark,
-# and the next one is given out when the mark has arrived. Nothing is dropped, nothing changes place.
+# and the next one is given out when the mark has arrived, and what the key wrote has been read again: a
+# lesson opened at once after another one knows of it. Nothing is dropped, nothing changes place.
 
 TIMES: Final = 2
 """A key comes up to the program and does something there; what that sets off comes up once more."""
@@ -64,6 +65,7 @@ class Turns:
         self._turn: events.Key | None = None
         self._following: asyncio.Task[None] | None = None
         self._is_open = False
+        self._is_read = asyncio.Event()
 
     @property
     def at_rest(self) -> bool:
@@ -80,9 +82,14 @@ class Turns:
 
     def open(self) -> None:
         """Give out what was typed before there was anything to act upon, and from now on every key."""
+        self._is_read.set()
         if not self._is_open:
             self._is_open = True
             self._following = asyncio.create_task(self._follow())
+
+    def hold(self) -> None:
+        """Let the next key wait until what was written has been read again."""
+        self._is_read.clear()
 
     def follow(self) -> None:
         """Wait, beside everything else, until the key that was given out has had its effect."""
@@ -94,6 +101,10 @@ class Turns:
         for _ in range(TIMES):
             for pump in self._way():
                 await _passed(pump)
+        with suppress(TimeoutError):  # where nothing was changed, there is nothing to wait for
+            async with asyncio.timeout(PATIENCE):
+                await self._is_read.wait()
+        self._is_read.set()
         if self._waiting and self._app.is_running:
             self._turn = self._waiting.popleft()
             self._app.post_message(self._turn)
@@ -278,6 +289,7 @@ class Browse(OneAtATime):
     def look_now(self) -> None:
         """Look at the files at once; something was written here, so that it changed is no news."""
         self._wrote = True
+        self.turns.hold()
         self._watcher.look_now()
 
     def on_reading(self, message: Reading) -> None:

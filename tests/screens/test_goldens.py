@@ -80,8 +80,11 @@ def _look(students, size, way):
         for name, keys in way.items():
             await press(pilot, keys)
             pilot.app.clear_notifications()
-            await pilot.pause(0.1)
-            pictures[name] = read(pilot.app)
+            seen: list[str] = []
+            while (now := read(pilot.app)) != seen:  # also on a busy machine, until it is laid out
+                seen = now
+                await pilot.pause(0.2)
+            pictures[name] = now
 
     use(desk_at(students), walk, size)
     for name, lines in pictures.items():
