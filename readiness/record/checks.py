@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable, Iterator
 from datetime import date
+from functools import partial
 from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -18,7 +19,7 @@ from readiness.days import age_on, birth_day, iso
 from readiness.record.consents import ADULT_AGE
 from readiness.record.model import SHOWN, corrected, is_id
 from readiness.terms import LANGUAGES
-from readiness.toml.problems import Place, Problem, few
+from readiness.toml.problems import Place, Problem, few, told_again
 from readiness.toml.read import Loaded
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
@@ -309,15 +310,9 @@ def _check_lists(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pro
     """No list names a skill twice."""
     for kind, blocks in (("lesson", file.lesson), ("correction", file.correction)):
         for i, block in enumerate(blocks):
-            for field, listed in vars(block).items():
-                if not isinstance(listed, list) or len(set(listed)) == len(listed):
-                    continue
-                for j, word in enumerate(listed):
-                    if (first := listed.index(word)) < j:
-                        here, there = (loaded.value_place(kind, i, field, at) for at in (j, first))
-                        message, hint = f'"{word}" is in this list twice', "take one of them out"
-                        label = "first written here"
-                        yield Problem("double-entry", "warning", here, message, hint, there, label)
+            for field, listed in ((name, one) for name, one in vars(block).items() if isinstance(one, list)):
+                place = partial(loaded.value_place, kind, i, field)
+                yield from told_again(listed, place, "double-entry", '"{}" is in this list twice')
 
 
 def _check_texts(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
@@ -332,12 +327,9 @@ def _check_texts(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pro
 def _check_twice(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
     """No entry stands there twice, word for word."""
     for kind in type(file).model_fields:
-        blocks, first = loaded.data.get(kind), dict[str, int]()
-        for i, block in enumerate(blocks if isinstance(blocks, list) else ()):
-            if (other := first.setdefault(str(block), i)) < i:
-                here, there = loaded.key_place(kind, i), loaded.key_place(kind, other)
-                message, hint = f"this [[{kind}]] is here twice, word for word", "take one of the two out"
-                yield Problem("same-entry", "warning", here, message, hint, there, "first written here")
+        if isinstance(blocks := loaded.data.get(kind), list):
+            told = f"this [[{kind}]] is here twice, word for word"
+            yield from told_again(map(str, blocks), partial(loaded.key_place, kind), "same-entry", told)
 
 
 def _check_corrections(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:

@@ -13,7 +13,7 @@ import json
 import os
 import re
 import stat
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date
@@ -34,7 +34,7 @@ from readiness.record.model import HELPS, Record, Showing
 from readiness.school.clocks import odd_days
 from readiness.studio.find import Settings
 from readiness.studio.load import Studio
-from readiness.toml.problems import Place, Problem, errors, sort_problems
+from readiness.toml.problems import Place, Problem, errors, sort_problems, told_again
 from readiness.toml.read import Loaded
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
@@ -250,26 +250,20 @@ def _settings(studio: Studio, latest: int) -> Iterator[Problem]:
             message = f"{day.isoformat()} is years away"
             yield Problem("far-away-day", "warning", file.value_place(*at), message, "is the year wrong?")
     events = data.get("event", [])
-    yield from _again("same-entry", "this [[event]]", map(str, events), partial(file.key_place, "event"))
+    said, place = map(str, events), partial(file.key_place, "event")
+    yield from told_again(said, place, "same-entry", "this [[event]] is here twice")
     for i, event in enumerate(events):
         yield from _odd_event(file, i, event)
     for who, dates in data.get("lesson_dates", {}).items():
-        yield from _again("double-entry", "this day", dates, partial(file.value_place, "lesson_dates", who))
+        place = partial(file.value_place, "lesson_dates", who)
+        yield from told_again(dates, place, "double-entry", "this day is here twice")
     teachers: Mapping[str, str] = data.get("teachers", {})
     names, initials = [" ".join(name.casefold().split()) for name in teachers.values()], list(teachers)
-    yield from _again("same-name", "this name", names, lambda i: file.value_place("teachers", initials[i]))
+    places = [file.value_place("teachers", one) for one in initials]
+    yield from told_again(names, places.__getitem__, "same-name", "this name is here twice")
     for one in (one for one, name in teachers.items() if not name.strip()):
         here, hint = file.value_place("teachers", one), "write the name, or take the line out"
         yield Problem("empty-text", "warning", here, f"nothing says who {one} is", hint)
-
-
-def _again(id_: str, what: str, said: Iterable[object], at: Callable[[int], Place]) -> Iterator[Problem]:
-    """What is there a second time."""
-    first: dict[object, int] = {}
-    for i, one in enumerate(said):
-        if one and (other := first.setdefault(one, i)) < i:
-            message, hint = f"{what} is here twice", "take one of the two out, or change it"
-            yield Problem(id_, "warning", at(i), message, hint, at(other), "first written here")
 
 
 def _odd_event(file: Loaded[Settings], number: int, event: Mapping[str, Any]) -> Iterator[Problem]:

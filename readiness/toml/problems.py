@@ -9,7 +9,7 @@ editor-friendly :func:`render`, which is the only place that knows their layout:
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
@@ -17,7 +17,10 @@ from typing import Final, Literal, NamedTuple
 from readiness.lazy import dataclass, regex
 from readiness.toml.folding import HARD_SPACE, fold
 
-__all__ = ["MOST", "Place", "Problem", "end_column", "errors", "few", "render", "sort_problems", "visible"]
+__all__ = [
+    "MOST", "Place", "Problem", "end_column", "errors", "few", "render", "sort_problems", "told_again",
+    "visible",
+]  # fmt: skip
 
 Severity = Literal["error", "warning"]
 
@@ -91,6 +94,22 @@ def few(problems: Iterable[Problem]) -> tuple[Problem, ...]:
             break
         kept.append(problem)
     return tuple(kept)
+
+
+def told_again(
+    said: Iterable[object], at: Callable[[int], Place], id_: str, message: str
+) -> Iterator[Problem]:
+    """Yield a warning for each thing that is said a second time; an empty one says nothing.
+
+    Args:
+        said: the things, in the order of the file; at: where each stands, by its number.
+        id_: what the warning is called; message: what it says, ``{}`` for the thing.
+    """
+    first: dict[object, int] = {}
+    for i, one in enumerate(said):
+        if one and (other := first.setdefault(one, i)) < i:
+            told, hint = message.format(one), "take one of them out"
+            yield Problem(id_, "warning", at(i), told, hint, at(other), "first written here")
 
 
 def sort_problems(problems: Iterable[Problem]) -> tuple[Problem, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import reduce
+from functools import partial, reduce
 from itertools import pairwise
 from operator import or_
 from typing import Final
@@ -15,7 +15,7 @@ from readiness.course.draft import Draft, blocks, tables
 from readiness.course.graph import SkillGraph
 from readiness.course.raw import DraftGroup, DraftSkill, Word, named_words, one_table
 from readiness.course.schema import SkillTable
-from readiness.toml.problems import Problem
+from readiness.toml.problems import Problem, told_again
 
 __all__ = ["check_implied_links", "check_loops", "check_self_links", "implied_links"]
 
@@ -83,14 +83,8 @@ def _word_for(skill: DraftSkill, before: str) -> Word:
 def check_double_entries(draft: Draft) -> Iterator[Problem]:
     """No list names the same thing twice."""
     for path, listed in _lists(draft):
-        first: dict[str, int] = {}
-        for at, one in enumerate(map(str, listed)):
-            if first.setdefault(one, at) != at:
-                message = f'"{one}" is in this list twice'
-                hint = "take one of them out"
-                here = draft.graph.at(*path, at)
-                there = draft.graph.at(*path, first[one])
-                yield Problem("double-entry", "warning", here, message, hint, there, "first written here")
+        place = partial(draft.graph.at, *path)
+        yield from told_again(map(str, listed), place, "double-entry", '"{}" is in this list twice')
 
 
 _Path = tuple[str | int, ...]
