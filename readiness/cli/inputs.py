@@ -13,6 +13,7 @@ from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
+from readiness.advice.decision import may_be_placed
 from readiness.cli.commands import CommandError, Exit
 from readiness.cli.context import only_file, open_studio, pick_id, pick_student
 from readiness.cli.day import day_asked, day_written, latest_day, order_of
@@ -101,6 +102,15 @@ class Entry:
     def check_day(self) -> None:
         """Refuse a day that has not come, or before the birth."""
         refuse(check_day(self.record, self.on, self.latest))
+
+    def refuse_begun(self, answer: Answer) -> None:
+        """Refuse to look for a start, or to choose one, once lessons in a unit are noted."""
+        if answer.unit is not None and not may_be_placed(self.record, answer):
+            number = self.course.unit[answer.unit].number
+            raise CommandError(
+                f"{self.record.name} has begun unit {number}; placing is for who has not begun. "
+                f"`readiness why {self.record.id}` says where things stand."
+            )
 
 
 def open_entry(args: argparse.Namespace, *, writes: bool = True, alone: bool = True) -> Entry:

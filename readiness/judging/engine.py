@@ -49,7 +49,7 @@ from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
-from readiness.terms import Verdict
+from readiness.terms import State, Verdict
 
 __all__ = ["NotPlaced", "Placed", "Standings", "judge", "judge_known"]
 
@@ -261,6 +261,11 @@ class Placed(_AnswerParts):
     def kept_back(self) -> tuple[KeptBack, ...]:
         return self._earliest.kept_back
 
+    def is_unseen(self) -> bool:
+        decided = self.decided
+        asked = (decided.skills | decided.rest | decided.group_members) & ~self.plan.always_look
+        return bool(asked) and not asked & ~self.states.among(State.UNTRIED)
+
     @cached_property
     def _holds(self) -> Holds:
         return holds_until(self.course, self.known) if self.verdict in READY else Holds()
@@ -320,6 +325,7 @@ class NotPlaced(_AnswerParts):
             "verdict": Verdict.PAUSED if self.known.holds else Verdict.NOT_PLACED,
             "underlying": Verdict.NOT_PLACED,
             "look_proved": True,
+            "is_unseen": False,
             "placing": self._placing,
         })  # fmt: skip
 

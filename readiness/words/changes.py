@@ -371,7 +371,7 @@ def _changes(both: _Both, changes: Iterable[str]) -> Iterator[Paragraph]:
     found = student_change(course, course, both.plain.answer, both.changed.answer, records)
     told_of = tuple(one for one in found.reasons if one.new or one.id not in _WORK)
     told = [f"{capital(words)}." for words in comparison_reasons(replace(found, reasons=told_of), course)]
-    if found.before.earliest != found.after.earliest:
+    if found.before.earliest_told != found.after.earliest_told:
         told += both.changed.kept_back()
     named = {reason.skill for reason in found.reasons} | {name.removeprefix(SHOW) for name in changes}
     states = [*_states(both, named)]

@@ -82,8 +82,10 @@ class English:
         """Return that a skill is stuck, after its name."""
         return f"tried on {days} {'day' if days == 1 else 'days'} without getting easier"
 
-    def no_move_in_sight(self) -> str:
-        """Return that no earliest date can be given."""
+    def no_date(self, *, unseen: bool) -> str:
+        """Return that no earliest date can be given; ``unseen``: nothing of what is asked for was seen."""
+        if unseen:
+            return "No date yet: first see what is there."
         return "No move is in sight within a year of lessons: look at the steps, not at the date."
 
 

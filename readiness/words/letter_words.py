@@ -204,15 +204,15 @@ class LetterWords:
 
     def when(self) -> str:
         """Return when we look again, and the earliest day of a move where that may be told."""
-        answer = self._answer
+        answer, earliest = self._answer, self._answer.earliest_told
         if answer.next_lesson is None:
             return ""
         day = self._day(answer.next_lesson)
         when = self._in.when.format(day=day)
-        if answer.earliest is None or answer.stays or answer.placing is not None or answer.next_unit is None:
+        if earliest is None or answer.stays or answer.placing is not None or answer.next_unit is None:
             return when
-        if answer.earliest > answer.next_lesson:
-            return self._in.when_later.format(when=when, earliest=self._day(answer.earliest))
+        if earliest > answer.next_lesson:
+            return self._in.when_later.format(when=when, earliest=self._day(earliest))
         named = {one.skill for one in answer.blockers}
         is_all = named == {*answer.look_first} and len(named) < NAMED_AT_MOST
         what = self._in.it_comes[len(named) if is_all else 0]
@@ -503,7 +503,7 @@ class SchoolWords(LetterWords):
 
     def when(self) -> str:
         """Return when it is looked at again, and the earliest move where that may be told."""
-        answer, earliest = self._answer, self._answer.earliest
+        answer, earliest = self._answer, self._answer.earliest_told
         if answer.next_lesson is None:
             return ""
         is_told = answer.is_ready or earliest is None or answer.stays

@@ -14,7 +14,7 @@ from readiness.advice.estimates import FEWEST, Estimate
 from readiness.advice.way import Way
 from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
-from readiness.words.english import KIND_WORDS
+from readiness.words.english import ENGLISH, KIND_WORDS
 from readiness.words.grammar import counted, date_words, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, noted, plain
 from readiness.words.paused import hold_section
@@ -101,7 +101,8 @@ def _supposed(way: Way, p: Phrases) -> Iterator[str]:
     )
     answer = p.answer
     groups = (skill for group in answer.groups for skill in group.of)
-    move = answer.earliest if way.target in {answer.unit, *answer.deciding, *answer.rest, *groups} else None
+    is_near = way.target in {answer.unit, *answer.deciding, *answer.rest, *groups}
+    move = answer.earliest_told if is_near else None
     if move is not None and move < way.earliest:
         yield (
             f"The earliest possible move is sooner, {p.day(move)}: it supposes that all of it is there "
@@ -139,10 +140,12 @@ def _earliest(p: Phrases) -> Iterator[str]:
         yield f"`readiness place {answer.student}` finds where to start."
     elif answer.is_ready:
         yield f"{p.day(answer.on)}: nothing stands in the way."
+    elif answer.is_unseen:
+        yield ENGLISH.no_date(unseen=True)
     elif answer.earliest is None:
         yield "Not within 52 lessons, even if everything is shown without help each time."
     else:
-        yield f"At the earliest {p.day(answer.earliest)}, if everything is shown without help each time."
+        yield f"At the earliest {p.day(answer.earliest_told)}, if everything is shown without help each time."
         yield from p.kept_back()
         yield "What is not asked, or does not come that day, makes it a lesson later."
 

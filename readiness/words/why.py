@@ -53,6 +53,8 @@ if TYPE_CHECKING:
 
 __all__ = ["tell_answer", "tell_sections"]
 
+_IN_FEW_LOOKS: Final = "In few looks, one question at a time: `readiness place {}`"
+
 
 def tell_answer(
     answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
@@ -107,6 +109,11 @@ class _Why(Phrases):
 
         return placing_round(self.course, self.record, self.answer.on)
 
+    @property
+    def is_new(self) -> bool:
+        """Whether nothing was noted or taken as known at all."""
+        return self.answer.is_unseen and self.answer.last_lesson is None
+
     # The reason of the verdict
 
     def reason(self) -> str:
@@ -126,7 +133,7 @@ class _Why(Phrases):
         if not answer.blockers:
             after = "Two lessons with playing come first after the pause." if answer.after_hold else ""
             return f"Unfinished in this unit: {self.unfinished}." if self.too_much_open else after
-        if not any(now.evidence or now.settled_on is not None for now in answer.standings.values()):
+        if self.is_new:
             return "Nothing is noted yet: the first lessons are for looking."
         told = self.too_few_days() or self.by_state()
         open_states = {self.standing(skill).state for skill in answer.open_rest}
@@ -173,6 +180,10 @@ class _Why(Phrases):
     def next_steps(self) -> Iterator[Paragraph]:
         """Yield what to look at first, what to work on, and the earliest possible date."""
         answer, look = self.answer, self.answer.look_first
+        here = self.course.unit[answer.unit].number if answer.unit else 1
+        if here > 1 and self.is_new:
+            begin = f"Whether unit {here} is right was not seen yet."
+            yield Paragraph(f"{begin} {_IN_FEW_LOOKS.format(answer.student)}")
         if look:
             both = {blocker.skill for blocker in answer.blockers} == set(look) and len(look) == 2
             see = "both once" if both else f"{self.few(look)} {'once' if len(look) == 1 else 'once each'}"
@@ -239,9 +250,9 @@ class _Why(Phrases):
     def earliest(self) -> str:
         """Return the earliest possible date and what keeps it back; nothing where it was said already."""
         answer = self.answer
-        is_next = answer.earliest == answer.next_lesson
-        if answer.earliest is None:
-            return ENGLISH.no_move_in_sight()
+        is_next = answer.earliest_told == answer.next_lesson
+        if answer.earliest_told is None:
+            return ENGLISH.no_date(unseen=answer.is_unseen)
         if is_next and ready_if_all_come(self):
             return ""
         asked = (*(blocker.skill for blocker in answer.blockers if blocker.skill), *answer.open_rest)
@@ -250,7 +261,7 @@ class _Why(Phrases):
         later = ", if more of this unit is shown too" if is_next else all_come
         later = "; usually later" if untried else later
         back = "".join(f" {why}" for why in self.kept_back())
-        return f"The earliest possible move is {self.day(answer.earliest)}{later}.{back}"
+        return f"The earliest possible move is {self.day(answer.earliest_told)}{later}.{back}"
 
     def what_now(self) -> Iterator[Paragraph]:
         """Yield what to do with a yes, and how long it holds."""
@@ -282,7 +293,7 @@ class _Why(Phrases):
         if seat:
             steps.append(f"Begin with what is looked at in every check: {self.inventory(seat)}.")
         if found.next is not None or found.raises:
-            steps.append(f"In few looks, one question at a time: `readiness place {student}`")
+            steps.append(_IN_FEW_LOOKS.format(student))
         elif found.stop != "paused":
             steps.append(f"Enough was asked: begin the unit with `readiness decide {student} move`.")
         yield self.next_lesson((*map(Paragraph, steps), *self.work_on()))
