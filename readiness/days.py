@@ -17,8 +17,8 @@ from typing import Final
 from readiness.lazy import regex
 
 __all__ = [
-    "DAY_MONTH", "LONG_AGO", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "birth_day", "birthday", "day_number", "iso",
-    "last_day_of_month", "month_number", "month_too_short", "written_day",
+    "DAY_MONTH", "LONG_AGO", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "birth_day", "birthday", "day_number",
+    "iso", "last_day_of_month", "month_number", "month_too_short", "written_day",
 ]  # fmt: skip
 
 MONTHS: Final = (

@@ -37,6 +37,7 @@ from readiness.advice.lesson_work import Work
 from readiness.advice.season import Season, season_ahead
 from readiness.course.model import Band, Course
 from readiness.judging.answer import Answer
+from readiness.judging.dates import break_of
 from readiness.judging.remarks import cautions_for
 from readiness.record.model import Record
 from readiness.record.practice import practice_on
@@ -87,11 +88,8 @@ def plan_lesson(
     band = course.band[answer.band]
     length = band.whole("lesson_minutes") if minutes is None else minutes
     season = season_ahead(record, answer, events)
-    is_first_back = (
-        answer.last_lesson is not None
-        and answer.next_lesson is not None
-        and answer.next_lesson - answer.last_lesson >= answer.calendar.break_days(band.whole("break_weeks"))
-    )
+    lessons = () if answer.last_lesson is None else (answer.last_lesson,)
+    is_first_back = bool(break_of(course, answer, lessons, answer.next_lesson or 0))
     is_paused = answer.verdict == Verdict.PAUSED
     work = Work(course, record, answer, length, is_first_back=is_first_back, may_begin=season is None)
     if is_paused:

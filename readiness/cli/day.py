@@ -10,7 +10,17 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.cli.commands import CommandError, Parser
 from readiness.cli.keys import Keys, is_terminal
-from readiness.days import DAY_MONTH, LONG_AGO, MONTHS, WEEKDAYS, YEARS, iso, month_number, month_too_short, written_day
+from readiness.days import (
+    DAY_MONTH,
+    LONG_AGO,
+    MONTHS,
+    WEEKDAYS,
+    YEARS,
+    iso,
+    month_number,
+    month_too_short,
+    written_day,
+)
 from readiness.lazy import regex
 from readiness.toml.suggest import nearest
 from readiness.words.grammar import date_words
