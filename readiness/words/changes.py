@@ -396,5 +396,4 @@ def _still(both: _Both) -> Iterator[str]:
     still = (one.skill for one in p.answer.blockers if one.skill in before)
     yield from (f"{p.name(skill)}: {p.state(skill)}." for skill in still if skill is not None)
     if p.too_much_open:
-        many, rest = f"{len(p.answer.open_rest)} things of the unit are unfinished", p.answer.open_rest
-        yield f"{many}, and {p.carry_limit} may be finished later: {p.inventory(rest)}."
+        yield f"{capital(p.unfinished)}: {p.inventory(p.answer.open_rest)}."

@@ -9,10 +9,11 @@ from collections.abc import Mapping
 from typing import Final
 
 from readiness.terms import Kind, State, Verdict
+from readiness.words.grammar import number_words
 
 __all__ = [
     "ENGLISH", "HELP_WORDS", "KIND_WORDS", "STATE_LETTERS", "STATE_WORDS", "VERDICT_BRIEF", "VERDICT_LARGE",
-    "VERDICT_MARKS", "English",
+    "VERDICT_MARKS", "English", "needed_of",
 ]  # fmt: skip
 
 KIND_WORDS: Final[Mapping[str, str]] = {
@@ -87,6 +88,26 @@ class English:
         if unseen:
             return "No date yet: first see what is there."
         return "No move is in sight within a year of lessons: look at the steps, not at the date."
+
+
+def needed_of(many: int, spare: int, *, beside: bool = False) -> str:
+    """Return how many of the unfinished things of a unit are needed.
+
+    Args:
+        many: so many are unfinished; spare: so many may be finished later.
+        beside: whether other things are needed too.
+
+    >>> needed_of(9, 2, beside=True)
+    'any seven of nine more things in the unit; two may be finished later'
+    >>> needed_of(2, 0), needed_of(1, 2)
+    ('two things in the unit, all of them', 'one thing in the unit, which may be finished later')
+    """
+    things = f"{number_words(many)}{' more' if beside else ''} thing{'s' if many > 1 else ''} in the unit"
+    if many <= spare:
+        return f"{things}, which may be finished later"
+    if not spare:
+        return f"{things}, all of them" if many > 1 else things
+    return f"any {number_words(many - spare)} of {things}; {number_words(spare)} may be finished later"
 
 
 ENGLISH = English()

@@ -454,7 +454,11 @@ class SchoolWords(LetterWords):
         return " ".join(told)
 
     def result(self) -> str:
-        answer = self._answer
+        answer, move = self._answer, self._move
+        if move is not None:
+            step = "beginning with" if move.is_start else "moved on to"
+            what = f"{step} this unit" if move.unit else "the course is finished"
+            return f"By the teacher's decision of {self._day(move.on)}, {what}."
         if answer.waits_by_decision and answer.decision is not None:
             day = self._day(answer.decision.on)
             return f"By the teacher's decision of {day}, staying with this unit for now."
@@ -480,7 +484,7 @@ class SchoolWords(LetterWords):
         groups = [one.group for one in self._answer.blockers if one.group is not None]
         told += [f"Also needed: {number_words(one.at_least)} of {self._names(one.of)}." for one in groups]
         if self._answer.open_rest and not self._answer.is_ready:
-            told.append(f"Also unfinished: {self._p.unfinished}.")
+            told.append(f"Also {self._p.unfinished}.")
         return self._joined(*told)
 
     def before(self) -> str:

@@ -24,7 +24,7 @@ from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
 from readiness.terms import State
 from readiness.words.brief import plain_verdict
 from readiness.words.cautions import caution
-from readiness.words.english import HELP_WORDS, STATE_WORDS
+from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of
 from readiness.words.grammar import (
     counted,
     date_words,
@@ -104,10 +104,8 @@ class Phrases:
 
     @property
     def unfinished(self) -> str:
-        """How much of the unit is unfinished, and how much of that may be finished later."""
-        some = number_words(self.carry_limit) if self.carry_limit else "none"
-        may = f"of which {some}" if self.too_much_open else "which"
-        return f"{number_words(len(self.answer.open_rest))}, {may} may be finished later"
+        """How much of what is unfinished in the unit is needed, and how much may be finished later."""
+        return needed_of(len(self.answer.open_rest), self.carry_limit, beside=bool(self.answer.blockers))
 
     # names and places
 

@@ -132,7 +132,7 @@ class _Why(Phrases):
             return away if answer.away == "on-a-break" else back
         if not answer.blockers:
             after = "Two lessons with playing come first after the pause." if answer.after_hold else ""
-            return f"Unfinished in this unit: {self.unfinished}." if self.too_much_open else after
+            return f"Needed: {self.unfinished}." if self.too_much_open else after
         if self.is_new:
             return "Nothing is noted yet: the first lessons are for looking."
         told = self.too_few_days() or self.by_state()
