@@ -278,8 +278,9 @@ class OfferedSkills:
 
 
 def near_skills(offered: Iterable[str], answer: Answer) -> Sequence[Iterable[str]]:
-    """Return where a skill that is typed is looked for first: the day's offer, then the student's unit."""
-    return offered, (*answer.deciding, *answer.rest)
+    """Return where a skill that is typed is looked for: what to look at first, the day's offer, the unit."""
+    first = (answer.one_thing,) if answer.one_thing else ()
+    return (*answer.look_first, *first), offered, (*answer.deciding, *answer.rest)
 
 
 @dataclass

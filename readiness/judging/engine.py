@@ -66,8 +66,14 @@ class Standings(Mapping[str, Standing]):
     known: Known
     states: States
 
+    @cached_property
+    def _made(self) -> dict[str, Standing]:
+        return {}
+
     def __getitem__(self, skill: str) -> Standing:
-        return _standing(self.plan, self.known, self.states, self.plan.index[skill])
+        if skill not in self._made:
+            self._made[skill] = _standing(self.plan, self.known, self.states, self.plan.index[skill])
+        return self._made[skill]
 
     def __iter__(self) -> Iterator[str]:
         return iter(self.plan.ids)

@@ -52,7 +52,7 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
     """
     answer, is_paused = p.answer, p.answer.verdict == Verdict.PAUSED
     counts = with_counts or any(item.expected for item in sheet.items)
-    start = "" if sheet.placing is None else start_words(sheet.placing, p.course)
+    start = p.start_unseen if sheet.placing is None else start_words(sheet.placing, p.course)
     above = (start, expected_words(sheet.instrument) if counts else "")
     ahead, look = [*ahead_lines(p)], answer.look_first
     first = f"To look at first: {p.names(look, len(look))}." if ahead else ""
@@ -101,7 +101,8 @@ def _size(sheet: CheckSheet, p: Phrases) -> Iterator[str]:
     whys = {item.why for item in sheet.items}
     if whys <= {"sure-success", "always-look", "favourite"}:
         waits = any(out.why == "footing" for out in sheet.left_out)
-        yield f"{'The rest waits until what it builds on was seen' if waits else 'Nothing is unfinished'}, so it is short."
+        why = "The rest waits until what it builds on was seen" if waits else "Nothing is unfinished"
+        yield f"{why}, so it is short."
     if "probe" in whys:
         yield "From easy to hard. Each was chosen because it says much about what it builds on."
 

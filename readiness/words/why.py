@@ -53,8 +53,6 @@ if TYPE_CHECKING:
 
 __all__ = ["tell_answer", "tell_sections"]
 
-_IN_FEW_LOOKS: Final = "In few looks, one question at a time: `readiness place {}`"
-
 
 def tell_answer(
     answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
@@ -108,11 +106,6 @@ class _Why(Phrases):
         from readiness.advice.placing.round import placing_round  # here, since few are asked where to begin
 
         return placing_round(self.course, self.record, self.answer.on)
-
-    @property
-    def is_new(self) -> bool:
-        """Whether nothing was noted or taken as known at all."""
-        return self.answer.is_unseen and self.answer.last_lesson is None
 
     # The reason of the verdict
 
@@ -180,10 +173,8 @@ class _Why(Phrases):
     def next_steps(self) -> Iterator[Paragraph]:
         """Yield what to look at first, what to work on, and the earliest possible date."""
         answer, look = self.answer, self.answer.look_first
-        here = self.course.unit[answer.unit].number if answer.unit else 1
-        if here > 1 and self.is_new:
-            begin = f"Whether unit {here} is right was not seen yet."
-            yield Paragraph(f"{begin} {_IN_FEW_LOOKS.format(answer.student)}")
+        if self.start_unseen:
+            yield Paragraph(self.start_unseen)
         if look:
             both = {blocker.skill for blocker in answer.blockers} == set(look) and len(look) == 2
             see = "both once" if both else f"{self.few(look)} {'once' if len(look) == 1 else 'once each'}"
@@ -293,7 +284,7 @@ class _Why(Phrases):
         if seat:
             steps.append(f"Begin with what is looked at in every check: {self.inventory(seat)}.")
         if found.next is not None or found.raises:
-            steps.append(_IN_FEW_LOOKS.format(student))
+            steps.append(self.in_few_looks)
         elif found.stop != "paused":
             steps.append(f"Enough was asked: begin the unit with `readiness decide {student} move`.")
         yield self.next_lesson((*map(Paragraph, steps), *self.work_on()))
