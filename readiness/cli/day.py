@@ -90,7 +90,7 @@ def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: i
 def _slip_in(text: str, today: int, order: str) -> str:
     """Return the day that was meant where a weekday or a month is nearly right, as a question."""
     found = re.search(r"[^\W\d_]{3,}", text)
-    name = nearest(found[0], (*MONTHS, *WEEKDAYS)) if found else None
+    name = nearest(found[0], (*MONTHS, *WEEKDAYS, "today", "yesterday", "tomorrow")) if found else None
     meant = text.replace(found[0], name) if found and name else ""
     return f' Did you mean "{meant}"?' if written_day(meant, today, order) is not None else ""
 

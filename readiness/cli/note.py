@@ -154,6 +154,12 @@ def steps(words: Iterable[str], wrong: list[Refusal], bare: int | None = None) -
         bare: what a list before any figure is given; None where it needs one.
     """
     given, found, is_odd = bare, list[tuple[int, str]](), False
+    words = [word.replace("_", "-") for word in words]
+    figures = dict(zip((name.replace("_", "-") for name in FIELDS), LADDER, strict=True))
+    for word in filter(figures.__contains__, words):
+        told = f'"{word}" says how. Its figure comes before the skills: {figures[word]} feet, or --{word} feet.'
+        wrong.append(Refusal("no-figure", told))
+        return []
     for word in words:
         if word in (*LADDER, "-"):
             given, is_odd = len(LADDER) if word == "-" else LADDER.index(word), False

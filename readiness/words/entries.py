@@ -231,7 +231,7 @@ def promise_list_words(record: Record, day: int, width: int = 80) -> str:
     Promises are never left out; a home task is during a pause.
     """
     head = f"Promised, {tidy(record.name)}, {date_words(day)}"
-    told = [*_open(record, day)] or ["no open promise."]
+    told = [*_open(record, day)] or ["Nothing is promised."]
     if answered := sum(one.answered is not None and one.answered <= day for one in record.promises):
         told.append(f"{counted(answered, 'promise was', 'promises were')} answered.")
     tasks = [] if hold_notice(record, day) else [one for one in record.tasks if one.given <= day][-1:]

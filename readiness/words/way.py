@@ -152,15 +152,15 @@ def _earliest(p: Phrases) -> Iterator[str]:
 
 def _estimates(told: Sequence[Estimate], p: Phrases) -> Iterator[Paragraph]:
     """Yield what finished cases took, in lessons from now on, and on request what that rests on."""
-    for found in told:
-        cases = f"{number_words(len(found.cases))} similar {'case' if len(found.cases) == 1 else 'cases'}"
-        if found.is_silent:
-            took = f"{cases}, fewer than {FEWEST}, so nothing is said."
-        elif found.low is not None and found.high is not None:
-            took = f"{_range(found.low, found.high)}. That is right at least 8 times in 10."
-        else:
-            took = f"{cases} took {_range(min(found.cases), max(found.cases))}."
-        yield item(f"{p.plain_name(found.skill)}: {took}")
+    few = [found.skill for found in told if found.is_silent]
+    yield from (item(f"Fewer than {FEWEST} similar cases yet: {p.inventory(few)}."),) if few else ()
+    for found in sorted(told, key=lambda one: not one.is_silent):
+        if found.low is not None and found.high is not None:
+            right = f"{_range(found.low, found.high)}. That is right at least 8 times in 10."
+            yield item(f"{p.plain_name(found.skill)}: {right}")
+        elif not found.is_silent:
+            took = f"{number_words(len(found.cases))} similar cases took"
+            yield item(f"{p.plain_name(found.skill)}: {took} {_range(min(found.cases), max(found.cases))}.")
         so_far = f", beyond the {counted(found.so_far, 'lesson')} so far" if found.so_far else ""
         often = sorted(Counter(found.cases).items())
         each = "; ".join(f"{times} took {counted(lessons, 'lesson')}" for lessons, times in often)
