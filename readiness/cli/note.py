@@ -157,7 +157,8 @@ def steps(words: Iterable[str], wrong: list[Refusal], bare: int | None = None) -
     words = [word.replace("_", "-") for word in words]
     figures = dict(zip((name.replace("_", "-") for name in FIELDS), LADDER, strict=True))
     for word in filter(figures.__contains__, words):
-        told = f'"{word}" says how. Its figure comes before the skills: {figures[word]} feet, or --{word} feet.'
+        written = f"{figures[word]} feet, or --{word} feet"
+        told = f'"{word}" says how. Its figure comes before the skills: {written}.'
         wrong.append(Refusal("no-figure", told))
         return []
     for word in words:

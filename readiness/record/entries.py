@@ -58,8 +58,8 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
     if differs and not decision.reason.strip():
         return Refusal(
             "no-reason",
-            f'this differs from the verdict of that day, "{verdict}". That is yours to decide, so please say why '
-            'with --reason "..."',
+            f'this differs from the verdict of that day, "{verdict}". That is yours to decide, '
+            'so please say why with --reason "..."',
         )
     day = date.fromordinal(decision.on)
     fields = [

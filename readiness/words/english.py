@@ -90,24 +90,21 @@ class English:
         return "No move is in sight within a year of lessons: look at the steps, not at the date."
 
 
-def needed_of(many: int, spare: int, *, beside: bool = False) -> str:
-    """Return how many of the unfinished things of a unit are needed.
+def needed_of(many: int, spare: int) -> str:
+    """Return how many of the unfinished skills of a unit are needed; so many as ``spare`` may wait.
 
-    Args:
-        many: so many are unfinished; spare: so many may be finished later.
-        beside: whether other things are needed too.
-
-    >>> needed_of(9, 2, beside=True)
-    'any seven of nine more things in the unit; two may be finished later'
-    >>> needed_of(2, 0), needed_of(1, 2)
-    ('two things in the unit, all of them', 'one thing in the unit, which may be finished later')
+    >>> needed_of(9, 2)
+    'any seven of nine in the unit; two may be finished later'
+    >>> needed_of(1, 2), needed_of(9, 0)
+    ('one in the unit, which may be finished later', 'all nine in the unit that are unfinished')
     """
-    things = f"{number_words(many)}{' more' if beside else ''} thing{'s' if many > 1 else ''} in the unit"
     if many <= spare:
-        return f"{things}, which may be finished later"
+        return f"{number_words(many)} in the unit, which may be finished later"
     if not spare:
-        return f"{things}, all of them" if many > 1 else things
-    return f"any {number_words(many - spare)} of {things}; {number_words(spare)} may be finished later"
+        every = {1: "the one", 2: "both"}.get(many, f"all {number_words(many)}")
+        return f"{every} in the unit that {'is' if many == 1 else 'are'} unfinished"
+    of = f"{number_words(many - spare)} of {number_words(many)}"
+    return f"any {of} in the unit; {number_words(spare)} may be finished later"
 
 
 ENGLISH = English()

@@ -105,7 +105,7 @@ class Phrases:
     @property
     def unfinished(self) -> str:
         """How much of what is unfinished in the unit is needed, and how much may be finished later."""
-        return needed_of(len(self.answer.open_rest), self.carry_limit, beside=bool(self.answer.blockers))
+        return needed_of(len(self.answer.open_rest), self.carry_limit)
 
     @property
     def is_new(self) -> bool:
