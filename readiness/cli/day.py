@@ -9,7 +9,6 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Final
 
 from readiness.cli.commands import CommandError, Parser
-from readiness.cli.keys import Keys, is_terminal
 from readiness.days import (
     DAY_MONTH,
     LONG_AGO,
@@ -64,7 +63,7 @@ def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: i
 
     Args:
         text: what was typed; where: the option it was typed for.
-        today, order, when: as there; a far one is asked about, see :func:`meant_so_far`.
+        today, order, when: as there; a far one is refused, see :func:`meant_so_far`.
 
     Raises:
         CommandError: it is no day, or without its year one to come where one is asked for that has been.
@@ -96,7 +95,7 @@ def _slip_in(text: str, today: int, order: str) -> str:
 
 
 def meant_so_far(day: int, text: str, where: str, today: int, order: str) -> int:
-    """Return a day; one far away that was written without its year is asked about first.
+    """Return a day; one far away that was written without its year is refused.
 
     A day that has just been would otherwise be that of next year in silence, tomorrow that of last year.
 
@@ -104,21 +103,14 @@ def meant_so_far(day: int, text: str, where: str, today: int, order: str) -> int
         day: what was understood; text, where, today, order: as for :func:`day_meant`.
 
     Raises:
-        CommandError: it was not meant, or nobody can be asked.
+        CommandError: it is far away.
     """
     has_year = written_day(text, today + _YEARS_ON, order, 1 if day > today else -1) == day
     if -LONG_AGO <= day - today <= _FAR or has_year:
         return day
     away = f"{day - today} days ahead" if day > today else f"{today - day} days ago"
     told = f'"{text}" would be {date_words(day)}, {away}.'
-    insist = f"If that is right, write the year: {where} {iso(day)}."
-    if not is_terminal():
-        raise CommandError(f"{told} {insist}")
-    keys = Keys()
-    keys.say(f"{told} Is that right?\ny yes   any other key: stop here")
-    if keys.key().lower() != "y":
-        raise CommandError(f"nothing was done. Please write {where} with its year.")
-    return day
+    raise CommandError(f"{told} If that is right, write the year: {where} {iso(day)}.")
 
 
 def day_for(args: argparse.Namespace, studio: Studio) -> int:

@@ -62,18 +62,15 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
             'so please say why with --reason "..."',
         )
     day = date.fromordinal(decision.on)
+    until = None if decision.until is None else date.fromordinal(decision.until)
     fields = [
         ("on", day), ("unit", decision.unit), ("computed", decision.computed),
-        ("decided", decision.decided), ("until", _date(decision.until)), ("reason", decision.reason),
+        ("decided", decision.decided), ("until", until), ("reason", decision.reason),
     ]  # fmt: skip
     text = block("decision", fields)
     if moves and next_unit is not None:
         text += "\n" + block("unit_start", [("unit", next_unit), ("on", day)])
     return add_blocks(_path(record), folder, text, _unless_held(record, day, on_hold) if moves else None)
-
-
-def _date(day: int | None) -> date | None:
-    return None if day is None else date.fromordinal(day)
 
 
 def _unless_held(record: Record, day: date, message: str) -> Unless:

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from contextlib import nullcontext
 from datetime import date, timedelta
-from types import SimpleNamespace
 
 import pytest
 from hypothesis import assume, given, settings
@@ -96,17 +94,6 @@ def test_whoever_takes_a_day_to_come_refuses_one_of_next_year_unsaid(words, temw
     said = say(*words, "1.11.")
     assert (said.code, "write the year" in said.told) == (2, True)
     assert "would be 1 November 2026, 334 days ahead" in said.told
-
-
-def test_at_a_terminal_a_day_far_ahead_is_asked_about(monkeypatch):
-    said = []
-    monkeypatch.setattr("readiness.cli.day.is_terminal", lambda: True)
-    for key, takes in (("y", True), ("n", False), ("", False)):
-        keys = SimpleNamespace(say=said.append, key=lambda key=key: key)
-        monkeypatch.setattr("readiness.cli.day.Keys", lambda keys=keys: keys)
-        with nullcontext() if takes else pytest.raises(CommandError, match="with its year"):
-            assert day_meant("30.11.", "--due", TODAY.toordinal(), when=1) == TODAY.toordinal() + 363
-    assert "30 November 2026, 363 days ahead. Is that right?" in said[0]
 
 
 def test_a_stay_says_until_which_day(temwa, say):
