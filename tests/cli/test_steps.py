@@ -68,7 +68,7 @@ def test_a_student_who_is_not_placed_begins_where_the_placing_says(on, say):
     assert (found["unit"], found["begins"], found["computed"]) == ("white-key-names",) * 2 + ("not-placed",)
     assert json.loads(say("why", "rafiq", "--on", "2025-12-04", "--json").out)["unit"] == "white-key-names"
     again = on("2025-12-04", "decide", "rafiq", "move", "--unit", "c-position", "--reason", "x")
-    assert "Rafiq is placed already" in again.told
+    assert "Rafiq has begun unit 7" in again.told
 
 
 def test_a_student_who_is_not_placed_begins_where_the_teacher_says(on):
