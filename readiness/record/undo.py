@@ -147,7 +147,8 @@ def take_import_back(folder: Path, token: str, last: str = "") -> dict[str, tupl
         taken: list[bytes] = []
         refusal = writing.append(path, folder, partial(_import_out, token, taken))
         if refusal != _NOT_OURS:
-            found[path.stem] = (0 if refusal else len(taken), refusal or _left_of_import(path, token))
+            left = refusal or (_BY_HAND if any(_import_marks(path.read_bytes(), token)) else None)
+            found[path.stem] = (0 if refusal else len(taken), left)
     return found
 
 
@@ -170,10 +171,6 @@ def _import_marks(data: bytes, token: str) -> Iterator[tuple[bytes, bool]]:
         if last := next(ends, 0):
             mark = lines[last].removeprefix(NOTED).strip()
             yield mark, entry_begin(lines, last, mark) is not None
-
-
-def _left_of_import(path: Path, token: str) -> Refusal | None:
-    return _BY_HAND if any(_import_marks(path.read_bytes(), token)) else None
 
 
 def _crossed_out(before: bytes, kind: str, taken: list[_Done]) -> bytes | Refusal:

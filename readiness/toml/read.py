@@ -179,14 +179,12 @@ def _of_shape(rest: Mended, path: Path, model: type[M]) -> tuple[Problem, ...]:
     try:
         model.model_validate(rest.data)
     except ValidationError as err:
-        errors = (e for e in err.errors() if e["type"] != "missing" or not _is_lost(e["loc"], rest))
+        errors = (
+            e for e in err.errors()
+            if e["type"] != "missing" or not any(e["loc"][: len(table)] == table for table in rest.tables)
+        )  # fmt: skip
         return schema_problems(errors, rest.data, model, path, rest.places)
     return ()
-
-
-def _is_lost(where: tuple[str | int, ...], rest: Mended) -> bool:
-    """Return whether what is missing may stand in a statement that was left out, or below a lost header."""
-    return any(where[: len(table)] == table for table in rest.tables)
 
 
 def _cannot_read(path: Path) -> Problem | None:
