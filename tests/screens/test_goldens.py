@@ -1,14 +1,11 @@
-"""Every screen as text at two sizes, the first ones at two more, held against a file a teacher could read.
-
-Run with ``UPDATE_GOLDENS=1`` to write the files anew; then read the difference.
-"""
+"""Every screen as text at two sizes, the first ones at two more, held against a file a teacher could read."""
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 import pytest
+from pinned import hold_against
 
 from screens.hands import add_misspelt_student, add_new_student, desk_at, press, read, use
 
@@ -90,9 +87,5 @@ def _look(students, size, way):
     for name, lines in pictures.items():
         assert len(lines) == size[1], name
         assert max(map(len, lines)) <= size[0], name
-        path = GOLDEN / f"{name}-{size[0]}x{size[1]}.txt"
         found = "\n".join(lines).replace(str(students), "STUDENTS") + "\n"
-        if os.environ.get("UPDATE_GOLDENS"):
-            GOLDEN.mkdir(exist_ok=True)
-            path.write_text(found, encoding="utf-8")
-        assert found == path.read_text(encoding="utf-8"), name
+        hold_against(GOLDEN / f"{name}-{size[0]}x{size[1]}.txt", found)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 from dataclasses import replace
 from datetime import date
@@ -12,6 +11,7 @@ from tempfile import TemporaryDirectory
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from pinned import hold_against
 from words.test_golden import DAYS
 
 from readiness.advice.letter import _activity, good_things, home_thing, practice_range
@@ -72,9 +72,7 @@ def own_words(draft):
 def test_whole_letters(student, on, reader, course, records, answered):
     text = tell(reader, answered(student, on), course, records[student])
     path = Path(__file__).parent / "letters" / f"{student}-{on}-{reader}.txt"
-    if os.environ.get("UPDATE_GOLDEN") == "1":
-        path.write_text(text, encoding="utf-8", newline="\n")
-    assert text == path.read_text(encoding="utf-8")
+    hold_against(path, text)
 
 
 def test_every_kept_letter_is_looked_at():

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 import shutil
 from collections.abc import Mapping
@@ -13,6 +12,7 @@ from string import Formatter
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pinned import hold_against
 from words.test_golden import DAYS
 
 from readiness.advice.letter import home_thing
@@ -39,10 +39,7 @@ USTED = re.compile(r"\b(usted|ustedes|consulten|cuéntenme|su|sus)\b", re.IGNORE
 @pytest.mark.parametrize("reader", ["family", "student"])
 def test_whole_letters(student, on, reader, course, records, answered):
     text = tell(reader, answered(student, on), course, records[student], language="es")
-    path = HERE / f"{student}-{on}-{reader}.txt"
-    if os.environ.get("UPDATE_GOLDEN") == "1":
-        path.write_text(text, encoding="utf-8", newline="\n")
-    assert text == path.read_text(encoding="utf-8")
+    hold_against(HERE / f"{student}-{on}-{reader}.txt", text)
 
 
 @pytest.mark.parametrize("student, on", DAYS)
