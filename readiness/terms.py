@@ -9,7 +9,7 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import Final
 
-__all__ = ["LANGUAGES", "Fade", "Help", "Kind", "State", "Verdict"]
+__all__ = ["LANGUAGES", "READY", "Fade", "Help", "Kind", "State", "Verdict"]
 
 LANGUAGES: Final = MappingProxyType({"en": "English", "es": "Spanish"})
 """The languages that letters may be in, by the code that files and commands have."""
@@ -28,6 +28,10 @@ class Verdict(StrEnum):
     """Something hurts, or is being looked after: no playing, and no move."""
     NOT_PLACED = "not-placed"
     """No unit has been begun."""
+
+
+READY: Final = frozenset({Verdict.READY, Verdict.READY_TAKING_ALONG})
+"""Verdicts with which the student may move to the next unit."""
 
 
 class State(StrEnum):

@@ -25,7 +25,7 @@ __all__ = ["Activity", "Pair", "pair_up", "suits_two"]
 GROW: Final = 4
 KNOWN: Final = 3
 """How many things are named; enough for a shared quarter of an hour. Common practice, no source."""
-_SETTLED: Final = MET_STATES | {"stale", "wobbling"}
+_SETTLED: Final = MET_STATES | {State.STALE, State.WOBBLING}
 
 
 @dataclass(frozen=True)

@@ -19,7 +19,6 @@ from readiness.course.model import FADES, KINDS, Course, Skill
 from readiness.judging.recheck_looks import Looks, looks_on, one_thing, placing
 from readiness.judging.recheck_states import (
     GAPS,
-    READY,
     Ground,
     Note,
     Student,
@@ -32,7 +31,7 @@ from readiness.judging.recheck_states import (
     to_iso,
 )
 from readiness.record.model import HELPS, Record
-from readiness.terms import Kind, State, Verdict
+from readiness.terms import READY, Help, Kind, State, Verdict
 from readiness.toml.problems import Place
 
 if TYPE_CHECKING:
@@ -208,7 +207,7 @@ def cautions(view: View, shown: Iterable[str], found: list[Found], *, seat_open:
     skills = [course.skill[skill] for skill in shown]
     names = {name for skill in skills for name in course.names_of(skill.id)}
     past = [showings for on, _, showings in record.seen.lessons() if on <= day]
-    held = any(s.help == HELPS.index("hands-on") and s.skill in names for one in past for s in one)
+    held = any(s.help == HELPS.index(Help.HANDS_ON) and s.skill in names for one in past for s in one)
     resting = {hold.part for hold in (*view.student.open_holds, *record.resting(day))}
     tests = {
         "C1": bool(view.student.open_holds),

@@ -16,19 +16,19 @@ from typing import TYPE_CHECKING, Final, NamedTuple, TypeVar
 
 from readiness.course.model import FADES, KINDS, Band, Course, Skill
 from readiness.record.model import HELPS, Hold, Record, Settled
-from readiness.terms import State, Verdict
+from readiness.terms import Help, State, Verdict
 
 if TYPE_CHECKING:
     from readiness.record.rhythm import Calendar, Rhythm
 
 __all__ = [
-    "ALONE", "GAPS", "OPEN", "READY", "Ground", "Note", "Student", "View", "Walk", "Where", "earliest",
+    "ALONE", "GAPS", "OPEN", "Ground", "Note", "Student", "View", "Walk", "Where", "earliest",
     "holds", "lessons_to_come", "need_of", "next_lesson", "to_iso",
 ]  # fmt: skip
 
 GAPS: Final = (State.WITH_HELP, State.NOT_SHOWN, State.SLIPPED)
 OPEN: Final = (State.UNTRIED, State.BUILDING, State.WOBBLING, State.STALE)
-ALONE: Final = HELPS.index("alone")
+ALONE: Final = HELPS.index(Help.ALONE)
 
 END: Final = date(2199, 12, 31).toordinal()
 """No file has a later date."""
@@ -169,15 +169,16 @@ class Where(NamedTuple):
     until: int | None = None
     warm: tuple[int, str] | None = None
 
-    def state(self, day: int) -> str:
+    def state(self, day: int) -> State:
         """Return the state on a day (R6), nothing set aside."""
         walk = self.walk
         if walk.since is not None:
             stale = self.until is not None and day > self.until
-            return "wobbling" if walk.misses == 1 else "stale" if stale else "secure"
+            return State.WOBBLING if walk.misses == 1 else State.STALE if stale else State.SECURE
         if not walk.misses:
-            return "building" if walk.notes else "untried"
-        return "slipped" if walk.slipped else "not-shown" if walk.notes[-1][1] == 4 else "with-help"
+            return State.BUILDING if walk.notes else State.UNTRIED
+        last = State.NOT_SHOWN if HELPS[walk.notes[-1][1]] == Help.NOT_SHOWN else State.WITH_HELP
+        return State.SLIPPED if walk.slipped else last
 
 
 @dataclass(frozen=True)
@@ -382,7 +383,7 @@ def need_of(skill: Skill, band: Band) -> int:
 # For :mod:`readiness.judging.recheck`. The dates are found by replaying: the same verdict, asked again on
 # the days ahead.
 
-READY: Final = (Verdict.READY, Verdict.READY_TAKING_ALONG)
+
 @dataclass(frozen=True)
 class View:
     """A student on a day by the numbers of a band: states, what decides, verdict."""
@@ -397,17 +398,18 @@ class View:
         return cls(student, day, student.band(day))
 
     @cached_property
-    def state(self) -> Mapping[str, str]:
+    def state(self) -> Mapping[str, State]:
         """The state of every skill."""
         where = self.student.wheres(self.band)
-        return ByName(lambda one: where[one].state(self.day), dict.fromkeys(self.student.aside, "set-aside"))
+        aside = dict.fromkeys(self.student.aside, State.SET_ASIDE)
+        return ByName(lambda one: where[one].state(self.day), aside)
 
     @cached_property
     def asked(self) -> Demands:
         """What decides and what else is asked."""
         return self.student.ground.asked(self.student.unit, self.band, self.student.aside)
 
-    def those(self, *states: str) -> set[str]:
+    def those(self, *states: State) -> set[str]:
         """Return the skills that are in some states."""
         return {skill for skill in self.student.ground.place if self.state[skill] in states}
 
@@ -446,21 +448,22 @@ class View:
         return not (self.unsure or self.unmet or len(self.loose) > self.limit)
 
     @cached_property
-    def underlying(self) -> str:
+    def underlying(self) -> Verdict:
         """The verdict without a hold or a break."""
         if self.is_ready:
-            return "ready-taking-along" if self.loose else "ready"
+            return Verdict.READY_TAKING_ALONG if self.loose else Verdict.READY
         if any(self.state[s] in GAPS for s in self.unsure) or any(map(self.is_gap, self.unmet)):
-            return "not-yet"
-        return "not-yet" if sum(self.state[s] in GAPS for s in self.loose) > self.limit else "look-again"
+            return Verdict.NOT_YET
+        too_many = sum(self.state[s] in GAPS for s in self.loose) > self.limit
+        return Verdict.NOT_YET if too_many else Verdict.LOOK_AGAIN
 
     @cached_property
-    def verdict(self) -> str:
+    def verdict(self) -> Verdict:
         """The verdict (R7)."""
         if self.student.open_holds or not self.student.unit:
-            return "paused" if self.student.open_holds else "not-placed"
+            return Verdict.PAUSED if self.student.open_holds else Verdict.NOT_PLACED
         kept_back = self.is_ready and (self.away or self.after_hold)
-        return "look-again" if kept_back else self.underlying
+        return Verdict.LOOK_AGAIN if kept_back else self.underlying
 
     @property
     def away(self) -> tuple[str, int, int] | None:

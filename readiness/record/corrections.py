@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import Final
 
 from readiness.record.append import add_blocks, block
-from readiness.record.model import Lesson, Record
+from readiness.record.model import SHOWN, Lesson, Record
 from readiness.record.moves import Step, carry_out, moved_line
-from readiness.record.noting import FIELDS, NewLesson, lesson_text, unless_of_another
+from readiness.record.noting import NewLesson, lesson_text, unless_of_another
 from readiness.toml.write import Refusal
 
 __all__ = ["as_new", "correct", "move_lessons", "stays"]
@@ -48,7 +48,7 @@ def correct(
 def _noted(lessons: Iterable[Lesson], skills: Sequence[str] | None) -> dict[str, list[str]]:
     """Return, by list of a lesson, what was noted; of some skills alone, or of all."""
     shown = [one for lesson in lessons for one in lesson.showings if skills is None or one.skill in skills]
-    return {name: [one.skill for one in shown if one.help == given] for given, name in enumerate(FIELDS)}
+    return {name: [one.skill for one in shown if one.help == given] for given, name in enumerate(SHOWN)}
 
 
 def _correction(

@@ -79,7 +79,7 @@ def _happenings(course: Course, record: Record) -> Iterator[int]:
     yield from (course.entire or course).turning_days
 
 
-_SHAKY = GAP_STATES | {"wobbling"}
+_SHAKY = GAP_STATES | {State.WOBBLING}
 _SHOWN = frozenset({State.SECURE, State.WOBBLING, State.STALE})
 
 

@@ -21,16 +21,16 @@ from typing import Final, NamedTuple
 from readiness.lazy import regex
 
 __all__ = [
-    "PRIVATE", "Standing", "clear", "exchange", "following", "give", "half_written", "is_for_a_group",
-    "keep_attributes", "lock", "mend", "name", "new_file", "read_all", "same", "shut_out", "standing_of",
-    "sync_folder", "unclaimed", "write_all", "write_over",
+    "BINARY", "PRIVATE", "Standing", "clear", "exchange", "following", "give", "half_written",
+    "is_for_a_group", "keep_attributes", "lock", "mend", "name", "new_file", "read_all", "same",
+    "shut_out", "standing_of", "sync_folder", "unclaimed", "write_all", "write_over",
 ]  # fmt: skip
 
 _NEW: Final = regex(r"\.(.+)\.[a-z0-9_]{8}\.new")
 _WAS: Final = regex(r"\.(.+)\.[a-z0-9_]{8}\.was")
 _LONG: Final = 86_400
 """No writer takes a day, in seconds: for files of which it cannot be told whether somebody holds them."""
-_BINARY: Final = getattr(os, "O_BINARY", 0)
+BINARY: Final = getattr(os, "OBINARY", 0)
 """Where a system would change line ends while writing, it is told not to."""
 
 
@@ -221,7 +221,7 @@ def mend(path: Path) -> None:
 
 
 def _put_over(path: Path, data: bytes) -> None:
-    file = os.open(path, os.O_WRONLY | _BINARY)
+    file = os.open(path, os.O_WRONLY | BINARY)
     try:
         write_all(file, data)
         os.ftruncate(file, len(data))

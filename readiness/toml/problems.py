@@ -42,6 +42,11 @@ class Place(NamedTuple):
     line: int
     column: int
 
+    @classmethod
+    def of(cls, text: str, at: int, file: Path) -> Place:
+        """Return the place of one character of a file's text."""
+        return cls(file, text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at))
+
 
 @dataclass(frozen=True)
 class Problem:

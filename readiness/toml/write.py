@@ -20,7 +20,7 @@ from typing import Final
 
 from readiness.lazy import dataclass
 from readiness.toml import new_files
-from readiness.toml.new_files import PRIVATE, Standing
+from readiness.toml.new_files import BINARY, PRIVATE, Standing
 
 __all__ = [
     "WRITTEN", "Refusal", "append", "create", "cut_tail", "lines_into", "put", "put_beside", "remove",
@@ -46,9 +46,6 @@ class RefusedError(Exception):
         super().__init__(message)
         self.refusal = Refusal(id, message)
 
-
-_BINARY: Final = getattr(os, "O_BINARY", 0)
-"""Where a system would change line ends while writing, it is told not to."""
 
 Edit = Callable[[bytes], bytes | Refusal]
 """Given all bytes of a file, what to add or what to put in their place; or why not."""
@@ -316,8 +313,8 @@ def _locked(path: Path, folder: Path, *, writes: bool = True) -> Iterator[int]:
 def _opened(path: Path, *, writes: bool) -> int:
     """Open a file to hold it; whoever only holds it need not be allowed to write, where locks do without."""
     try:
-        return os.open(path, os.O_RDWR | os.O_APPEND | _BINARY)
+        return os.open(path, os.O_RDWR | os.O_APPEND | BINARY)
     except PermissionError:
         if writes:
             raise
-        return os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | _BINARY)
+        return os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | BINARY)

@@ -17,7 +17,7 @@ from readiness.judging.answer import Answer
 from readiness.record.consents import is_of_age
 from readiness.record.model import HELPS, Lesson, Record
 from readiness.record.noting import NewLesson
-from readiness.terms import State, Verdict
+from readiness.terms import Help, State, Verdict
 from readiness.words.brief import noted_line, plain_verdict, verdict_brief
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS
@@ -50,7 +50,7 @@ _NAMES: Final = 2
 """So many skills are named in a sentence; more are only counted."""
 _CHANGED_AT_MOST: Final = 3
 _NAMED_AT_MOST: Final = 15
-_HANDS_ON = HELPS.index("hands-on")
+_HANDS_ON = HELPS.index(Help.HANDS_ON)
 CROSSED_OUT: Final = (
     "These lines stay in the file, crossed out at its end. If they are about another student, delete them by "
     "hand, with what crosses them out."

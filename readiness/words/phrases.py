@@ -21,7 +21,7 @@ from readiness.judging.reasons import pacing_rule, rules_in
 from readiness.lazy import dataclass
 from readiness.record.consents import ADULT_AGE
 from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
-from readiness.terms import State
+from readiness.terms import Help, State
 from readiness.words.brief import plain_verdict
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS, STATE_WORDS
@@ -255,7 +255,7 @@ class Phrases:
         where = f"{self.day(last.day)}, {self.line(last.line)}"
         if now.state in (State.WITH_HELP, State.NOT_SHOWN):
             return where
-        not_shown = HELPS[last.help] == "not-shown"
+        not_shown = HELPS[last.help] == Help.NOT_SHOWN
         return f"last {'asked for' if not_shown else f'shown {HELP_WORDS[last.help]}'} on {where}"
 
     def last_seen(self, skill: str) -> str:

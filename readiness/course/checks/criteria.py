@@ -19,6 +19,7 @@ from readiness.course.checks.wording import count, unit_words
 from readiness.course.draft import Draft
 from readiness.course.raw import DraftSkill, Word
 from readiness.toml.problems import Problem
+from readiness.toml.syntax import NUMBERS
 
 LONGEST: Final = 80
 """So many letters of a name fit on a line of a sheet."""
@@ -103,11 +104,7 @@ def check_aims(draft: Draft) -> Iterator[Problem]:
 
 # What counts as shown.
 
-_FIGURES: Final = (
-    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
-    "ten", "eleven", "twelve",
-)  # fmt: skip
-_FIGURE: Final = rf"(?:\d+|{'|'.join(_FIGURES)})"
+_FIGURE: Final = rf"(?:\d+|{'|'.join(NUMBERS)})"
 _DIGIT: Final = re.compile(r"\d")
 _NUMBER: Final = re.compile(rf"\b(?:{_FIGURE}|once|twice|both|half)\b", re.IGNORECASE)
 _OPEN: Final = re.compile(r"\b(?:todo|tbd|tbc|fixme|xxx)\b|\?\?|lorem ipsum")
@@ -142,7 +139,7 @@ def _found(pattern: re.Pattern[str], text: str, *words: str) -> Iterator[re.Matc
 
 
 def _value(figure: str) -> int:
-    return int(figure) if figure.isdecimal() else _FIGURES.index(figure.lower())
+    return int(figure) if figure.isdecimal() else NUMBERS.index(figure.lower())
 
 
 @of_a_day
