@@ -250,7 +250,7 @@ def _text_of(file: Path) -> str:
 
 # The part of the desk for what else is asked about a student: plan, break, way, hand-over and more.
 #
-# Like :mod:`tui.desk` it knows no screen. Every text is the one that the command of the same name
+# Every text is the one that the command of the same name
 # prints, by the same functions of the library.
 
 

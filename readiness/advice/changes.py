@@ -268,7 +268,7 @@ _FACTS: Final[dict[str, Callable[[Sides], Iterator[Fact]]]] = {
 #
 # One cause of a change at a time is taken back, or several: notes, a unit begun, something set
 # aside, the end of windows, an age band, a break, a hold, an edit of the course. Which of them
-# explain a change is decided in ``advice.changes``.
+# explain a change is decided at the end of this file.
 
 
 _Dated = TypeVar("_Dated", Lesson, Settled, SetAside, BandChoice)

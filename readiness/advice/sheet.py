@@ -139,7 +139,7 @@ class CheckSheet:
 # The items of a check at the end of a unit, for a student who may play.
 #
 # Which there are, what matters more among them, and which easy things stand between hard
-# ones. The rules and which of them wins are in ``advice.sheet``.
+# ones. The rules and which of them wins stand at the top of this file.
 
 
 @dataclass(frozen=True)

@@ -17,19 +17,8 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import FADES, KINDS, Course, Skill
 from readiness.judging.recheck_looks import Looks, looks_on, one_thing, placing
-from readiness.judging.recheck_states import (
-    GAPS,
-    Ground,
-    Note,
-    Student,
-    View,
-    Walk,
-    earliest,
-    holds,
-    need_of,
-    next_lesson,
-    to_iso,
-)
+from readiness.judging.recheck_states import Ground, Note, Student, Walk, need_of, to_iso
+from readiness.judging.recheck_verdict import GAPS, View, earliest, holds, next_lesson
 from readiness.record.model import HELPS, Record
 from readiness.terms import READY, Help, Kind, State, Verdict
 from readiness.toml.problems import Place
@@ -40,8 +29,6 @@ if TYPE_CHECKING:
 __all__ = ["Checked", "Rechecker", "cautions", "findings", "recheck"]
 
 # The findings and the cautions, put together a second time from notes, numbers, links and their lines.
-#
-# For :mod:`readiness.judging.recheck`.
 
 Found = dict[str, Any]
 

@@ -212,8 +212,7 @@ def last_line(text: str, places: Places, start: int) -> int:
 # The text of one block of a student file, as a teacher would have typed it.
 #
 # Only what is known is written: an empty list or an empty remark stays out. The last line of
-# a block carries a mark, by which :mod:`readiness.record.append` knows its own entry again
-# when asked to take it back.
+# a block carries a mark, by which ``undo`` knows it again.
 
 _WIDE: Final = 100
 
