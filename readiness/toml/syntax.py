@@ -19,7 +19,7 @@ from readiness.toml.mending import Rest, meant
 from readiness.toml.problems import Place, Problem
 from readiness.toml.statements import CURLY, LOOKS_NEW, Fault, Stop, written_twice, wrong_header, wrong_key
 
-__all__ = ["CAUSES", "MOST", "NUMBERS", "find_fault", "read_on", "syntax_problems"]
+__all__ = ["CAUSES", "MOST", "NUMBERS", "find_fault", "read_on"]
 
 # Why a text is not TOML, in words for somebody who does not know that word.
 #
@@ -343,13 +343,11 @@ _BOTH_END: Final = re.compile(r"^>{7}(?: .*)?$", re.MULTILINE)
 _LONG_NUMBER: Final = re.compile(r"\d[\d_]{4000,}")
 
 
-def syntax_problems(text: str, path: Path) -> tuple[Problem, ...]:
-    """Return the mistakes that keep a text from being read, at most ``MOST``; empty for good TOML."""
-    return read_on(text, path)[0]
-
-
 def read_on(text: str, path: Path) -> tuple[tuple[Problem, ...], Rest | None]:
-    """Return the same, and the text beside its mistakes, None where there are too many of them."""
+    """Return the mistakes that keep a text from being read, and the text beside them.
+
+    There are at most ``MOST``, none in good TOML; where there are too many of them the text is None.
+    """
     written = text = text.replace("\r\n", "\n")
     if begin := _BOTH_KEPT.search(text):
         return (_two_versions(text, begin.start(), path),), None

@@ -23,7 +23,7 @@ from readiness.toml import new_files
 from readiness.toml.new_files import BINARY, PRIVATE, Standing
 
 __all__ = [
-    "WRITTEN", "Refusal", "append", "create", "cut_tail", "lines_into", "put", "put_beside", "remove",
+    "WRITTEN", "Refusal", "append", "create", "lines_into", "put", "put_beside", "remove",
     "replace", "settle", "within",
 ]  # fmt: skip
 
@@ -62,11 +62,6 @@ def append(path: Path, folder: Path, edit: Edit, mark: Callable[[bytes], bytes] 
             else then saved; all of them by default.
     """
     return _refused(path, lambda: _append(path, folder, edit, mark))
-
-
-def cut_tail(path: Path, folder: Path, edit: Edit) -> Refusal | None:
-    """Take bytes off the end of a file; ``edit`` returns the tail to take off."""
-    return _refused(path, lambda: _cut(path, folder, edit))
 
 
 def replace(path: Path, folder: Path, edit: Edit) -> Refusal | None:
@@ -174,17 +169,6 @@ def _add(file: int, path: Path, before: bytes, added: bytes) -> None:
         if not isinstance(error, OSError):
             raise
         raise RefusedError("cannot-write", f"nothing was written: {path}: {_reason(error)}.") from error
-
-
-def _cut(path: Path, folder: Path, edit: Edit) -> None:
-    with _locked(path, folder) as file:
-        before = new_files.read_all(file)
-        tail = _settled(edit(before))
-        _unchanged(file, path, before)
-        os.ftruncate(file, len(before) - len(tail))
-        os.fsync(file)
-        if not new_files.same(file, path):
-            raise _changed(path)
 
 
 def _replace(path: Path, folder: Path, edit: Edit) -> None:
