@@ -57,7 +57,7 @@ __all__ = ["tell_answer", "tell_sections"]
 def tell_answer(
     answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
-    """Return an answer as a text for the teacher, judged by ``course`` from ``record``."""
+    """Return an answer of ``judge``, made by ``course`` from ``record``, as a text for the teacher."""
     return lay_out(tell_sections(answer, course, record), width, full=full)
 
 
