@@ -1,7 +1,7 @@
-"""What any letter can p, by the names that a letter's text uses: ``$next_lesson``, ``$stop_now``, ...
+"""What any letter can say, by the names that a letter's text uses: ``$next_lesson``, ``$stop_now``, ...
 
 Each name is a method that picks what is so and has the language of the letter say it (``letter_english``,
-``spanish``); empty where it has nothing to p, and then the line that uses it is left out. Nothing repeats
+``spanish``); empty where it has nothing to say, and then the line that uses it is left out. Nothing repeats
 what a family said about the body, guesses at a cause, names another student, or tells of a move while the
 teacher's decision to stay is in force (rule R11).
 """

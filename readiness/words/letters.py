@@ -43,7 +43,7 @@ READERS: Final[Mapping[str, type[LetterWords]]] = {
     "family": FamilyWords,
     "school": SchoolWords,
 }
-"""Who a letter may be for, and what it can p."""
+"""Who a letter may be for, and what it can say."""
 
 IN: Final[Mapping[str, Letters]] = {"en": Letters(), "es": Spanish()}
 """What says the letters in each of ``terms.LANGUAGES``."""
@@ -320,7 +320,7 @@ def _faults(text: str, reader: str, names: Sequence[str]) -> Iterator[tuple[int,
 
 
 def filled(lines: Sequence[str], value: Callable[[str], str]) -> Iterator[str]:
-    """Yield the lines with their names filled in, without those in which one has nothing to p."""
+    """Yield the lines with their names filled in, without those in which one has nothing to say."""
     for line in lines:
         template = Template(line)
         values = {name: value(name) for name in template.get_identifiers()}
