@@ -363,7 +363,7 @@ class Studio:
         return Result(
             trial,
             lambda: trial_to_dict(trial, found.on),
-            lambda width: comparison_words(found, self._words(self._course), worded(other), (), width),
+            lambda width: comparison_words(found, self._words(self._course), worded(other), width),
         )
 
     @property

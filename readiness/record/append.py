@@ -70,7 +70,7 @@ def add_entries(
     path: Path,
     folder: Path,
     texts: Sequence[str],
-    unless: Unless | None = None,
+    unless: Unless,
 ) -> Refusal | None:
     """Do the same with several entries, all of them in one step; ``texts``: of each entry the blocks."""
 
@@ -80,9 +80,9 @@ def add_entries(
     return writing.append(path, folder, edit, end_of)
 
 
-def entry_of(path: Path, before: bytes, text: str, unless: Unless | None = None) -> bytes | Refusal:
+def entry_of(path: Path, before: bytes, text: str) -> bytes | Refusal:
     """Return the bytes of one entry, see :func:`add_blocks`."""
-    return _entries_of(path, before, (text,), unless)
+    return _entries_of(path, before, (text,), None)
 
 
 def _entries_of(

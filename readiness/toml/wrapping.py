@@ -12,7 +12,7 @@ from typing import Final
 
 from readiness.lazy import regex
 
-__all__ = ["HARD_SPACE", "fold", "keep_together"]
+__all__ = ["HARD_SPACE", "keep_together", "wrapped"]
 
 HARD_SPACE: Final = "\N{NO-BREAK SPACE}"
 _COPIED: Final = regex(r"`[^`\n]+`|(?<!\S)[\w.-]+ = (?:\"[^\"\n]*\"|\[[^\]\n]*\]|\S+)")
@@ -27,7 +27,7 @@ def keep_together(text: str) -> str:
     return _COPIED.sub(lambda found: found[0].replace(" ", HARD_SPACE), text)
 
 
-def fold(text: str, width: int, *, first: str = "", later: str = "") -> list[str]:
+def wrapped(text: str, width: int, *, first: str = "", later: str = "") -> list[str]:
     """Return a text as lines that fit, except where what may be copied is wider.
 
     Args:
