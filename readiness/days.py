@@ -17,8 +17,8 @@ from typing import Final
 from readiness.lazy import regex
 
 __all__ = [
-    "DAY_MONTH", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "birth_day", "birthday", "day_number", "iso",
-    "last_day_of_month", "month_number", "month_too_short", "written_day",
+    "DAY_MONTH", "LONG_AGO", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "birth_day", "birthday", "day_number",
+    "iso", "last_day_of_month", "month_number", "month_too_short", "written_day",
 ]  # fmt: skip
 
 MONTHS: Final = (
@@ -28,6 +28,8 @@ MONTHS: Final = (
 WEEKDAYS: Final = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 DAY_MONTH: Final = "day-month"
 """The order of day and month that is taken where a studio says nothing."""
+LONG_AGO: Final = 300
+"""So many days ago a day is odd that was written without its year."""
 YEARS: Final = range(1900, 2200)
 """The years a day may lie in; files and commands refuse others, so that no sum leaves the calendar."""
 
@@ -113,7 +115,8 @@ def written_day(text: str, today: int, order: str = DAY_MONTH, when: int = 0) ->
         text: as in today, tue, 27.10., 27 Oct, 10/27, 2025-10-27.
         today: the day it is counted from.
         order: ``day-month`` or ``month-day``, for what could be both.
-        when: -1 for a day that has been, 1 for one to come, 0 for either.
+        when: -1 for a day that has been, 1 for one to come, 0 for either. One that names no year and has not
+            been for ``LONG_AGO`` days is the one to come.
 
     >>> iso(written_day("tue", day_number("2025-12-04"), when=-1))
     '2025-12-02'
@@ -128,6 +131,8 @@ def written_day(text: str, today: int, order: str = DAY_MONTH, when: int = 0) ->
         return today + after - 7 * bool(after and when < 1 and (when < 0 or after > 3))
     found = list(_days_written(word, today, order))
     fitting = [day for day in found if (day - today) * when >= 0] or found
+    if when < 0 and len(found) > 1 and today - max(fitting) > LONG_AGO:
+        fitting = found
     return min(fitting, key=lambda day: abs(day - today), default=None)
 
 

@@ -15,9 +15,9 @@ from dataclasses import replace
 
 from readiness.advice.skill_traits import resting_skills
 from readiness.course.model import Course, Plan, bits, union
-from readiness.judging.answer import Answer
+from readiness.judging.answer import Answer, Gap
 from readiness.judging.cover import Want
-from readiness.judging.dates import review_lessons
+from readiness.judging.dates import break_of, review_lessons
 from readiness.judging.deciding import Deciding, decided_on
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import Looks, look_effects
@@ -93,14 +93,16 @@ class AfterBreak:
 def after_break(course: Course, record: Record, answer: Answer) -> AfterBreak:
     """Return what the break on or before the day of an answer cost; without one, what is due anyway."""
     course = course.on(answer.on)
-    kind = answer.away or NO_BREAK
-    days, last_lesson, counted_on = _span(record, answer)
-    due, kept = _due_and_kept(course, record, answer, last_lesson, counted_on)
+    past = [day for day in record.seen.lesson_days if day <= answer.on]
+    gap = break_of(course, answer, past, answer.on)
+    last_lesson = gap.last_lesson if gap else answer.last_lesson
+    days = gap.days if gap else answer.on - (past[-1] if past else answer.on)
+    due, kept = _due_and_kept(course, record, answer, gap)
     resting = resting_skills(course, record, answer.on)
     looks, proved = looks_ahead(course, record, answer)
     most = course.band[answer.band].whole("check_items_max")
     return AfterBreak(
-        kind=kind,
+        kind=gap.kind if gap else NO_BREAK,
         days=days,
         last_lesson=last_lesson,
         look_on=answer.next_lesson,
@@ -110,31 +112,23 @@ def after_break(course: Course, record: Record, answer: Answer) -> AfterBreak:
         later=looks[most:],
         proved=proved,
         resting=tuple(one.skill for one in due if one.skill in resting),
-        lessons=0 if answer.away is None else review_lessons(days),
+        lessons=review_lessons(days) if gap else 0,
     )
 
 
-def _span(record: Record, answer: Answer) -> tuple[int, int | None, int]:
-    """Return the days away, the lesson before, and the day for which the cost is counted."""
-    days = sorted({lesson.on for lesson in record.lessons if lesson.on <= answer.on})
-    if answer.away == "first-lesson-back":
-        return days[-1] - days[-2], days[-2], days[-1]
-    if not days:
-        return 0, None, answer.on
-    return answer.on - days[-1], days[-1], answer.on
-
-
 def _due_and_kept(
-    course: Course, record: Record, answer: Answer, last_lesson: int | None, counted_on: int
+    course: Course, record: Record, answer: Answer, gap: Gap | None
 ) -> tuple[tuple[Due, ...], tuple[str, ...]]:
     """Return what is due and what is not, as before the first lesson back."""
-    cut = counted_on - 1 if answer.away == "first-lesson-back" else counted_on
+    is_back = gap is not None and gap.kind == "first-lesson-back"
+    counted_on = (answer.last_lesson if is_back else None) or answer.on
+    cut = counted_on - is_back
     known = known_on(course, record, cut)
     if known.unit is None:
         return (), ()
     plan, (deciding, states) = course.plan, decided_on(course, known, counted_on)
     scope, band = plan.up_to[known.unit] & ~deciding.left_out, states.band
-    due_before = _stale_at(course, record, last_lesson)
+    due_before = _stale_at(course, record, gap.last_lesson if gap else answer.last_lesson)
     due = tuple(
         Due(
             plan.ids[i],

@@ -102,7 +102,7 @@ def _reasons(old: Course, new: Course, before: Answer, after: Answer, starts: St
     yield from _states(before, after)
     yield from _rest(before, after)
     yield from _frame(before, after, starts)
-    if decided(before, starts[0]) != decided(after, starts[1]) or before.earliest != after.earliest:
+    if decided(before, starts[0]) != decided(after, starts[1]) or before.earliest_told != after.earliest_told:
         yield from _numbers(old, new, before, after)
     yield from _advice(before, after)
 
@@ -181,7 +181,7 @@ def _advice(before: Answer, after: Answer) -> Iterator[Reason]:
         yield Reason("other-one-thing", old=before.one_thing, new=after.one_thing)
     if before.look_first != after.look_first:
         yield Reason("other-looks", old=before.look_first, new=after.look_first)
-    if before.earliest != after.earliest:
-        yield Reason("other-earliest", old=before.earliest, new=after.earliest)
+    if before.earliest_told != after.earliest_told:
+        yield Reason("other-earliest", old=before.earliest_told, new=after.earliest_told)
     if before.holds_until != after.holds_until:
         yield Reason("other-holds-until", old=before.holds_until, new=after.holds_until)

@@ -9,7 +9,14 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Decision, Record
 
-__all__ = ["decision_on", "unit_begun"]
+__all__ = ["decision_on", "may_be_placed", "unit_begun"]
+
+
+def may_be_placed(record: Record, answer: Answer) -> bool:
+    """Return whether a start may still be chosen: no unit has begun, or all there is so far was for placing."""
+    days = {day for day in record.seen.lesson_days if day <= answer.on}
+    is_decided = any(one.on <= answer.on for one in record.decisions)
+    return answer.unit is None or (days <= {one.on for one in record.placings} and not is_decided)
 
 
 def unit_begun(course: Course, record: Record, answer: Answer, begins: str | None = None) -> str | None:
@@ -17,10 +24,9 @@ def unit_begun(course: Course, record: Record, answer: Answer, begins: str | Non
 
     Args:
         course, record: what is taught, and what was seen; answer: the answer of the day.
-        begins: for a student who is not placed, the unit somebody chose; else the one that
-            placing finds.
+        begins: the unit somebody chose; else, for a student who is not placed, the one that placing finds.
     """
-    if answer.unit is not None:
+    if begins is None and answer.unit is not None:
         return answer.next_unit
     if begins is None:
         from readiness.advice.placing.round import placing_round  # here, since few begin
@@ -45,6 +51,6 @@ def decision_on(
         decided: move or stay; reason: the teacher's words, may be empty.
         until: the last day of a stay; without it four lessons are meant (rule R11).
     """
-    unit = answer.unit or unit_begun(course, record, answer, begins)
+    unit = begins or answer.unit or unit_begun(course, record, answer, begins)
     assert unit is not None
     return Decision(answer.on, unit, answer.verdict, decided, reason.strip(), until=until)

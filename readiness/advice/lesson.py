@@ -31,19 +31,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from readiness.advice.lesson_blocks import held_blocks, lesson_blocks, placing_blocks
+from readiness.advice.lesson_blocks import Blocks, held_blocks, lesson_blocks, placing_blocks
 from readiness.advice.lesson_values import LessonBlock, LessonPlan, NotBegun
 from readiness.advice.lesson_work import Work
 from readiness.advice.season import Season, season_ahead
 from readiness.course.model import Band, Course
 from readiness.judging.answer import Answer
+from readiness.judging.dates import break_of
 from readiness.judging.remarks import cautions_for
 from readiness.record.model import Record
 from readiness.record.practice import practice_on
 from readiness.record.rhythm import Event
 from readiness.terms import Verdict
 
-__all__ = ["LessonBlock", "LessonPlan", "NotBegun", "plan_lesson", "too_much"]
+__all__ = ["LessonBlock", "LessonPlan", "NotBegun", "plan_lesson", "planned", "too_much"]
 
 # Where a lesson or the home practice goes beyond the numbers of the pacing (caution C4).
 #
@@ -83,25 +84,11 @@ def plan_lesson(
         minutes: the length of the lesson; that of the band without.
         events: the events of the studio.
     """
-    course = course.on(answer.on)
-    band = course.band[answer.band]
-    length = band.whole("lesson_minutes") if minutes is None else minutes
+    course, is_paused = course.on(answer.on), answer.verdict == Verdict.PAUSED
     season = season_ahead(record, answer, events)
-    is_first_back = (
-        answer.last_lesson is not None
-        and answer.next_lesson is not None
-        and answer.next_lesson - answer.last_lesson >= answer.calendar.break_days(band.whole("break_weeks"))
-    )
-    is_paused = answer.verdict == Verdict.PAUSED
-    work = Work(course, record, answer, length, is_first_back=is_first_back, may_begin=season is None)
-    if is_paused:
-        blocks, proved = held_blocks(work, record)
-    elif answer.placing is not None:
-        blocks, proved = placing_blocks(work, record)
-    else:
-        blocks, proved = lesson_blocks(work)
-    is_placed = not is_paused and answer.placing is None
-    exceeds = () if is_paused else too_much(record, answer, band, length)
+    work, (blocks, proved) = planned(course, record, answer, minutes, season)
+    length, is_placed = work.minutes, not is_paused and answer.placing is None
+    exceeds = () if is_paused else too_much(record, answer, course.band[answer.band], length)
     return LessonPlan(
         on=answer.next_lesson,
         minutes=length,
@@ -114,13 +101,31 @@ def plan_lesson(
         not_begun=_not_begun(work, blocks, season) if is_placed else (),
         presumed=course.plan.names(course.plan.set_of(work.unseen)) if is_placed else (),
         is_first=work.is_first and is_placed,
-        is_first_back=is_first_back,
+        is_first_back=work.is_first_back,
         is_paused=is_paused,
         season=None if is_paused else season,
         said=record.said(answer.on, (skill for block in blocks for skill in block.skills)),
         too_much=exceeds,
         cautions=_cautions(course, record, answer, blocks, exceeds),
     )
+
+
+def planned(
+    course: Course, record: Record, answer: Answer, minutes: int | None, season: Season | None
+) -> tuple[Work, Blocks]:
+    """Return what the blocks of the next lesson are filled from, and the blocks.
+
+    Args:
+        course: that of the day; record, answer, minutes: as for :func:`plan_lesson`.
+        season: the big day or break that is near, if any.
+    """
+    length = course.band[answer.band].whole("lesson_minutes") if minutes is None else minutes
+    lessons = () if answer.last_lesson is None else (answer.last_lesson,)
+    is_back = bool(break_of(course, answer, lessons, answer.next_lesson or 0))
+    work = Work(course, record, answer, length, is_first_back=is_back, may_begin=season is None)
+    if answer.verdict == Verdict.PAUSED:
+        return work, held_blocks(work, record)
+    return work, lesson_blocks(work) if answer.placing is None else placing_blocks(work, record)
 
 
 def _cautions(

@@ -50,11 +50,13 @@ class Moved:
     """A move that was decided and since which there was no lesson.
 
     Attributes:
+        on: the day of the decision.
         unit: the unit that begins; None where the last unit of the course was closed.
         is_start: whether a place to begin was found, and no unit was left behind.
         along: what the unit before leaves open and nobody set aside, in graph order.
     """
 
+    on: int
     unit: str | None
     is_start: bool
     along: tuple[str, ...]
@@ -74,7 +76,7 @@ def moved(course: Course, record: Record, answer: Answer) -> Moved | None:
     if not is_so:
         return None
     along = () if is_start else _left_open(course, answer, last.unit)
-    return Moved(None if closes else answer.unit, is_start, along)
+    return Moved(last.on, None if closes else answer.unit, is_start, along)
 
 
 def _left_open(course: Course, answer: Answer, unit: str) -> tuple[str, ...]:

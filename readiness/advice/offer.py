@@ -79,18 +79,19 @@ def lesson_offer(
         course, record: what is taught, and what was seen.
         on: the day; calendar, events: of the studio.
     """
-    from readiness.advice.lesson import plan_lesson  # here, since whoever types whole words needs no offer
+    from readiness.advice.lesson import planned  # here, since whoever types whole words needs no offer
+    from readiness.advice.season import season_ahead
     from readiness.advice.sheet import check_sheet
 
     earlier = replace(record, lessons=tuple(one for one in record.lessons if one.on != on))
     before = judge(course, earlier, on, calendar, on)
-    plan = plan_lesson(course, earlier, before, None, events)
+    _, (blocks, _) = planned(course.on(on), earlier, before, None, season_ahead(earlier, before, events))
     sheet = check_sheet(course, earlier, before)
     glance = next((one.skills for one in sheet.items if one.why == "always-look"), ())
-    planned = [Offered((skill,), one.why) for one in plan.blocks for skill in one.skills]
+    taught = [Offered((skill,), one.why) for one in blocks for skill in one.skills]
     looked = [Offered(one.skills, one.why) for one in sheet.items if one.skills]
     first = [one for one in looked if one.why in ("always-look", "care")]
-    lines = tuple(_once([*first, *(one for one in planned if one.skills[0] not in glance), *looked]))
+    lines = tuple(_once([*first, *(one for one in taught if one.skills[0] not in glance), *looked]))
     return Offer(lines, dict(_last(record, on)), before)
 
 

@@ -65,7 +65,8 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
     """Return what two students can do together; the order of the two makes no difference."""
     day = both[0][1].on
     course = course.on(day)
-    rests = tuple(sorted({part for record, _ in both for part in _parts(record, day)}))
+    holds = (one for record, _ in both for one in (*record.holds, *record.resting(day)) if one.is_open(day))
+    rests = tuple(sorted({hold.part for hold in holds}))
     able = frozenset.intersection(*(_able(course, record, answer) for record, answer in both))
     open_to_all = [
         skill
@@ -84,10 +85,6 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
         rests=rests,
         of_age=all(is_of_age(record, day) for record, _ in both),
     )
-
-
-def _parts(record: Record, day: int) -> list[str]:
-    return [hold.part for hold in (*record.holds, *record.resting(day)) if hold.is_open(day)]
 
 
 def _state(answer: Answer, skill: Skill) -> str:

@@ -9,8 +9,17 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Final
 
 from readiness.cli.commands import CommandError, Parser
-from readiness.cli.keys import Keys, is_terminal
-from readiness.days import DAY_MONTH, MONTHS, WEEKDAYS, YEARS, iso, month_number, month_too_short, written_day
+from readiness.days import (
+    DAY_MONTH,
+    LONG_AGO,
+    MONTHS,
+    WEEKDAYS,
+    YEARS,
+    iso,
+    month_number,
+    month_too_short,
+    written_day,
+)
 from readiness.lazy import regex
 from readiness.toml.suggest import nearest
 from readiness.words.grammar import date_words
@@ -19,12 +28,12 @@ if TYPE_CHECKING:
     from readiness.studio.load import Studio
 
 __all__ = [
-    "add_day_option", "born_typed", "day_asked", "day_for", "day_meant", "day_written", "latest_day",
-    "meant_so_far", "order_of",
+    "add_day_option", "born_typed", "day_asked", "day_for", "day_meant", "latest_day", "meant_so_far",
+    "order_of",
 ]  # fmt: skip
 
-_FAR, _LONG_AGO = 120, 300
-"""So many days ahead, or ago, a day is odd that was written without its year."""
+_FAR: Final = 120
+"""So many days ahead a day is odd that was written without its year."""
 _YEARS_ON: Final = 3660
 """Read so many days later, a day without its year is another one."""
 _BORN: Final = regex(r"\d{4}-\d{2}(-\d{2})?")
@@ -49,21 +58,15 @@ def day_asked(typed: str | None, fixed: int | None, order: str = DAY_MONTH, when
     return today if typed is None else day_meant(typed, "--on", today, order, when)
 
 
-def day_written(typed: str | None, fixed: int | None, order: str = DAY_MONTH) -> int:
-    """Return the day on which something was that is written down now; one far ago needs its year."""
-    day = day_asked(typed, fixed, order, -1)
-    return day if typed is None else meant_so_far(day, typed, "--on", fixed or _clock(), order)
-
-
 def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: int = 0) -> int:
     """Return the number of a day as people write it, see :func:`readiness.days.written_day`.
 
     Args:
         text: what was typed; where: the option it was typed for.
-        today, order, when: as there; a far day to come is asked about, see :func:`meant_so_far`.
+        today, order, when: as there; a far one is refused, see :func:`meant_so_far`.
 
     Raises:
-        CommandError: it is no day.
+        CommandError: it is no day, or without its year one to come where one is asked for that has been.
     """
     found = written_day(text, today, order, when)
     if found is None:
@@ -75,19 +78,24 @@ def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: i
         short = month_too_short(text, order)
         meant = "" if short else _slip_in(text, today, order)
         raise CommandError(f"{told}{short and ': '}{short}.{meant}")
-    return meant_so_far(found, text, where, today, order) if when > 0 else found
+    last = written_day(text, found - LONG_AGO // 2, order, -1)
+    if when < 0 < found - today and any(map(str.isdigit, text)) and last != found:
+        ahead = "tomorrow" if found - today == 1 else f"in {found - today} days, on {date_words(found)}"
+        told = f'"{text}" is {ahead}, and {where} takes a day that has been.'
+        raise CommandError(f"{told} For the last one, write the year: {where} {iso(last)}.")
+    return meant_so_far(found, text, where, today, order) if when else found
 
 
 def _slip_in(text: str, today: int, order: str) -> str:
     """Return the day that was meant where a weekday or a month is nearly right, as a question."""
     found = re.search(r"[^\W\d_]{3,}", text)
-    name = nearest(found[0], (*MONTHS, *WEEKDAYS)) if found else None
+    name = nearest(found[0], (*MONTHS, *WEEKDAYS, "today", "yesterday", "tomorrow")) if found else None
     meant = text.replace(found[0], name) if found and name else ""
     return f' Did you mean "{meant}"?' if written_day(meant, today, order) is not None else ""
 
 
 def meant_so_far(day: int, text: str, where: str, today: int, order: str) -> int:
-    """Return a day; one far away that was written without its year is asked about first.
+    """Return a day; one far away that was written without its year is refused.
 
     A day that has just been would otherwise be that of next year in silence, tomorrow that of last year.
 
@@ -95,21 +103,14 @@ def meant_so_far(day: int, text: str, where: str, today: int, order: str) -> int
         day: what was understood; text, where, today, order: as for :func:`day_meant`.
 
     Raises:
-        CommandError: it was not meant, or nobody can be asked.
+        CommandError: it is far away.
     """
     has_year = written_day(text, today + _YEARS_ON, order, 1 if day > today else -1) == day
-    if -_LONG_AGO <= day - today <= _FAR or has_year:
+    if -LONG_AGO <= day - today <= _FAR or has_year:
         return day
     away = f"{day - today} days ahead" if day > today else f"{today - day} days ago"
     told = f'"{text}" would be {date_words(day)}, {away}.'
-    insist = f"If that is right, write the year: {where} {iso(day)}."
-    if not is_terminal():
-        raise CommandError(f"{told} {insist}")
-    keys = Keys()
-    keys.say(f"{told} Is that right?\ny yes   any other key: stop here")
-    if keys.key().lower() != "y":
-        raise CommandError(f"nothing was done. Please write {where} with its year.")
-    return day
+    raise CommandError(f"{told} If that is right, write the year: {where} {iso(day)}.")
 
 
 def day_for(args: argparse.Namespace, studio: Studio) -> int:

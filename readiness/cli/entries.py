@@ -80,7 +80,7 @@ from readiness.words.paused import if_it_hurts
     option("--reason", metavar="WORDS", default="", help="why; asked for where you differ"),
     option("--until", metavar="DATE", help="the last day of a stay (default: for four lessons)"),
     option("--by", metavar="INITIALS", default="", help="who decided; kept with the reason"),
-    option("--unit", metavar="UNIT", help="the starting unit, for a student who has none yet"),
+    option("--unit", metavar="UNIT", help="the starting unit, before the lessons in it"),
 )
 def run_decide(args: argparse.Namespace) -> Exit:
     """Keep the decision; with a move the next unit begins that day."""
@@ -124,11 +124,10 @@ def _until(args: argparse.Namespace, entry: Entry) -> int | None:
 
 
 def _unit_chosen(entry: Entry, answer: Answer, args: argparse.Namespace) -> str | None:
-    """Return the unit that somebody chose for a student who is not placed yet, if they did."""
+    """Return the unit that somebody chose to begin with, if they did."""
     if args.unit is None:
         return None
-    if answer.unit is not None:
-        raise CommandError(f"{entry.record.name} is placed already; --unit is for somebody who is not.")
+    entry.refuse_begun(answer)
     return unit_typed(entry.course, args.unit)
 
 

@@ -9,13 +9,14 @@ import argparse
 import json
 import os
 from collections.abc import Callable, Iterable, Mapping
-from functools import cached_property, partial
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
+from readiness.advice.decision import may_be_placed
 from readiness.cli.commands import CommandError, Exit
 from readiness.cli.context import only_file, open_studio, pick_id, pick_student
-from readiness.cli.day import day_asked, day_written, latest_day, order_of
+from readiness.cli.day import day_asked, latest_day, order_of
 from readiness.cli.output import text_width
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
@@ -102,6 +103,15 @@ class Entry:
         """Refuse a day that has not come, or before the birth."""
         refuse(check_day(self.record, self.on, self.latest))
 
+    def refuse_begun(self, answer: Answer) -> None:
+        """Refuse to look for a start, or to choose one, once lessons in a unit are noted."""
+        if answer.unit is not None and not may_be_placed(self.record, answer):
+            number = self.course.unit[answer.unit].number
+            raise CommandError(
+                f"{self.record.name} has begun unit {number}; placing is for who has not begun. "
+                f"`readiness why {self.record.id}` says where things stand."
+            )
+
 
 def open_entry(args: argparse.Namespace, *, writes: bool = True, alone: bool = True) -> Entry:
     """Return the file of the student who was typed, on the day that was.
@@ -116,9 +126,7 @@ def open_entry(args: argparse.Namespace, *, writes: bool = True, alone: bool = T
         never_the_demo(studio.where, args)
     record = pick_student(studio, args.student)
     assert studio.where.students is not None
-    is_asked = writes and not hasattr(args, "yes")  # who has --yes is asked about odd days later
-    asks = day_written if is_asked else partial(day_asked, when=-1 if writes else 0)
-    day = asks(args.on, studio.today, order_of(studio))
+    day = day_asked(args.on, studio.today, order_of(studio), -1 if writes else 0)
     return Entry(studio, course, record, studio.where.students, day, latest_day(studio.today))
 
 
@@ -253,6 +261,6 @@ def find_care(args: argparse.Namespace) -> Care:
     one = next(one for one in loaded if one.path.stem == student)
     record = one.record or Record(id=student, name=student, born=0, path=one.path)
     fixed = where.file.value.today if where.file is not None and where.file.value is not None else None
-    on = day_written(args.on, fixed)
+    on = day_asked(args.on, fixed, when=-1)
     refuse(check_day(record, on, latest_day(fixed)))
     return Care(record, where.students, on, one.problems if one.record is None else ())

@@ -146,6 +146,13 @@ def steps(words: Iterable[str], wrong: list[Refusal], bare: int | None = None) -
         bare: what a list before any figure is given; None where it needs one.
     """
     given, found, is_odd = bare, list[tuple[int, str]](), False
+    words = [word.replace("_", "-") for word in words]
+    figures = dict(zip((name.replace("_", "-") for name in FIELDS), LADDER, strict=True))
+    for word in filter(figures.__contains__, words):
+        written = f"{figures[word]} feet, or --{word} feet"
+        told = f'"{word}" says how. Its figure comes before the skills: {written}.'
+        wrong.append(Refusal("no-figure", told))
+        return []
     for word in words:
         if word in (*LADDER, "-"):
             given, is_odd = len(LADDER) if word == "-" else LADDER.index(word), False
@@ -270,8 +277,9 @@ class OfferedSkills:
 
 
 def near_skills(offered: Iterable[str], answer: Answer) -> Sequence[Iterable[str]]:
-    """Return where a skill that is typed is looked for first: the day's offer, then the student's unit."""
-    return offered, (*answer.deciding, *answer.rest)
+    """Return where a skill that is typed is looked for: what to look at first, the day's offer, the unit."""
+    first = (answer.one_thing,) if answer.one_thing else ()
+    return (*answer.look_first, *first), offered, (*answer.deciding, *answer.rest)
 
 
 @dataclass

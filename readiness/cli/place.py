@@ -41,7 +41,7 @@ def run_place(args: argparse.Namespace) -> Exit:
     """Ask in a terminal, else say where the round stands."""
     asks = is_terminal() and not args.next and not args.json and not args.claimed
     entry = open_entry(args, writes=False)
-    _not_begun(entry)
+    entry.refuse_begun(entry.answer())
     now = placing_round(entry.course, entry.record, entry.on)
     if args.claimed:
         return _claimed(entry, now, args)
@@ -72,16 +72,6 @@ def _claimed(entry: Entry, now: PlacingRound, args: argparse.Namespace) -> Exit:
         lambda: {"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)},
         lambda width: tell_page(claim_sections, *about, width, full=args.full),
     )
-
-
-def _not_begun(entry: Entry) -> None:
-    unit = entry.answer().unit
-    if unit is not None:
-        number = entry.course.unit[unit].number
-        raise CommandError(
-            f"{entry.record.name} has begun unit {number}; placing is for who has not begun. "
-            f"`readiness why {entry.record.id}` says where things stand."
-        )
 
 
 def _ask(entry: Entry, by: str, keys: Typist) -> Exit:

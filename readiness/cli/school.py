@@ -35,7 +35,7 @@ from readiness.record.keeping_until import delete_by
 from readiness.record.model import HELPS, Record
 from readiness.school.clocks import odd_days
 from readiness.school.disclosure import published_day, there_on
-from readiness.school.moderation import Criterion, moderation
+from readiness.school.moderation import moderation
 from readiness.school.questions import PROMISES, QUESTIONS, Reply, ask, ask_outside, reply_to_dict
 from readiness.school.students import Judged, judge_all
 from readiness.studio.load import Studio
@@ -200,17 +200,13 @@ def run_moderate(args: argparse.Namespace) -> Exit:
         "pairs": found.pairs, "agreed": found.agreed, "kappa": found.kappa,
         "weighted_kappa": found.weighted, "too_few": found.too_few,
         "unread": len(unread), "unread_files": unread,
-        "criteria": [_plain(one) for one in found.criteria],
+        "criteria": [{
+            "skill": one.skill, "checks": one.checks, "days": one.days, "pairs": one.pairs,
+            "agreed": one.agreed, "one_apart": one.one_apart, "too_few": one.too_few,
+            "levels": [[HELPS[less], HELPS[more], times] for (less, more), times in one.levels],
+        } for one in found.criteria],
     }, lambda width: moderation_words(found, course, width, unread, full=args.full))  # fmt: skip
     return _with_problems(studio, (), until)
-
-
-def _plain(one: Criterion) -> dict[str, object]:
-    return {
-        "skill": one.skill, "checks": one.checks, "days": one.days, "pairs": one.pairs,
-        "agreed": one.agreed, "one_apart": one.one_apart, "too_few": one.too_few,
-        "levels": [[HELPS[less], HELPS[more], times] for (less, more), times in one.levels],
-    }  # fmt: skip
 
 
 # ``readiness roster``: every student in one list, in order of name.

@@ -35,16 +35,12 @@ def run_browse(args: argparse.Namespace) -> Exit:
     from tui.app import Browse
     from tui.desk import Desk
 
-    desk = Desk(args.course, args.students, Path.cwd(), os.environ, day, _now)
+    desk = Desk(args.course, args.students, Path.cwd(), os.environ, day, lambda: datetime.now().astimezone())
     screens = Browse(desk, args.student)
     screens.run()
     if screens.mistake is not None:
         raise screens.mistake
     return Exit.WRONG if screens.return_code else Exit.READY
-
-
-def _now() -> datetime:
-    return datetime.now().astimezone()
 
 
 # ``readiness serve``: the screens in a browser of this machine, and of no other.

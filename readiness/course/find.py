@@ -41,7 +41,8 @@ def find_skill(
         return word
     if own and (only := _only(course, word)):
         return only
-    for choices in own:
+    could = any(_begins_either(one, word) or _has_words(one, word) for one in course.skills)
+    for choices in own if could else ():
         if fits := _in_own(course, tuple(choices), word):
             return fits[0] if len(fits) == 1 else _several_skills(course, typed, fits)
     looked = (*map(tuple, nearby), tuple(course.skill))
@@ -183,14 +184,23 @@ def _nearest_word(course: Course, word: str, nearby: Iterable[Iterable[str]]) ->
 
     It is the skill where only one has that word, else the word, which then says between which to choose.
     """
+    if nearest(word, _words(course, course.skill)) is None:
+        return None
     for choices in nearby:
-        having: dict[str, list[Skill]] = {}
-        for skill in (course.skill[one] for one in choices):
-            for part in {*_SPLIT.split(skill.id), *_SPLIT.split(_plain(skill.name))}:
-                having.setdefault(part, []).append(skill)
-        if meant := nearest(word, (part for part in having if len(part) >= _LETTERS)):
+        having = _words(course, choices)
+        if meant := nearest(word, having):
             return _skill_pair(having[meant][0]) if len(having[meant]) == 1 else f'"{meant}"'
     return None
+
+
+def _words(course: Course, skills: Iterable[str]) -> dict[str, list[Skill]]:
+    """Return the words of ids and names that are long enough, each with the skills that have it."""
+    having: dict[str, list[Skill]] = {}
+    for skill in (course.skill[one] for one in skills):
+        for part in {*_SPLIT.split(skill.id), *_SPLIT.split(_plain(skill.name))}:
+            if len(part) >= _LETTERS:
+                having.setdefault(part, []).append(skill)
+    return having
 
 
 def find_unit(course: Course, typed: str) -> str | Refusal:

@@ -197,7 +197,10 @@ class _Package:
             for link in sorted(links, key=lambda link: int(link.get("sequenceNumber") or 0))
         ]
         parents = {to for kind, origin, to in self.links if kind == "isChildOf" and origin in self.items}
-        self.kind = {one: _kind(item, one in parents) for one, item in self.items.items()}
+        self.kind = {
+            one: _TYPES.get(str(item.get("CFItemType", "")), "unit" if one in parents else "skill")
+            for one, item in self.items.items()
+        }
         place: dict[str, int] = {}
         for at, (kind, origin, _) in enumerate(self.links):
             if kind in ("isChildOf", "isPartOf"):
@@ -272,10 +275,6 @@ _ITEM_FIELDS: Final = frozenset({
     "listEnumeration", "language", "notes", "statusStartDate", "statusEndDate", "lastChangeDateTime",
     "extensions",
 })  # fmt: skip
-
-
-def _kind(item: Mapping[str, Any], is_parent: bool) -> str:
-    return _TYPES.get(str(item.get("CFItemType", "")), "unit" if is_parent else "skill")
 
 
 def _table(kind: str, item: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:

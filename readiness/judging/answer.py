@@ -247,6 +247,7 @@ class Answer(LazyFields):
             proof: what shows it without a search (``judging.cover``), None where that is too long.
         earliest, holds_until: day numbers; kept_back: the lessons before the earliest date on which all
             that is asked for could be there, and what keeps the move back.
+        is_unseen: whether nothing of what is asked for was ever seen, apart from what every check looks at.
         holds_because: what ends a ready verdict: birthday, no-lesson or skill; ``fades_first`` is that skill.
         lesson_days: different lesson days in the unit so far; None when not placed.
         last_lesson: day number of the latest lesson, None without one.
@@ -283,6 +284,7 @@ class Answer(LazyFields):
     proof: Mapping[str, object] | None
     earliest: int | None
     kept_back: tuple[KeptBack, ...]
+    is_unseen: bool
     holds_until: int | None
     holds_because: str | None
     fades_first: str | None
@@ -303,6 +305,15 @@ class Answer(LazyFields):
     def is_ready(self) -> bool:
         """Return whether the student may move on with this verdict."""
         return self.verdict in READY
+
+    @property
+    def earliest_told(self) -> int | None:
+        """Return the earliest date where it may be said.
+
+        It supposes that everything comes at first sight (rules, section 4), so it is no date for a student of
+        whom nothing was seen.
+        """
+        return None if self.is_unseen else self.earliest
 
     @property
     def stays(self) -> bool:

@@ -6,12 +6,12 @@ rules allow, never what a child will do.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 from typing import Final, Literal
 
 from readiness.course.model import Band, Course, Plan, bits
-from readiness.judging.answer import LESSONS_AFTER_A_HOLD, AfterHold, Gap, KeptBack
+from readiness.judging.answer import LESSONS_AFTER_A_HOLD, AfterHold, Answer, Gap, KeptBack
 from readiness.judging.deciding import Deciding, decided_on, verdict
 from readiness.judging.history import Known
 from readiness.judging.states import States, judge_states
@@ -20,8 +20,8 @@ from readiness.record.rhythm import WEEK
 from readiness.terms import READY
 
 __all__ = [
-    "WEEK", "Earliest", "Holds", "after_hold", "break_now", "break_on", "earliest_date", "holds_until",
-    "keeps_back", "review_lessons",
+    "WEEK", "Earliest", "Holds", "after_hold", "break_now", "break_of", "break_on", "earliest_date",
+    "holds_until", "keeps_back", "review_lessons",
 ]  # fmt: skip
 
 # What keeps a verdict back for a day: a break, and the first lessons after a pause (rule R7).
@@ -47,6 +47,20 @@ def break_on(lesson_days: Sequence[int], day: int, limit: int) -> Gap | None:
     if len(lesson_days) > 1 and last - lesson_days[-2] >= limit:
         return Gap("first-lesson-back", last - lesson_days[-2], lesson_days[-2])
     return None
+
+
+def break_of(course: Course, answer: Answer, lesson_days: Iterable[int], day: int) -> Gap | None:
+    """Return the break of a student on a day, by the numbers of the day of an answer (rule R7).
+
+    Of a student who is paused or has begun no unit too, of whom ``Answer.away`` says nothing.
+
+    Args:
+        course, answer: what is taught, and what was judged.
+        lesson_days: the different lesson days, oldest first; later ones than the day are left out.
+        day: the day asked about, or one to come.
+    """
+    weeks = course.on(answer.on).band[answer.band].whole("break_weeks")
+    return break_on([one for one in lesson_days if one <= day], day, answer.calendar.break_days(weeks))
 
 
 def break_now(known: Known, band: Band, day: int) -> Gap | None:

@@ -48,7 +48,7 @@ from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
-from readiness.terms import READY, Verdict
+from readiness.terms import READY, State, Verdict
 
 __all__ = ["NotPlaced", "Placed", "Standings", "judge", "judge_known"]
 
@@ -65,8 +65,14 @@ class Standings(Mapping[str, Standing]):
     known: Known
     states: States
 
+    @cached_property
+    def _made(self) -> dict[str, Standing]:
+        return {}
+
     def __getitem__(self, skill: str) -> Standing:
-        return _standing(self.plan, self.known, self.states, self.plan.index[skill])
+        if skill not in self._made:
+            self._made[skill] = _standing(self.plan, self.known, self.states, self.plan.index[skill])
+        return self._made[skill]
 
     def __iter__(self) -> Iterator[str]:
         return iter(self.plan.ids)
@@ -260,6 +266,11 @@ class Placed(_AnswerParts):
     def kept_back(self) -> tuple[KeptBack, ...]:
         return self._earliest.kept_back
 
+    def is_unseen(self) -> bool:
+        decided = self.decided
+        asked = (decided.skills | decided.rest | decided.group_members) & ~self.plan.always_look
+        return bool(asked) and not asked & ~self.states.among(State.UNTRIED)
+
     @cached_property
     def _holds(self) -> Holds:
         return holds_until(self.course, self.known) if self.verdict in READY else Holds()
@@ -319,6 +330,7 @@ class NotPlaced(_AnswerParts):
             "verdict": Verdict.PAUSED if self.known.holds else Verdict.NOT_PLACED,
             "underlying": Verdict.NOT_PLACED,
             "look_proved": True,
+            "is_unseen": False,
             "placing": self._placing,
         })  # fmt: skip
 

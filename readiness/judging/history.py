@@ -164,7 +164,7 @@ def known_on(course: Course, record: Record, day: int, calendar: Calendar = NO_C
         holds=tuple(hold for hold in holds if hold.is_open(day)),
         paused=holds,
         under_hold=under_hold,
-        decision=_decision(seen, day, None if start is None else start.unit),
+        decision=latest(one for one in seen.decisions if one.on <= day and start and one.unit == start.unit),
         calendar=calendar if seen.rhythm is None else replace(calendar, rhythm=seen.rhythm),
     )
 
@@ -184,11 +184,6 @@ def _parted(
         kept |= {i: free} if free else {}
         apart |= {i: under} if under else {}
     return kept, apart
-
-
-def _decision(seen: Seen, day: int, unit: str | None) -> Decision | None:
-    """Return what was decided last about the unit (rule R11)."""
-    return latest(entry for entry in seen.decisions if entry.on <= day and entry.unit == unit)
 
 
 def _set_aside(course: Course, agreed: set[str]) -> int:

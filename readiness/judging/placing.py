@@ -36,7 +36,9 @@ def place(course: Course, record: Record, states: States) -> PlacingResult:
         patches=plan.names(patches),
         stopped_by=plan.names(stopped_by),
         always_look_open=plan.names(plan.always_look & ~shown & ~left_out),
-        provisional=len(known.lesson_days) < 2 and not _confirmed(record, known.day),
+        provisional=len(known.lesson_days) < 2 and not any(
+            one.confirmed is not None and one.confirmed <= known.day for one in record.seen.placings
+        ),
         implied=plan.names(implied & ~shown & ~left_out),
     )
 
@@ -53,7 +55,3 @@ def latest_showings(states: States) -> tuple[int, int]:
 def implied_by(plan: Plan, shown: int, not_counting: int) -> int:
     """Return all that what was shown stands on, but what only shows by itself and what did not come."""
     return union(plan.ancestors[i] for i in bits(shown)) & ~not_counting & ~plan.must_be_seen
-
-
-def _confirmed(record: Record, day: int) -> bool:
-    return any(one.confirmed is not None and one.confirmed <= day for one in record.seen.placings)

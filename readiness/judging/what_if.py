@@ -39,7 +39,7 @@ class ChangeError(ValueError):
 
     def __str__(self) -> str:
         meant = f"; did you mean {self.meant}?" if self.meant else ""
-        return f"{self.typed!r} is no {self.part} for a change; it takes {self.wanted}{meant}"
+        return f'"{self.typed}" is not known; it takes {self.wanted}{meant}'
 
 
 def what_if(
@@ -108,9 +108,9 @@ def changed_value(course: Course, name: str, text: str) -> object:
     band = course.bands[0]
     if name not in band.numbers:
         last = [rule for rule in band.numbers if rule.rpartition(".")[2] == name]  # that was typed alone
-        raise ChangeError(
-            "name", name, "a rule of the pacing file", " or ".join(last) or nearest(name, band.numbers)
-        )
+        last = last or [rule for rule in band.numbers if name and rule.startswith(name)]
+        meant = " or ".join(last) or nearest(name, band.numbers)
+        raise ChangeError("name", name, "a number of the pacing file, as in carry_limit=1", meant)
     return _like(band, name, text)
 
 

@@ -92,7 +92,9 @@ def _rows(sheet: CheckSheet, item: SheetItem, number: int, p: Phrases) -> Iterat
         lead = tag("div", said.GLANCE) if at == 0 else Markup("")
         line = _LINE if at == len(item.skills) - 1 else Markup("")
         name = tag("b", tidy(p.course.skill[skill].name))
-        yield row(f"{number}.{at + 1}", lead, name, said_of=(skill,), line=line, kind="part" if at else "")
+        due = f"needed: {p.state_short(skill)}" if skill in said.needed_at_a_glance(p, item) else ""
+        what, kind = (lead, name, Markup(" "), tag("em", due)), "part" if at else ""
+        yield row(f"{number}.{at + 1}", *(what if due else what[:2]), said_of=(skill,), line=line, kind=kind)
 
 
 def _what(item: SheetItem, p: Phrases) -> Iterator[Markup]:

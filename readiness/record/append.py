@@ -174,7 +174,8 @@ def fill_in(
         file = read_file(path, before)
         if isinstance(file, str):
             return why_wrong(path, before, file)
-        if not _still_says(getattr(file, kind), number, known):
+        blocks = getattr(file, kind)[number : number + 1]
+        if not any(all(getattr(one, key) == value for key, value in known.items()) for one in blocks):
             message = f"nothing was written: {path} was changed meanwhile; please look again."
             return Refusal("changed", message)
         from readiness.toml.locate import locate
@@ -193,10 +194,6 @@ def _filled(before: bytes, line: int, text: str) -> bytes:
     mark = mark_above(before, words)
     after = writing.lines_into(before, line, with_marks(words, mark, 1).decode())
     return after + (b"" if after.endswith(b"\n") else end) + ABOVE + mark + end
-
-
-def _still_says(blocks: list[object], number: int, known: Mapping[str, object]) -> bool:
-    return number < len(blocks) and all(getattr(blocks[number], key) == value for key, value in known.items())
 
 
 def last_line(text: str, places: Places, start: int) -> int:

@@ -292,11 +292,12 @@ def why_no_adult(by: str, name: str, born: int, on: int) -> str:
 
 
 def _check_starts(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:
-    """One unit of a course begins on a day."""
+    """One unit of a course begins on a day, unless a decision of that day moved on from it."""
+    moved = {one.on for one in file.decision if one.decided == "move"}
     for taught in (course, *course.beside):
         first: dict[date, int] = {}
         for i, block in enumerate(file.unit_start):
-            if block.unit not in taught.unit:
+            if block.unit not in taught.unit or block.on in moved:
                 continue
             other = first.setdefault(block.on, i)
             if file.unit_start[other].unit != block.unit:

@@ -52,25 +52,24 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
             f"{what} was decided on {iso(decision.on)} already, so nothing more is written. "
             "To go one unit further still on that day, say why with --reason.",
         )
+    verdict = decision.computed.replace("-", " ")
     differs = decision.computed != Verdict.NOT_PLACED and moves != (decision.computed in READY)
     if differs and not decision.reason.strip():
         return Refusal(
             "no-reason",
-            "this differs from the verdict; that is yours to decide, so please say why with --reason.",
+            f'this differs from the verdict of that day, "{verdict}". That is yours to decide, '
+            'so please say why with --reason "..."',
         )
     day = date.fromordinal(decision.on)
+    until = None if decision.until is None else date.fromordinal(decision.until)
     fields = [
         ("on", day), ("unit", decision.unit), ("computed", decision.computed),
-        ("decided", decision.decided), ("until", _date(decision.until)), ("reason", decision.reason),
+        ("decided", decision.decided), ("until", until), ("reason", decision.reason),
     ]  # fmt: skip
     text = block("decision", fields)
     if moves and next_unit is not None:
         text += "\n" + block("unit_start", [("unit", next_unit), ("on", day)])
     return add_blocks(_path(record), folder, text, _unless_held(record, day, on_hold) if moves else None)
-
-
-def _date(day: int | None) -> date | None:
-    return None if day is None else date.fromordinal(day)
 
 
 def _unless_held(record: Record, day: date, message: str) -> Unless:
@@ -97,8 +96,10 @@ def open_hold(record: Record, folder: Path, on: int, words: str, part: str) -> R
     standing = [hold for hold in record.entire.holds if hold.is_open(on) and hold.closed is None]
     already = next((hold for hold in standing if hold.part == part), None)
     if already is not None:
-        since = f"{record.name} is paused already ({part}, since {iso(already.opened)})"
-        return Refusal("already-paused", f"{since}.")
+        what = "everything" if part == "all" else f"the {part}"
+        return Refusal(
+            "already-paused", f"{record.name} is paused already ({what}, since {iso(already.opened)})."
+        )
     text = block("hold", [("opened", date.fromordinal(on)), ("words", words), ("part", part)])
     return add_blocks(_path(record), folder, text, even_if_broken=True)
 

@@ -32,9 +32,5 @@ def delete_by(path: Path | None) -> int | None:
     with suppress(OSError, ValueError), path.open("rb") as file:
         head = file.read(_HEAD).partition(b"\n[")[0]
         found = _LINE.search(head)
-        return None if found is None else _day(*map(int, found.groups()))
+        return None if found is None else date(*map(int, found.groups())).toordinal()
     return None
-
-
-def _day(year: int, month: int, day: int) -> int:
-    return date(year, month, day).toordinal()

@@ -269,4 +269,5 @@ def _which(role: str, left: Sequence[Column], rows: Sequence[Row]) -> Question:
         looked = [row for row in rows[:50] if any(row)]
         left = [one for one in left if any(looks_like_day(row[one.at]) for row in looked)] or left
     heads = tuple(one.head for one in left if one.head)
-    return Question("column", role, f"No head says which column holds the {role}.", heads)
+    what = "how it was shown" if role == "how" else f"the {role}"
+    return Question("column", role, f"No head says which column holds {what}.", heads)

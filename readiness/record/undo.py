@@ -97,11 +97,8 @@ def last_entry(path: Path) -> tuple[str, frozenset[str]] | Refusal:
         return _NOT_OURS
     if isinstance(done, Refusal):
         return ("", frozenset({"consent"})) if done == _CONSENT else done
-    return done.words.decode(), frozenset({"above"} if done.kind == ABOVE else _kinds(done.words.decode()))
-
-
-def _kinds(words: str) -> list[str]:
-    return re.findall(r"^\[\[(\w+)\]\]", words, re.MULTILINE)
+    kinds = re.findall(r"^\[\[(\w+)\]\]", words := done.words.decode(), re.MULTILINE)
+    return words, frozenset({"above"} if done.kind == ABOVE else kinds)
 
 
 def move_entry(path: Path, other: Path, folder: Path) -> Refusal | None:

@@ -14,6 +14,7 @@ from typing import Final
 
 from readiness.course.model import Course
 from readiness.days import iso
+from readiness.judging.dates import break_of
 from readiness.lazy import dataclass
 from readiness.record import draft_entry
 from readiness.record.model import Record
@@ -172,13 +173,11 @@ def _comes(course: Course, one: Judged, first: int, last: int) -> Iterator[Comes
     earlier = [day for day in noted if day < first]
     coming = takewhile(lambda day: day <= last, _expected(answer.calendar, earlier, first))
     days = sorted({*coming, *(day for day in noted if day == first)})
-    limit = answer.calendar.break_days(course.band[answer.band].whole("break_weeks"))
     for day in days:
-        before = [other for other in (*earlier, *days) if other < day]
-        is_back = bool(before) and day - max(before) >= limit
+        gap = break_of(course, answer, [other for other in (*earlier, *days) if other < day], day)
         yield Comes(
-            answer.student, answer.name, day, answer.verdict, answer.one_thing,
-            is_noted=day in noted, is_back=is_back, is_planned=day in answer.calendar.planned,
+            answer.student, answer.name, day, answer.verdict, answer.one_thing, is_noted=day in noted,
+            is_back=gap is not None and gap.kind == "on-a-break", is_planned=day in answer.calendar.planned,
         )  # fmt: skip
 
 

@@ -242,7 +242,7 @@ def look(course: Course, judged: Sequence[Judged]) -> tuple[OneLook, ...]:
     return tuple(
         OneLook(
             a.student, a.name, a.look_first or tuple(filter(None, [a.one_thing])), a.next_lesson,
-            a.earliest, a.away,
+            a.earliest_told, a.away,
         )
         for one in judged
         if (a := one.answer).verdict == Verdict.LOOK_AGAIN

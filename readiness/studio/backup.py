@@ -143,14 +143,11 @@ def unsealed(path: Path) -> Archive | Refusal:
         students = str(plain["students"])
     except (ValueError, LookupError, TypeError, RecursionError):
         return _no_archive(path, "its list of files is not to be read")
-    wrong = [name for name in {*files, *digests} if not _is_sealed(name, files, digests)]
+    sealed = {name for name, data in files.items() if sha256(data).hexdigest() == digests.get(name)}
+    wrong = {*files, *digests} - {*filter(_is_safe, sealed)}
     if wrong:
         return _no_archive(path, f"{min(wrong)} is not as it was sealed")
     return Archive(files, sha256(listed).hexdigest(), made, students)
-
-
-def _is_sealed(name: str, files: Mapping[str, bytes], digests: Mapping[str, object]) -> bool:
-    return name in files and _is_safe(name) and sha256(files[name]).hexdigest() == digests.get(name)
 
 
 def _is_safe(name: str) -> bool:

@@ -100,7 +100,8 @@ def read_calendar(
     except (OSError, ValueError, KeyError, TypeError, AttributeError, IndexError, OverflowError) as error:
         why = (error.strerror if isinstance(error, OSError) else None) or "it is no iCalendar file"
         return Refusal("calendar", f"{path} cannot be read: {why.lower()}.")
-    spans = [(_name(one), *_days(one, local), _is_all_day(one)) for one in found if _counts(one)]
+    spans = [(_name(one), *_days(one, local), _is_all_day(one)) for one in found
+             if str(one.get("STATUS", "")).upper() != "CANCELLED"]  # fmt: skip
     spans += [(name, 0, 0, False) for name in odd]
     near = [one for one in spans if not one[1] or (one[1] <= last and one[2] >= first)]
     return _sorted(near, said, students)
@@ -143,10 +144,6 @@ def _name_apart(calendar: Any) -> None:  # noqa: ANN401
     for one in calendar.walk("VEVENT"):
         if len(names.get(uid := str(one.get("UID", "")), ())) > 1:
             one["UID"] = f"{uid} {_name(one)}"
-
-
-def _counts(event: Any) -> bool:  # noqa: ANN401
-    return str(event.get("STATUS", "")).upper() != "CANCELLED"
 
 
 def _name(event: Any) -> str:  # noqa: ANN401

@@ -81,8 +81,11 @@ def _head(back: AfterBreak, p: Phrases) -> str:
         return f"First lesson back after {counted(back.days, 'day')}, the last one on {since}."
     if back.kind == "on-a-break":
         return f"{counted(back.days, 'day')} without a lesson, since {since}."
-    weeks = p.course.band[p.answer.band].whole("break_weeks")
-    return f"Not a break: the last lesson was on {since}. A break is {counted(weeks, 'week')} or more."
+    days = p.answer.calendar.break_days(p.course.band[p.answer.band].whole("break_weeks"))
+    if (back.look_on or 0) - back.last_lesson >= days:
+        ahead = f"the one on {p.day(back.look_on)} is the first after a break"
+        return f"The last lesson was on {since}; {ahead}."
+    return f"Not a break: the last lesson was on {since}. A break is {counted(days // 7, 'week')} or more."
 
 
 def _cost(back: AfterBreak, p: Phrases) -> Iterator[str]:
@@ -121,7 +124,7 @@ def _looks(back: AfterBreak, p: Phrases) -> Iterator[Paragraph]:
 
 
 def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
-    if back.kind != NO_BREAK:
+    if back.kind != NO_BREAK and p.answer.unit is not None:
         lesson = "that one" if back.kind == "on-a-break" else "this one"
         yield "No move to a new unit in the first lesson back."
         yield f"About {counted(back.lessons, 'lesson')} of review, {lesson} included."

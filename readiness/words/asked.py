@@ -138,11 +138,11 @@ class _Skill(Phrases):
         if self.is_met(skill) or answer.unit is None or skill not in (*answer.deciding, *answer.rest):
             return
         yield f"Next lesson: {self.day(answer.next_lesson)}."
-        if answer.earliest is None:
-            yield ENGLISH.no_move_in_sight()
+        if answer.earliest_told is None:
+            yield ENGLISH.no_date(unseen=answer.is_unseen)
             return
         shown = "if everything open is shown without help each time"
-        yield f"Earliest possible move, {shown}: {self.day(answer.earliest)}."
+        yield f"Earliest possible move, {shown}: {self.day(answer.earliest_told)}."
         yield from self.kept_back()
         weeks = counted(self.course.band[answer.band].whole("break_weeks"), "week")
         yield (

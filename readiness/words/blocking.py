@@ -47,7 +47,8 @@ def _blockers(p: Phrases) -> Iterator[Paragraph]:
     yield from _rows(p, shown)
     told = [f"And {number_words(len(folded))} more."] if folded else []
     if p.too_much_open:
-        told.append(f"{'Also unfinished' if p.answer.blockers else 'Unfinished'}: {p.unfinished}.")
+        these = f"Any of these: {p.few(p.answer.open_rest)}."
+        told.append(f"Also {p.unfinished}." if p.answer.blockers else these)
     if told:
         yield Paragraph(" ".join(told))
     yield from asked_for(_rows(p, folded))

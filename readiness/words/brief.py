@@ -95,8 +95,8 @@ def verdict_change(before: Answer | None, after: Answer | None) -> str:
         smaller = ", what is still needed has changed"
     elif before.one_thing != after.one_thing:
         smaller = ", something else to start with"
-    elif before.earliest != after.earliest and after.earliest is not None:
-        smaller = f", earliest possible now {date_words(after.earliest, after.on)}"
+    elif before.earliest_told != after.earliest_told and after.earliest_told is not None:
+        smaller = f", earliest possible now {date_words(after.earliest_told, after.on)}"
     return f"{name}: still {now}{smaller}"
 
 

@@ -371,7 +371,7 @@ def _changes(both: _Both, changes: Iterable[str]) -> Iterator[Paragraph]:
     found = student_change(course, course, both.plain.answer, both.changed.answer, records)
     told_of = tuple(one for one in found.reasons if one.new or one.id not in _WORK)
     told = [f"{capital(words)}." for words in comparison_reasons(replace(found, reasons=told_of), course)]
-    if found.before.earliest != found.after.earliest:
+    if found.before.earliest_told != found.after.earliest_told:
         told += both.changed.kept_back()
     named = {reason.skill for reason in found.reasons} | {name.removeprefix(SHOW) for name in changes}
     states = [*_states(both, named)]
@@ -396,5 +396,4 @@ def _still(both: _Both) -> Iterator[str]:
     still = (one.skill for one in p.answer.blockers if one.skill in before)
     yield from (f"{p.name(skill)}: {p.state(skill)}." for skill in still if skill is not None)
     if p.too_much_open:
-        many, rest = f"{len(p.answer.open_rest)} things of the unit are unfinished", p.answer.open_rest
-        yield f"{many}, and {p.carry_limit} may be finished later: {p.inventory(rest)}."
+        yield f"{capital(p.unfinished)}: {p.inventory(p.answer.open_rest)}."

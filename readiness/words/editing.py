@@ -21,7 +21,7 @@ from readiness.judging.answer import Answer, Standing
 from readiness.terms import State
 from readiness.toml.problems import Problem, errors
 from readiness.words.brief import called, namesakes, verdict_brief, who
-from readiness.words.english import HELP_WORDS, STATE_WORDS
+from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of
 from readiness.words.grammar import counted, date_words, few_of, listed, quoted, tidy, unit_words, written
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain, under
 
@@ -314,8 +314,7 @@ _REASONS: Final[Mapping[str, Callable[[_Reasons, Reason, StudentChange], str]]] 
     "dropped-blocker": _Reasons.dropped_blocker,
     "other-state": _Reasons.other_state,
     "too-many-open": lambda w, r, _: (
-        f"unfinished: {len(r.members)}, of which {r.new or 'none'} may be finished later: "
-        f"{w.skills(r.members)}"
+        f"needed: {needed_of(len(r.members), r.new if isinstance(r.new, int) else 0)}: {w.skills(r.members)}"
     ),
     "few-enough-open": lambda _w, r, _: (
         f"no longer too much unfinished: {len(r.members)}, and {r.new} may be finished later"

@@ -9,10 +9,11 @@ from collections.abc import Mapping
 from typing import Final
 
 from readiness.terms import Kind, State, Verdict
+from readiness.words.grammar import number_words
 
 __all__ = [
     "ENGLISH", "HELP_WORDS", "KIND_WORDS", "STATE_LETTERS", "STATE_WORDS", "VERDICT_BRIEF", "VERDICT_LARGE",
-    "VERDICT_MARKS", "English",
+    "VERDICT_MARKS", "English", "needed_of",
 ]  # fmt: skip
 
 KIND_WORDS: Final[Mapping[str, str]] = {
@@ -82,9 +83,28 @@ class English:
         """Return that a skill is stuck, after its name."""
         return f"tried on {days} {'day' if days == 1 else 'days'} without getting easier"
 
-    def no_move_in_sight(self) -> str:
-        """Return that no earliest date can be given."""
+    def no_date(self, *, unseen: bool) -> str:
+        """Return that no earliest date can be given; ``unseen``: nothing of what is asked for was seen."""
+        if unseen:
+            return "No date yet: first see what is there."
         return "No move is in sight within a year of lessons: look at the steps, not at the date."
+
+
+def needed_of(many: int, spare: int) -> str:
+    """Return how many of the unfinished skills of a unit are needed; so many as ``spare`` may wait.
+
+    >>> needed_of(9, 2)
+    'any seven of nine in the unit; two may be finished later'
+    >>> needed_of(1, 2), needed_of(9, 0)
+    ('one in the unit, which may be finished later', 'all nine in the unit that are unfinished')
+    """
+    if many <= spare:
+        return f"{number_words(many)} in the unit, which may be finished later"
+    if not spare:
+        every = {1: "the one", 2: "both"}.get(many, f"all {number_words(many)}")
+        return f"{every} in the unit that {'is' if many == 1 else 'are'} unfinished"
+    of = f"{number_words(many - spare)} of {number_words(many)}"
+    return f"any {of} in the unit; {number_words(spare)} may be finished later"
 
 
 ENGLISH = English()

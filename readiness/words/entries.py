@@ -49,7 +49,7 @@ def decided_words(
     p = Phrases(answer, course, record)
     last = f", until {date_words(until)}" if until else ""
     what = f"{tidy(record.name)} {_step(p, decided, unit)}{last}, decided on {date_words(answer.on)}"
-    is_start = decided == "move" and answer.unit is None
+    is_start = decided == "move" and unit != answer.next_unit
     both = "" if is_start else f" That day: {p.verdict}. Both stay in {record.file}; yours counts."
     return lines([
         f"Noted: {what}.{both}",
@@ -65,7 +65,7 @@ def _step(p: Phrases, decided: str, unit: str | None) -> str:
         return f"stays in {p.unit(here)}" if here else "has no starting unit for now"
     if unit is None:
         return "finishes the course"
-    return f"moves on to {p.unit(unit)}" if here else f"begins with {p.unit(unit)}"
+    return f"{'moves on to' if unit == p.answer.next_unit else 'begins with'} {p.unit(unit)}"
 
 
 def _before(p: Phrases, begins: str | None) -> Iterator[str]:
@@ -231,7 +231,7 @@ def promise_list_words(record: Record, day: int, width: int = 80) -> str:
     Promises are never left out; a home task is during a pause.
     """
     head = f"Promised, {tidy(record.name)}, {date_words(day)}"
-    told = [*_open(record, day)] or ["no open promise."]
+    told = [*_open(record, day)] or ["Nothing is promised."]
     if answered := sum(one.answered is not None and one.answered <= day for one in record.promises):
         told.append(f"{counted(answered, 'promise was', 'promises were')} answered.")
     tasks = [] if hold_notice(record, day) else [one for one in record.tasks if one.given <= day][-1:]

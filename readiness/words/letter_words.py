@@ -204,15 +204,15 @@ class LetterWords:
 
     def when(self) -> str:
         """Return when we look again, and the earliest day of a move where that may be told."""
-        answer = self._answer
+        answer, earliest = self._answer, self._answer.earliest_told
         if answer.next_lesson is None:
             return ""
         day = self._day(answer.next_lesson)
         when = self._in.when.format(day=day)
-        if answer.earliest is None or answer.stays or answer.placing is not None or answer.next_unit is None:
+        if earliest is None or answer.stays or answer.placing is not None or answer.next_unit is None:
             return when
-        if answer.earliest > answer.next_lesson:
-            return self._in.when_later.format(when=when, earliest=self._day(answer.earliest))
+        if earliest > answer.next_lesson:
+            return self._in.when_later.format(when=when, earliest=self._day(earliest))
         named = {one.skill for one in answer.blockers}
         is_all = named == {*answer.look_first} and len(named) < NAMED_AT_MOST
         what = self._in.it_comes[len(named) if is_all else 0]
@@ -454,7 +454,11 @@ class SchoolWords(LetterWords):
         return " ".join(told)
 
     def result(self) -> str:
-        answer = self._answer
+        answer, move = self._answer, self._move
+        if move is not None:
+            step = "beginning with" if move.is_start else "moved on to"
+            what = f"{step} this unit" if move.unit else "the course is finished"
+            return f"By the teacher's decision of {self._day(move.on)}, {what}."
         if answer.waits_by_decision and answer.decision is not None:
             day = self._day(answer.decision.on)
             return f"By the teacher's decision of {day}, staying with this unit for now."
@@ -480,7 +484,7 @@ class SchoolWords(LetterWords):
         groups = [one.group for one in self._answer.blockers if one.group is not None]
         told += [f"Also needed: {number_words(one.at_least)} of {self._names(one.of)}." for one in groups]
         if self._answer.open_rest and not self._answer.is_ready:
-            told.append(f"Also unfinished: {self._p.unfinished}.")
+            told.append(f"Also {self._p.unfinished}.")
         return self._joined(*told)
 
     def before(self) -> str:
@@ -503,7 +507,7 @@ class SchoolWords(LetterWords):
 
     def when(self) -> str:
         """Return when it is looked at again, and the earliest move where that may be told."""
-        answer, earliest = self._answer, self._answer.earliest
+        answer, earliest = self._answer, self._answer.earliest_told
         if answer.next_lesson is None:
             return ""
         is_told = answer.is_ready or earliest is None or answer.stays

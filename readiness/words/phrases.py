@@ -24,7 +24,7 @@ from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
 from readiness.terms import Help, State
 from readiness.words.brief import plain_verdict
 from readiness.words.cautions import caution
-from readiness.words.english import HELP_WORDS, STATE_WORDS
+from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of
 from readiness.words.grammar import (
     counted,
     date_words,
@@ -104,10 +104,25 @@ class Phrases:
 
     @property
     def unfinished(self) -> str:
-        """How much of the unit is unfinished, and how much of that may be finished later."""
-        some = number_words(self.carry_limit) if self.carry_limit else "none"
-        may = f"of which {some}" if self.too_much_open else "which"
-        return f"{number_words(len(self.answer.open_rest))}, {may} may be finished later"
+        """How much of what is unfinished in the unit is needed, and how much may be finished later."""
+        return needed_of(len(self.answer.open_rest), self.carry_limit)
+
+    @property
+    def is_new(self) -> bool:
+        """Whether a unit has begun and nothing was noted or taken as known at all."""
+        return self.answer.is_unseen and self.answer.last_lesson is None
+
+    @property
+    def in_few_looks(self) -> str:
+        """How to find where a student starts."""
+        return f"In few looks, one question at a time: `readiness place {self.answer.student}`"
+
+    @property
+    def start_unseen(self) -> str:
+        """That a unit far on was said to be the start, and how to look; empty where that is not so."""
+        number = self.course.unit[self.answer.unit].number if self.answer.unit else 1
+        is_said = number > 1 and self.is_new
+        return f"Whether unit {number} is right was not seen yet. {self.in_few_looks}" if is_said else ""
 
     # names and places
 

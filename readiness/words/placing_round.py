@@ -58,17 +58,21 @@ def round_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
     """Yield where a placing round stands, with the answer of the same day."""
     yield plain(f"Where does {tidy(p.record.name)} start? · {date_words(p.answer.on)}")
     yield hold_section(p.record, p.answer.on)
-    yield Section("Next look" if now.next else "", tuple(_next(now, p.course, p.record.id)))
+    steps = tuple(_next(now, p.course, p.record.id, is_begun=p.answer.unit is not None))
+    yield Section("Next look" if now.next else "", steps)
     yield from start_sections(now, p)
     yield from closing((), ("C2", "C14"))
 
 
-def _next(now: PlacingRound, course: Course, student: str = "") -> Iterator[Paragraph]:
+def _next(
+    now: PlacingRound, course: Course, student: str = "", *, is_begun: bool = False
+) -> Iterator[Paragraph]:
     if now.next is None:
         yield Paragraph(_STOP[now.stop])
         if student and now.stop in ("settled", "two-lessons", "nothing-left"):
-            unit = course.unit[now.start].number
-            yield Paragraph(f"To begin there: `readiness decide {student} move --unit {unit}`")
+            why = " --reason WORDS" if is_begun else ""
+            begin = f"readiness decide {student} move --unit {course.unit[now.start].number}{why}"
+            yield Paragraph(f"To begin there: `{begin}`")
         if now.seat_unseen and now.stop != "paused":
             seat = listed([quoted(course.skill[skill].name) for skill in now.seat_unseen])
             yield Paragraph(f"Not looked at yet: {seat}. Look there first of all next time.")

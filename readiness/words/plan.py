@@ -59,6 +59,7 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     yield from after_hold(p.record, p.answer.on)
     if plan.is_first:
         yield "The first lesson: ask what is there already, as a game, before anything is taught."
+        yield from (p.start_unseen,) if p.start_unseen else ()
     if plan.is_first_back and p.answer.placing is None:
         yield "The first lesson after a break is for looking and making music; nothing new is started."
     if season := plan.season:

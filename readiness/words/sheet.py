@@ -24,7 +24,8 @@ from readiness.words.placing_round import start_words
 
 __all__ = [
     "BOXES", "CODES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "beat_words",
-    "codes_lines", "expected_words", "item_title", "sheet_sections", "sheet_title", "why_words",
+    "codes_lines", "expected_words", "item_title", "needed_at_a_glance", "sheet_sections", "sheet_title",
+    "why_words",
 ]  # fmt: skip
 
 BOXES: Final = (*HELP_WORDS, "not asked")
@@ -51,7 +52,7 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
     """
     answer, is_paused = p.answer, p.answer.verdict == Verdict.PAUSED
     counts = with_counts or any(item.expected for item in sheet.items)
-    start = "" if sheet.placing is None else start_words(sheet.placing, p.course)
+    start = p.start_unseen if sheet.placing is None else start_words(sheet.placing, p.course)
     above = (start, expected_words(sheet.instrument) if counts else "")
     ahead, look = [*ahead_lines(p)], answer.look_first
     first = f"To look at first: {p.names(look, len(look))}." if ahead else ""
@@ -99,7 +100,9 @@ def _size(sheet: CheckSheet, p: Phrases) -> Iterator[str]:
     yield f"At most {counted(sheet.most_items, 'thing')} {'at this age' if usual else 'in that time'}."
     whys = {item.why for item in sheet.items}
     if whys <= {"sure-success", "always-look", "favourite"}:
-        yield "Nothing is unfinished, so it is short."
+        waits = any(out.why == "footing" for out in sheet.left_out)
+        why = "The rest waits until what it builds on was seen" if waits else "Nothing is unfinished"
+        yield f"{why}, so it is short."
     if "probe" in whys:
         yield "From easy to hard. Each was chosen because it says much about what it builds on."
 
@@ -149,12 +152,20 @@ def item_title(p: Phrases, item: SheetItem) -> str:
     return p.plain_name(item.skills[0])
 
 
+def needed_at_a_glance(p: Phrases, item: SheetItem) -> tuple[str, ...]:
+    """Return what of a glance is not secure, and so needed; none before a unit has begun."""
+    return () if p.answer.unit is None else tuple(skill for skill in item.skills if not p.is_met(skill))
+
+
 def why_words(p: Phrases, item: SheetItem) -> str:
     """Return in a few words why an item is on the sheet, and where it stands."""
     if item.why == "always-look":
-        due = sum(not p.is_met(skill) for skill in item.skills)
-        some = 0 < due < len(item.skills) and p.answer.placing is None
-        return f"{counted(len(item.skills), 'small thing')}{f', {due} to look at closely' if some else ''}"
+        due = needed_at_a_glance(p, item)
+        rest = len(item.skills) - len(due)
+        told = [f"needed: {p.inventory(due)}"] if due else []
+        small = counted(rest, "small thing")
+        told += [f"and {small} more" if due else small] if rest else []
+        return "; ".join(told)
     if item.why in ("favourite", "sure-success", "between", "care"):
         return WHY_BRIEF[item.why]
     if item.why == "fading":

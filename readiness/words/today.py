@@ -146,7 +146,7 @@ def corrected_words(
         if not given or one.skill in given
     ]
     known = {skill: how for skill, how in given.items() if how in range(len(HELP_WORDS))}
-    what = "; ".join(told) if given else f"all that was noted ({counted(len(told), 'thing')})"
+    what = "; ".join(dict.fromkeys(told)) if given else f"all that was noted ({counted(len(told), 'thing')})"
     return lines([
         hold_notice(record, after.on),
         f"Corrected for {name}, {day}: {what}. It stays in the file and no longer counts.",

@@ -14,7 +14,7 @@ from readiness.advice.estimates import FEWEST, Estimate
 from readiness.advice.way import Way
 from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
-from readiness.words.english import KIND_WORDS
+from readiness.words.english import ENGLISH, KIND_WORDS
 from readiness.words.grammar import counted, date_words, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, noted, plain
 from readiness.words.paused import hold_section
@@ -101,7 +101,8 @@ def _supposed(way: Way, p: Phrases) -> Iterator[str]:
     )
     answer = p.answer
     groups = (skill for group in answer.groups for skill in group.of)
-    move = answer.earliest if way.target in {answer.unit, *answer.deciding, *answer.rest, *groups} else None
+    is_near = way.target in {answer.unit, *answer.deciding, *answer.rest, *groups}
+    move = answer.earliest_told if is_near else None
     if move is not None and move < way.earliest:
         yield (
             f"The earliest possible move is sooner, {p.day(move)}: it supposes that all of it is there "
@@ -139,25 +140,27 @@ def _earliest(p: Phrases) -> Iterator[str]:
         yield f"`readiness place {answer.student}` finds where to start."
     elif answer.is_ready:
         yield f"{p.day(answer.on)}: nothing stands in the way."
+    elif answer.is_unseen:
+        yield ENGLISH.no_date(unseen=True)
     elif answer.earliest is None:
         yield "Not within 52 lessons, even if everything is shown without help each time."
     else:
-        yield f"At the earliest {p.day(answer.earliest)}, if everything is shown without help each time."
+        yield f"At the earliest {p.day(answer.earliest_told)}, if everything is shown without help each time."
         yield from p.kept_back()
         yield "What is not asked, or does not come that day, makes it a lesson later."
 
 
 def _estimates(told: Sequence[Estimate], p: Phrases) -> Iterator[Paragraph]:
     """Yield what finished cases took, in lessons from now on, and on request what that rests on."""
-    for found in told:
-        cases = f"{number_words(len(found.cases))} similar {'case' if len(found.cases) == 1 else 'cases'}"
-        if found.is_silent:
-            took = f"{cases}, fewer than {FEWEST}, so nothing is said."
-        elif found.low is not None and found.high is not None:
-            took = f"{_range(found.low, found.high)}. That is right at least 8 times in 10."
-        else:
-            took = f"{cases} took {_range(min(found.cases), max(found.cases))}."
-        yield item(f"{p.plain_name(found.skill)}: {took}")
+    few = [found.skill for found in told if found.is_silent]
+    yield from (item(f"Fewer than {FEWEST} similar cases yet: {p.inventory(few)}."),) if few else ()
+    for found in sorted(told, key=lambda one: not one.is_silent):
+        if found.low is not None and found.high is not None:
+            right = f"{_range(found.low, found.high)}. That is right at least 8 times in 10."
+            yield item(f"{p.plain_name(found.skill)}: {right}")
+        elif not found.is_silent:
+            took = f"{number_words(len(found.cases))} similar cases took"
+            yield item(f"{p.plain_name(found.skill)}: {took} {_range(min(found.cases), max(found.cases))}.")
         so_far = f", beyond the {counted(found.so_far, 'lesson')} so far" if found.so_far else ""
         often = sorted(Counter(found.cases).items())
         each = "; ".join(f"{times} took {counted(lessons, 'lesson')}" for lessons, times in often)

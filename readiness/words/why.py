@@ -125,8 +125,8 @@ class _Why(Phrases):
             return away if answer.away == "on-a-break" else back
         if not answer.blockers:
             after = "Two lessons with playing come first after the pause." if answer.after_hold else ""
-            return f"Unfinished in this unit: {self.unfinished}." if self.too_much_open else after
-        if not any(now.evidence or now.settled_on is not None for now in answer.standings.values()):
+            return f"Needed: {self.unfinished}." if self.too_much_open else after
+        if self.is_new:
             return "Nothing is noted yet: the first lessons are for looking."
         told = self.too_few_days() or self.by_state()
         open_states = {self.standing(skill).state for skill in answer.open_rest}
@@ -173,6 +173,8 @@ class _Why(Phrases):
     def next_steps(self) -> Iterator[Paragraph]:
         """Yield what to look at first, what to work on, and the earliest possible date."""
         answer, look = self.answer, self.answer.look_first
+        if self.start_unseen:
+            yield Paragraph(self.start_unseen)
         if look:
             both = {blocker.skill for blocker in answer.blockers} == set(look) and len(look) == 2
             see = "both once" if both else f"{self.few(look)} {'once' if len(look) == 1 else 'once each'}"
@@ -239,9 +241,9 @@ class _Why(Phrases):
     def earliest(self) -> str:
         """Return the earliest possible date and what keeps it back; nothing where it was said already."""
         answer = self.answer
-        is_next = answer.earliest == answer.next_lesson
-        if answer.earliest is None:
-            return ENGLISH.no_move_in_sight()
+        is_next = answer.earliest_told == answer.next_lesson
+        if answer.earliest_told is None:
+            return ENGLISH.no_date(unseen=answer.is_unseen)
         if is_next and ready_if_all_come(self):
             return ""
         asked = (*(blocker.skill for blocker in answer.blockers if blocker.skill), *answer.open_rest)
@@ -250,7 +252,7 @@ class _Why(Phrases):
         later = ", if more of this unit is shown too" if is_next else all_come
         later = "; usually later" if untried else later
         back = "".join(f" {why}" for why in self.kept_back())
-        return f"The earliest possible move is {self.day(answer.earliest)}{later}.{back}"
+        return f"The earliest possible move is {self.day(answer.earliest_told)}{later}.{back}"
 
     def what_now(self) -> Iterator[Paragraph]:
         """Yield what to do with a yes, and how long it holds."""
@@ -282,7 +284,7 @@ class _Why(Phrases):
         if seat:
             steps.append(f"Begin with what is looked at in every check: {self.inventory(seat)}.")
         if found.next is not None or found.raises:
-            steps.append(f"In few looks, one question at a time: `readiness place {student}`")
+            steps.append(self.in_few_looks)
         elif found.stop != "paused":
             steps.append(f"Enough was asked: begin the unit with `readiness decide {student} move`.")
         yield self.next_lesson((*map(Paragraph, steps), *self.work_on()))

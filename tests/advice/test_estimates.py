@@ -194,7 +194,7 @@ def test_silent_under_five(course, earlier):
     assert one.is_silent
     assert (one.low, one.high, len(one.cases)) == (None, None, 4)
     text = " ".join(tell_page(when_sections, [one], answer, course, record, full=True).split())
-    assert "four similar cases, fewer than 5, so nothing is said." in text
+    assert f"Fewer than 5 similar cases yet: {course.skill[one.skill].name}." in text
     assert "too few to conclude" in text
     assert f"The course gives {one.usual_weeks} weeks for unit" in text
     assert "That is its own number, not measured." in text

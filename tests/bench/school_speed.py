@@ -4,8 +4,9 @@ Printed, never a test. Everything is measured in one run, step by step in turn, 
 rounds; what counts is how the rows stand to one another. Before any time is told, verdicts and
 states of the engine are compared with those of the peers, and the run ends where one differs.
 
-Run it with ``python tests/bench/school_speed.py [STUDENTS] [ROUNDS] [--commands]`` (1,500 and 3), with the
-extra ``test`` installed; it takes some minutes. With ``--commands`` only whole commands are measured.
+Run it with ``python tests/bench/school_speed.py [STUDENTS] [ROUNDS] [--commands [NAME ...]]`` (1,500 and 3),
+with the extra ``test`` installed; it takes some minutes. With ``--commands`` only whole commands are
+measured, those that begin with a name that is given; ``demo`` in place of a number asks the demo.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from hashlib import sha256
 from pathlib import Path
 from resource import RUSAGE_CHILDREN, RUSAGE_SELF, getrusage
+from shutil import copytree
 
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parents[1]), str(HERE.parent)]
@@ -164,7 +166,9 @@ ASKED: list[tuple[str, tuple[str, ...], str, float | None]] = [
     ("why", ("why", FOUND), "python -c pass", 12),
     ("note", ("note", FOUND, "1", "wrist-lift", "--yes", "--text", ROUND), "python -c pass", 10),
     ("why, after a note", ("why", FOUND), "python -c pass", 12),
-    ("note, of several", ("note", FOUND, "1", "fing", "--yes", "--text", ROUND), "python -c pass", None),
+    ("note, of several", ("note", FOUND, "1", "fing", "--yes", "--text", ROUND), "python -c pass", 10),
+    ("note, the one due", ("note", FOUND, "1", "hand", "--yes", "--text", ROUND), "python -c pass", 10),
+    ("note, no such skill", ("note", FOUND, "1", "xyzzy", "--yes", "--text", ROUND), "python -c pass", None),
     ("roster", ("roster",), "", None),
     ("roster --json", ("roster", "--json"), "roster", 3),
     ("recheck", ("recheck",), "roster", 3),
@@ -188,13 +192,14 @@ def took(command: Sequence[str], folder: Path, cache: Path) -> float:
     return after.ru_utime - before.ru_utime + after.ru_stime - before.ru_stime
 
 
-def commands(folder: Path, cache: Path, rounds: int) -> list[tuple[str, ...]]:
+def commands(folder: Path, cache: Path, rounds: int, names: Sequence[str]) -> list[tuple[str, ...]]:
     """Return what each command takes beside its peer, the best of some rounds in turn."""
     best: dict[str, float] = {}
+    asked = [one for one in ASKED if not names or one[0].startswith(("python -c pass", *names))]
     students = str(folder / "students")
-    late = student_files(folder / "students")[-1].stem.upper()
+    late = student_files(folder if folder.name == "students" else folder / "students")[-1].stem.upper()
     for number in range(rounds):
-        for name, words, _, _ in ASKED:
+        for name, words, _, _ in asked:
             typed = [{FOUND: late, ROUND: f"{number}"}.get(word, word) for word in words]
             command = ("-m", "readiness", *typed) if words else ("-c", "pass")
             if name == "both courses judged":
@@ -202,7 +207,7 @@ def commands(folder: Path, cache: Path, rounds: int) -> list[tuple[str, ...]]:
             best[name] = min(best.get(name, float("inf")), took(command, folder, cache))
     return [
         (name, f"{best[name]:.2f}", f"{best[name] / best[peer]:.1f} x {peer}" if peer else "", f"{aim or ''}")
-        for name, _, peer, aim in ASKED
+        for name, _, peer, aim in asked
     ]
 
 
@@ -220,15 +225,20 @@ def main() -> None:
     if sys.argv[1:2] == ["--peak"]:
         print(f"{peak(sys.argv[2], Path(sys.argv[3]), Path(sys.argv[4])):.0f}")
         return
-    many = int(sys.argv[1]) if len(sys.argv) > 1 else STUDENTS
+    many = sys.argv[1] if len(sys.argv) > 1 else str(STUDENTS)
     rounds = int(sys.argv[2]) if len(sys.argv) > 2 else ROUNDS
     with tempfile.TemporaryDirectory() as name:
         folder, cache = Path(name) / "school", Path(name) / "kept"
-        write_school(folder, many)
+        if many == "demo":
+            copytree(COURSE.parent, folder / COURSE.parent.name)
+            folder = copytree(COURSE.parents[1] / "demo_students", folder / "students")
+        else:
+            write_school(folder, int(many))
         took(("-m", "readiness", "roster"), folder, cache)
-        print(table(("command", "s", "beside", "aim"), commands(folder, cache, rounds)), flush=True)
+        _, *names = sys.argv[sys.argv.index("--commands") :] if "--commands" in sys.argv else ("",)
+        print(table(("command", "s", "beside", "aim"), commands(folder, cache, rounds, names)), flush=True)
         if "--commands" not in sys.argv:
-            school(folder, cache, many, rounds)
+            school(folder, cache, int(many), rounds)
 
 
 def school(folder: Path, cache: Path, many: int, rounds: int) -> None:

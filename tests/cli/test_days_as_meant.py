@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import tomllib
-from contextlib import nullcontext
-from datetime import date
-from types import SimpleNamespace
+from datetime import date, timedelta
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from readiness.cli.commands import CommandError
@@ -25,10 +23,10 @@ UNIT = '[[unit_start]]\nunit = "sitting-high-low"\non = 2025-09-01\n'
         ("today", "2025-12-02"), ("yesterday", "2025-12-01"), ("tue", "2025-12-02"), ("Monday", "2025-12-01"),
         ("wed", "2025-11-26"), ("27.10.", "2025-10-27"), ("27.10", "2025-10-27"), ("27 Oct", "2025-10-27"),
         ("27 october", "2025-10-27"), ("Oct 27", "2025-10-27"), ("27th Oct", "2025-10-27"),
-        ("10/27", "2025-10-27"), ("27/10", "2025-10-27"), ("3.12.", "2024-12-03"), ("20.12.", "2024-12-20"),
+        ("10/27", "2025-10-27"), ("27/10", "2025-10-27"), ("6.2.", "2025-02-06"), ("20.2", "2025-02-20"),
         ("3.12.2025", "2025-12-03"), ("3.12.25", "2025-12-03"), ("3 Dec, 2025", "2025-12-03"),
         ("2025-12-3", "2025-12-03"), ("2025/12/03", "2025-12-03"), ("2025-12-02", "2025-12-02"),
-        ("29.2.", "2024-02-29"), ("5/6", "2025-06-05"), ("5/6/2025", "2025-06-05"),
+        ("29.2.2024", "2024-02-29"), ("5/6", "2025-06-05"), ("5/6/2025", "2025-06-05"),
     ],
 )  # fmt: skip
 def test_a_day_that_has_been_is_understood(typed, meant):
@@ -47,6 +45,27 @@ def test_without_a_year_a_day_is_the_nearest_and_what_is_to_come_the_next():
     for typed, near, to_come in (("20.12.", 18, 18), ("wed", 1, 1), ("mon", -1, 6), ("30.11.", -2, 363)):
         assert day_meant(typed, "--on", TODAY.toordinal()) - TODAY.toordinal() == near
         assert written_day(typed, TODAY.toordinal(), when=1) - TODAY.toordinal() == to_come
+
+
+@given(st.dates(date(2001, 1, 1), date(2099, 1, 1)), st.integers(-364, 364), st.sampled_from([-1, 0, 1]))
+def test_without_a_year_a_day_is_the_nearest_on_its_side_and_one_far_off_is_never_taken(on, days, when):
+    """What a year less or more would bring much nearer is told of, with the year that is to be written."""
+    today, day = on.toordinal(), on + timedelta(days)
+    assume((day.month, day.day) != (2, 29))
+    near = [day.replace(year=day.year + years).toordinal() for years in (-1, 0, 1)]
+    meant = min((one for one in near if (one - today) * when >= 0), key=lambda one: abs(one - today))
+    if abs(meant - today) <= {-1: 300, 0: 366, 1: 120}[when]:
+        assert day_meant(f"{day:%d %b}", "--on", today, when=when) == meant
+    else:
+        with pytest.raises(CommandError, match=f"the year: --on {date.fromordinal(meant)}."):
+            day_meant(f"{day:%d %b}", "--on", today, when=when)
+
+
+def test_a_day_that_is_to_come_is_said_to_be_so():
+    told = {"3 Dec": "is tomorrow", "10.12.": "is in 8 days, on 10 December"}
+    for typed, when in told.items():
+        with pytest.raises(CommandError, match=f"{when}.* and --on takes a day that has been"):
+            day_meant(typed, "--on", TODAY.toordinal(), when=-1)
 
 
 @given(st.integers(1, 364), st.sampled_from(["{0:%d}.{0:%m}.", "{0:%d} {0:%b}", "{0:%d.%m.%Y}", "{0}"]))
@@ -77,17 +96,6 @@ def test_whoever_takes_a_day_to_come_refuses_one_of_next_year_unsaid(words, temw
     assert "would be 1 November 2026, 334 days ahead" in said.told
 
 
-def test_at_a_terminal_a_day_far_ahead_is_asked_about(monkeypatch):
-    said = []
-    monkeypatch.setattr("readiness.cli.day.is_terminal", lambda: True)
-    for key, takes in (("y", True), ("n", False), ("", False)):
-        keys = SimpleNamespace(say=said.append, key=lambda key=key: key)
-        monkeypatch.setattr("readiness.cli.day.Keys", lambda keys=keys: keys)
-        with nullcontext() if takes else pytest.raises(CommandError, match="with its year"):
-            assert day_meant("30.11.", "--due", TODAY.toordinal(), when=1) == TODAY.toordinal() + 363
-    assert "30 November 2026, 363 days ahead. Is that right?" in said[0]
-
-
 def test_a_stay_says_until_which_day(temwa, say):
     said = say("decide", "temwa", "stay", "--until", "2026-11-01")
     assert "until 1 November 2026, decided on 2 December 2025" in " ".join(said.out.split())
@@ -116,7 +124,7 @@ def temwa(studio, monkeypatch, say):
     ("typed", "told"),
     [
         ("11.11.", "2025-11-11 is before the first lesson noted, 2025-11-18"),
-        ("20.12.", "2024-12-20 is before the first lesson noted"),
+        ("20.12.2024", "2024-12-20 is before the first lesson noted"),
         ("1.1.2199", "2199-01-01 has not come yet"),
         ("22 Nov", "2025-11-22 is in Half-term"),
     ],

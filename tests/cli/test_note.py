@@ -266,3 +266,11 @@ def test_what_changed_alike_is_said_once(say, studio):
     flat = " ".join(said.out.split())
     assert flat.count("(before: not asked yet)") == 2  # habits need another number of days
     assert '"Sits tall and balanced" and "Finds the distance from the keys": 1 of' in flat
+
+
+@pytest.mark.parametrize("words", [("alone", "feet"), ("feet", "alone"), ("1", "feet", "hands-on")])
+def test_a_word_for_how_is_told_its_figure(studio, words, say, monkeypatch):
+    monkeypatch.chdir(studio)
+    told = " ".join(say("note", "temwa", *words).told.split())
+    figure, name = ("4", "hands-on") if "hands-on" in words else ("1", "alone")
+    assert f'"{name}" says how. Its figure comes before the skills: {figure} feet, or --{name} feet.' in told

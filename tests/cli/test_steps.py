@@ -38,7 +38,7 @@ DAY = "2025-12-02"
 def test_moving_against_the_verdict_keeps_both_and_begins_the_unit(on, say, here):
     refused = on(DAY, "decide", "temwa", "move")
     assert refused.code == Exit.WRONG
-    assert "that is yours to decide, so please say why with --reason" in refused.told
+    assert "That is yours to decide, so please say why with --reason" in refused.told
     said = on(DAY, "decide", "temwa", "move", "--reason", "she is sure of it", "--by", "OB")
     assert said.code == 0
     assert "Temwa moves on to unit 4, Arms that travel, decided on 2 December 2025." in said.out
@@ -68,7 +68,7 @@ def test_a_student_who_is_not_placed_begins_where_the_placing_says(on, say):
     assert (found["unit"], found["begins"], found["computed"]) == ("white-key-names",) * 2 + ("not-placed",)
     assert json.loads(say("why", "rafiq", "--on", "2025-12-04", "--json").out)["unit"] == "white-key-names"
     again = on("2025-12-04", "decide", "rafiq", "move", "--unit", "c-position", "--reason", "x")
-    assert "Rafiq is placed already" in again.told
+    assert "Rafiq has begun unit 7" in again.told
 
 
 def test_a_student_who_is_not_placed_begins_where_the_teacher_says(on):
@@ -135,7 +135,7 @@ def test_a_pause_says_what_comes_first(on, say, here):
         assert words in said.out
     assert json.loads(say("why", "temwa", "--on", DAY, "--json").out)["verdict"] == "paused"
     assert (
-        "is paused already (hand, since 2025-12-02)"
+        "is paused already (the hand, since 2025-12-02)"
         in on(DAY, "pause", "temwa", "--words", "x", "--part", "hand").told
     )
     assert "only an adult ends it" in say("undo", "temwa").told

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from hypothesis import example, given
 
-from readiness.advice.after_break import after_break
+from readiness.advice.after_break import NO_BREAK, after_break
 from readiness.advice.ahead_json import (
     back_to_dict,
     placing_to_dict,
@@ -37,15 +37,18 @@ from readiness.judging.as_json import skill_to_dict
 from readiness.judging.engine import judge
 from readiness.record.consents import as_if_agreed
 from readiness.school.counts import numbers
+from readiness.school.evening import evening
 from readiness.school.questions import LISTS, reply_to_dict
 from readiness.school.questions import ask as ask_school
 from readiness.school.students import Judged
 from readiness.studio.load import Event
+from readiness.terms import Verdict
 from readiness.testing import Asked, ask, situations, small
+from readiness.words.ahead import back_sections
 from readiness.words.letter_english import Letters
 from readiness.words.letter_words import LetterWords
 from readiness.words.letters import READERS, Letter, letter
-from readiness.words.phrases import GROWN_TONE_AGE, Phrases
+from readiness.words.phrases import GROWN_TONE_AGE, Phrases, tell_page
 from tui.view import StudentRow
 
 questions = situations(most_units=3, most_skills=12).map(ask)
@@ -423,6 +426,25 @@ AFTER_A_PAUSE: Final = small(
 @example(ask(RESTED))
 @example(ask(AFTER_A_PAUSE))
 @example(ask(NOT_SEEN_LATELY))
+@given(questions)
+def test_a_break_is_one_wherever_it_is_said(asked: Asked) -> None:
+    said, on = Said(asked), asked.answer.on
+    rows = {row.on: row for row in evening(said.course, [said.judged], on, on + FAR).comes}
+    kind = said.back.kind
+    assert said.answer.away == kind or (said.answer.away is None and (kind == NO_BREAK or is_elsewhere(said)))
+    if on in rows:
+        assert rows[on].is_back == (kind == ("first-lesson-back" if rows[on].is_noted else "on-a-break"))
+    if (ahead := rows.get(said.answer.next_lesson or 0)) and not ahead.is_noted and ahead.on > on:
+        told = " ".join(tell_page(back_sections, (said.back, None), said.answer, *said.about[:2], 80).split())
+        assert said.plan.is_first_back == ahead.is_back
+        assert kind != NO_BREAK or is_elsewhere(said) or ahead.is_back == ("first after a break" in told)
+
+
+def is_elsewhere(said: Said) -> bool:
+    """Return whether a break is no matter for the verdict: paused, or no unit has begun (rule R7)."""
+    return said.answer.verdict == Verdict.PAUSED or said.answer.unit is None
+
+
 @given(questions)
 def test_every_fact_is_the_same_wherever_it_is_said(asked: Asked) -> None:
     said = Said(asked)

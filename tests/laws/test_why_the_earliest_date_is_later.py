@@ -1,4 +1,8 @@
-"""What is said to keep a move back is what keeps it back: without it the move could come that day."""
+"""What is said to keep a move back is what keeps it back: without it the move could come that day.
+
+And no day of a move is said of a student of whom nothing was seen: by the rules everything would come that
+soon at first sight (section 4), which nobody knows.
+"""
 
 from __future__ import annotations
 
@@ -14,10 +18,18 @@ from readiness.judging.dates import earliest_date
 from readiness.judging.history import known_on
 from readiness.judging.what_if import with_numbers
 from readiness.record.model import Hold
+from readiness.school.students import Judged, look
 from readiness.testing import Situation, calendar_of, record_of, situations
+from readiness.words.asked import tell_skill
 from readiness.words.changes import compare_answers
+from readiness.words.layout import lay_out
+from readiness.words.letters import READERS, letter
 from readiness.words.phrases import Phrases
+from readiness.words.way import when_sections
 from readiness.words.why import tell_answer
+
+_SEEN = ("lesson", "settled", "set_aside", "decision", "correction", "placing")
+"""What of a student's file says that something was seen, or need not be."""
 
 
 @given(situations())
@@ -32,6 +44,29 @@ def test_without_the_break_the_move_could_come_on_the_first_day_that_is_named(si
     assert all(one.because in ("first-lesson-back", "on-a-break") for one in found.kept_back)
     assert never_away.kept_back == ()
     assert never_away.day == (found.kept_back[0].on if found.kept_back else found.day)
+
+
+@given(situations(most_units=3, most_skills=12))
+def test_no_day_of_a_move_is_said_before_anything_was_seen(situation: Situation):
+    unseen = {key: kept for key, kept in situation.student.items() if key not in _SEEN}
+    situation = replace(situation, student=unseen)
+    course, day = build_course(situation.graph, situation.pacing), situation.on.toordinal()
+    record = record_of(situation, course)
+    answer = judge(course, record, day, calendar_of(situation))
+    assume(answer.unit is not None and not answer.is_ready)
+    assert answer.is_unseen or {*answer.deciding, *answer.rest} <= {
+        skill.id for skill in course.skills if skill.always_look
+    }
+    assume(answer.is_unseen)
+    told = Phrases(answer, course, record)
+    texts = [
+        tell_answer(answer, course, record, full=True), lay_out(when_sections((), told), 80),
+        *(" ".join(letter(reader, answer, course, record).lines) for reader in READERS),
+        *(tell_skill(answer, course, record, skill, full=True) for skill in answer.deciding),
+    ]
+    of_a_move = ("earliest possible move", "Earliest possible move", "At the earliest", "day to move on")
+    assert not [text for text in texts if any(words in " ".join(text.split()) for words in of_a_move)]
+    assert all(row.earliest is None for row in look(course, [Judged(record, answer)]))
 
 
 def test_the_lessons_after_a_pause_are_named(course, records):

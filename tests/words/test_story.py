@@ -217,7 +217,8 @@ def test_with_nothing_noted_all_is_named_once_and_short(course):
     assert all(course.skill[skill].name in text for skill in asked)
     assert len(tell_answer(answer, course, record).splitlines()) <= 22
     assert f"sheet {record.id}" in text
-    assert f"The earliest possible move is {date_words(answer.earliest, answer.on)}" in text
+    assert "No date yet: first see what is there." in text
+    assert date_words(answer.earliest, answer.on) not in text
 
 
 def test_after_the_first_lesson_of_a_unit_nobody_is_told_to_strengthen_it(course):

@@ -426,14 +426,12 @@ def likely_before(course: Course, record: Record, on: int, unit: int) -> int:
     """Return what was not asked for of the units before this one and all looks make likely (a set)."""
     now = _evidence(course, record, on, {}, ())
     plan = now.course.plan
-    if not unit or not now.asked & now.footings.asked_by[-1]:
+    known = plan.safety | plan.always_look | now.asked | now.left_out
+    unasked = [i for i in bits(~known & (1 << len(plan.ids)) - 1) if plan.unit[i] < unit]
+    if not unasked or not now.asked & now.footings.asked_by[-1]:
         return 0
     having = now.footings.crowd.having
-    return sum(
-        1 << i
-        for i, who in having.items()
-        if plan.unit[i] < unit and not (plan.safety | now.asked) >> i & 1 and now.belief.share(who) >= 0.5
-    )
+    return sum(1 << i for i in unasked if i in having and now.belief.share(having[i]) >= 0.5)
 
 
 def _evidence(

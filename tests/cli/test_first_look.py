@@ -1,0 +1,32 @@
+"""A start that was only said is looked at before anything is built on it."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+ODA = ("enrol", "oda", "--name", "Oda", "--born", "2020-05", "--unit", "6")
+
+
+def test_whoever_was_enrolled_far_on_and_never_seen_is_looked_at_first(say, studio, monkeypatch):
+    """Enrolled in unit 6, placed in the first lesson, and begun where that says; then no start is chosen."""
+    monkeypatch.chdir(studio)
+    assert say(*ODA, "--on", "2025-12-02").code == 0
+    for command in ("why", "plan", "sheet"):
+        told = " ".join(say(command, "oda", "--on", "2025-12-02").out.split())
+        assert "Whether unit 6 is right was not seen yet. In few looks" in told
+        assert "`readiness place oda`" in told
+        assert "Nothing is unfinished" not in told
+    path = Path("students") / "oda.toml"
+    with path.open("a", encoding="utf-8") as file:
+        file.write("\n[[placing]]\non = 2025-12-02\n\n[[lesson]]\non = 2025-12-02\n")
+        file.write('alone = ["feet-supported", "steady-beat-keys"]\nnot_shown = ["piece-one-hand"]\n')
+    assert "Start here, for now" in say("place", "oda", "--on", "2025-12-02").out
+    move = ("decide", "oda", "move", "--unit", "4", "--on", "2025-12-02")
+    assert "please say why with --reason" in " ".join(say(*move).told.split())
+    begun = say(*move, "--reason", "seen in the placing lesson")
+    assert "Noted: Oda begins with unit 4" in begun.out
+    assert tomllib.loads(path.read_text(encoding="utf-8"))["unit_start"][-1]["unit"] == "arms-that-travel"
+    assert say("why", "oda", "--on", "2025-12-02").err == ""
+    for words in (move, ("place", "oda", "--on", "2025-12-02")):
+        assert "Oda has begun unit 4" in say(*words).told
