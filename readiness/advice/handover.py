@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from readiness.advice.after_hold import closed_lately, tender_skills
+from readiness.advice.after_hold import closed_lately, tasks_now
 from readiness.advice.lesson import LessonBlock, LessonPlan, plan_lesson
 from readiness.advice.letter import good_things
 from readiness.advice.placing.round import placing_round
@@ -64,6 +64,7 @@ class Handover:
 
     Attributes:
         holds: those open on the day; resting: those that pause another course of the student.
+        lately: those that the student still comes back from.
         consents: touch, video and photo; absence is no.
         brought_along: what is unfinished from earlier units; live: the skills being worked on.
         blocks: up to three, soon after a hold four, adding up to ``minutes``.
@@ -79,6 +80,7 @@ class Handover:
     minutes: int
     holds: tuple[Hold, ...]
     resting: tuple[Hold, ...]
+    lately: tuple[Hold, ...]
     consents: tuple[tuple[str, bool], ...]
     brought_along: tuple[str, ...]
     live: tuple[LiveSkill, ...]
@@ -109,6 +111,7 @@ def hand_over(course: Course, record: Record, answer: Answer, events: Sequence[E
         minutes=plan.minutes,
         holds=tuple(hold for hold in record.holds if hold.is_open(answer.on)),
         resting=record.resting(answer.on),
+        lately=() if is_paused else closed_lately(course, record, answer.on),
         consents=tuple((key, consent(record, key)) for key in ("touch", "video", "photo")),
         brought_along=() if is_paused else tuple(one.skill for one in answer.brought_along),
         live=() if is_paused else live,
@@ -141,7 +144,7 @@ def _blocks(course: Course, record: Record, answer: Answer, plan: LessonPlan) ->
     if answer.verdict == Verdict.PAUSED:
         return _quiet(course, answer, plan)
     blocks = _three(course, answer, plan)
-    return tuple(_gently(blocks)) if closed_lately(record, answer.on) else blocks
+    return tuple(_gently(blocks)) if closed_lately(course, record, answer.on) else blocks
 
 
 def _gently(blocks: Sequence[TakeOverBlock]) -> Iterator[TakeOverBlock]:
@@ -234,13 +237,7 @@ def _tries(
 
 
 def _task(course: Course, record: Record, answer: Answer) -> Task | None:
-    """Return the latest home task of the last weeks, none given before what it works had to rest."""
-    tender = tender_skills(course, record, answer.on)
-    closed = max((hold.closed or 0 for hold in closed_lately(record, answer.on)), default=0)
-    given = [
-        task
-        for task in record.tasks
-        if answer.on - RECENT_DAYS < task.given <= answer.on
-        and (task.given >= closed or task.for_skill not in tender)
-    ]
+    """Return the latest home task of the last weeks."""
+    recent = answer.on - RECENT_DAYS
+    given = [task for task in tasks_now(course, record, answer.on) if task.given > recent]
     return max(given, key=lambda task: (task.given, task.line), default=None)

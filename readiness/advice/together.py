@@ -2,7 +2,8 @@
 
 Never a comparison. What comes out names skills both can take part in and nothing of where
 either of them stands: no state, no date, no order of the two. Hand shape, seat and reading
-are left to each one's own lesson. Where a part of the body rests for one, it rests for both.
+are left to each one's own lesson. Where a part of the body rests for one, it rests for both, and where one
+of the two comes back from a rest, both begin gently.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from readiness.advice.after_hold import gently, tender_skills
 from readiness.advice.ground import outer_fringe, teaching_order
 from readiness.advice.placing.round import placing_round
 from readiness.advice.skill_traits import MET_STATES, left_out, may_be_done, resting_skills
@@ -45,6 +47,7 @@ class Pair:
         grow: what there is something to gain from; known: what both know, for the joy of it.
         minutes: the longest block without a change.
         rests: the parts of the body that rest, for both.
+        gentle: the skills that work a part which rested until lately, for either.
         of_age: whether both are adults, so that no family is spoken of.
     """
 
@@ -53,6 +56,7 @@ class Pair:
     known: tuple[Activity, ...]
     minutes: int
     rests: tuple[str, ...]
+    gentle: frozenset[str] = frozenset()
     of_age: bool = False
 
 
@@ -66,6 +70,7 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
     day = both[0][1].on
     course = course.on(day)
     rests = tuple(sorted({part for record, _ in both for part in _parts(record, day)}))
+    tender = frozenset[str]().union(*(tender_skills(course, record, day) for record, _ in both))
     able = frozenset.intersection(*(_able(course, record, answer) for record, answer in both))
     open_to_all = [
         skill
@@ -74,14 +79,16 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
     ]
     known = [one for one in open_to_all if all(_state(answer, one) == State.SECURE for _, answer in both)]
     grow = [one for one in open_to_all if one not in known]
+    grow = [one for one in grow if one.id not in tender or _is_begun(both, one)]
     shared = sorted(grow, key=lambda one: sum(_state(answer, one) in _SETTLED for _, answer in both))
     first, second = sorted(record.id for record, _ in both)
     return Pair(
         students=(first, second),
         grow=tuple(_activity(one, rests) for one in shared[:GROW]),
         known=tuple(_activity(one, rests) for one in reversed(known[-KNOWN:])),
-        minutes=min(course.band[answer.band].whole("activity_minutes") for _, answer in both),
+        minutes=gently(min(course.band[one.band].whole("activity_minutes") for _, one in both), tender),
         rests=rests,
+        gentle=tender,
         of_age=all(is_of_age(record, day) for record, _ in both),
     )
 
@@ -92,6 +99,11 @@ def _parts(record: Record, day: int) -> list[str]:
 
 def _state(answer: Answer, skill: Skill) -> str:
     return answer.standings[skill.id].state
+
+
+def _is_begun(both: Sequence[tuple[Record, Answer]], skill: Skill) -> bool:
+    """Return whether a skill is new to neither: nothing is begun with what rested until lately."""
+    return all(_state(answer, skill) != State.UNTRIED for _, answer in both)
 
 
 def _able(course: Course, record: Record, answer: Answer) -> frozenset[str]:

@@ -12,6 +12,8 @@ from pathlib import Path
 
 import tomli
 
+from readiness.advice.after_hold import closed_lately, tasks_now
+from readiness.advice.as_json import ended_to_list
 from readiness.advice.decision import decision_on, unit_begun
 from readiness.cli.commands import CommandError, Exit, command, option, other_shape
 from readiness.cli.context import open_studio, print_problems, student_options
@@ -107,6 +109,7 @@ def run_decide(args: argparse.Namespace) -> Exit:
         "reason": decision.reason,
         "begins": begun,
         "line": record.decisions[-1].line,
+        "after_pause": ended_to_list(closed_lately(entry.course, record, entry.on)),
     }, lambda width:
         decided_words(answer, entry.course, record, args.decided, begun, width, until))  # fmt: skip
 
@@ -257,13 +260,16 @@ def _to_the_fridge(args: argparse.Namespace, entry: Entry) -> Exit:
 
     if entry.record.open_holds(entry.on):
         raise CommandError(f"{entry.record.name} is paused, so there is no page with things to play.")
-    found = [task for _, task in open_tasks(entry.record, entry.on) if task.given > entry.on - 2 * WEEK]
+    now, since = tasks_now(entry.course, entry.record, entry.on), entry.on - 2 * WEEK
+    found = [task for _, task in open_tasks(entry.record, entry.on) if task.given > since and task in now]
     if not found:
         raise CommandError(f"{entry.record.name} has no open task of these two weeks; --give gives one.")
+    ended = [hold.closed_words for hold in closed_lately(entry.course, entry.record, entry.on)]
     code, name = language_of(entry.record), "" if args.no_name else entry.record.name
     names = Names() if code == "en" else names_in(entry.course, code)
     tasks, is_signed = [task_in(task, entry.course, names) for task in found], bool(names.reviewed_by)
-    page = fridge_page(tasks, entry.on, IN[code], code, name, args.paper, is_signed=code == "en" or is_signed)
+    spoken = [IN[one] for one in dict.fromkeys((code, code if is_signed else "en"))]
+    page = fridge_page(tasks, entry.on, spoken, code, name, args.paper, ended)
     write_file(args.to, page, MADE_BY)
     for words in draft_words(code, names):
         aside(words)

@@ -45,7 +45,7 @@ _STOP: Final = {
     "lesson-full": "Enough for today; a second lesson goes on from here.",
     "two-lessons": "Enough asked: placing never takes more than two lessons. Begin, and watch.",
     "nothing-left": "Nothing is left to ask that would tell more.",
-    "paused": "Paused: nothing is played or sung, so nothing is asked.",
+    "paused": "Paused: nothing is played, so nothing is asked.",
 }
 
 
