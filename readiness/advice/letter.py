@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from readiness.advice.after_hold import tasks_now, tender_skills
+from readiness.advice.after_hold import gently, tasks_now, tender_skills
 from readiness.advice.ground import favourite
 from readiness.advice.skill_traits import activities, resting_skills
 from readiness.course.model import Course
@@ -156,7 +156,7 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
     else:
         skill = favourite(course, answer, record.disliked(answer.on) | rests)
     is_left = skill in rests or (tender and skill is None)
-    return None if is_left else HomeThing(skill, text, _minutes(least), days)
+    return None if is_left else HomeThing(skill, text, gently(_minutes(least), tender), days)
 
 
 def practice_range(course: Course, answer: Answer) -> tuple[int, int]:

@@ -17,7 +17,7 @@ from readiness.advice.as_json import ended_to_list
 from readiness.advice.decision import decision_on, unit_begun
 from readiness.cli.commands import CommandError, Exit, command, option, other_shape
 from readiness.cli.context import open_studio, print_problems, student_options
-from readiness.cli.day import day_for, day_meant, order_of
+from readiness.cli.day import day_asked, day_for, day_meant, order_of
 from readiness.cli.inputs import (
     Entry,
     find_care,
@@ -35,6 +35,7 @@ from readiness.cli.page_file import write_file
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.pages.document import MADE_BY, PAPERS
+from readiness.record.checks import why_no_adult
 from readiness.record.entries import (
     answer_promise,
     close_hold,
@@ -50,7 +51,7 @@ from readiness.record.model import Hold, Promise, Record, Task
 from readiness.record.noting import odd_letters
 from readiness.record.practice import Practice, practice_on
 from readiness.record.rhythm import WEEK
-from readiness.record.undo import import_token, take_back, take_import_back
+from readiness.record.undo import import_token, last_entry, take_back, take_import_back
 from readiness.terms import Verdict
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
@@ -444,6 +445,8 @@ def _plain_promise(number: int, one: Promise, day: int) -> dict[str, object]:
 
 @command(
     "undo",
+    option("--by", metavar="NAME", default="", help="of a pause: the adult who says that it was a mistake"),
+    option("--why", metavar="WORDS", default="", help="of a pause: why; both are kept in the file"),
     option("--import", dest="token", metavar="MARK", help="all that one import brought"),
     student_options("the day on which the verdict is compared", may_leave_out=True),
 )
@@ -456,7 +459,7 @@ def run_undo(args: argparse.Namespace) -> Exit:
     entry = open_entry(args)
     if token := import_token(entry.path):
         return _undo_import(args, token, entry.record.id)
-    taken = take_back(entry.path, entry.folder)
+    taken = take_back(entry.path, entry.folder, mistake=_mistake(args, entry))
     if isinstance(taken, Refusal):
         by_hand = taken.id in ("nothing-to-undo", "changed-since")
         raise CommandError(undo_words(taken.message, entry.record, entry.path) if by_hand else taken.message)
@@ -471,6 +474,23 @@ def run_undo(args: argparse.Namespace) -> Exit:
         "verdict_before": before.verdict,
         "verdict": after.verdict,
     }, lambda width: undone_words(before, after, entry.course, record, taken, width))  # fmt: skip
+
+
+def _mistake(args: argparse.Namespace, entry: Entry) -> str:
+    """Return who says why a pause of today was a mistake; nothing where nobody says so."""
+    if not args.by and not args.why:
+        return ""
+    by, why, today = args.by.strip(), args.why.strip(), day_asked(None, entry.studio.today)
+    refuse(odd_letters(by, why))
+    if not by or not why:
+        raise CommandError("a pause is taken out by an adult who says why: --by NAME and --why WORDS.")
+    if wrong := why_no_adult(by, entry.record.name, entry.record.born, today):
+        raise CommandError(f"{wrong}.")
+    found = last_entry(entry.path)
+    if isinstance(found, Refusal) or found[1] != {"hold"} or _day(found[0]) != today:
+        told = "--by and --why take out a pause that was noted last and today; an older one is ended:"
+        raise CommandError(f"{told} `readiness resume {entry.record.id}`.")
+    return f"says {by} on {iso(today)}: {why}"
 
 
 def _undo_import(args: argparse.Namespace, token: str, last: str = "") -> Exit:

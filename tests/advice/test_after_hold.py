@@ -120,7 +120,7 @@ def unplaced(back):
 @pytest.mark.parametrize("name", STUDENTS)
 def test_who_is_not_placed_is_asked_for_half_as_much_and_for_what_rested_last(name, unplaced, course):
     """Placing is no reason to hurry: few looks, easy ones first; common practice, no source."""
-    soon, later = unplaced(name), unplaced(name, closed=DAY - 28)
+    soon, later = unplaced(name), replace(unplaced(name), holds=())
     sheets = [check_sheet(course, record, judge(course, record, DAY)) for record in (soon, later)]
     few, many = ([i.skills[0] for i in one.items if i.why in ("patch", "probe")] for one in sheets)
     assert 0 < len(few) == -(-len(many) // 2)
@@ -169,9 +169,9 @@ def test_the_letters_say_small_amounts_stop_and_ask(name, back, course):
     family = flat(tell("child" if name == "bogdan" else "family", answer, course, record))
     assert "keep to small amounts" in family
     assert "If anything hurts, stop and ask a doctor or another licensed clinician" in family
-    assert "minutes a day" not in family
-    assert "minute a day" not in family
     assert WORDS in family
+    assert "minutes a day" not in family.replace(WORDS, "")
+    assert "minute a day" not in family.replace(WORDS, "")
     assert "her mother" not in family
     child = flat(tell("child", answer, course, record))
     assert "if anything hurts" in child.lower()

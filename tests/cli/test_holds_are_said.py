@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-NOTICE = (
-    "Linnea has been paused since 27 November: nothing is played or sung until an adult ends the pause."
-)
+NOTICE = "Linnea has been paused since 27 November: nothing is played until an adult ends the pause."
 DAY = ("--on", "2025-12-02")
 
 

@@ -69,8 +69,6 @@ def test_an_open_hold_is_known_in_every_course(holds, course, student):
         rests = "Another course is paused", " can rest. We use"
         told = any(one in texts[reader] for one in (words, *rests))
         assert told == bool(is_open), reader
-    if any(hold.part in ("voice", "all") for hold in is_open):
-        assert "rhythm by voice" not in " ".join((page, *texts.values()))
 
 
 def test_who_was_told_since_then_is_on_the_list_and_nobody_who_was_told_before():
