@@ -39,7 +39,10 @@ def closed_lately(course: Course, record: Record, day: int) -> tuple[Hold, ...]:
     """Return the holds that a student still comes back from on a day; of one part the latest.
 
     For ``GENTLE_DAYS`` after the closing, and longer while a move waits for lessons with playing (rule R7).
+    None while another hold is open: then nothing is played.
     """
+    if any(hold.is_open(day) for hold in record.holds):
+        return ()
     closed = {hold: hold.closed for hold in record.holds if hold.closed is not None and hold.closed <= day}
     last, since = max(closed.values(), default=day), day - GENTLE_DAYS + 1
     since = last if last < since and _waits(course.on(day), record, day) else since

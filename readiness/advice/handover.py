@@ -111,7 +111,7 @@ def hand_over(course: Course, record: Record, answer: Answer, events: Sequence[E
         minutes=plan.minutes,
         holds=tuple(hold for hold in record.holds if hold.is_open(answer.on)),
         resting=record.resting(answer.on),
-        lately=() if is_paused else closed_lately(course, record, answer.on),
+        lately=closed_lately(course, record, answer.on),
         consents=tuple((key, consent(record, key)) for key in ("touch", "video", "photo")),
         brought_along=() if is_paused else tuple(one.skill for one in answer.brought_along),
         live=() if is_paused else live,

@@ -4,7 +4,8 @@ Only what was done last of all that stands, only if this program did it and it i
 whatever was changed by hand since stays, and so does all that was noted before. An entry is not
 cut off, a line at the end takes it back (see :mod:`readiness.record.marks`). A hold is not taken
 back, an adult ends it, unless a named adult says why it was a mistake, and then a line in the file says so;
-that it was ended can be taken back, for then it is open again. All that one import brought has its token and is taken back together, in every file.
+that it was ended can be taken back, for then it is open again. All that one import brought has its token
+and is taken back together, in every file.
 """
 
 from __future__ import annotations
@@ -272,8 +273,8 @@ _CHANGED: Final = Refusal(
 )
 _HOLD: Final = Refusal(
     "undo-hold",
-    "nothing was taken back: the last entry is a pause, and only an adult ends it (`readiness resume`). If it "
-    "was meant for somebody else, pause that one first; then, on the same day, "
+    "nothing was taken back: the last entry is a pause, and only an adult ends it (`readiness resume`). If "
+    "it was meant for somebody else, pause that one first; then, on the same day, "
     "`readiness undo ID --by NAME --why WORDS`.",
 )
 _BY_HAND: Final = Refusal("changed-since", "what was changed by hand since the import stays.")

@@ -135,15 +135,16 @@ def task_list_words(
     if answer.verdict == Verdict.PAUSED:
         waits = "No home task during a pause; the ones given before wait."
         return lines([hold_notice(record, answer.on), waits], width)
+    first = [*after_hold(course, record, answer.on)]
     numbered = enumerate(record.entire.tasks, 1)
     tasks = [(i, task) for i, task in numbered if task.given <= answer.on and task in record.tasks]
     if not tasks:
         give = f"`readiness task {record.id} --give SKILL --text WORDS --minutes N --days N` gives one"
-        return lines([f"No home task is noted for {tidy(record.name)}; {give}."], width)
+        return lines([*first, f"No home task is noted for {tidy(record.name)}; {give}."], width)
     head = f"Home practice of {tidy(record.name)}, {date_words(answer.on)}"
     told = [one for i, task in tasks for one in (item(_numbered(i, task, p.answer.on)), under(_why(p, task)))]
-    first = plain(*after_hold(course, record, answer.on))
-    return lay_out((first, Section(head, tuple(told)), bullets("Does it fit?", _sums(p, practice))), width)
+    sums = bullets("Does it fit?", _sums(p, practice))
+    return lay_out((plain(*first), Section(head, tuple(told)), sums), width)
 
 
 def task_told(task: Task) -> str:

@@ -160,8 +160,7 @@ class LetterWords:
 
     @property
     def _after_a_pause(self) -> Sequence[Hold]:
-        is_paused = self.case == "paused"
-        return () if is_paused else closed_lately(self._course, self._p.record, self._answer.on)
+        return closed_lately(self._course, self._p.record, self._answer.on)
 
     # what several readers hear
 

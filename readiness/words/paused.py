@@ -182,9 +182,7 @@ def ended_lines(course: Course, record: Record, day: int) -> Iterator[str]:
 
 
 def after_hold(course: Course, record: Record, day: int) -> Iterator[str]:
-    """Yield that to the teacher, and how to begin again; nothing while there is another pause."""
-    if any(hold.is_open(day) for hold in record.holds):
-        return
+    """Yield that to the teacher, and how to begin again."""
     holds = closed_lately(course, record, day)
     for hold, words in zip(holds, ended_lines(course, record, day), strict=True):
         again = f"`readiness pause {record.id} --part {hold.part}`"
