@@ -111,7 +111,7 @@ def said_to_list(said: Iterable[Said]) -> list[dict[str, object]]:
 
 def ended_to_list(lately: Iterable[Hold]) -> list[dict[str, object]]:
     """Return the pauses that a student still comes back from, with what the adult said who ended each."""
-    return [{"closed": iso(one.closed), "by": one.closed_by, "words": one.closed_words} for one in lately]
+    return [{"closed": iso(one.closed), "words": one.closed_words} for one in lately]
 
 
 def _block(block: LessonBlock) -> dict[str, object]:

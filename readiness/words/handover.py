@@ -73,7 +73,8 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         if voice_rests((*page.holds, *page.resting)):
             yield "Singing", "The voice rests as well: no singing, no humming along."
     if until := max((one.closed or 0 for one in page.lately), default=0):
-        ended = ended_lines(p.course, p.record, p.answer.on) if sharing.may("pause-ended") else [_ASK_WHAT]
+        ended = ended_lines(p.course, p.record, p.answer.on, who=False)
+        ended = ended if sharing.may("pause-ended") else iter([_ASK_WHAT])
         tell = f"tell {'' if p.of_age else 'the family and '}the teacher the same day"
         hurts = f"If anything hurts, stop at once, thank for saying so, and {tell}."
         yield "Gently", " ".join((f"Paused until {p.day(until)}.", *ended, GENTLY, hurts))

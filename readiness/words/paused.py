@@ -171,14 +171,15 @@ def rest_elsewhere(record: Record, day: int) -> str:
     )  # fmt: skip
 
 
-def ended_lines(course: Course, record: Record, day: int) -> Iterator[str]:
+def ended_lines(course: Course, record: Record, day: int, *, who: bool = True) -> Iterator[str]:
     """Yield what the adult said who ended a pause, as long as a student comes back from it.
 
-    Every answer says it. No words are read, so it stands above all minutes that are planned.
+    Every answer says it, and to a substitute not ``who`` it was. No words are read, so it stands above all
+    minutes that are planned.
     """
     for hold in closed_lately(course, record, day):
-        who = f"{tidy(hold.closed_by)}, {date_words(hold.closed or day, day)}"
-        yield f"The words of the adult who ended the pause come first: {quoted(hold.closed_words)} ({who})."
+        by = f" ({tidy(hold.closed_by)}, {date_words(hold.closed or day, day)})" if who else ""
+        yield f"The words of the adult who ended the pause come first: {quoted(hold.closed_words)}{by}."
 
 
 def after_hold(course: Course, record: Record, day: int) -> Iterator[str]:

@@ -186,7 +186,7 @@ def test_a_substitute_hears_how_to_begin_and_not_what_hurt(back, course):
     assert "Paused until 2 December" in told
     assert "If anything hurts, stop at once" in told
     assert WORDS in told
-    for private in ("wrist sore", "`readiness pause", "(hand)"):
+    for private in ("her mother", "wrist sore", "`readiness pause", "(hand)"):
         assert private not in told
 
 
