@@ -69,7 +69,7 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
     """Return what two students can do together; the order of the two makes no difference."""
     day = both[0][1].on
     course = course.on(day)
-    rests = tuple(sorted({part for record, _ in both for part in _parts(record, day)}))
+    rests = tuple(sorted({hold.part for record, _ in both for hold in record.open_holds(day)}))
     tender = frozenset[str]().union(*(tender_skills(course, record, day) for record, _ in both))
     able = frozenset.intersection(*(_able(course, record, answer) for record, answer in both))
     open_to_all = [
@@ -78,8 +78,8 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
         if skill.id in able and suits_two(course, skill) and all(may_be_done(skill, part) for part in rests)
     ]
     known = [one for one in open_to_all if all(_state(answer, one) == State.SECURE for _, answer in both)]
-    grow = [one for one in open_to_all if one not in known]
-    grow = [one for one in grow if one.id not in tender or _is_begun(both, one)]
+    new = {one.id for one in open_to_all if any(_state(a, one) == State.UNTRIED for _, a in both)}
+    grow = [one for one in open_to_all if one not in known and one.id not in tender & new]
     shared = sorted(grow, key=lambda one: sum(_state(answer, one) in _SETTLED for _, answer in both))
     first, second = sorted(record.id for record, _ in both)
     return Pair(
@@ -93,17 +93,8 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
     )
 
 
-def _parts(record: Record, day: int) -> list[str]:
-    return [hold.part for hold in (*record.holds, *record.resting(day)) if hold.is_open(day)]
-
-
 def _state(answer: Answer, skill: Skill) -> str:
     return answer.standings[skill.id].state
-
-
-def _is_begun(both: Sequence[tuple[Record, Answer]], skill: Skill) -> bool:
-    """Return whether a skill is new to neither: nothing is begun with what rested until lately."""
-    return all(_state(answer, skill) != State.UNTRIED for _, answer in both)
 
 
 def _able(course: Course, record: Record, answer: Answer) -> frozenset[str]:

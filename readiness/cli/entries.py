@@ -482,10 +482,9 @@ def _mistake(args: argparse.Namespace, entry: Entry) -> str:
         return ""
     by, why, today = args.by.strip(), args.why.strip(), day_asked(None, entry.studio.today)
     refuse(odd_letters(by, why))
-    if not by or not why:
-        raise CommandError("a pause is taken out by an adult who says why: --by NAME and --why WORDS.")
-    if wrong := why_no_adult(by, entry.record.name, entry.record.born, today):
-        raise CommandError(f"{wrong}.")
+    wrong = why_no_adult(by, entry.record.name, entry.record.born, today)
+    if wrong or not why:
+        raise CommandError(f"{wrong or 'please say with --why why the pause was a mistake'}.")
     found = last_entry(entry.path)
     if isinstance(found, Refusal) or found[1] != {"hold"} or _day(found[0]) != today:
         told = "--by and --why take out a pause that was noted last and today; an older one is ended:"

@@ -176,11 +176,10 @@ def _lines(words: LetterWords, own: LetterText, language: str) -> Iterator[str]:
 
     texts, fits = (own, shipped_text(words.reader, language)), ("adult",) if words.is_kept else words.fits
     lines = next(text[name] for name in fits for text in texts if name in text)
-    told = _trimmed(list(filled(lines, value)))
-    if not words.is_kept:
-        due = [words.first_of_all, *(value(min(one)) for one in _SAFETY[words.reader] if not one & asked)]
-        told = [*(first := [*filter(None, due)]), *([""] if first and told else []), *told]
-    yield from told
+    told = list(filled(lines, value))
+    due = () if words.is_kept else (value(min(one)) for one in _SAFETY[words.reader] if not one & asked)
+    first = "" if words.is_kept else words.first_of_all
+    yield from _trimmed([*filter(None, (first, *due)), "", *told])
 
 
 def _trimmed(lines: list[str]) -> list[str]:
