@@ -36,6 +36,7 @@ def sheet_to_dict(sheet: CheckSheet, answer: Answer) -> dict[str, object]:
         "left_out": [{"skill": one.skill, "why": one.why, "by": one.by or None} for one in sheet.left_out],
         "instrument": asdict(sheet.instrument),
         "remarks": said_to_list(sheet.said),
+        "after_pause": ended_to_list(sheet.lately),
         "cautions": list(sheet.cautions),
     }
 
@@ -61,6 +62,7 @@ def plan_to_dict(plan: LessonPlan, answer: Answer) -> dict[str, object]:
         "season": None if season is None else {**asdict(season), "first": iso(season.first)},
         "blocks": [_block(block) for block in plan.blocks],
         "remarks": said_to_list(plan.said),
+        "after_pause": ended_to_list(plan.lately),
         "begun": list(plan.begun),
         "look_first": list(plan.look_first),
         "looks": list(plan.looks),

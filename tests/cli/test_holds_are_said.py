@@ -68,12 +68,15 @@ ADULT = "ten minutes at most, no octaves"
         ("review", "linnea"), ("handover", "linnea"), ("tell", "linnea", "family"),
         ("season", "linnea", "--event", "2026-03-14"), ("decide", "linnea", "move", "--reason", "x"),
         ("decide", "linnea", "stay", "--reason", "x", "--json"),
-        ("handover", "linnea", "--json"), ("sheet", "linnea", "--to", "page.html"),
+        ("plan", "linnea", "--json"), ("sheet", "linnea", "--json"), ("back", "linnea", "--json"),
+        ("handover", "linnea", "--json"), ("place", "rafiq"), ("sheet", "linnea", "--to", "page.html"),
         ("task", "linnea", "--give", "major-minor-ear", "--text", "softly", "--minutes", "2", "--days", "3"),
     ],
 )  # fmt: skip
 def test_what_the_adult_said_who_ended_it_stands_in_every_answer(words, hold, studio):
-    hold("resume", "linnea", "--by", "her mother", "--words", ADULT)
+    hold("pause", "rafiq", "sore")
+    for student in ("linnea", "rafiq"):
+        hold("resume", student, "--by", "the mother", "--words", ADULT)
     said = hold(*words)
     page = studio / "page.html"
     every = f"{said.out} {page.read_text(encoding='utf-8') if page.exists() else ''}"
