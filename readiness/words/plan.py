@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
-from readiness.advice.after_hold import closed_lately, tender_skills
+from readiness.advice.after_hold import tender_skills
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.together import Activity, Pair
 from readiness.course.model import Course
@@ -96,9 +96,8 @@ def _block(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
                 own = f"their own choice, without the {listed(sorted(resting))}"
             return f"Music: {f'{p.name(block.skills[0])}, or ' if block.skills else ''}{own}"
         case "home":
-            task = f"{p.name(block.skills[0])}; write it down" if block.skills else _NO_TASK[
-                bool(closed_lately(p.course, p.record, p.answer.on))
-            ]  # fmt: skip
+            named = f"{p.name(block.skills[0])}; write it down" if block.skills else ""
+            task = named or _NO_TASK[bool(plan.lately)]
             always = str(p.numbers.get("adult_beside", "")).startswith("always")
             return f"Home task: {task}{' with the adult' if always else ''}"
     if block.part in _UNPLAYED:

@@ -14,16 +14,18 @@ from readiness.advice.letter import home_thing
 from readiness.advice.placing.crowd import ASSUMED
 from readiness.advice.placing.round import Evidence, looks_ahead, placing_round
 from readiness.advice.sheet import check_sheet
+from readiness.advice.together import pair_up
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.record.consents import as_if_agreed
 from readiness.record.model import Hold, Task
+from readiness.school.students import Judged, due
 from readiness.words.handover import handover_sections
 from readiness.words.layout import lay_out
 from readiness.words.letters import tell
 from readiness.words.phrases import Phrases, tell_page
-from readiness.words.plan import plan_sections
+from readiness.words.plan import plan_sections, tell_pair
 
 DAY = day_number("2025-12-02")
 WORDS = "ten minutes a day first, says the doctor"
@@ -199,3 +201,26 @@ def test_a_task_given_before_the_hold_is_not_told_as_one_of_now(back, course):
     for tasks, told in (((old,), None), ((old, new), new)):
         page = hand_over(course, replace(record, tasks=tasks), judge(course, record, DAY))
         assert page.task == told
+
+
+def test_two_begin_gently_where_one_of_them_comes_back(back, records, course):
+    pairs = []
+    for first in (back("temwa"), replace(back("temwa"), holds=())):
+        both = [(record, judge(course, record, DAY)) for record in (first, records["chikondi"])]
+        pairs.append(pair_up(course, both))
+    soon, usual = pairs
+    assert soon.minutes == -(-usual.minutes // 2)
+    tender = tender_skills(course, back("temwa"), DAY)
+    new = {skill for _, answer in both for skill, one in answer.standings.items() if one.state == "untried"}
+    assert not {one.skill for one in soon.grow} & tender & new
+    told = [flat(tell_pair(pair, ("Temwa", "Chikondi"), DAY, course)) for pair in pairs]
+    assert ["leave it at the first sign of soreness" in one for one in told] == [True, False]
+    assert WORDS not in told[0]
+
+
+def test_no_check_is_proposed_soon_after(back, records, course):
+    """What the hand-over says ("do not start a check") the list of checks due and the page say too."""
+    for record, is_due in ((records["chikondi"], True), (back("chikondi"), False)):
+        answer = judge(course, record, DAY)
+        assert bool(due(course, [Judged(record, answer)])) is is_due
+        assert Phrases(answer, course, record).to_prepare == f"{'sheet' if is_due else 'plan'} chikondi"
