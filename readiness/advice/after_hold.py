@@ -41,7 +41,7 @@ def closed_lately(course: Course, record: Record, day: int) -> tuple[Hold, ...]:
     For ``GENTLE_DAYS`` after the closing, and longer while a move waits for lessons with playing (rule R7).
     None while another hold is open: then nothing is played.
     """
-    if any(hold.is_open(day) for hold in record.holds):
+    if not record.seen.holds or any(hold.is_open(day) for hold in record.seen.holds):
         return ()
     closed = {hold: hold.closed for hold in record.holds if hold.closed is not None and hold.closed <= day}
     last, since = max(closed.values(), default=day), day - GENTLE_DAYS + 1
@@ -59,7 +59,8 @@ def _waits(course: Course, record: Record, day: int) -> bool:
 def tender_skills(course: Course, record: Record, day: int) -> frozenset[str]:
     """Return the skills that work a part of the body which rested until lately."""
     parts = {hold.part for hold in closed_lately(course, record, day)}
-    return frozenset(skill.id for skill in course.skills if any(works(skill, part) for part in parts))
+    skills = course.skills if parts else ()
+    return frozenset(skill.id for skill in skills if any(works(skill, part) for part in parts))
 
 
 def tasks_now(course: Course, record: Record, day: int) -> tuple[Task, ...]:

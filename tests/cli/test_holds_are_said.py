@@ -83,6 +83,14 @@ def test_what_the_adult_said_who_ended_it_stands_in_every_answer(words, hold, st
     assert ADULT in " ".join(every.split()), words
 
 
+def test_who_comes_gently_is_on_the_list_of_the_day(hold, say):
+    assert "Gently" not in say("today", "--on", "2025-12-04").out
+    hold("resume", "linnea", "--by", "the mother", "--words", ADULT)
+    told = " ".join(say("today", "--on", "2025-12-04").out.split())
+    assert "Linnea: look again first" in told
+    assert "Gently, after a pause." in told
+
+
 def test_a_remark_of_pain_is_in_the_letter_to_the_family(hold):
     hold("note", "temwa", "--alone", "wrist-lift", "--remark", "wrist-lift=left wrist sore")
     told = " ".join(hold("tell", "temwa", "family").out.split())
