@@ -13,7 +13,7 @@ __all__ = ["decision_on", "may_be_placed", "unit_begun"]
 
 
 def may_be_placed(record: Record, answer: Answer) -> bool:
-    """Return whether a start may still be chosen: no unit has begun, or all there is so far was for placing."""
+    """Return whether a start may still be chosen: no unit has begun, or all so far was for placing."""
     days = {day for day in record.seen.lesson_days if day <= answer.on}
     is_decided = any(one.on <= answer.on for one in record.decisions)
     return answer.unit is None or (days <= {one.on for one in record.placings} and not is_decided)

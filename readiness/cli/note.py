@@ -147,7 +147,7 @@ def steps(words: Iterable[str], wrong: list[Refusal], bare: int | None = None) -
     """
     given, found, is_odd = bare, list[tuple[int, str]](), False
     words = [word.replace("_", "-") for word in words]
-    figures = dict(zip((name.replace("_", "-") for name in FIELDS), LADDER, strict=True))
+    figures = dict(zip((name.replace("_", "-") for name in SHOWN), LADDER, strict=True))
     for word in filter(figures.__contains__, words):
         written = f"{figures[word]} feet, or --{word} feet"
         told = f'"{word}" says how. Its figure comes before the skills: {written}.'

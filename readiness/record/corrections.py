@@ -77,8 +77,8 @@ _STAYS: Final = {
     "decision": "a decision rests on the verdict of {name}; `readiness undo {id}` takes it back, then "
     "`readiness decide {other}` makes one.",
     "unit_start": "the start of a unit is {name}'s own; `readiness undo {id}` takes it back.",
-    "hold": "a pause is not moved: `readiness pause {other}` opens one there first, then an adult ends "
-    "this one with `readiness resume {id}`.",
+    "hold": "a pause is not moved: `readiness pause {other}` opens one there first, then an adult takes "
+    "this one out the same day: `readiness undo {id} --by NAME --why WORDS`.",
     "correction": "a correction is about the notes of {name}; `readiness undo {id}` takes it back.",
     "consent": "a consent is the family's own answer: ask for it and note it with `readiness consent "
     "{other}`, and the right one with `readiness consent {id}`.",

@@ -286,11 +286,11 @@ def pocket_day(day: int) -> str:
     return f"{WEEKDAYS[(day - 1) % 7]}, {date_words(day, day)}"
 
 
-def may_play_words(answer: Answer, record: Record) -> str:
+def may_play_words(course: Course, answer: Answer, record: Record) -> str:
     """Return whether there is playing, without a word of why."""
     if answer.verdict == Verdict.PAUSED:
         return "NO PLAYING until an adult ends the pause"
     rests = sorted({hold.part for hold in record.resting(answer.on)})
     if rests:
         return f"May play; the {listed(rests)} rests"
-    return "May play: gently, after a pause" if closed_lately(record, answer.on) else "May play"
+    return "May play: gently, after a pause" if closed_lately(course, record, answer.on) else "May play"

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import TypeVar
 
+from readiness.advice.after_hold import closed_lately
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
@@ -91,6 +92,12 @@ class Phrases:
     def to_tell(self) -> str:
         """The command for the letter about an answer: to an adult it goes to nobody else."""
         return f"tell {self.answer.student} {'student' if self.of_age else 'family'}"
+
+    @property
+    def to_prepare(self) -> str:
+        """The command for the next lesson: a check sheet, and soon after a pause a plan without a check."""
+        lately = closed_lately(self.course, self.record, self.answer.on)
+        return f"{'plan' if lately else 'sheet'} {self.answer.student}"
 
     @property
     def is_adult(self) -> bool:

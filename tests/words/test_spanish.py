@@ -149,8 +149,9 @@ def test_no_letter_raises_and_nothing_is_left_unfilled(situation, width):
 def test_until_somebody_signs_what_is_about_safety_stands_in_english_too(course, records, answered, tmp_path):
     linnea, record = answered("linnea", "2025-12-04"), records["linnea"]
     draft = letter("family", linnea, course, record, language="es")
-    assert "Stop playing now. Do not play through pain." in draft.sentences
-    assert "Hay que dejar de tocar ahora mismo. No se debe tocar con dolor." in draft.sentences
+    said = " ".join(draft.sentences)
+    assert "Stop playing now. Do not play through pain. Nothing is played at home either" in said
+    assert "No se debe tocar con dolor. En casa tampoco se toca hasta que" in said
     assert any("somebody who speaks it must read it first" in one for one in draft.after)
     folder = tmp_path / "course"
     shutil.copytree(course.folder, folder)

@@ -18,6 +18,7 @@ from readiness.lazy import dataclass
 from readiness.terms import Verdict
 from readiness.words.brief import verdict_large
 from readiness.words.layout import Paragraph, Section
+from readiness.words.paused import ended_lines
 from readiness.words.why import tell_sections
 from tui.desk import Desk
 from tui.messages import Pointed
@@ -179,6 +180,7 @@ class AnswerPane(Vertical):
         """Show an answer about a student; what was open of the same one stays open."""
         told = [one for one in tell_sections(answer, desk.course, row.record) if one.paragraphs]
         first, *sections, _commands = told  # which here are keys
+        beside = (*ended_lines(desk.course, row.record, answer.on), *beside)
         self.query_one(Headline).show(
             verdict_large(answer), first.paragraphs[-1].text, is_paused=answer.verdict == Verdict.PAUSED,
             supposed=supposed, beside=beside,
