@@ -14,6 +14,7 @@ from rich.segment import Segment
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.css.styles import RulesMap
+from textual.geometry import Size
 from textual.reactive import reactive
 from textual.strip import Strip
 from textual.style import Style
@@ -31,10 +32,13 @@ class MarkedList(OptionList, inherit_bindings=False):
     ]
 
     highlighted: reactive[int | None] = reactive(None, repaint=False)
+    virtual_size: reactive[Size] = reactive(Size(0, 0))
+    """How many lines there are moves nothing beside the list; Textual's lays the whole screen out anew."""
 
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
         """Begin empty."""
         super().__init__(id=id, markup=False)
+        self.auto_links = False
 
     def watch_highlighted(self, before: int | None, now: int | None) -> None:  # type: ignore[override]
         """Draw the two lines that the mark leaves and reaches; Textual's draws all."""
@@ -47,11 +51,16 @@ class MarkedList(OptionList, inherit_bindings=False):
     def _get_left_gutter_width(self) -> int:
         return 1
 
+    def _update_lines(self) -> None:
+        """Measure the lines once; Textual's asks at each that is drawn."""
+        if len(self._line_cache.heights) < len(self.options) or not self.options:
+            super()._update_lines()
+
     def render_line(self, y: int) -> Strip:
         """Draw one line behind its mark."""
         line, at = super().render_line(y), self.scroll_offset.y + y
         style = next((one.style for one in line), None)
-        lines = self._line_cache.lines  # as just brought up to date; to ask for _lines does so again
+        lines = self._line_cache.lines
         is_marked = at < len(lines) and lines[at] == (self.highlighted, 0)
         return Strip([Segment("▸" if is_marked else " ", style), *line], 1 + line.cell_length)
 
@@ -66,11 +75,11 @@ class Columns(Visual):
         self, width: int, height: int | None, style: Style, options: RenderOptions
     ) -> list[Strip]:
         """Draw the line."""
-        del height
+        del height, options
         line, look = self._draw(width)
         if look and style == self._owner.get_visual_style("option-list--option"):
             style += self._owner.get_visual_style(look)
-        return line.render_strips(width, 1, style, options)
+        return [Strip(line.render_segments(style), width)]
 
     def get_optimal_width(self, rules: RulesMap, container_width: int) -> int:
         """Take all there is."""
