@@ -7,19 +7,22 @@ a line is laid out when it is seen, for the width it has then: fifteen hundred c
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import ClassVar
+from math import ceil
+from typing import ClassVar, cast
 
 from rich.cells import cell_len, set_cell_size
 from rich.segment import Segment
+from rich.style import Style as RichStyle
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.css.styles import RulesMap
-from textual.geometry import Size
+from textual.geometry import Size, Spacing
 from textual.reactive import reactive
 from textual.strip import Strip
 from textual.style import Style
-from textual.visual import RenderOptions, Visual
+from textual.visual import Padding, RenderOptions, Visual
 from textual.widgets import OptionList
+from textual.widgets.option_list import Option
 
 __all__ = ["Columns", "Hanging", "MarkedList", "columns", "fitted"]
 
@@ -38,7 +41,6 @@ class MarkedList(OptionList, inherit_bindings=False):
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
         """Begin empty."""
         super().__init__(id=id, markup=False)
-        self.auto_links = False
 
     def watch_highlighted(self, before: int | None, now: int | None) -> None:  # type: ignore[override]
         """Draw the two lines that the mark leaves and reaches; Textual's draws all."""
@@ -48,6 +50,16 @@ class MarkedList(OptionList, inherit_bindings=False):
                 self.refresh_lines(lines.index_to_line[one], lines.heights[one])
         super().watch_highlighted(now)
 
+    def watch_scroll_y(self, before: float, now: float) -> None:
+        """Draw the lines, and the bar where its thumb is seen to move; Textual's draws it at every line."""
+        bar = self.vertical_scrollbar
+        whole, part = bar.window_virtual_size, max(1, bar.window_size)
+        eighths, way = 8 * (part - max(1, part * part / whole)), whole - part
+        is_long = way > eighths > 0 and self.show_vertical_scrollbar
+        bar.position = ceil(int(now * eighths / way) * way / eighths) if is_long else now
+        if round(before) != round(now):
+            self.refresh(self.size.region)
+
     def _get_left_gutter_width(self) -> int:
         return 1
 
@@ -56,13 +68,25 @@ class MarkedList(OptionList, inherit_bindings=False):
         if len(self._line_cache.heights) < len(self.options) or not self.options:
             super()._update_lines()
 
-    def render_line(self, y: int) -> Strip:
-        """Draw one line behind its mark."""
-        line, at = super().render_line(y), self.scroll_offset.y + y
-        style = next((one.style for one in line), None)
-        lines = self._line_cache.lines
-        is_marked = at < len(lines) and lines[at] == (self.highlighted, 0)
-        return Strip([Segment("▸" if is_marked else " ", style), *line], 1 + line.cell_length)
+    def _get_option_render(self, option: Option, style: Style) -> list[Strip]:
+        """Draw an entry behind its mark, once with it and once without."""
+        is_marked, drawn = option is self.highlighted_option, self._option_render_cache
+        key = option, style, Spacing(left=is_marked)
+        if key not in drawn:
+            width, visual = self.scrollable_content_region.width, self._get_visual(option)
+            if padding := self.get_component_styles("option-list--option").padding:
+                visual = Padding(visual, padding)
+            options = RenderOptions(self._get_style, cast("RulesMap", self.styles))
+            lines = visual.render_strips(width - 1, None, style, options)
+            look, meta = style.rich_style, RichStyle.from_meta({"option": self._option_to_index[option]})
+
+            def behind(mark: str, line: Strip) -> Strip:
+                whole = [Segment(mark, next((one.style for one in line), look)), *line]
+                whole = Segment.adjust_line_length(whole, width, look)
+                return Strip(Segment.apply_style(whole, post_style=meta), width)
+
+            drawn[key] = [behind("▸" if is_marked and not at else " ", line) for at, line in enumerate(lines)]
+        return drawn[key]
 
 
 class Columns(Visual):
