@@ -186,18 +186,23 @@ class StudioScreen(BaseScreen):
 
     # messages
 
-    def on_pointed(self, message: Pointed) -> None:
-        """Show who is marked: a few lines below, or, where there is room, the answer beside the list."""
-        row = self.desk.row(message.key)
-        words = f"The file of {message.key} cannot be read now. Enter shows where and why."
-        lines = self._card(row) if row else [Content(words if message.key else "")]
-        self.query_one("#card", Static).update(Content("\n").join(lines), layout=False)
-        if self.has_class("-wide"):
-            self.set_timer(MOMENT, partial(self._show_beside, message.key))
+    def on_resize(self) -> None:
+        """Show who is marked as there is room now."""
+        self.call_after_refresh(self.on_pointed)
 
-    def _show_beside(self, key: str) -> None:
+    def on_pointed(self) -> None:
+        """Show who is marked: a few lines below, or, where there is room, the answer beside the list."""
+        if self.has_class("-wide"):
+            self.set_timer(MOMENT, partial(self._show_beside, self.student))
+            return
+        row = self.row()
+        words = f"The file of {self.student} cannot be read now. Enter shows where and why."
+        lines = self._card(row) if row else [Content(words if self.student else "")]
+        self.query_one("#card", Static).update(Content("\n").join(lines), layout=False)
+
+    def _show_beside(self, key: str | None) -> None:
         """Show the answer of a student beside the list, if the cursor is still there."""
-        row, beside = self.desk.row(key), self.query_one(AnswerPane)
+        row, beside = self.row(), self.query_one(AnswerPane)
         if key == self.student:
             beside.visible = row is not None
             if row is not None:
