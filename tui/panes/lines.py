@@ -21,10 +21,26 @@ from textual.reactive import reactive
 from textual.strip import Strip
 from textual.style import Style
 from textual.visual import Padding, RenderOptions, Visual
-from textual.widgets import OptionList
+from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-__all__ = ["Columns", "Hanging", "MarkedList", "columns", "fitted"]
+__all__ = ["Columns", "Fitted", "Hanging", "MarkedList", "columns", "fitted"]
+
+
+class Fitted(Static):
+    """A text made for the width that it has, and again when that is another one."""
+
+    _told: Callable[[int], Content] | None = None
+
+    def tell(self, told: Callable[[int], Content]) -> None:
+        """Show what ``told`` gives for a width, as soon as there is one."""
+        self._told = told
+        self.on_resize()
+
+    def on_resize(self) -> None:
+        """Make the text."""
+        if self._told and self.size.width:
+            self.update(self._told(self.size.width))
 
 
 class MarkedList(OptionList, inherit_bindings=False):
@@ -49,6 +65,10 @@ class MarkedList(OptionList, inherit_bindings=False):
             if one is not None and one in lines.index_to_line:
                 self.refresh_lines(lines.index_to_line[one], lines.heights[one])
         super().watch_highlighted(now)
+
+    def on_resize(self) -> None:
+        """Keep the mark in sight."""
+        self.call_after_refresh(self.scroll_to_highlight)
 
     def watch_scroll_y(self, before: float, now: float) -> None:
         """Draw the lines, and the bar where its thumb is seen to move; Textual's draws it at every line."""
