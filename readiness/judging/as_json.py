@@ -73,10 +73,11 @@ def skill_to_dict(answer: Answer, skill: str) -> dict[str, object]:
 
 def _judged(answer: Answer) -> dict[str, object]:
     asked = {*answer.deciding, *answer.rest}
+    details = {skill: _detail(answer.standings[skill]) for skill in answer.standings if skill in asked}
     return {
-        "deciding": {skill: answer.standings[skill].state for skill in answer.deciding},
-        "rest": {skill: answer.standings[skill].state for skill in answer.rest},
-        "details": {skill: _detail(answer.standings[skill]) for skill in answer.standings if skill in asked},
+        "deciding": {skill: details[skill]["state"] for skill in answer.deciding},
+        "rest": {skill: details[skill]["state"] for skill in answer.rest},
+        "details": details,
         "groups": [
             {"at_least": group.at_least, "of": list(group.of), "met": group.met, "gap": group.gap}
             for group in answer.groups

@@ -8,7 +8,6 @@ holds a sentence.
 
 from __future__ import annotations
 
-from dataclasses import fields
 from typing import ClassVar
 
 from readiness.days import iso
@@ -186,17 +185,15 @@ def finding_to_dict(finding: Finding) -> dict[str, object]:
     as deep as findings go (four), so recursion is safe here.
     """
     result: dict[str, object] = {"id": finding.kind if isinstance(finding, Away) else finding.id}
-    for field in fields(finding):
-        if field.name in ("place", "because", "kind"):
+    for name, value in vars(finding).items():
+        if name in ("place", "because", "kind"):
             continue
-        value = getattr(finding, field.name)
-        if field.name in _DAYS:
-            value = iso(value)
-        elif field.name == "help":
-            value = HELPS[value]
-        elif isinstance(value, tuple):
-            value = list(value)
-        result[field.name] = value
+        if name in _DAYS:
+            result[name] = iso(value)
+        elif name == "help":
+            result[name] = HELPS[value]
+        else:
+            result[name] = list(value) if isinstance(value, tuple) else value
     if finding.place is not None:
         result["file"] = finding.place.file.name
         result["line"] = finding.place.line

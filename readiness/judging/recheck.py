@@ -273,7 +273,8 @@ class Rechecker:
         ground = self.grounds.get(id(course)) or self.grounds.setdefault(id(course), Ground(course))
         truth, unchecked = _truth(View.of(Student.on(ground, record, calendar, day), day), claim)
         keys = (*truth, *(key for key in claim if key not in truth))
-        same = {key for key in truth if key in claim and _same(claim[key], truth[key])}
+        is_whole = _same(claim, truth)
+        same = {key for key in truth if is_whole or (key in claim and _same(claim[key], truth[key]))}
         open_ = tuple(one for one in unchecked if one[0] in same)
         return Checked(tuple(key for key in keys if key not in same), open_)
 
