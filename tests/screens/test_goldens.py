@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from pinned import hold_against
+from textual import events
 
 from screens.hands import add_misspelt_student, add_new_student, desk_at, press, read, use
 
@@ -69,6 +70,41 @@ def test_a_mistake_in_a_file_looks_as_it_did(students, size):
     _look(students, size, {"problems-found": "p"})
 
 
+MORE = {"pause": "escape exclamation_mark", "write": "escape w", "write-form": "enter"}
+"""The keys to the screens that are seen nowhere else."""
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (97, 31), (120, 40)], ids=str)
+def test_a_second_layout_and_a_window_that_was_another_change_nothing(students, size):
+    """Whatever is made for a width is made for the one it has in the end, beside a scroll bar too."""
+
+    async def walk(pilot):
+        for name, keys in {**WALK, **MORE}.items():
+            await press(pilot, keys)
+            pilot.app.clear_notifications()
+            once = await _still(pilot)
+            for one in (pilot.app.screen, *pilot.app.screen.walk_children()):
+                one.post_message(events.Resize(one.size, one.virtual_size, one.container_size))
+            pilot.app.screen.refresh(layout=True)
+            assert await _still(pilot) == once, name
+            if size[0] >= 80:  # below, Textual keeps the height that a text over the reasons had before
+                await pilot.resize_terminal(size[0] + 11, size[1] + 7)
+                await _still(pilot)
+                await pilot.resize_terminal(*size)
+                assert await _still(pilot) == once, name
+
+    use(desk_at(students), walk, size)
+
+
+async def _still(pilot):
+    """Return what stands on the screen when it is laid out, also on a busy machine."""
+    seen: list[str] = []
+    while (now := read(pilot.app)) != seen:
+        seen = now
+        await pilot.pause(0.2)
+    return now
+
+
 def _look(students, size, way):
     """Go the way, and hold every screen on it against its file."""
     pictures = {}
@@ -77,11 +113,7 @@ def _look(students, size, way):
         for name, keys in way.items():
             await press(pilot, keys)
             pilot.app.clear_notifications()
-            seen: list[str] = []
-            while (now := read(pilot.app)) != seen:  # also on a busy machine, until it is laid out
-                seen = now
-                await pilot.pause(0.2)
-            pictures[name] = now
+            pictures[name] = await _still(pilot)
 
     use(desk_at(students), walk, size)
     for name, lines in pictures.items():

@@ -161,6 +161,7 @@ class AnswerPane(Vertical):
     """One student's answer, with all it rests on."""
 
     student = ""
+    _told: object = None
 
     def __init__(self, *more: Widget, id: str) -> None:  # noqa: A002 - Textual's own word
         """Keep what stands beside the reasons."""
@@ -178,6 +179,9 @@ class AnswerPane(Vertical):
         self, desk: Desk, row: StudentRow, answer: Answer, supposed: str = "", beside: Iterable[str] = ()
     ) -> None:
         """Show an answer about a student; what was open of the same one stays open."""
+        if self._told == (asked := (row, desk.course, answer, supposed, beside := tuple(beside))):
+            return
+        self._told = asked
         told = [one for one in tell_sections(answer, desk.course, row.record) if one.paragraphs]
         first, *sections, _commands = told  # which here are keys
         beside = (*ended_lines(desk.course, row.record, answer.on), *beside)
