@@ -77,7 +77,8 @@ class Result(Generic[V]):
     """What was worked out: as a value, as plain JSON values, and as a text.
 
     Attributes:
-        value: the value; what its class says holds, and its days are ordinals (``date.toordinal``).
+        value: all of it; ``help(type(result.value))`` names its fields, and days are ordinals in them
+            (``date.toordinal``).
     """
 
     value: V
@@ -98,7 +99,7 @@ class Result(Generic[V]):
 
 
 class Answer(Result[judged.Answer]):
-    """Why a student moves to the next unit, or not yet (rule R7)."""
+    """Why a student moves to the next unit, or not yet (rule R7). Units and skills are ids."""
 
     @property
     def student(self) -> str:
@@ -132,7 +133,7 @@ class Answer(Result[judged.Answer]):
 
     @property
     def blockers(self) -> tuple[judged.Blocker, ...]:
-        """What keeps the student in the unit: deciding skills that are open, and unmet groups."""
+        """What keeps the student in the unit: each an open ``skill`` with its ``state``, or a ``group``."""
         return self.value.blockers
 
     @property
@@ -147,12 +148,12 @@ class Answer(Result[judged.Answer]):
 
     @property
     def earliest(self) -> date | None:
-        """The earliest possible date of a move; None where none can be told."""
+        """The earliest possible date of a move, that day itself if ready; None where none can be told."""
         return _day(self.value.earliest)
 
     @property
     def holds_until(self) -> date | None:
-        """The last day on which a ready verdict holds if nothing more is noted."""
+        """The last day of a ready verdict if nothing more is noted; None where not ready, or without end."""
         return _day(self.value.holds_until)
 
     @property
@@ -362,7 +363,7 @@ class Studio:
         return Result(
             trial,
             lambda: trial_to_dict(trial, found.on),
-            lambda width: comparison_words(found, self._words(self._course), worded(other), (), width),
+            lambda width: comparison_words(found, self._words(self._course), worded(other), width),
         )
 
     @property
@@ -409,7 +410,7 @@ def open_studio(folder: str | Path) -> Studio:
 
 
 def demo() -> Studio:
-    """Return the invented studio that comes with the program.
+    """Return the invented studio that comes with the program: ask it about 2 December 2025.
 
     >>> import readiness
     >>> "temwa" in readiness.demo().students

@@ -15,6 +15,8 @@ from readiness.judging import judge
 from readiness.record.load import load_record
 from readiness.record.marks import standing
 
+pytest.register_assert_rewrite("pinned")  # so that a difference is shown
+
 HERE = Path(__file__).parent
 ROOT = HERE.parent
 

@@ -123,7 +123,7 @@ class Turns:
 async def _passed(pump: MessagePump) -> None:
     """Wait until all that lies before a part of the screen now has been dealt with."""
     done = asyncio.Event()
-    if pump.is_running and pump.call_later(done.set):
+    if pump.is_running and pump.post_message(events.Callback(callback=done.set)):
         with suppress(TimeoutError):
             async with asyncio.timeout(PATIENCE):
                 await done.wait()

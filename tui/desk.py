@@ -25,9 +25,9 @@ from readiness.record.noting import NewLesson, check_day, odd_letters
 from readiness.record.rhythm import Event
 from readiness.studio.find import Settings
 from readiness.studio.load import Studio
-from readiness.toml.folding import fold
 from readiness.toml.problems import Place, Problem, render
 from readiness.toml.read import Loaded
+from readiness.toml.wrapping import wrapped
 from readiness.toml.write import Refusal, remove
 from readiness.toml.write import replace as replace_file
 from readiness.words.brief import NOT_IN_THE_DEMO
@@ -250,7 +250,7 @@ def _text_of(file: Path) -> str:
 
 # The part of the desk for what else is asked about a student: plan, break, way, hand-over and more.
 #
-# Like :mod:`tui.desk` it knows no screen. Every text is the one that the command of the same name
+# Every text is the one that the command of the same name
 # prints, by the same functions of the library.
 
 
@@ -344,7 +344,7 @@ class AnswerDesk:
         phrases = Phrases(row.answer, row.course, row.record)
         told = lay_out(handover_sections(page, phrases, sharing), width, full=full)
         before = filter(None, (caution("C8"), not_asked(sharing, of_age=phrases.of_age)))
-        return "\n".join((told, *(line for words in before for line in fold(words, width))))
+        return "\n".join((told, *(line for words in before for line in wrapped(words, width))))
 
     def _review(self, row: StudentRow, width: int, *, full: bool) -> str:
         from readiness.advice.after_break import after_break

@@ -110,7 +110,7 @@ def spot(problem: Problem) -> str:
     return f"{file.name}:{problem.place.line}" if file.suffix else file.name
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class View:
     """One reading of the studio. Rows: open holds first, then in the order of names.
 
@@ -132,6 +132,11 @@ class View:
         """Find the rows by the students' ids, and who has another's name."""
         object.__setattr__(self, "by_id", {row.record.id: row for row in self.rows})
         object.__setattr__(self, "shared", namesakes(row.record.name for row in self.rows))
+
+    @cached_property
+    def names(self) -> Mapping[str, str]:
+        """What a part of a name is looked for in, by the student's id."""
+        return {row.record.id: row.found_by for row in self.rows}
 
     @property
     def problems(self) -> tuple[Problem, ...]:

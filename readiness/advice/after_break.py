@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from readiness.advice.after_hold import closed_lately
 from readiness.advice.skill_traits import resting_skills
 from readiness.course.model import Course, Plan, bits, union
 from readiness.judging.answer import Answer, Gap
@@ -23,7 +24,7 @@ from readiness.judging.history import known_on
 from readiness.judging.lookahead import Looks, look_effects
 from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
-from readiness.record.model import Record
+from readiness.record.model import Hold, Record
 from readiness.terms import State, Verdict
 
 __all__ = ["NO_BREAK", "AfterBreak", "Due", "ReviewLook", "after_break", "looks_ahead"]
@@ -75,6 +76,7 @@ class AfterBreak:
             of the answer among them.
         resting: due skills that wait for a hold in another course.
         lessons: lessons of review, 0 without a break.
+        lately: the holds that the student still comes back from.
     """
 
     kind: str
@@ -88,6 +90,7 @@ class AfterBreak:
     proved: bool
     resting: tuple[str, ...]
     lessons: int
+    lately: tuple[Hold, ...]
 
 
 def after_break(course: Course, record: Record, answer: Answer) -> AfterBreak:
@@ -113,6 +116,7 @@ def after_break(course: Course, record: Record, answer: Answer) -> AfterBreak:
         proved=proved,
         resting=tuple(one.skill for one in due if one.skill in resting),
         lessons=review_lessons(days) if gap else 0,
+        lately=closed_lately(course, record, answer.on),
     )
 
 

@@ -1,28 +1,29 @@
-"""The first weeks after a hold was closed: what rested begins gently, whatever the rules ask for next.
+"""The time after a hold was closed: what rested begins gently, whatever the rules ask for next.
 
-No verdict and no one thing is changed here. A plan takes shorter turns and more pauses, and what
-works the part that rested is no home task by itself. Common practice, no source: the clinician
-who was asked knows better.
+No verdict and no one thing is changed here. A plan takes shorter turns and more pauses, what works the part
+that rested is no home task by itself, and no check is proposed. Common practice, no source: the clinician who
+was asked knows better, so what the adult said who closed the hold stands above all of it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from collections.abc import Set as AbstractSet
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from readiness.advice.skill_traits import works
+from readiness.advice.skill_traits import resting_skills, works
 from readiness.course.model import Course
-from readiness.judging.answer import Answer
-from readiness.record.model import Hold, Record
+from readiness.judging.dates import after_hold
+from readiness.judging.history import known_on
+from readiness.judging.states import judge_states
+from readiness.record.model import Hold, Record, Task
 
-if TYPE_CHECKING:
-    from readiness.advice.letter import HomeThing
-
-__all__ = ["GENTLE_DAYS", "closed_lately", "gentle_home", "gently", "tender_skills"]
+__all__ = ["GENTLE_DAYS", "UNPLAYED", "closed_lately", "gently", "tasks_now", "tender_skills"]
 
 GENTLE_DAYS: Final = 28
-"""How long after a hold everything begins gently; common practice, no source."""
+"""How long after a hold everything begins gently, at the least; common practice, no source."""
+
+UNPLAYED: Final = ("listening", "page", "words", "planning")
+"""What is done in place of playing; planning is for who does not play at all."""
 
 
 def gently(count: int, tender: AbstractSet[str]) -> int:
@@ -34,37 +35,43 @@ def gently(count: int, tender: AbstractSet[str]) -> int:
     return -(-count // 2) if tender else count
 
 
-def closed_lately(record: Record, day: int) -> tuple[Hold, ...]:
-    """Return the holds that were closed in the weeks before a day; of one part the latest."""
-    found = {hold.part: hold for hold in sorted(_closed(record, day), key=lambda one: one.closed or 0)}
-    return tuple(found.values())
+def closed_lately(course: Course, record: Record, day: int) -> tuple[Hold, ...]:
+    """Return the holds that a student still comes back from on a day; of one part the latest.
+
+    For ``GENTLE_DAYS`` after the closing, and longer while a move waits for lessons with playing (rule R7).
+    None while another hold is open: then nothing is played.
+    """
+    if not record.seen.holds or any(hold.is_open(day) for hold in record.seen.holds):
+        return ()
+    closed = {hold: hold.closed for hold in record.holds if hold.closed is not None and hold.closed <= day}
+    last, since = max(closed.values(), default=day), day - GENTLE_DAYS + 1
+    since = last if last < since and _waits(course.on(day), record, day) else since
+    found = sorted((one for one in closed if closed[one] >= since), key=closed.__getitem__)
+    return tuple({hold.part: hold for hold in found}.values())
 
 
-def _closed(record: Record, day: int) -> Iterator[Hold]:
-    for hold in record.holds:
-        if hold.closed is not None and hold.closed <= day < hold.closed + GENTLE_DAYS:
-            yield hold
+def _waits(course: Course, record: Record, day: int) -> bool:
+    known = known_on(course, record, day)
+    states = judge_states(course.plan, known, known.band_on(course, day), day)
+    return after_hold(course.plan, known, states) is not None
 
 
 def tender_skills(course: Course, record: Record, day: int) -> frozenset[str]:
     """Return the skills that work a part of the body which rested until lately."""
-    parts = {hold.part for hold in closed_lately(record, day)}
-    return frozenset(skill.id for skill in course.skills if any(works(skill, part) for part in parts))
+    parts = {hold.part for hold in closed_lately(course, record, day)}
+    skills = course.skills if parts else ()
+    return frozenset(skill.id for skill in skills if any(works(skill, part) for part in parts))
 
 
-def gentle_home(course: Course, record: Record, answer: Answer) -> HomeThing | None:
-    """Return the one thing to do at home; None where it would work the part that rested.
+def tasks_now(course: Course, record: Record, day: int) -> tuple[Task, ...]:
+    """Return the home tasks given up to a day, without those that work what rests or rested after that.
 
-    A task that the teacher gave after the hold was closed stands, for it was given knowing that.
+    What the teacher gave after a hold was closed stands, for it was given knowing that.
     """
-    from readiness.advice.letter import home_thing  # here, since most have no hold behind them
-
-    home = home_thing(course, record, answer)
-    closed = max((hold.closed or 0 for hold in closed_lately(record, answer.on)), default=0)
-    if home is None or not closed:
-        return home
-    given = max((task.given for task in record.tasks if task.text == home.text), default=0)
-    if home.is_given and given >= closed:
-        return home
-    is_tender = home.skill is None or home.skill in tender_skills(course, record, answer.on)
-    return None if is_tender and home.minutes else home
+    resting, tender = resting_skills(course, record, day), tender_skills(course, record, day)
+    closed = max((hold.closed or 0 for hold in closed_lately(course, record, day)), default=0)
+    return tuple(
+        task for task in record.tasks
+        if task.given <= day and task.for_skill not in resting
+        and (task.given >= closed or task.for_skill not in tender)
+    )  # fmt: skip

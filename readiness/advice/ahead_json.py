@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 
 from readiness.advice.after_break import AfterBreak
-from readiness.advice.as_json import FORMAT, head_to_dict, start_to_dict
+from readiness.advice.as_json import FORMAT, ended_to_list, head_to_dict, start_to_dict
 from readiness.advice.big_day import BigDay
 from readiness.advice.birthday import Birthday, OneDay
 from readiness.advice.changes import Changed, Fact
@@ -149,6 +149,7 @@ def back_to_dict(back: AfterBreak, ahead: KeepWarm | None, answer: Answer) -> di
         "no_smaller_list": back.proved,
         "resting": list(back.resting),
         "review_lessons": back.lessons,
+        "after_pause": ended_to_list(back.lately),
         "ahead": None if ahead is None else keep_warm_to_dict(ahead),
     }
 

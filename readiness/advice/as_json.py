@@ -14,11 +14,11 @@ from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.judging.as_json import beside_to_dict
 from readiness.record.consents import Sharing
-from readiness.record.model import HELPS, Alternative, Said
+from readiness.record.model import HELPS, Alternative, Hold, Said
 
 __all__ = [
-    "FORMAT", "agreed_to_dict", "around_to_dict", "handover_to_dict", "head_to_dict", "plan_to_dict",
-    "said_to_list", "sheet_to_dict", "start_to_dict",
+    "FORMAT", "agreed_to_dict", "around_to_dict", "ended_to_list", "handover_to_dict", "head_to_dict",
+    "plan_to_dict", "said_to_list", "sheet_to_dict", "start_to_dict",
 ]  # fmt: skip
 
 FORMAT = 1
@@ -36,6 +36,7 @@ def sheet_to_dict(sheet: CheckSheet, answer: Answer) -> dict[str, object]:
         "left_out": [{"skill": one.skill, "why": one.why, "by": one.by or None} for one in sheet.left_out],
         "instrument": asdict(sheet.instrument),
         "remarks": said_to_list(sheet.said),
+        "after_pause": ended_to_list(sheet.lately),
         "cautions": list(sheet.cautions),
     }
 
@@ -61,6 +62,7 @@ def plan_to_dict(plan: LessonPlan, answer: Answer) -> dict[str, object]:
         "season": None if season is None else {**asdict(season), "first": iso(season.first)},
         "blocks": [_block(block) for block in plan.blocks],
         "remarks": said_to_list(plan.said),
+        "after_pause": ended_to_list(plan.lately),
         "begun": list(plan.begun),
         "look_first": list(plan.look_first),
         "looks": list(plan.looks),
@@ -109,6 +111,11 @@ def said_to_list(said: Iterable[Said]) -> list[dict[str, object]]:
     ]
 
 
+def ended_to_list(lately: Iterable[Hold]) -> list[dict[str, object]]:
+    """Return the pauses that a student still comes back from, with what the adult said who ended each."""
+    return [{"closed": iso(one.closed), "words": one.closed_words} for one in lately]
+
+
 def _block(block: LessonBlock) -> dict[str, object]:
     return {
         "part": block.part,
@@ -139,6 +146,7 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
         "on": iso(answer.on),
         "lesson_on": iso(page.on),
         "no_playing_since": iso(min((hold.opened for hold in page.holds), default=None)),
+        "after_pause": ended_to_list(page.lately) if sharing.may("pause-ended") else None,
         "unit": answer.unit if sharing.may("unit") else None,
         "brought_along": list(page.brought_along) if sharing.may("live-skills") else None,
         "live": _live(page) if sharing.may("live-skills") else None,

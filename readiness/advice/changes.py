@@ -24,13 +24,13 @@ from typing import Final, TypeVar
 from readiness.advice.timeline import Edit, Turn, course_on, fitting, followed_from, turns
 from readiness.course.model import Band, Course, Provenance, Skill
 from readiness.days import birthday
-from readiness.judging.answer import READY, Answer
+from readiness.judging.answer import Answer
 from readiness.judging.engine import judge, judge_known
 from readiness.judging.history import Known, known_on
 from readiness.lazy import dataclass
 from readiness.record.model import BandChoice, Lesson, Record, SetAside, Settled, latest
 from readiness.record.rhythm import NO_CALENDAR, Calendar
-from readiness.terms import State, Verdict
+from readiness.terms import READY, State, Verdict
 
 __all__ = [
     "CAUSES", "Beside", "Cause", "Changed", "Fact", "Question", "Sides", "Undoing", "facts_of", "why_changed",
@@ -268,7 +268,7 @@ _FACTS: Final[dict[str, Callable[[Sides], Iterator[Fact]]]] = {
 #
 # One cause of a change at a time is taken back, or several: notes, a unit begun, something set
 # aside, the end of windows, an age band, a break, a hold, an edit of the course. Which of them
-# explain a change is decided in ``advice.changes``.
+# explain a change is decided at the end of this file.
 
 
 _Dated = TypeVar("_Dated", Lesson, Settled, SetAside, BandChoice)

@@ -183,7 +183,7 @@ class Ground:
 
     @cached_property
     def _shaky(self) -> int:
-        weak = {*GAP_STATES, "wobbling"}
+        weak = {*GAP_STATES, State.WOBBLING}
         every = (skill.id for skill in self.course.skills if self.state(skill.id) in weak)
         return self.course.plan.set_of(skill for skill in every if skill not in self.met)
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from readiness.advice.after_hold import closed_lately, tender_skills
+from readiness.advice.after_hold import tasks_now
 from readiness.advice.lesson import LessonBlock, LessonPlan, plan_lesson
 from readiness.advice.letter import good_things
 from readiness.advice.placing.round import placing_round
@@ -64,6 +64,7 @@ class Handover:
 
     Attributes:
         holds: those open on the day; resting: those that pause another course of the student.
+        lately: those that the student still comes back from.
         consents: touch, video and photo; absence is no.
         brought_along: what is unfinished from earlier units; live: the skills being worked on.
         blocks: up to three, soon after a hold four, adding up to ``minutes``.
@@ -79,6 +80,7 @@ class Handover:
     minutes: int
     holds: tuple[Hold, ...]
     resting: tuple[Hold, ...]
+    lately: tuple[Hold, ...]
     consents: tuple[tuple[str, bool], ...]
     brought_along: tuple[str, ...]
     live: tuple[LiveSkill, ...]
@@ -109,10 +111,11 @@ def hand_over(course: Course, record: Record, answer: Answer, events: Sequence[E
         minutes=plan.minutes,
         holds=tuple(hold for hold in record.holds if hold.is_open(answer.on)),
         resting=record.resting(answer.on),
+        lately=plan.lately,
         consents=tuple((key, consent(record, key)) for key in ("touch", "video", "photo")),
         brought_along=() if is_paused else tuple(one.skill for one in answer.brought_along),
         live=() if is_paused else live,
-        blocks=_blocks(course, record, answer, plan),
+        blocks=_blocks(course, answer, plan),
         tries=() if is_paused else _tries(course, record, answer, live),
         task=None if is_paused else _task(course, record, answer),
         promises=tuple(
@@ -137,11 +140,14 @@ def _said(record: Record, answer: Answer, live: Sequence[LiveSkill], plan: Lesso
     return record.said(answer.on, (*skills, *(skill for remarks in latest for skill in remarks)))
 
 
-def _blocks(course: Course, record: Record, answer: Answer, plan: LessonPlan) -> tuple[TakeOverBlock, ...]:
-    if answer.verdict == Verdict.PAUSED:
-        return _quiet(course, answer, plan)
-    blocks = _three(course, answer, plan)
-    return tuple(_gently(blocks)) if closed_lately(record, answer.on) else blocks
+def _blocks(course: Course, answer: Answer, plan: LessonPlan) -> tuple[TakeOverBlock, ...]:
+    parts = _quiet(plan) if answer.verdict == Verdict.PAUSED else _three(course, answer, plan)
+    most, found = course.band[answer.band].whole("activity_minutes"), []
+    for part, blocks, skills in parts:
+        if minutes := sum(block.minutes for block in blocks):
+            first = sorted(skills, key=lambda skill: skill != answer.one_thing)
+            found.append(TakeOverBlock(part, minutes, min(minutes, most), tuple(first)))
+    return tuple(_gently(found) if plan.lately else found)
 
 
 def _gently(blocks: Sequence[TakeOverBlock]) -> Iterator[TakeOverBlock]:
@@ -173,8 +179,12 @@ def _seen(answer: Answer, skill: str) -> LiveSkill:
     return LiveSkill(skill, one.last_help, one.last_note)
 
 
-def _three(course: Course, answer: Answer, plan: LessonPlan) -> tuple[TakeOverBlock, ...]:
-    """Return opening, work and music; what would be begun becomes music.
+_Parts = Iterator[tuple[str, Sequence[LessonBlock], Sequence[str]]]
+"""The name of each part, the blocks of the plan that are in it, and the skills to name."""
+
+
+def _three(course: Course, answer: Answer, plan: LessonPlan) -> _Parts:
+    """Yield opening, work and music; what would be begun becomes music.
 
     Nobody is placed by a substitute: there the work is what was shown well already.
     """
@@ -183,38 +193,23 @@ def _three(course: Course, answer: Answer, plan: LessonPlan) -> tuple[TakeOverBl
     music = [block for block in plan.blocks if block not in (*opening, *work)]
     liked = [block for block in music if block.part == "music"]
     done = good_things(course, answer) if answer.placing is not None else _skills(work)
-    found = (
-        _block(course, answer, "opening", opening, _skills(opening)),
-        _block(course, answer, "work", work, done),
-        _block(course, answer, "music", music, _skills(liked)),
-    )
-    return tuple(block for block in found if block.minutes)
+    yield "opening", opening, _skills(opening)
+    yield "work", work, done
+    yield "music", music, _skills(liked)
 
 
 def _skills(blocks: Sequence[LessonBlock]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(skill for block in blocks for skill in block.skills))
 
 
-def _block(
-    course: Course, answer: Answer, part: str, blocks: Sequence[LessonBlock], skills: Sequence[str]
-) -> TakeOverBlock:
-    minutes = sum(block.minutes for block in blocks)
-    longest = min(minutes, course.band[answer.band].whole("activity_minutes"))
-    first = sorted(skills, key=lambda skill: skill != answer.one_thing)
-    return TakeOverBlock(part, minutes, longest, tuple(first))
-
-
-def _quiet(course: Course, answer: Answer, plan: LessonPlan) -> tuple[TakeOverBlock, ...]:
-    """Return opening, what may be shown if comfortable, and the rest, all without playing."""
+def _quiet(plan: LessonPlan) -> _Parts:
+    """Yield opening, what may be shown if comfortable, and the rest, all without playing."""
     opening = [block for block in plan.blocks if block.part == "opening"]
     shown = [block for block in plan.blocks if block.part != "opening" and block.skills]
     others = [block for block in plan.blocks if block not in (*opening, *shown)]
-    found = (
-        _block(course, answer, "quiet-opening", opening, ()),
-        _block(course, answer, "if-comfortable", shown, _skills(shown)),
-        _block(course, answer, "quiet", others, ()),
-    )
-    return tuple(block for block in found if block.minutes)
+    yield "quiet-opening", opening, ()
+    yield "if-comfortable", shown, _skills(shown)
+    yield "quiet", others, ()
 
 
 def _tries(
@@ -234,13 +229,7 @@ def _tries(
 
 
 def _task(course: Course, record: Record, answer: Answer) -> Task | None:
-    """Return the latest home task of the last weeks, none given before what it works had to rest."""
-    tender = tender_skills(course, record, answer.on)
-    closed = max((hold.closed or 0 for hold in closed_lately(record, answer.on)), default=0)
-    given = [
-        task
-        for task in record.tasks
-        if answer.on - RECENT_DAYS < task.given <= answer.on
-        and (task.given >= closed or task.for_skill not in tender)
-    ]
+    """Return the latest home task of the last weeks."""
+    recent = answer.on - RECENT_DAYS
+    given = [task for task in tasks_now(course, record, answer.on) if task.given > recent]
     return max(given, key=lambda task: (task.given, task.line), default=None)

@@ -31,6 +31,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from readiness.advice.after_hold import closed_lately
 from readiness.advice.lesson_blocks import Blocks, held_blocks, lesson_blocks, placing_blocks
 from readiness.advice.lesson_values import LessonBlock, LessonPlan, NotBegun
 from readiness.advice.lesson_work import Work
@@ -106,6 +107,7 @@ def plan_lesson(
         season=None if is_paused else season,
         said=record.said(answer.on, (skill for block in blocks for skill in block.skills)),
         too_much=exceeds,
+        lately=closed_lately(course, record, answer.on),
         cautions=_cautions(course, record, answer, blocks, exceeds),
     )
 

@@ -12,6 +12,7 @@ from dataclasses import replace
 from itertools import cycle, pairwise
 from typing import Final
 
+from readiness.advice.after_hold import UNPLAYED
 from readiness.advice.ground import comfortable, favourites, glance_skills
 from readiness.advice.lesson_values import LessonBlock
 from readiness.advice.lesson_work import LOOK, Filled, Work, best_filling, pieces
@@ -23,8 +24,6 @@ from readiness.terms import State
 
 __all__ = ["held_blocks", "lesson_blocks", "placing_blocks"]
 
-UNPLAYED: Final = ("listening", "page", "words", "planning")
-"""What fills a lesson without playing, in turn."""
 _RANK: Final = {
     "one-thing": DECIDES, "look-first": DECIDES, "blocker": DECIDES, "group": DECIDES, "placing": DECIDES,
     "beneath": DECIDES,
@@ -71,7 +70,7 @@ def _music(work: Work, minutes: int, liked: Sequence[str]) -> Iterator[LessonBlo
     Every second one is without playing where little is played, after a rest.
     """
     turns: Iterator[tuple[str, ...]] = cycle([*((piece,) for piece in liked), ()])
-    parts = cycle(UNPLAYED[:-1])  # planning is for who does not play at all
+    parts = cycle(UNPLAYED[:-1])
     for number, block in enumerate(_plain(work, "music", minutes, quiet=False)):
         played = replace(block, skills=next(turns))
         if work.tender and number % 2:

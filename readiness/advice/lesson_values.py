@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from readiness.advice.season import Season
 from readiness.lazy import dataclass
-from readiness.record.model import Said
+from readiness.record.model import Hold, Said
 
 __all__ = ["LessonBlock", "LessonPlan", "NotBegun"]
 
@@ -74,6 +74,7 @@ class LessonPlan:
         season: the big day or break that is near, if any.
         said: the latest remark on each skill of the blocks.
         too_much: what exceeds a number of the pacing: lesson, block, practice or rise.
+        lately: the holds that the student still comes back from.
     """
 
     on: int | None
@@ -93,6 +94,7 @@ class LessonPlan:
     too_much: tuple[str, ...]
     cautions: tuple[str, ...]
     said: tuple[Said, ...] = ()
+    lately: tuple[Hold, ...] = ()
 
     @property
     def review(self) -> int:

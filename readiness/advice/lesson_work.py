@@ -279,7 +279,7 @@ class Work(Ground):
 
     def outer_edge(self) -> tuple[str, ...]:
         """Return what was not shown enough yet and has all its footing, the nearest units first."""
-        shown = ("stale", "wobbling")
+        shown = (State.STALE, State.WOBBLING)
         edge = [s.id for s in self._asked() if self.may_begin_now(s.id) and self.state(s.id) not in shown]
         return tuple(sorted(edge, key=lambda skill: abs(self._unit(skill) - self._here)))
 

@@ -9,15 +9,16 @@ from __future__ import annotations
 
 from typing import Final
 
+from readiness.advice.after_hold import gently, tasks_now, tender_skills
 from readiness.advice.ground import favourite
-from readiness.advice.skill_traits import activities
+from readiness.advice.skill_traits import activities, resting_skills
 from readiness.course.model import Course
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.lazy import dataclass
-from readiness.record.model import Record, Task, latest
+from readiness.record.model import Record, latest
 from readiness.terms import Kind, State, Verdict
 
-__all__ = ["HomeThing", "Moved", "good_things", "home_task", "home_thing", "moved", "practice_range"]
+__all__ = ["HomeThing", "Moved", "good_things", "home_thing", "moved", "practice_range"]
 
 RECENT_DAYS: Final = 28
 """How far back "what was seen" may lie."""
@@ -129,20 +130,11 @@ def _how_good(course: Course, answer: Answer, skill: str) -> tuple[bool, bool, i
     return is_piano, here, _last_counting(answer, skill), counting, course.plan.index[skill]
 
 
-def home_task(record: Record, answer: Answer) -> Task | None:
-    """Return the home task given in or after the latest lesson; None while a hold is open."""
-    if answer.verdict == Verdict.PAUSED:
-        return None
-    since = answer.on if answer.last_lesson is None else answer.last_lesson
-    given = [task for task in record.tasks if since <= task.given <= answer.on]
-    return max(given, key=lambda task: (task.given, task.line), default=None)
-
-
 def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | None:
-    """Return the one thing to do at home; None while a hold is open.
+    """Return the one thing to do at home; None while a hold is open, or where it would work what rested.
 
-    The task that was given comes first. Without one it is an activity for the one thing, for
-    what comes along, or a piece that goes well, since what nobody has been taught yet is no
+    The task that was given in or after the latest lesson comes first. Without one it is an activity for the
+    one thing, for what comes along, or a piece that goes well, since what nobody has been taught yet is no
     homework; its minutes are half of the least practice
     day of the band, so that it always fits inside the range.
     """
@@ -151,16 +143,22 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
     least, most = practice_range(course, answer)
     band = course.band[answer.band]
     days = band.whole("practice_days_week")
-    task = home_task(record, answer)
-    if task is not None:
+    since = answer.on if answer.last_lesson is None else answer.last_lesson
+    given = [task for task in tasks_now(course, record, answer.on) if task.given >= since]
+    if task := max(given, key=lambda task: (task.given, task.line), default=None):
         minutes = task.minutes_day or _minutes(least)
         return HomeThing(task.for_skill, task.text, minutes, task.days_planned, True, minutes > most)
     skill = answer.one_thing or next(iter(answer.taken_along), None)
     if skill is not None and course.skill[skill].always_look:
         return HomeThing(skill, _activity(course, skill, answer.age), 0, 0)
+    tender = tender_skills(course, record, answer.on)
+    text, rests = "", tender | resting_skills(course, record, answer.on)
     if skill is not None and answer.standings[skill].state != State.UNTRIED:
-        return HomeThing(skill, _activity(course, skill, answer.age), _minutes(least), days)
-    return HomeThing(favourite(course, answer, record.disliked(answer.on)), "", _minutes(least), days)
+        text = _activity(course, skill, answer.age)
+    else:
+        skill = favourite(course, answer, record.disliked(answer.on) | rests)
+    is_left = skill in rests or (tender and skill is None)
+    return None if is_left else HomeThing(skill, text, gently(_minutes(least), tender), days)
 
 
 def practice_range(course: Course, answer: Answer) -> tuple[int, int]:

@@ -5,8 +5,7 @@ of the groups are cheapest cannot be seen one group at a time, because members s
 under them. So groups that share nothing are taken apart, and the rest is searched, depth first,
 cutting off whatever provably costs more than the best set found. The proof is a bound from below:
 every group that is still open must be met somehow, and costs are charged to such necessities,
-never twice (dual ascent); where that is too low, prices see what groups share
-(``advice.min_cost``).
+never twice (dual ascent); where that is too low, prices see what groups share.
 
 Sets compared are counted, never the time, so one question has one answer on every machine. Beyond
 ``MOST_SETS`` a solver is asked, if one is installed (the extra ``exact``); else the best set found is

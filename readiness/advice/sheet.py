@@ -29,7 +29,7 @@ from dataclasses import replace
 from hashlib import sha256
 from typing import Final
 
-from readiness.advice.after_hold import gently, tender_skills
+from readiness.advice.after_hold import closed_lately, gently, tender_skills
 from readiness.advice.ground import (
     Ground,
     care_first,
@@ -52,7 +52,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.deciding import entry_list
 from readiness.judging.remarks import cautions_for
 from readiness.lazy import dataclass
-from readiness.record.model import Record, Said
+from readiness.record.model import Hold, Record, Said
 from readiness.terms import State, Verdict
 
 __all__ = [
@@ -115,7 +115,8 @@ class CheckSheet:
 
     ``said`` is the latest remark on each skill, and what the last lesson says beside the skill of telling
     that something hurts. ``proved`` says that no other order of the items is better.
-    ``placing`` is where the start of a student who is not placed stands, None for any other.
+    ``placing`` is where the start of a student who is not placed stands, None for any other. ``lately`` are
+    the holds that the student still comes back from.
     """
 
     items: tuple[SheetItem, ...]
@@ -127,6 +128,7 @@ class CheckSheet:
     cautions: tuple[str, ...]
     said: tuple[Said, ...] = ()
     placing: PlacingRound | None = None
+    lately: tuple[Hold, ...] = ()
 
     @property
     def word(self) -> str:
@@ -139,7 +141,7 @@ class CheckSheet:
 # The items of a check at the end of a unit, for a student who may play.
 #
 # Which there are, what matters more among them, and which easy things stand between hard
-# ones. The rules and which of them wins are in ``advice.sheet``.
+# ones. The rules and which of them wins stand at the top of this file.
 
 
 @dataclass(frozen=True)
@@ -452,6 +454,7 @@ def check_sheet(
         most_items=most,
         instrument=instrument,
         placing=placing,
+        lately=closed_lately(course, record, answer.on),
         said=said_of_all(course, record, answer.on, (skill for item in items for skill in item.skills)),
         cautions=cautions_for(
             course, record, answer.on, [skill for item in items for skill in item.skills], answer.findings,

@@ -2,7 +2,8 @@
 
 Never a comparison. What comes out names skills both can take part in and nothing of where
 either of them stands: no state, no date, no order of the two. Hand shape, seat and reading
-are left to each one's own lesson. Where a part of the body rests for one, it rests for both.
+are left to each one's own lesson. Where a part of the body rests for one, it rests for both, and where one
+of the two comes back from a rest, both begin gently.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from readiness.advice.after_hold import gently, tender_skills
 from readiness.advice.ground import outer_fringe, teaching_order
 from readiness.advice.placing.round import placing_round
 from readiness.advice.skill_traits import MET_STATES, left_out, may_be_done, resting_skills
@@ -25,7 +27,7 @@ __all__ = ["Activity", "Pair", "pair_up", "suits_two"]
 GROW: Final = 4
 KNOWN: Final = 3
 """How many things are named; enough for a shared quarter of an hour. Common practice, no source."""
-_SETTLED: Final = MET_STATES | {"stale", "wobbling"}
+_SETTLED: Final = MET_STATES | {State.STALE, State.WOBBLING}
 
 
 @dataclass(frozen=True)
@@ -45,6 +47,7 @@ class Pair:
         grow: what there is something to gain from; known: what both know, for the joy of it.
         minutes: the longest block without a change.
         rests: the parts of the body that rest, for both.
+        gentle: the skills that work a part which rested until lately, for either.
         of_age: whether both are adults, so that no family is spoken of.
     """
 
@@ -53,6 +56,7 @@ class Pair:
     known: tuple[Activity, ...]
     minutes: int
     rests: tuple[str, ...]
+    gentle: frozenset[str] = frozenset()
     of_age: bool = False
 
 
@@ -65,8 +69,8 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
     """Return what two students can do together; the order of the two makes no difference."""
     day = both[0][1].on
     course = course.on(day)
-    holds = (one for record, _ in both for one in (*record.holds, *record.resting(day)) if one.is_open(day))
-    rests = tuple(sorted({hold.part for hold in holds}))
+    rests = tuple(sorted({hold.part for record, _ in both for hold in record.open_holds(day)}))
+    tender = frozenset[str]().union(*(tender_skills(course, record, day) for record, _ in both))
     able = frozenset.intersection(*(_able(course, record, answer) for record, answer in both))
     open_to_all = [
         skill
@@ -74,15 +78,17 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
         if skill.id in able and suits_two(course, skill) and all(may_be_done(skill, part) for part in rests)
     ]
     known = [one for one in open_to_all if all(_state(answer, one) == State.SECURE for _, answer in both)]
-    grow = [one for one in open_to_all if one not in known]
+    new = {one.id for one in open_to_all if any(_state(a, one) == State.UNTRIED for _, a in both)}
+    grow = [one for one in open_to_all if one not in known and one.id not in tender & new]
     shared = sorted(grow, key=lambda one: sum(_state(answer, one) in _SETTLED for _, answer in both))
     first, second = sorted(record.id for record, _ in both)
     return Pair(
         students=(first, second),
         grow=tuple(_activity(one, rests) for one in shared[:GROW]),
         known=tuple(_activity(one, rests) for one in reversed(known[-KNOWN:])),
-        minutes=min(course.band[answer.band].whole("activity_minutes") for _, answer in both),
+        minutes=gently(min(course.band[one.band].whole("activity_minutes") for _, one in both), tender),
         rests=rests,
+        gentle=tender,
         of_age=all(is_of_age(record, day) for record, _ in both),
     )
 

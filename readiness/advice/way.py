@@ -12,7 +12,7 @@ How the rule ("Way to a skill or unit T") is read where it is silent:
   not taught.
 * Of ways with equal minutes the one with fewest skills.
 
-What is cheapest is found exactly (``advice.min_cost``), when it can be in ``advice.way``.
+What is cheapest is found exactly (``advice.min_cost``).
 """
 
 from __future__ import annotations

@@ -285,7 +285,7 @@ def run_retire(args: argparse.Namespace) -> Exit:
     if trial.course is None or trial.comparison is None:
         print(f"\n{refusal_words(trial.problems)}", end="")
     else:
-        told = comparison_words(trial.comparison, course, trial.course, (), text_width(), full=args.full)
+        told = comparison_words(trial.comparison, course, trial.course, text_width(), full=args.full)
         print(f"\n{told}", end="")
     return say_unread(studio, code)
 

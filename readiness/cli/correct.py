@@ -14,8 +14,8 @@ from readiness.cli.note import OfferedSkills, near_skills, steps
 from readiness.course.find import find_skills
 from readiness.days import iso
 from readiness.record.corrections import correct, move_lessons, stays
-from readiness.record.model import Lesson
-from readiness.record.noting import FIELDS, NewLesson, odd_letters
+from readiness.record.model import SHOWN, Lesson
+from readiness.record.noting import NewLesson, odd_letters
 from readiness.record.undo import last_entry, move_entry
 from readiness.toml.write import Refusal
 from readiness.words.today import (
@@ -57,7 +57,7 @@ def run_correct(args: argparse.Namespace) -> Exit:
             else:
                 given[skill] = how
     refuse(wrong)
-    helps = {skill: how for skill, how in given.items() if 0 <= how < len(FIELDS)}
+    helps = {skill: how for skill, how in given.items() if 0 <= how < len(SHOWN)}
     today = day_asked(None, entry.studio.today)
     instead = NewLesson(entry.on, helps, by=args.by.strip())
     refuse(correct(entry.record.entire, entry.folder, list(given), instead, today, args.why.strip()))

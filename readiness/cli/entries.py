@@ -12,10 +12,12 @@ from pathlib import Path
 
 import tomli
 
+from readiness.advice.after_hold import closed_lately, tasks_now
+from readiness.advice.as_json import ended_to_list
 from readiness.advice.decision import decision_on, unit_begun
 from readiness.cli.commands import CommandError, Exit, command, option, other_shape
 from readiness.cli.context import open_studio, print_problems, student_options
-from readiness.cli.day import day_for, day_meant, order_of
+from readiness.cli.day import day_asked, day_for, day_meant, order_of
 from readiness.cli.inputs import (
     Entry,
     find_care,
@@ -33,6 +35,7 @@ from readiness.cli.page_file import write_file
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.pages.document import MADE_BY, PAPERS
+from readiness.record.checks import why_no_adult
 from readiness.record.entries import (
     answer_promise,
     close_hold,
@@ -48,7 +51,7 @@ from readiness.record.model import Hold, Promise, Record, Task
 from readiness.record.noting import odd_letters
 from readiness.record.practice import Practice, practice_on
 from readiness.record.rhythm import WEEK
-from readiness.record.undo import import_token, take_back, take_import_back
+from readiness.record.undo import import_token, last_entry, take_back, take_import_back
 from readiness.terms import Verdict
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
@@ -107,6 +110,7 @@ def run_decide(args: argparse.Namespace) -> Exit:
         "reason": decision.reason,
         "begins": begun,
         "line": record.decisions[-1].line,
+        "after_pause": ended_to_list(closed_lately(entry.course, record, entry.on)),
     }, lambda width:
         decided_words(answer, entry.course, record, args.decided, begun, width, until))  # fmt: skip
 
@@ -256,13 +260,16 @@ def _to_the_fridge(args: argparse.Namespace, entry: Entry) -> Exit:
 
     if entry.record.open_holds(entry.on):
         raise CommandError(f"{entry.record.name} is paused, so there is no page with things to play.")
-    found = [task for _, task in open_tasks(entry.record, entry.on) if task.given > entry.on - 2 * WEEK]
+    now, since = tasks_now(entry.course, entry.record, entry.on), entry.on - 2 * WEEK
+    found = [task for _, task in open_tasks(entry.record, entry.on) if task.given > since and task in now]
     if not found:
         raise CommandError(f"{entry.record.name} has no open task of these two weeks; --give gives one.")
+    ended = [hold.closed_words for hold in closed_lately(entry.course, entry.record, entry.on)]
     code, name = language_of(entry.record), "" if args.no_name else entry.record.name
     names = Names() if code == "en" else names_in(entry.course, code)
     tasks, is_signed = [task_in(task, entry.course, names) for task in found], bool(names.reviewed_by)
-    page = fridge_page(tasks, entry.on, IN[code], code, name, args.paper, is_signed=code == "en" or is_signed)
+    spoken = [IN[one] for one in dict.fromkeys((code, code if is_signed else "en"))]
+    page = fridge_page(tasks, entry.on, spoken, code, name, args.paper, ended)
     write_file(args.to, page, MADE_BY)
     for words in draft_words(code, names):
         aside(words)
@@ -437,6 +444,8 @@ def _plain_promise(number: int, one: Promise, day: int) -> dict[str, object]:
 
 @command(
     "undo",
+    option("--by", metavar="NAME", default="", help="of a pause: the adult who says that it was a mistake"),
+    option("--why", metavar="WORDS", default="", help="of a pause: why; both are kept in the file"),
     option("--import", dest="token", metavar="MARK", help="all that one import brought"),
     student_options("the day on which the verdict is compared", may_leave_out=True),
 )
@@ -449,7 +458,7 @@ def run_undo(args: argparse.Namespace) -> Exit:
     entry = open_entry(args)
     if token := import_token(entry.path):
         return _undo_import(args, token, entry.record.id)
-    taken = take_back(entry.path, entry.folder)
+    taken = take_back(entry.path, entry.folder, mistake=_mistake(args, entry))
     if isinstance(taken, Refusal):
         by_hand = taken.id in ("nothing-to-undo", "changed-since")
         raise CommandError(undo_words(taken.message, entry.record, entry.path) if by_hand else taken.message)
@@ -464,6 +473,22 @@ def run_undo(args: argparse.Namespace) -> Exit:
         "verdict_before": before.verdict,
         "verdict": after.verdict,
     }, lambda width: undone_words(before, after, entry.course, record, taken, width))  # fmt: skip
+
+
+def _mistake(args: argparse.Namespace, entry: Entry) -> str:
+    """Return who says why a pause of today was a mistake; nothing where nobody says so."""
+    if not args.by and not args.why:
+        return ""
+    by, why, today = args.by.strip(), args.why.strip(), day_asked(None, entry.studio.today)
+    refuse(odd_letters(by, why))
+    wrong = why_no_adult(by, entry.record.name, entry.record.born, today)
+    if wrong or not why:
+        raise CommandError(f"{wrong or 'please say with --why why the pause was a mistake'}.")
+    found = last_entry(entry.path)
+    if isinstance(found, Refusal) or found[1] != {"hold"} or _day(found[0]) != today:
+        told = "--by and --why take out a pause that was noted last and today; an older one is ended:"
+        raise CommandError(f"{told} `readiness resume {entry.record.id}`.")
+    return f"says {by} on {iso(today)}: {why}"
 
 
 def _undo_import(args: argparse.Namespace, token: str, last: str = "") -> Exit:

@@ -25,8 +25,7 @@ from readiness.cli.page_file import put_file, tell_written
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.engine import judge
-from readiness.record.model import HELPS, Record
-from readiness.record.noting import FIELDS
+from readiness.record.model import HELPS, SHOWN, Record
 from readiness.record.table_days import ORDERS
 from readiness.record.table_file import Cell, Table, as_csv, read_table, shown
 from readiness.record.table_heads import Question
@@ -208,7 +207,7 @@ def _as_dict(
         "notes": [
             {"student": mine.record.id, "on": iso(lesson.on), "by": lesson.by, "note": lesson.note,
              **{name: [skill for skill, given in lesson.helps.items() if HELPS[given] == HELPS[at]]
-                for at, name in enumerate(FIELDS)},
+                for at, name in enumerate(SHOWN)},
              "not_tried": list(lesson.not_tried), "remarks": dict(lesson.remarks)}
             for mine in found.students for lesson in mine.lessons.values()
         ],

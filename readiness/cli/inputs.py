@@ -209,7 +209,7 @@ def print_json(values: Mapping[str, object]) -> None:
 # Finding one student's file when nothing may stand in the way: something hurts, or would be lost.
 #
 # No course is read, and another student's file, or a mistake in this one, hinders nothing. Whoever
-# needs a verdict uses :mod:`readiness.cli.inputs`.
+# needs a verdict begins with what stands above.
 
 
 @dataclass(frozen=True)

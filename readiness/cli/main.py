@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Final, NoReturn
 from readiness import __version__
 from readiness.cli.commands import COMMANDS, FIRST, Command, CommandError, Exit, Moment, Parser, Run
 from readiness.cli.output import as_sentence, aside, at_a_terminal, text_width
-from readiness.toml.folding import fold
+from readiness.toml.wrapping import wrapped
 
 if TYPE_CHECKING:
     from _typeshed import ReadableBuffer
@@ -264,13 +264,13 @@ def _help() -> str:
         for moment in Moment
     ]
     width, column = text_width(), max(len(one.name) for one in COMMANDS) + 4
-    lines = fold(_ABOUT, width)
+    lines = wrapped(_ABOUT, width)
     for title, rows in groups:
         lines += ["", f"{title}:"]
         for row in rows:
-            lines += fold(row.help, width, first=f"  {row.name}".ljust(column), later=" " * column)
+            lines += wrapped(row.help, width, first=f"  {row.name}".ljust(column), later=" " * column)
     for paragraph in (_CODES, _STUDIO):
-        lines += ["", *fold(paragraph, width)]
+        lines += ["", *wrapped(paragraph, width)]
     return "\n".join(lines)
 
 

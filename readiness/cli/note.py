@@ -27,16 +27,8 @@ from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
 from readiness.record import draft_entry as half_done
 from readiness.record.entries import open_hold
-from readiness.record.model import AGAIN, HELPS, Record
-from readiness.record.noting import (
-    FIELDS,
-    NewLesson,
-    check_day,
-    check_lesson,
-    note_lesson,
-    odd_day,
-    odd_letters,
-)
+from readiness.record.model import AGAIN, HELPS, SHOWN, Record
+from readiness.record.noting import NewLesson, check_day, check_lesson, note_lesson, odd_day, odd_letters
 from readiness.terms import Verdict
 from readiness.toml.write import Refusal
 from readiness.words.entries import paused_words, unpaused_words
@@ -124,13 +116,13 @@ def drop_kept_lesson(entry: Entry) -> None:
 def _as_typed(args: argparse.Namespace, on: int) -> NewLesson:
     """Return the lesson with each list of skills as one word, since nobody can tell them apart here."""
     listed = steps(args.loose, [])
-    helps = {typed: given for given, name in enumerate(FIELDS) for typed in getattr(args, name)}
-    helps |= {typed: given for given, typed in listed if given < len(FIELDS)}
+    helps = {typed: given for given, name in enumerate(SHOWN) for typed in getattr(args, name)}
+    helps |= {typed: given for given, typed in listed if given < len(SHOWN)}
     pairs = [text.partition("=") for text in args.remark]
     return NewLesson(
         on,
         helps,
-        (*args.not_tried, *(typed for given, typed in listed if given == len(FIELDS))),
+        (*args.not_tried, *(typed for given, typed in listed if given == len(SHOWN))),
         args.by,
         args.text,
         {skill.strip(): words.strip() for skill, _, words in pairs},
@@ -155,7 +147,7 @@ def steps(words: Iterable[str], wrong: list[Refusal], bare: int | None = None) -
     """
     given, found, is_odd = bare, list[tuple[int, str]](), False
     words = [word.replace("_", "-") for word in words]
-    figures = dict(zip((name.replace("_", "-") for name in FIELDS), LADDER, strict=True))
+    figures = dict(zip((name.replace("_", "-") for name in SHOWN), LADDER, strict=True))
     for word in filter(figures.__contains__, words):
         written = f"{figures[word]} feet, or --{word} feet"
         told = f'"{word}" says how. Its figure comes before the skills: {written}.'
@@ -302,13 +294,13 @@ class _Asked:
     def lesson(self, args: argparse.Namespace, on: int) -> NewLesson:
         """Return the lesson of a day as far as it can be understood."""
         helps: dict[str, int] = {}
-        options = enumerate((*FIELDS, "not_tried"))
+        options = enumerate((*SHOWN, "not_tried"))
         given = ((help_, text) for help_, name in options for text in getattr(args, name))
         for help_, text in (*given, *steps(args.loose, self.wrong)):
             for skill in self.found(text):
                 self.listed.append(skill)
                 helps[skill] = help_
-        shown = {skill: help_ for skill, help_ in helps.items() if help_ < len(FIELDS)}
+        shown = {skill: help_ for skill, help_ in helps.items() if help_ < len(SHOWN)}
         return NewLesson(
             on,
             shown,

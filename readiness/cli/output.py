@@ -12,7 +12,7 @@ from collections.abc import Generator, Iterable, Sequence
 from time import monotonic
 from typing import Final, TextIO, TypeVar
 
-from readiness.toml.folding import HARD_SPACE, fold
+from readiness.toml.wrapping import HARD_SPACE, wrapped
 
 __all__ = ["as_sentence", "aside", "at_a_terminal", "seen", "text_width", "watched"]
 
@@ -56,7 +56,7 @@ def aside(text: str) -> None:
     """Say something on the error stream; each line of it is a paragraph of its own."""
     width = text_width(sys.stderr)
     for paragraph in f"readiness: {seen(text)}".split("\n"):
-        print("\n".join(fold(_with_paths_whole(paragraph), width)), file=sys.stderr)
+        print("\n".join(wrapped(_with_paths_whole(paragraph), width)), file=sys.stderr)
 
 
 def watched(things: Iterable[T], many: int, words: str) -> Generator[T, None, None]:

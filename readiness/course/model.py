@@ -25,10 +25,10 @@ __all__ = [
     "Strand", "Unit", "bits", "compile_plan", "course_in", "group_in", "union",
 ]  # fmt: skip
 
-KINDS: Final = (Kind.MOTOR, Kind.KNOWLEDGE, Kind.EAR, Kind.READING, Kind.HABIT)
+KINDS: Final = tuple(Kind)
 """How a skill is learnt, and so how many days it needs."""
 
-FADES: Final = (Fade.FAST, Fade.MEDIUM, Fade.SLOW)
+FADES: Final = tuple(Fade)
 """How soon a skill goes without use."""
 
 

@@ -12,10 +12,10 @@ from typing import Final
 from readiness.judging.findings import Finding
 from readiness.lazy import LazyFields, dataclass
 from readiness.record.rhythm import Calendar
-from readiness.terms import State, Verdict
+from readiness.terms import READY, State, Verdict
 
 __all__ = [
-    "GAP_STATES", "LESSONS_AFTER_A_HOLD", "OPEN_STATES", "READY", "AfterHold", "Answer", "Blocker",
+    "GAP_STATES", "LESSONS_AFTER_A_HOLD", "OPEN_STATES", "AfterHold", "Answer", "Blocker",
     "BroughtAlong", "DecisionNow", "Evidence", "Gap", "GroupStanding", "PlacingResult", "Remark", "Standing",
     "days_missing",
 ]  # fmt: skip
@@ -25,9 +25,6 @@ GAP_STATES: Final = frozenset({State.WITH_HELP, State.NOT_SHOWN, State.SLIPPED})
 
 OPEN_STATES: Final = frozenset({State.UNTRIED, State.BUILDING, State.WOBBLING, State.STALE})
 """States that say: not known enough yet; a look may settle it (rule R6)."""
-
-READY: Final = frozenset({Verdict.READY, Verdict.READY_TAKING_ALONG})
-"""Verdicts with which the student may move to the next unit."""
 
 
 LESSONS_AFTER_A_HOLD: Final = 2

@@ -13,7 +13,7 @@ FORMAT = 1
 
 
 def answer_to_dict(answer: Answer) -> dict[str, object]:
-    """Return an answer as plain values, ready for ``json.dumps``.
+    """Return an answer of ``judge`` as plain values, ready for ``json.dumps``.
 
     A student who has not begun a unit has ``placing`` and ``one_thing`` in place of the
     keys from ``deciding`` to ``look_first``.

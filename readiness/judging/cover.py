@@ -7,7 +7,7 @@ with each other. What is left is searched (``judging.cover_search``), size, minu
 
 The steps of the search are counted, never the time, so one question has one answer on every
 machine. What takes more than ``MOST_STEPS`` goes to an exact solver where one is installed (the
-extra ``exact``, ``judging.cover``); else the best set found is returned as not proved.
+extra ``exact``); else the best set found is returned as not proved.
 """
 
 from __future__ import annotations
@@ -128,7 +128,7 @@ class Cover:
 
     @cached_property
     def proof(self) -> dict[str, Any] | None:
-        """What confirms without a search that no set is smaller; see ``judging.cover``."""
+        """What confirms without a search that no set is smaller: see above :func:`prove`."""
         return prove(self.settles, self.wants, self.plan, self.skills) if self.proved else None
 
 

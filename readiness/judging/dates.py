@@ -11,12 +11,13 @@ from itertools import islice
 from typing import Final, Literal
 
 from readiness.course.model import Band, Course, Plan, bits
-from readiness.judging.answer import LESSONS_AFTER_A_HOLD, READY, AfterHold, Answer, Gap, KeptBack
+from readiness.judging.answer import LESSONS_AFTER_A_HOLD, AfterHold, Answer, Gap, KeptBack
 from readiness.judging.deciding import Deciding, decided_on, verdict
 from readiness.judging.history import Known
 from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.rhythm import WEEK
+from readiness.terms import READY
 
 __all__ = [
     "WEEK", "Earliest", "Holds", "after_hold", "break_now", "break_of", "break_on", "earliest_date",

@@ -14,7 +14,6 @@ from itertools import chain
 from readiness.course.model import Course, Plan
 from readiness.days import age_on
 from readiness.judging.answer import (
-    READY,
     AfterHold,
     Answer,
     Blocker,
@@ -49,7 +48,7 @@ from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
-from readiness.terms import State, Verdict
+from readiness.terms import READY, State, Verdict
 
 __all__ = ["NotPlaced", "Placed", "Standings", "judge", "judge_known"]
 

@@ -17,22 +17,10 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import FADES, KINDS, Course, Skill
 from readiness.judging.recheck_looks import Looks, looks_on, one_thing, placing
-from readiness.judging.recheck_states import (
-    GAPS,
-    READY,
-    Ground,
-    Note,
-    Student,
-    View,
-    Walk,
-    earliest,
-    holds,
-    need_of,
-    next_lesson,
-    to_iso,
-)
+from readiness.judging.recheck_states import Ground, Note, Student, Walk, need_of, to_iso
+from readiness.judging.recheck_verdict import GAPS, View, earliest, holds, next_lesson
 from readiness.record.model import HELPS, Record
-from readiness.terms import Kind, State, Verdict
+from readiness.terms import READY, Help, Kind, State, Verdict
 from readiness.toml.problems import Place
 
 if TYPE_CHECKING:
@@ -41,8 +29,6 @@ if TYPE_CHECKING:
 __all__ = ["Checked", "Rechecker", "cautions", "findings", "recheck"]
 
 # The findings and the cautions, put together a second time from notes, numbers, links and their lines.
-#
-# For :mod:`readiness.judging.recheck`.
 
 Found = dict[str, Any]
 
@@ -208,7 +194,7 @@ def cautions(view: View, shown: Iterable[str], found: list[Found], *, seat_open:
     skills = [course.skill[skill] for skill in shown]
     names = {name for skill in skills for name in course.names_of(skill.id)}
     past = [showings for on, _, showings in record.seen.lessons() if on <= day]
-    held = any(s.help == HELPS.index("hands-on") and s.skill in names for one in past for s in one)
+    held = any(s.help == HELPS.index(Help.HANDS_ON) and s.skill in names for one in past for s in one)
     resting = {hold.part for hold in (*view.student.open_holds, *record.resting(day))}
     tests = {
         "C1": bool(view.student.open_holds),

@@ -1,7 +1,7 @@
-"""The one thing and the look set, worked out a second time (rules, section 4).
+"""The look set, the one thing and where to begin, worked out a second time (rules, section 4).
 
 For :mod:`readiness.judging.recheck`. The look set is searched for anew, in so many steps; where they do
-not suffice, its ``proof`` is followed instead (:mod:`readiness.judging.recheck_looks`).
+not suffice, its ``proof`` is followed instead.
 """
 
 from __future__ import annotations
@@ -11,16 +11,17 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, Final
 
-from readiness.judging.recheck_states import ALONE, GAPS, OPEN, Student, View
+from readiness.judging.recheck_states import ALONE, Student
+from readiness.judging.recheck_verdict import GAPS, OPEN, View
 from readiness.terms import State
 
 __all__ = ["MOST_STEPS", "Looks", "Want", "looks_on", "one_thing", "placing", "proves"]
 
-# Follow a proof that no smaller set of looks will do; nothing is searched here.
+# ---------------------------------------------------------------- following a proof
 #
-# For :mod:`readiness.judging.recheck`. A proof is data that anybody may have written, so every step is
-# checked before it is believed. ``disjoint`` names wants that share no helper; ``tree`` names what was taken
-# and dropped, and then every choice there is, each with its dead end.
+# A proof is data that anybody may have written, so every step is checked before it is believed. ``disjoint``
+# names wants that share no helper; ``tree`` names what was taken and dropped, and then every choice there is,
+# each with its dead end.
 
 Proof = dict[str, Any]
 Want = tuple[frozenset[str], int]

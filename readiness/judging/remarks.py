@@ -20,7 +20,7 @@ from readiness.judging.history import Known
 from readiness.judging.reasons import rules_in
 from readiness.judging.states import States
 from readiness.record.model import HELPS, Record
-from readiness.terms import Kind
+from readiness.terms import Help, Kind
 
 __all__ = [
     "FOLDING_JOINTS", "cautions_for", "is_stuck", "lesson_days_in_unit", "remarks", "skill_cautions",
@@ -130,7 +130,7 @@ def young(course: Course, known: Known) -> tuple[Remark, ...]:
 FOLDING_JOINTS: Final = frozenset({"firm-fingertip", "rounded-hand-keys", "joins-two-tones"})
 """Skills at which small joints often fold in (C3)."""
 
-_HANDS_ON: Final = HELPS.index("hands-on")
+_HANDS_ON: Final = HELPS.index(Help.HANDS_ON)
 
 
 def skill_cautions(course: Course, shown: Iterable[str]) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from readiness.terms import Verdict
 from readiness.words import sheet as said
 from readiness.words.cautions import caution
 from readiness.words.grammar import tidy
-from readiness.words.paused import gently_line, resting_section
+from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
 
@@ -50,8 +50,8 @@ _LINE: Final = tag("div", "", class_="line")
 def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record, paper: str = "a4") -> str:
     """Return a check sheet, and the answer it was made from, as a page of HTML; ``paper``: a4 or letter."""
     p, is_paused = Phrases(answer, course, record), answer.verdict == Verdict.PAUSED
-    stop = f"{caution('C1', of_age=p.of_age)} {said.PAUSED}" if is_paused else gently_line(record, answer.on)
-    stops = filter(None, (stop, *(rests.text for rests in resting_section(p).paragraphs)))
+    pause = *hold_section(record, answer.on).paragraphs, *resting_section(p).paragraphs
+    stops = *after_hold(course, record, answer.on), *(one.text for one in pause)
     start = [] if sheet.placing is None else [tag("p", start_words(sheet.placing, course))]
     last = ("" if is_paused else " ".join(said.CONDUCT), f"{said.FOR_WHOM} {caution('C8')}")
     title = said.sheet_title(p, sheet)
@@ -59,7 +59,7 @@ def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record
         title, _STYLE, paper,
         tag("h1", f"{title} · {sheet.word}"),
         tag("div", *(tag("span", field) for field in said.FIELDS), class_="fields"),
-        *(tag("p", words, class_="stop") for words in stops),
+        *(tag("p", words, class_="stop") for words in (*stops, said.PAUSED * is_paused) if words),
         *start,
         _table(sheet, p),
         tag("footer", *(tag("p", words) for words in last if words)),

@@ -31,19 +31,23 @@ _WEEK: Final = 7
 
 
 def fridge_page(
-    tasks: Sequence[Task], on: int, say: Letters, code: str, name: str = "", paper: str = "a4",
-    *, is_signed: bool = True,
+    tasks: Sequence[Task], on: int, spoken: Sequence[Letters], code: str, name: str = "", paper: str = "a4",
+    ended: Sequence[str] = (),
 ) -> str:  # fmt: skip
     """Return the page of the seven days after a lesson of a day, without a name unless one is given.
 
-    ``say``: the sentences of the language ``code``; until those are signed, safety stands in English too.
+    ``spoken``: the sentences of the language ``code``, and of those in which safety is said once more.
+    ``ended``: what was said by whoever ended a pause that the child still comes back from.
     """
+    say = spoken[0]
     first, last = say.day(on + 1, on + 1), say.day(on + _WEEK, on + 1)
     title = say.week[bool(name)].format(named=tidy(name), first=first, last=last)
     days = [say.week_days[date.fromordinal(on + ahead).weekday()] for ahead in range(1, _WEEK + 1)]
-    stop = dict.fromkeys((say.week_stop, say.week_stop if is_signed else Letters.week_stop))
+    stop = dict.fromkeys(one.week_stop for one in spoken)
+    first_of_all = dict.fromkeys(one.ended.format(one.quoted(words)) for one in spoken for words in ended)
     footer = tag("footer", *(tag("p", words) for words in (*stop, say.week_last)))
-    body = (tag("h1", title), *(_task(task, days, say) for task in tasks), footer)
+    above = (tag("p", tag("b", words)) for words in first_of_all)
+    body = (tag("h1", title), *above, *(_task(task, days, say) for task in tasks), footer)
     return document(title, _STYLE, paper, *body, language=code)
 
 

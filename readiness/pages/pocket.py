@@ -130,7 +130,7 @@ def _card(course: Course, visit: Visit, code: str, hidden: Mapping[str, str]) ->
     return tag(
         "article",
         tag("h3", code),
-        tag("p", may_play_words(answer, record), class_="play"),
+        tag("p", may_play_words(course, answer, record), class_="play"),
         *(tag("p", tag("b", POCKET_LABELS[kind]), *(tag("span", line) for line in lines))
           for kind, lines in told.items() if lines),
         class_="paused" if paused else "",

@@ -70,7 +70,7 @@ def add_entries(
     path: Path,
     folder: Path,
     texts: Sequence[str],
-    unless: Unless | None = None,
+    unless: Unless,
 ) -> Refusal | None:
     """Do the same with several entries, all of them in one step; ``texts``: of each entry the blocks."""
 
@@ -80,9 +80,9 @@ def add_entries(
     return writing.append(path, folder, edit, end_of)
 
 
-def entry_of(path: Path, before: bytes, text: str, unless: Unless | None = None) -> bytes | Refusal:
+def entry_of(path: Path, before: bytes, text: str) -> bytes | Refusal:
     """Return the bytes of one entry, see :func:`add_blocks`."""
-    return _entries_of(path, before, (text,), unless)
+    return _entries_of(path, before, (text,), None)
 
 
 def _entries_of(
@@ -209,8 +209,7 @@ def last_line(text: str, places: Places, start: int) -> int:
 # The text of one block of a student file, as a teacher would have typed it.
 #
 # Only what is known is written: an empty list or an empty remark stays out. The last line of
-# a block carries a mark, by which :mod:`readiness.record.append` knows its own entry again
-# when asked to take it back.
+# a block carries a mark, by which ``undo`` knows it again.
 
 _WIDE: Final = 100
 

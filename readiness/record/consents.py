@@ -46,16 +46,16 @@ CONSENT_FOR: Final[Mapping[str, str]] = MappingProxyType({
 """The readers, and the key under ``consents`` that a student's file has for each."""
 
 KEPT: Final = (
-    "name", "born", "family", "instrument", "no-playing", "hold-words", "unit", "live-skills", "results",
-    "lesson-notes", "remarks", "plan", "tasks", "promises", "decisions", "set-aside", "consents",
+    "name", "born", "family", "instrument", "no-playing", "hold-words", "pause-ended", "unit", "live-skills",
+    "results", "lesson-notes", "remarks", "plan", "tasks", "promises", "decisions", "set-aside", "consents",
     "stop-and-seat", "own-words", "collects", "alternatives", "told", "other-students",
 )  # fmt: skip
 """What is kept, by the names used here, in the order it is told."""
 
 _OTHERS: Final = frozenset({"other-students"})
 _SUBSTITUTE: Final = frozenset({
-    "name", "instrument", "no-playing", "unit", "live-skills", "remarks", "plan", "tasks", "promises",
-    "consents", "stop-and-seat", "own-words", "collects",
+    "name", "instrument", "no-playing", "pause-ended", "unit", "live-skills", "remarks", "plan", "tasks",
+    "promises", "consents", "stop-and-seat", "own-words", "collects",
 })  # fmt: skip
 _SCHOOL: Final = frozenset({"name", "no-playing", "unit", "live-skills", "results", "decisions"})
 _AGREED: Final = frozenset({"set-aside", "alternatives"})

@@ -15,9 +15,9 @@ from pathlib import Path
 from typing import Final
 
 from readiness.record.append import add_blocks, block
-from readiness.record.model import Lesson, Record
+from readiness.record.model import SHOWN, Lesson, Record
 from readiness.record.moves import Step, carry_out, moved_line
-from readiness.record.noting import FIELDS, NewLesson, lesson_text, unless_of_another
+from readiness.record.noting import NewLesson, lesson_text, unless_of_another
 from readiness.toml.write import Refusal
 
 __all__ = ["as_new", "correct", "move_lessons", "stays"]
@@ -48,7 +48,7 @@ def correct(
 def _noted(lessons: Iterable[Lesson], skills: Sequence[str] | None) -> dict[str, list[str]]:
     """Return, by list of a lesson, what was noted; of some skills alone, or of all."""
     shown = [one for lesson in lessons for one in lesson.showings if skills is None or one.skill in skills]
-    return {name: [one.skill for one in shown if one.help == given] for given, name in enumerate(FIELDS)}
+    return {name: [one.skill for one in shown if one.help == given] for given, name in enumerate(SHOWN)}
 
 
 def _correction(
@@ -77,8 +77,8 @@ _STAYS: Final = {
     "decision": "a decision rests on the verdict of {name}; `readiness undo {id}` takes it back, then "
     "`readiness decide {other}` makes one.",
     "unit_start": "the start of a unit is {name}'s own; `readiness undo {id}` takes it back.",
-    "hold": "a pause is not moved: `readiness pause {other}` opens one there first, then an adult ends "
-    "this one with `readiness resume {id}`.",
+    "hold": "a pause is not moved: `readiness pause {other}` opens one there first, then an adult takes "
+    "this one out the same day: `readiness undo {id} --by NAME --why WORDS`.",
     "correction": "a correction is about the notes of {name}; `readiness undo {id}` takes it back.",
     "consent": "a consent is the family's own answer: ask for it and note it with `readiness consent "
     "{other}`, and the right one with `readiness consent {id}`.",

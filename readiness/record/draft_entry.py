@@ -24,8 +24,8 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.record.append import read_file
 from readiness.record.marks import is_noted
-from readiness.record.model import AGAIN, HELPS, Record
-from readiness.record.noting import FIELDS, NewLesson, lesson_text, placing_lesson_text, unless_of_another
+from readiness.record.model import AGAIN, HELPS, SHOWN, Record
+from readiness.record.noting import NewLesson, lesson_text, placing_lesson_text, unless_of_another
 from readiness.toml.write import Refusal, put_beside
 
 __all__ = ["drop", "half_done_path", "keep", "keep_beside", "offered", "understood", "why_unreadable"]
@@ -123,7 +123,7 @@ def understood(course: Course, lesson: NewLesson) -> NewLesson:
     helps, not_tried, remarks = dict[str, int](), list[str](), dict[str, str]()
     left: list[str] = []
     for typed, given in lesson.helps.items():
-        helps |= dict.fromkeys(_meant(course, typed, FIELDS[given], left), given)
+        helps |= dict.fromkeys(_meant(course, typed, SHOWN[given], left), given)
     for typed in lesson.not_tried:
         not_tried += _meant(course, typed, "not_tried", left)
     for typed, words in lesson.remarks.items():

@@ -17,7 +17,7 @@ from readiness.days import iso
 from readiness.record.append import Unless, add_blocks, block, fill_in, line
 from readiness.record.checks import why_no_adult
 from readiness.record.model import Decision, Hold, Promise, Record, Seen, Task
-from readiness.terms import Verdict
+from readiness.terms import READY, Verdict
 from readiness.toml.write import Refusal
 
 if TYPE_CHECKING:
@@ -28,7 +28,6 @@ __all__ = [
     "open_promises", "open_tasks", "report_task",
 ]  # fmt: skip
 
-_READY: Final = (Verdict.READY, Verdict.READY_TAKING_ALONG)
 _ADULT: Final = "an adult closes it with `readiness resume`."
 
 
@@ -54,7 +53,7 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
             "To go one unit further still on that day, say why with --reason.",
         )
     verdict = decision.computed.replace("-", " ")
-    differs = decision.computed != Verdict.NOT_PLACED and moves != (decision.computed in _READY)
+    differs = decision.computed != Verdict.NOT_PLACED and moves != (decision.computed in READY)
     if differs and not decision.reason.strip():
         return Refusal(
             "no-reason",

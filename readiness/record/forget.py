@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
@@ -16,7 +15,7 @@ from readiness.lazy import dataclass, regex
 from readiness.toml.new_files import clear
 from readiness.toml.write import Refusal, create, remove, within
 
-__all__ = ["Forgotten", "beside", "forget", "forget_leftovers", "orphans"]
+__all__ = ["Forgotten", "beside", "forget", "forget_leftovers"]
 
 # What this program keeps beside a student's file: half-entered lessons, and what writers that died left.
 #
@@ -31,22 +30,8 @@ def beside(folder: Path, id: str) -> tuple[Path, ...]:  # noqa: A002 - it is an 
     Raises:
         OSError: the folder cannot be read; nothing is known then.
     """
-    return tuple(path for whose, path in _kept(folder) if whose == id)
-
-
-def orphans(folder: Path) -> tuple[Path, ...]:
-    """Return what is kept in a folder beside student files that are gone.
-
-    Raises:
-        OSError: the folder cannot be read; nothing is known then.
-    """
-    return tuple(path for whose, path in _kept(folder) if not os.path.lexists(folder / f"{whose}.toml"))
-
-
-def _kept(folder: Path) -> Iterator[tuple[str, Path]]:
-    for path in sorted(folder.iterdir()):
-        if found := _BESIDE.fullmatch(path.name):
-            yield found[1], path
+    found = ((path, _BESIDE.fullmatch(path.name)) for path in sorted(folder.iterdir()))
+    return tuple(path for path, whose in found if whose and whose[1] == id)
 
 
 @dataclass(frozen=True)

@@ -150,7 +150,7 @@ def one_a_day(noted: Iterable[tuple[str, Note]]) -> dict[str, tuple[Note, ...]]:
     return {skill: tuple(sorted(of_skill.values())) for skill, of_skill in by_skill.items()}
 
 
-HELPS: Final = (Help.ALONE, Help.CUE, Help.MODEL, Help.HANDS_ON, Help.NOT_SHOWN)
+HELPS: Final = tuple(Help)
 """Help from least to most (rule R1). The order is that of published prompting ladders."""
 SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
 """The lists of a lesson that are evidence, from least help to most (the order of ``HELPS``)."""

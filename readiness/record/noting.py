@@ -19,7 +19,7 @@ from readiness.days import birth_day, iso
 from readiness.lazy import dataclass
 from readiness.record.added import Checked, with_lessons
 from readiness.record.append import Unless, add_blocks, block
-from readiness.record.model import AGAIN, Record
+from readiness.record.model import AGAIN, SHOWN, Record
 from readiness.record.rhythm import Event
 from readiness.toml.texts import unseen
 from readiness.toml.write import Refusal
@@ -28,12 +28,10 @@ if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
 __all__ = [
-    "FIELDS", "NewLesson", "check_day", "check_lesson", "lesson_text", "note_lesson", "note_placing_lesson",
+    "NewLesson", "check_day", "check_lesson", "lesson_text", "note_lesson", "note_placing_lesson",
     "odd_day", "odd_letters", "placing_lesson_text", "unless_of_another",
 ]  # fmt: skip
 
-FIELDS: Final = ("alone", "cue", "model", "hands_on", "not_shown")
-"""The names of the lists in a lesson block, in the order of HELPS."""
 
 
 @dataclass(frozen=True)
@@ -189,7 +187,7 @@ def lesson_text(lesson: NewLesson) -> str:
     """Return the lesson as the block to be added."""
     lists = {
         name: [skill for skill, given in lesson.helps.items() if given == help_index]
-        for help_index, name in enumerate(FIELDS)
+        for help_index, name in enumerate(SHOWN)
     }
     _on, _helps, *rest = (one.name for one in fields(lesson))
     said = {**lists, **{name: getattr(lesson, name) for name in rest}}

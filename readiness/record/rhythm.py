@@ -15,15 +15,15 @@ from readiness.days import YEARS
 from readiness.lazy import dataclass
 
 __all__ = [
-    "Event", "NO_CALENDAR", "WEEK", "Calendar", "Rhythm", "is_dated", "lessons_from", "next_lesson",
-    "rhythm_of",
+    "DAY_CODES", "Event", "NO_CALENDAR", "WEEK", "Calendar", "Rhythm", "is_dated", "lessons_from",
+    "next_lesson", "rhythm_of",
 ]  # fmt: skip
 
 WEEK: Final = 7
 FURTHEST: Final = 366
 """How far ahead the next lesson is looked for, in days."""
 
-_WEEKDAYS: Final = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+DAY_CODES: Final = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _LATEST: Final = 4
 """Of so many different lesson days the commonest weekday is the usual one."""
 _END: Final = date(YEARS[-1], 12, 31).toordinal()
@@ -76,7 +76,7 @@ NO_CALENDAR: Final = Calendar()
 
 def rhythm_of(table: Mapping[str, Any] | None) -> Rhythm | None:
     """Return the rhythm that a file says, as the plain values of its table."""
-    return None if table is None else Rhythm(_WEEKDAYS.index(table["day"]), table.get("weeks", 1))
+    return None if table is None else Rhythm(DAY_CODES.index(table["day"]), table.get("weeks", 1))
 
 
 def is_dated(calendar: Calendar, lesson_days: Sequence[int], day: int) -> bool:

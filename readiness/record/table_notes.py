@@ -31,6 +31,7 @@ from readiness.record.table_days import ORDERS, day_of, orders_of
 from readiness.record.table_file import Cell, Row, Table, shown
 from readiness.record.table_heads import ROLES, Heads, Question, find_heads, fold, order_said
 from readiness.record.undo import import_line
+from readiness.terms import Help
 from readiness.toml.suggest import nearest
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
@@ -47,12 +48,12 @@ NOTHING: Final = "nothing"
 _WORDS: Final[Mapping[str, str]] = MappingProxyType({
     word: meaning
     for meaning, words in {
-        "alone": "alone|without help|without any help|independent|independently|by herself|by himself|"
+        Help.ALONE: "alone|without help|without any help|independent|independently|by herself|by himself|"
         "by themselves|on her own|on his own|on their own|unaided",
-        "cue": "cue|with a cue|with cue|with a reminder|reminder|reminded|with reminder|prompt|prompted",
-        "model": "model|after a model|after being shown|modelled|modeled|demonstrated|copied",
-        "hands-on": "hands on|guided by hand|hand over hand|guided|with hands|physical help",
-        "not-shown": "not shown|could not|cannot",
+        Help.CUE: "cue|with a cue|with cue|with a reminder|reminder|reminded|with reminder|prompt|prompted",
+        Help.MODEL: "model|after a model|after being shown|modelled|modeled|demonstrated|copied",
+        Help.HANDS_ON: "hands on|guided by hand|hand over hand|guided|with hands|physical help",
+        Help.NOT_SHOWN: "not shown|could not|cannot",
         NOT_TRIED: "not tried|not asked|n/a|na|skipped",
         NOTHING: "-|\u2013|\u2014|absent|ill|sick|away",
     }.items()
@@ -506,9 +507,9 @@ class _Reader:
         meant = fold(self.known.said.get(word, word))
         found = _WORDS.get(meant, meant.replace(" ", "-") if meant.replace(" ", "-") in HELPS else "")
         if not found and meant in _TICKS:
-            found = "alone"
+            found = Help.ALONE
         elif not found and (meant in _CROSSES or (meant == "x" and any(one in _TICKS for one in self.hows))):
-            found = "not-shown"
+            found = Help.NOT_SHOWN
         elif not found and meant in _FIGURES and self.choices.best:
             found = HELPS[int(meant) - 1 if self.choices.best == 1 else 5 - int(meant)]
         if not found:

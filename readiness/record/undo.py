@@ -3,8 +3,9 @@
 Only what was done last of all that stands, only if this program did it and it is as it was left:
 whatever was changed by hand since stays, and so does all that was noted before. An entry is not
 cut off, a line at the end takes it back (see :mod:`readiness.record.marks`). A hold is not taken
-back, an adult ends it; that it was ended can be taken back, for then it is open again. All that one
-import brought has its token and is taken back together, in every file.
+back, an adult ends it, unless a named adult says why it was a mistake, and then a line in the file says so;
+that it was ended can be taken back, for then it is open again. All that one import brought has its token
+and is taken back together, in every file.
 """
 
 from __future__ import annotations
@@ -39,8 +40,11 @@ __all__ = ["import_line", "import_token", "last_entry", "move_entry", "take_back
 
 _IMPORT: Final = b"# import "
 
-_SAYS: Final = re.compile(rb"(?:\A|\n)(# (?:noted|taken back)(?: above)? )([0-9a-f]{8})\r?\n\Z")
-"""The last line of a file, where this program did what was done last."""
+_MISTAKE: Final = b"# entered by mistake"
+_SAYS: Final = re.compile(
+    rb"(?:\A|\n)((?:%s[^\n]*\n)?)(# (?:noted|taken back)(?: above)? )([0-9a-f]{8})\r?\n\Z" % _MISTAKE
+)
+"""The last line of a file, where this program did what was done last; before it why a hold was a mistake."""
 
 
 class _Done(NamedTuple):
@@ -52,17 +56,18 @@ class _Done(NamedTuple):
     before: bytes
 
 
-def take_back(path: Path, folder: Path, kind: str = "") -> str | Refusal:
+def take_back(path: Path, folder: Path, kind: str = "", mistake: str = "") -> str | Refusal:
     """Take back what was done last, if this tool did it and nothing came after; return its text.
 
     Args:
         path: the student file; folder: the students folder it must be in.
         kind: the block that it must be, such as ``lesson``; anything by default.
+        mistake: of a hold, who says why it was one, and when; it is kept in the file. Without that it stands.
     """
     if (moved := _moved(path, folder, kind)) is not None:
         return moved
     taken: list[_Done] = []
-    refusal = writing.replace(path, folder, lambda before: _crossed_out(before, kind, taken))
+    refusal = writing.replace(path, folder, lambda before: _crossed_out(before, kind, taken, mistake))
     return refusal or taken[-1].words.decode()
 
 
@@ -173,19 +178,21 @@ def _import_marks(data: bytes, token: str) -> Iterator[tuple[bytes, bool]]:
             yield mark, entry_begin(lines, last, mark) is not None
 
 
-def _crossed_out(before: bytes, kind: str, taken: list[_Done]) -> bytes | Refusal:
+def _crossed_out(before: bytes, kind: str, taken: list[_Done], mistake: str) -> bytes | Refusal:
     """Return the file with what was done last taken back, which is added to ``taken``."""
     done = _last_standing(before)
     if isinstance(done, Refusal):
         return done
     if kind and (f"[[{kind}]]".encode() not in done.words or _token(done.words)):
         return _SINCE
-    if b"[[hold]]" in done.words.split(b"\n"):
+    is_hold, end = b"[[hold]]" in done.words.split(b"\n"), line_end(before)
+    if is_hold and not mistake:
         return _HOLD
     taken.append(done)
     if done.kind == ABOVE:
-        return _without(before, done.mark) + TAKEN_ABOVE + done.mark + line_end(before)
-    return before + TAKEN + done.mark + line_end(before)
+        return _without(before, done.mark) + TAKEN_ABOVE + done.mark + end
+    why = b"%s, %s%s" % (_MISTAKE, " ".join(mistake.split()).encode(), end) if is_hold else b""
+    return before + why + TAKEN + done.mark + end
 
 
 def _last_standing(before: bytes) -> _Done | Refusal:
@@ -209,7 +216,7 @@ def _last(before: bytes) -> _Done | Refusal:
     said = _SAYS.search(before)
     if said is None:
         return _NOT_OURS
-    kind, mark = said.groups()
+    _, kind, mark = said.groups()
     if kind == NOTED:
         return _entry(before, mark)
     head = before[: said.start(1)]
@@ -260,8 +267,9 @@ _CHANGED: Final = Refusal(
 )
 _HOLD: Final = Refusal(
     "undo-hold",
-    "nothing was taken back: the last entry is a pause, and only an adult ends it (`readiness resume`). "
-    "If it was meant for somebody else, take its lines out of the file by hand.",
+    "nothing was taken back: the last entry is a pause, and only an adult ends it (`readiness resume`). If "
+    "it was meant for somebody else, pause that one first; then, on the same day, "
+    "`readiness undo ID --by NAME --why WORDS`.",
 )
 _BY_HAND: Final = Refusal("changed-since", "what was changed by hand since the import stays.")
 _CONSENT: Final = Refusal(

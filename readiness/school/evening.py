@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from itertools import takewhile
 from typing import Final
 
+from readiness.advice.after_hold import closed_lately
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.dates import break_of
@@ -33,7 +34,11 @@ _AWAY: Final = 4
 
 @dataclass(frozen=True)
 class Comes:
-    """Who comes on a day; ``is_back``: first lesson after a break; ``is_planned``: a plan names the day."""
+    """Who comes on a day.
+
+    ``is_back``: first lesson after a break; ``is_planned``: a plan names the day; ``is_gentle``: soon after a
+    hold, so that little is played.
+    """
 
     student: str
     name: str
@@ -43,6 +48,7 @@ class Comes:
     is_noted: bool
     is_back: bool
     is_planned: bool
+    is_gentle: bool
 
 
 @dataclass(frozen=True)
@@ -178,6 +184,7 @@ def _comes(course: Course, one: Judged, first: int, last: int) -> Iterator[Comes
         yield Comes(
             answer.student, answer.name, day, answer.verdict, answer.one_thing, is_noted=day in noted,
             is_back=gap is not None and gap.kind == "on-a-break", is_planned=day in answer.calendar.planned,
+            is_gentle=bool(closed_lately(course, one.record, answer.on)),
         )  # fmt: skip
 
 
@@ -230,7 +237,7 @@ def evening_to_dict(found: Evening) -> dict[str, object]:
         "last": iso(found.last),
         "comes": [
             {"student": one.student, "on": iso(one.on), "verdict": one.verdict, "one_thing": one.one_thing,
-             "is_noted": one.is_noted, "is_back": one.is_back}
+             "is_noted": one.is_noted, "is_back": one.is_back, "is_gentle": one.is_gentle}
             for one in found.comes
         ],
         "no_day_known": [student for student, _ in found.undated],

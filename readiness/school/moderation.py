@@ -110,8 +110,8 @@ class Moderation:
         checks: how many checks were noted by two; days: on how many different days.
         criteria: those with most disagreement first; with an equal share the one with more cases,
             then in the order of the course.
-        kappa, weighted: None where there is nothing to tell, see ``school.moderation``, and where it would
-            rest on too few checks or days.
+        kappa, weighted: None where there is nothing to tell, and where it would rest on too few
+            checks or days.
     """
 
     checks: int

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from operator import attrgetter
 
+from readiness.advice.after_hold import closed_lately
 from readiness.course.model import Course, bits
 from readiness.days import birthday
 from readiness.judging.answer import GAP_STATES, Answer
@@ -79,7 +80,7 @@ def _happenings(course: Course, record: Record) -> Iterator[int]:
     yield from (course.entire or course).turning_days
 
 
-_SHAKY = GAP_STATES | {"wobbling"}
+_SHAKY = GAP_STATES | {State.WOBBLING}
 _SHOWN = frozenset({State.SECURE, State.WOBBLING, State.STALE})
 
 
@@ -311,9 +312,10 @@ def due(course: Course, judged: Sequence[Judged]) -> tuple[Due, ...]:
     """Return who has a check due.
 
     Due when the usual lessons of the unit are over, or when all its skills but as many as may
-    come along were shown already; not within ``check_gap_days`` of the last decision.
+    come along were shown already; not within ``check_gap_days`` of the last decision, nor soon after a hold.
     """
-    rows = (_due(course, one) for one in judged if one.answer.verdict != Verdict.PAUSED)
+    able = (one for one in judged if one.answer.verdict != Verdict.PAUSED)
+    rows = (_due(course, one) for one in able if not closed_lately(course, one.record, one.answer.on))
     return tuple(row for row in rows if row is not None)
 
 

@@ -269,7 +269,7 @@ def load_studio(
     only: Path | None = None,
     cache: Path | None = None,
 ) -> Studio:
-    """Read a studio. Content never raises.
+    """Read the files of a studio, for ``judge``; content never raises. To ask it something: ``open_studio``.
 
     Args:
         where: the folders.

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import field, replace
 from datetime import date
 from functools import cached_property
-from typing import Any, Final, Protocol, Self
+from typing import Any, Protocol, Self
 
 from readiness.course.load import build_course
 from readiness.course.model import Course
@@ -18,11 +18,9 @@ from readiness.judging import Answer, answer_to_dict, judge
 from readiness.lazy import dataclass
 from readiness.record.load import build_record
 from readiness.record.model import Record
-from readiness.record.rhythm import Calendar, Rhythm
+from readiness.record.rhythm import DAY_CODES, Calendar, Rhythm
 
-__all__ = ["WEEKDAYS", "Asked", "Situation", "ask", "ask_on", "calendar_of", "record_of", "without_places"]
-
-WEEKDAYS: Final = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+__all__ = ["Asked", "Situation", "ask", "ask_on", "calendar_of", "record_of", "without_places"]
 
 
 @dataclass(frozen=True)
@@ -130,7 +128,7 @@ def calendar_of(situation: Situation) -> Calendar:
     rhythm = studio.get("rhythm")
     return Calendar(
         planned=tuple(sorted({day.toordinal() for day in situation.planned})),
-        rhythm=None if rhythm is None else Rhythm(WEEKDAYS.index(rhythm["day"]), rhythm.get("weeks", 1)),
+        rhythm=None if rhythm is None else Rhythm(DAY_CODES.index(rhythm["day"]), rhythm.get("weeks", 1)),
         holidays=tuple((one["from"].toordinal(), one["to"].toordinal()) for one in studio.get("event", ())),
     )
 

@@ -43,7 +43,8 @@ from readiness.course.model import Course
 from readiness.lazy import dataclass
 from readiness.record.load import build_record
 from readiness.record.model import Record
-from readiness.testing.situation import WEEKDAYS, Situation
+from readiness.record.rhythm import DAY_CODES
+from readiness.testing.situation import Situation
 
 __all__ = [
     "DAYS_AFTER_THE_LAST_LESSON", "HELP_LISTS", "LEANINGS", "Leaning", "band_of", "courses", "days",
@@ -550,7 +551,7 @@ def _decisions(draw: st.DrawFn, units: list[str], at: int, days: list[date]) -> 
 
 @st.composite
 def _rhythms(draw: st.DrawFn) -> Table:
-    rhythm: Table = {"day": draw(st.sampled_from(WEEKDAYS))}
+    rhythm: Table = {"day": draw(st.sampled_from(DAY_CODES))}
     if draw(st.booleans()):
         rhythm["weeks"] = draw(st.sampled_from([2, 1, 4]))
     return rhythm

@@ -21,16 +21,16 @@ from typing import Final, NamedTuple
 from readiness.lazy import regex
 
 __all__ = [
-    "PRIVATE", "Standing", "clear", "exchange", "following", "give", "half_written", "is_for_a_group",
-    "keep_attributes", "lock", "mend", "name", "new_file", "read_all", "same", "shut_out", "standing_of",
-    "sync_folder", "unclaimed", "write_all", "write_over",
+    "BINARY", "PRIVATE", "Standing", "clear", "exchange", "following", "give", "half_written",
+    "is_for_a_group", "keep_attributes", "lock", "mend", "name", "new_file", "read_all", "same",
+    "standing_of", "sync_folder", "write_all", "write_over",
 ]  # fmt: skip
 
 _NEW: Final = regex(r"\.(.+)\.[a-z0-9_]{8}\.new")
 _WAS: Final = regex(r"\.(.+)\.[a-z0-9_]{8}\.was")
 _LONG: Final = 86_400
 """No writer takes a day, in seconds: for files of which it cannot be told whether somebody holds them."""
-_BINARY: Final = getattr(os, "O_BINARY", 0)
+BINARY: Final = getattr(os, "OBINARY", 0)
 """Where a system would change line ends while writing, it is told not to."""
 
 
@@ -60,15 +60,6 @@ def is_for_a_group(folder: Path) -> bool:
 def following(folder: Path) -> Standing:
     """Return how a new file of a folder is to stand: for the group that works in it, else private."""
     return Standing(0o660, None, folder.stat().st_gid) if is_for_a_group(folder) else PRIVATE
-
-
-def shut_out(folder: Path) -> tuple[Path, ...]:
-    """Return the TOML files of a group's folder that the group cannot read and write."""
-    if not is_for_a_group(folder):
-        return ()
-    group, files = folder.stat().st_gid, sorted(folder.glob("*.toml"))
-    shared = stat.S_IRGRP | stat.S_IWGRP
-    return tuple(one for one in files if one.stat().st_gid != group or one.stat().st_mode & shared != shared)
 
 
 def give(path: Path, standing: Standing) -> None:
@@ -137,16 +128,14 @@ def name(new: Path, path: Path) -> None:
         new.rename(path)
 
 
-def unclaimed(folder: Path, stem: str = "") -> tuple[Path, ...]:
-    """Return the new files in a folder whose writers are certainly dead; ``stem``: those for one name."""
-    return tuple(path for path in _matching(folder, _NEW, stem) if _is_nobodys(path))
-
-
 def clear(folder: Path, stem: str = "") -> None:
     """Delete the new files in a folder whose writers are certainly dead; ``stem``: those for one name."""
     for path in _matching(folder, _NEW, stem):
-        with suppress(OSError):
-            _is_nobodys(path, deletes=True)
+        with suppress(OSError), _opened(path) as file:
+            found = path.lstat()
+            is_free = file is not None and lock(file, waits=False) and same(file, path)
+            if stat.S_ISREG(found.st_mode) and (is_free or time.time() - found.st_mtime > _LONG):
+                path.unlink()
 
 
 def _matching(folder: Path, pattern: re.Pattern[str], stem: str) -> Iterator[Path]:
@@ -155,18 +144,6 @@ def _matching(folder: Path, pattern: re.Pattern[str], stem: str) -> Iterator[Pat
             found = pattern.fullmatch(path.name)
             if found is not None and stem in ("", found[1]):
                 yield path
-
-
-def _is_nobodys(path: Path, *, deletes: bool = False) -> bool:
-    """Return whether no living program holds a new file, and delete it if so and wanted."""
-    with suppress(OSError), _opened(path) as file:
-        found = path.lstat()
-        is_free = file is not None and lock(file, waits=False) and same(file, path)
-        is_nobodys = stat.S_ISREG(found.st_mode) and (is_free or time.time() - found.st_mtime > _LONG)
-        if is_nobodys and deletes:
-            path.unlink()
-        return is_nobodys
-    return False
 
 
 @contextmanager
@@ -221,7 +198,7 @@ def mend(path: Path) -> None:
 
 
 def _put_over(path: Path, data: bytes) -> None:
-    file = os.open(path, os.O_WRONLY | _BINARY)
+    file = os.open(path, os.O_WRONLY | BINARY)
     try:
         write_all(file, data)
         os.ftruncate(file, len(data))

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
 from readiness.lazy import dataclass, regex
-from readiness.toml.folding import HARD_SPACE, fold
+from readiness.toml.wrapping import HARD_SPACE, wrapped
 
 __all__ = [
     "MOST", "Place", "Problem", "end_column", "errors", "few", "render", "sort_problems", "told_again",
@@ -41,6 +41,11 @@ class Place(NamedTuple):
     file: Path
     line: int
     column: int
+
+    @classmethod
+    def of(cls, text: str, at: int, file: Path) -> Place:
+        """Return the place of one character of a file's text."""
+        return cls(file, text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at))
 
 
 @dataclass(frozen=True)
@@ -146,7 +151,7 @@ def _folded(text: str, width: int | None, first: str) -> list[str]:
     """Return a sentence as lines that fit, the later ones set in."""
     if width is None:
         return [f"{first}{text.replace(HARD_SPACE, ' ')}"]
-    return fold(text, width, first=first, later="  ")
+    return wrapped(text, width, first=first, later="  ")
 
 
 def visible(text: str) -> str:

@@ -211,7 +211,7 @@ def _not_utf8(data: bytes, path: Path) -> Problem | None:
         before = data[: err.start].removeprefix(BOM_UTF8).decode()
         guess = bytes([data[err.start]]).decode("cp1252", errors="replace")
         message = f"a letter here is not saved as UTF-8 (perhaps meant as {guess})"
-        return Problem("not-utf8", "error", _place(before, len(before), path), message, hint)
+        return Problem("not-utf8", "error", Place.of(before, len(before), path), message, hint)
     return None
 
 
@@ -250,14 +250,10 @@ def _first_deep(text: str) -> re.Match[str] | None:
 
 
 def _deep(text: str, at: int, path: Path) -> Problem:
-    return Problem("too-deep", "error", _place(text, at, path), _TOO_DEEP, "write it as a table of its own")
+    return Problem("too-deep", "error", Place.of(text, at, path), _TOO_DEEP, "write it as a table of its own")
 
 
 def _deepest(text: str) -> int:
     """Return about where a text is nested most: the first long run of opening brackets."""
     deep = re.search(r"(?:[\[{][\s\w=.-]*+){40}", text)
     return deep.start() if deep else 0
-
-
-def _place(text: str, at: int, path: Path) -> Place:
-    return Place(path, text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at))

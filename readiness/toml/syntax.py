@@ -19,7 +19,7 @@ from readiness.toml.mending import Rest, meant
 from readiness.toml.problems import Place, Problem
 from readiness.toml.statements import CURLY, LOOKS_NEW, Fault, Stop, written_twice, wrong_header, wrong_key
 
-__all__ = ["CAUSES", "MOST", "find_fault", "read_on", "syntax_problems"]
+__all__ = ["CAUSES", "MOST", "NUMBERS", "find_fault", "read_on"]
 
 # Why a text is not TOML, in words for somebody who does not know that word.
 #
@@ -264,13 +264,13 @@ def _bare_text(stop: Stop) -> Fault | None:
     meant = {"yes": "true", "no": "false"}.get(text.lower(), text.lower())
     if meant in ("true", "false"):
         return Fault(stop.at, "no-quotes", "yes and no are written true and false", f"write {meant}")
-    if text.lower() in _NUMBERS:
-        hint = f"write {_NUMBERS.index(text.lower())}"
+    if text.lower() in NUMBERS:
+        hint = f"write {NUMBERS.index(text.lower())}"
         return Fault(stop.at, "no-quotes", "a number stands in figures", hint)
     return Fault(stop.at, "no-quotes", "text stands in quotes", f'write "{text}"' if len(text) < 60 else "")
 
 
-_NUMBERS: Final = (
+NUMBERS: Final = (
     "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
 )  # fmt: skip
 
@@ -343,13 +343,11 @@ _BOTH_END: Final = re.compile(r"^>{7}(?: .*)?$", re.MULTILINE)
 _LONG_NUMBER: Final = re.compile(r"\d[\d_]{4000,}")
 
 
-def syntax_problems(text: str, path: Path) -> tuple[Problem, ...]:
-    """Return the mistakes that keep a text from being read, at most ``MOST``; empty for good TOML."""
-    return read_on(text, path)[0]
-
-
 def read_on(text: str, path: Path) -> tuple[tuple[Problem, ...], Rest | None]:
-    """Return the same, and the text beside its mistakes, None where there are too many of them."""
+    """Return the mistakes that keep a text from being read, and the text beside them.
+
+    There are at most ``MOST``, none in good TOML; where there are too many of them the text is None.
+    """
     written = text = text.replace("\r\n", "\n")
     if begin := _BOTH_KEPT.search(text):
         return (_two_versions(text, begin.start(), path),), None
@@ -422,16 +420,12 @@ def _two_versions(text: str, begin: int, path: Path) -> Problem:
         "keep what is right of both, for notes mostly all lines of both, and delete the marker lines "
         "<<<<<<<, ======= and >>>>>>>"
     )
-    here = _place(text, begin, path)
-    there = None if end is None else _place(text, end.start(), path)
+    here = Place.of(text, begin, path)
+    there = None if end is None else Place.of(text, end.start(), path)
     return Problem("two-versions", "error", here, message, hint, there, "as far as here")
 
 
 def _problem(fault: Fault, text: str, path: Path) -> Problem:
-    other = None if fault.other is None else _place(text, fault.other, path)
-    place = _place(text, fault.at, path)
+    other = None if fault.other is None else Place.of(text, fault.other, path)
+    place = Place.of(text, fault.at, path)
     return Problem(fault.id, "error", place, fault.message, fault.hint, other, fault.other_label)
-
-
-def _place(text: str, at: int, path: Path) -> Place:
-    return Place(path, text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at))

@@ -20,10 +20,10 @@ from typing import Final
 
 from readiness.lazy import dataclass
 from readiness.toml import new_files
-from readiness.toml.new_files import PRIVATE, Standing
+from readiness.toml.new_files import BINARY, PRIVATE, Standing
 
 __all__ = [
-    "WRITTEN", "Refusal", "append", "create", "cut_tail", "lines_into", "put", "put_beside", "remove",
+    "WRITTEN", "Refusal", "append", "create", "lines_into", "put", "put_beside", "remove",
     "replace", "settle", "within",
 ]  # fmt: skip
 
@@ -47,9 +47,6 @@ class RefusedError(Exception):
         self.refusal = Refusal(id, message)
 
 
-_BINARY: Final = getattr(os, "O_BINARY", 0)
-"""Where a system would change line ends while writing, it is told not to."""
-
 Edit = Callable[[bytes], bytes | Refusal]
 """Given all bytes of a file, what to add or what to put in their place; or why not."""
 
@@ -65,11 +62,6 @@ def append(path: Path, folder: Path, edit: Edit, mark: Callable[[bytes], bytes] 
             else then saved; all of them by default.
     """
     return _refused(path, lambda: _append(path, folder, edit, mark))
-
-
-def cut_tail(path: Path, folder: Path, edit: Edit) -> Refusal | None:
-    """Take bytes off the end of a file; ``edit`` returns the tail to take off."""
-    return _refused(path, lambda: _cut(path, folder, edit))
 
 
 def replace(path: Path, folder: Path, edit: Edit) -> Refusal | None:
@@ -177,17 +169,6 @@ def _add(file: int, path: Path, before: bytes, added: bytes) -> None:
         if not isinstance(error, OSError):
             raise
         raise RefusedError("cannot-write", f"nothing was written: {path}: {_reason(error)}.") from error
-
-
-def _cut(path: Path, folder: Path, edit: Edit) -> None:
-    with _locked(path, folder) as file:
-        before = new_files.read_all(file)
-        tail = _settled(edit(before))
-        _unchanged(file, path, before)
-        os.ftruncate(file, len(before) - len(tail))
-        os.fsync(file)
-        if not new_files.same(file, path):
-            raise _changed(path)
 
 
 def _replace(path: Path, folder: Path, edit: Edit) -> None:
@@ -316,8 +297,8 @@ def _locked(path: Path, folder: Path, *, writes: bool = True) -> Iterator[int]:
 def _opened(path: Path, *, writes: bool) -> int:
     """Open a file to hold it; whoever only holds it need not be allowed to write, where locks do without."""
     try:
-        return os.open(path, os.O_RDWR | os.O_APPEND | _BINARY)
+        return os.open(path, os.O_RDWR | os.O_APPEND | BINARY)
     except PermissionError:
         if writes:
             raise
-        return os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | _BINARY)
+        return os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | BINARY)

@@ -34,7 +34,7 @@ from readiness.words.grammar import (
     together,
 )
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, noted, plain, under
-from readiness.words.paused import hold_section, resting_section
+from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section, plain_value, rule_value
 
@@ -55,6 +55,7 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Iter
         yield bullets("What comes first", (caution("C1", of_age=p.of_age), again))
         return
     yield plain(p.title(), _head(back, p), *_cost(back, p))
+    yield plain(*after_hold(p.course, p.record, p.answer.on))
     yield resting_section(p)
     yield Section(f"Look first, in the lesson on {p.day(back.look_on)}", tuple(_looks(back, p)))
     yield bullets("How to go on", _onward(back, p))
@@ -135,7 +136,7 @@ def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
     if other and back.kind != NO_BREAK:
         yield f"Unfinished as before: {p.few(other)}."
     if back.looks or back.kind == NO_BREAK:
-        yield f"Next: readiness {'sheet' if back.looks else 'plan'} {p.answer.student}"
+        yield f"Next: readiness {p.to_prepare if back.looks else f'plan {p.answer.student}'}"
 
 
 def _by_day(due: Sequence[Due], p: Phrases) -> Iterator[str]:
@@ -198,6 +199,7 @@ def season_sections(day: BigDay, p: Phrases) -> Iterator[Section]:
         again = f"When an adult has ended the pause, ask again: readiness season {student}"
         yield bullets("What comes first", (caution("C1", of_age=p.of_age), listen if is_event else "", again))
         return
+    yield plain(*after_hold(p.course, p.record, p.answer.on))
     yield resting_section(p)
     told = (item(_new(day)), *(_pieces(day, p) if is_event else ()), *_review(day, p))
     yield Section("", tuple(sorted(told, key=lambda one: one.more)))
@@ -295,6 +297,7 @@ def tell_review(
     return lay_out((
         plain(f"Review · {tidy(record.name)} · {date_words(found.on)} to {until}", head),
         hold_section(record, found.on),
+        plain(*after_hold(course, record, found.on)),
         Section("Look again", tuple(_soon(found, course))),
         bullets("Not seen lately", _late(found, back, course, record)),
     ), width, full=full)  # fmt: skip

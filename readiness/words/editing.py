@@ -169,11 +169,10 @@ SKILLS_AT_MOST: Final = 2
 
 
 def comparison_words(
-    found: Comparison, old: Course, new: Course, head: Sequence[Section] = (), width: int = 80,
-    *, full: bool = True,
+    found: Comparison, old: Course, new: Course, width: int = 80, *, full: bool = True
 ) -> str:
-    """Return who changes, whose advice changes, and who does not; ``head`` is said before it."""
-    return lay_out((*head, *comparison_sections(found, old, new)), width, full=full)
+    """Return who changes, whose advice changes, and who does not."""
+    return lay_out(comparison_sections(found, old, new), width, full=full)
 
 
 def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator[Section]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
+from readiness.advice.after_hold import tasks_now
 from readiness.advice.decision import unit_begun
 from readiness.days import iso
 from readiness.record.entries import open_promises
@@ -17,7 +18,7 @@ from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Section, bullets, item, lay_out, lines, plain, under
-from readiness.words.paused import care_words, gently_line, hold_notice, if_it_hurts, stop_first
+from readiness.words.paused import after_hold, care_words, ended_lines, hold_notice, if_it_hurts, stop_first
 from readiness.words.phrases import Phrases
 
 if TYPE_CHECKING:
@@ -53,6 +54,7 @@ def decided_words(
     both = "" if is_start else f" That day: {p.verdict}. Both stay in {record.file}; yours counts."
     return lines([
         f"Noted: {what}.{both}",
+        *ended_lines(course, record, answer.on),
         *_before(p, unit if is_start else None),
         _SLIP.format(record.id),
     ], width)  # fmt: skip
@@ -133,14 +135,16 @@ def task_list_words(
     if answer.verdict == Verdict.PAUSED:
         waits = "No home task during a pause; the ones given before wait."
         return lines([hold_notice(record, answer.on), waits], width)
+    first = [*after_hold(course, record, answer.on)]
     numbered = enumerate(record.entire.tasks, 1)
     tasks = [(i, task) for i, task in numbered if task.given <= answer.on and task in record.tasks]
     if not tasks:
         give = f"`readiness task {record.id} --give SKILL --text WORDS --minutes N --days N` gives one"
-        return lines([f"No home task is noted for {tidy(record.name)}; {give}."], width)
+        return lines([*first, f"No home task is noted for {tidy(record.name)}; {give}."], width)
     head = f"Home practice of {tidy(record.name)}, {date_words(answer.on)}"
     told = [one for i, task in tasks for one in (item(_numbered(i, task, p.answer.on)), under(_why(p, task)))]
-    return lay_out((Section(head, tuple(told)), bullets("Does it fit?", _sums(p, practice))), width)
+    sums = bullets("Does it fit?", _sums(p, practice))
+    return lay_out((plain(*first), Section(head, tuple(told)), sums), width)
 
 
 def task_told(task: Task) -> str:
@@ -160,6 +164,8 @@ def _numbered(number: int, task: Task, day: int) -> str:
 def _why(p: Phrases, task: Task) -> str:
     """Return the skill a task is for, and why that one."""
     answer, skill = p.answer, task.for_skill
+    if task not in tasks_now(p.course, p.record, answer.on):
+        return f"For {p.name(skill)}: given before what it works had to rest, so not for now."
     reason = "review"
     if skill == answer.one_thing:
         reason = "the place to start"
@@ -205,7 +211,7 @@ def task_words(answer: Answer, course: Course, record: Record, practice: Practic
         f"Noted for {tidy(record.name)}: {_numbered(len(record.entire.tasks), task, answer.on)}",
         _why(p, task),
         *_too_much(practice),
-        gently_line(record, answer.on),
+        *after_hold(course, record, answer.on),
         _SLIP.format(record.id),
     ], width)  # fmt: skip
 

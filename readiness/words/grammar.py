@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.days import MONTHS
 from readiness.lazy import regex
-from readiness.toml.folding import HARD_SPACE, keep_together
+from readiness.toml.wrapping import HARD_SPACE, keep_together
 from readiness.words.wording import dated
 
 if TYPE_CHECKING:

@@ -18,7 +18,7 @@ from readiness.words.english import HELP_WORDS
 from readiness.words.entries import promise_told, task_told
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together
 from readiness.words.layout import BLANK, Paragraph, Section, columns, item, noted, plain
-from readiness.words.paused import after_hold_elsewhere, quiet_work, voice_rests
+from readiness.words.paused import GENTLY, ended_lines, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 from readiness.words.wording import seat
 
@@ -72,7 +72,12 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         yield "Playing", f"NO PLAYING, paused since {since}. Not to try it out, not through pain."
         if voice_rests((*page.holds, *page.resting)):
             yield "Singing", "The voice rests as well: no singing, no humming along."
-    yield from (("Gently", words) for words in after_hold_elsewhere(p.record, p.answer.on))
+    if until := max((one.closed or 0 for one in page.lately), default=0):
+        ended = ended_lines(p.course, p.record, p.answer.on, who=False)
+        ended = ended if sharing.may("pause-ended") else iter([_ASK_WHAT])
+        tell = f"tell {'' if p.of_age else 'the family and '}the teacher the same day"
+        hurts = f"If anything hurts, stop at once, thank for saying so, and {tell}."
+        yield "Gently", " ".join((f"Paused until {p.day(until)}.", *ended, GENTLY, hurts))
     for hold in page.resting:
         yield "Paused elsewhere", f"Another course is paused ({hold.part}): nothing here uses that part."
     yield "Sore or tired", "Stop at once, thank the student, and write it down."
@@ -90,6 +95,7 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
 
 
 _NO_TOUCH: Final = "Show on yourself or an object."
+_ASK_WHAT: Final = "Ask the teacher what the adult said who ended the pause; it comes first."
 
 
 def _blocks(page: Handover, p: Phrases, sharing: Sharing) -> list[tuple[str, str]]:
@@ -117,7 +123,7 @@ def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -
         case "quiet-opening":
             return "Ask how it is today; listen to something together. Stop at any time."
     quiet = names if block.part == "if-comfortable" else ""
-    quiet = quiet or listed(quiet_work((*page.holds, *page.resting)))
+    quiet = quiet or listed(quiet_work(plays=not page.holds))
     return f"Without the instrument, only if comfortable: {quiet}."
 
 

@@ -9,6 +9,7 @@ from typing import Final
 
 from readiness.advice.after_hold import closed_lately
 from readiness.course.model import Course
+from readiness.days import WEEKDAYS
 from readiness.judging.answer import Answer
 from readiness.record.model import HELPS, Record
 from readiness.record.table_days import ORDERS
@@ -273,7 +274,6 @@ _FOR_YOU: Final = (
     "it after the last lesson. Nothing else is kept of it. Local law may ask for more."
 )
 POCKET_CARE: Final = (_FOR_YOU, brief_cautions(("C14",)))
-_WEEKDAYS: Final = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
 def pocket_title(first: int, last: int) -> str:
@@ -283,14 +283,14 @@ def pocket_title(first: int, last: int) -> str:
 
 def pocket_day(day: int) -> str:
     """Return a day with its weekday."""
-    return f"{_WEEKDAYS[(day - 1) % 7]}, {date_words(day, day)}"
+    return f"{WEEKDAYS[(day - 1) % 7]}, {date_words(day, day)}"
 
 
-def may_play_words(answer: Answer, record: Record) -> str:
+def may_play_words(course: Course, answer: Answer, record: Record) -> str:
     """Return whether there is playing, without a word of why."""
     if answer.verdict == Verdict.PAUSED:
         return "NO PLAYING until an adult ends the pause"
     rests = sorted({hold.part for hold in record.resting(answer.on)})
     if rests:
         return f"May play; the {listed(rests)} rests"
-    return "May play: gently, after a pause" if closed_lately(record, answer.on) else "May play"
+    return "May play: gently, after a pause" if closed_lately(course, record, answer.on) else "May play"

@@ -152,11 +152,11 @@ def lay_out(sections: Iterable[Section], width: int, *, full: bool = True) -> st
     return "\n\n".join(blocks) + "\n"
 
 
-def as_markdown(sections: Iterable[Section], *, full: bool = True) -> str:
+def as_markdown(sections: Iterable[Section]) -> str:
     """Return sections as Markdown (CommonMark 0.31): a heading each, and lists."""
     blocks = []
     for section in sections:
-        if not (shown := section.shown(full=full)):
+        if not (shown := section.shown(full=True)):
             continue
         lines_of = [f"### {marked(section.title)}\n"] if section.title else []
         for one in shown:

@@ -8,9 +8,8 @@ number, it is how many things a sentence speaks of, 0 standing for any other num
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
-from readiness.record.model import Hold
 from readiness.terms import Kind, State
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words, joined, listed, number_words, quoted
@@ -38,8 +37,8 @@ class Letters:
             text = text.replace(general, named)
         return self.quoted(text if text.endswith((".", "!", "?")) else f"{text}.")
 
-    def quiet_work(self, holds: Sequence[Hold]) -> str:
-        return listed(quiet_work(holds))
+    def quiet_work(self) -> str:
+        return listed(quiet_work())
 
     def so_far(self, have: int, need: int, *, is_all: bool) -> str:
         """Return how many days there are and, where nothing else is waited for, how many more."""
@@ -70,16 +69,27 @@ class Letters:
     }  # fmt: skip
     doing: Mapping[str, str] = {"play": "playing", "sing": "singing", "both": "playing or singing"}
     stop_now: Mapping[str, str] = {
-        "play": "Stop playing now. Do not play through pain.",
-        "sing": "Stop singing now. Do not sing through pain.",
-        "both": "Stop playing and singing now. Do not play or sing through pain.",
+        "play": "Stop playing now. Do not play through pain. Nothing is played at home either until an adult "
+        "ends the pause.",
+        "sing": "Stop singing now. Do not sing through pain. Nothing is sung at home either until an adult "
+        "ends the pause.",
+        "both": "Stop playing and singing now. Do not play or sing through pain. Nothing is played or sung "
+        "at home either until an adult ends the pause.",
     }
+    it_hurts: Mapping[bool, str] = {
+        False: "{named} told me on {day} that something hurts. Please let nothing be played at home for now, "
+        "ask a doctor or another licensed clinician, and tell me what you hear.",
+        True: "You told me on {day} that something hurts. Please play nothing at home for now, ask a doctor "
+        "or another licensed clinician, and tell me what you hear.",
+    }
+    """What hurts without a pause, to the family and to the student."""
     rest_voice = caution("C13")
     resting = (
         "Another course is paused since {since}. Nothing here or at home uses the {rests} until an "
         "adult ends the pause."
     )
     resting_child = "Your {rests} can rest. We use other things until a grown-up says that it's good again."
+    ended = "What was said when the pause ended comes first, at home too: {}."
     gently = (
         "After the rest, please keep to small amounts at home, with pauses, and a little more each week. "
         "If anything hurts, stop and ask a doctor or another licensed clinician."

@@ -1,7 +1,7 @@
-"""What any letter can p, by the names that a letter's text uses: ``$next_lesson``, ``$stop_now``, ...
+"""What any letter can say, by the names that a letter's text uses: ``$next_lesson``, ``$stop_now``, ...
 
 Each name is a method that picks what is so and has the language of the letter say it (``letter_english``,
-``spanish``); empty where it has nothing to p, and then the line that uses it is left out. Nothing repeats
+``spanish``); empty where it has nothing to say, and then the line that uses it is left out. Nothing repeats
 what a family said about the body, guesses at a cause, names another student, or tells of a move while the
 teacher's decision to stay is in force (rule R11).
 """
@@ -12,8 +12,8 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import Final
 
-from readiness.advice.after_hold import closed_lately, gentle_home
-from readiness.advice.letter import Moved, good_things, moved
+from readiness.advice.after_hold import closed_lately
+from readiness.advice.letter import Moved, good_things, home_thing, moved
 from readiness.advice.placing.presumed import presumed
 from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.advice.skill_traits import left_out
@@ -22,11 +22,13 @@ from readiness.judging.answer import GAP_STATES
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import rules_in
 from readiness.record.consents import may_see
+from readiness.record.model import Hold
 from readiness.terms import State, Verdict
 from readiness.words.blocking import brought_along
 from readiness.words.english import ENGLISH
 from readiness.words.grammar import capital, counted, listed, number_words, tidy, together
 from readiness.words.letter_english import Letters
+from readiness.words.paused import pain_noted
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import perhaps_words
 from readiness.words.reasons import rules_together
@@ -112,6 +114,14 @@ class LetterWords:
         parts = {hold.part for hold in self._holds}
         return self._in.hurts[parts.pop() if len(parts) == 1 else "all"]
 
+    @property
+    def first_of_all(self) -> str:
+        """What is told before all else where the notes of the latest lesson speak of something that hurts."""
+        day, is_child = self._answer.last_lesson, self.reader == "student" and not self._p.is_grown
+        if day is None or is_child or self.case == "paused" or not pain_noted(self._p.record, self._answer):
+            return ""
+        return self._in.it_hurts[self.reader == "student"].format(named=self._named, day=self._day(day))
+
     def what_rests(self) -> str:
         return self._in.doing[self._resting()]
 
@@ -129,7 +139,7 @@ class LetterWords:
         return self._in.rest_voice if any(hold.part == "voice" for hold in self._holds) else ""
 
     def quiet_work(self) -> str:
-        return self._in.quiet_work(self._holds) if self.case == "paused" else ""
+        return self._in.quiet_work() if self.case == "paused" else ""
 
     def resting(self) -> str:
         """Return that a part of the body rests for another course, where this one goes on."""
@@ -144,18 +154,20 @@ class LetterWords:
         return self._joined(told.format(rests=rests, since=since), self.rest_voice())
 
     def gently(self) -> str:
-        """Return how to begin again at home in the weeks after a pause."""
-        return self._in.gently if self._is_after_a_pause() else ""
+        """Return how to begin again at home after a pause, first in the words of who ended it."""
+        told = [self._in.ended.format(self._in.quoted(hold.closed_words)) for hold in self._after_a_pause]
+        return self._joined(*told, self._in.gently) if told else ""
 
-    def _is_after_a_pause(self) -> bool:
-        return bool(closed_lately(self._p.record, self._answer.on)) and self.case != "paused"
+    @property
+    def _after_a_pause(self) -> Sequence[Hold]:
+        return closed_lately(self._course, self._p.record, self._answer.on)
 
     # what several readers hear
 
     def at_home(self) -> str:
         """Return the one thing to do at home."""
-        home = gentle_home(self._course, self._p.record, self._answer)
-        if home is None:
+        home = home_thing(self._course, self._p.record, self._answer)
+        if home is None or self.first_of_all:
             return ""
         say, where = self._in, self._in.where[self._answer.away == "on-a-break"]
         activity = say.for_home(tidy(home.text), self._named) if home.text else ""
@@ -544,6 +556,8 @@ class SchoolWords(LetterWords):
         """Return nothing: the school hears nothing of the body."""
         return ""
 
+    first_of_all = ""
+
     def unit(self) -> str:
         return capital(super().unit())
 
@@ -597,7 +611,7 @@ class StudentWords(LetterWords):
 
     def then(self) -> str:
         """Return to a child what comes next time, and what comes along from before (rule R12)."""
-        then = self._in.gently_child if self._is_after_a_pause() else self._then_alone()
+        then = self._in.gently_child if self._after_a_pause else self._then_alone()
         if not (skills := self._from_before()):
             return then
         few = named = self._in.before_child[False]
@@ -624,7 +638,7 @@ class StudentWords(LetterWords):
     def _names_one_thing(self) -> bool:
         if not self._p.is_grown:
             is_then = self.case not in self._in.then and self.case != "ready"
-            return is_then and not self._is_after_a_pause()
+            return is_then and not self._after_a_pause
         return bool(self.one_thing())
 
     def _you(self, skills: Sequence[str]) -> str:

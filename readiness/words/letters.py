@@ -25,10 +25,11 @@ from readiness.record.consents import may_see
 from readiness.record.model import Record, Task
 from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
-from readiness.words.grammar import date_words, listed, tidy
+from readiness.words.grammar import date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, bullets, lay_out, plain
 from readiness.words.letter_english import Letters
 from readiness.words.letter_words import MARK, FamilyWords, LetterWords, SchoolWords, StudentWords
+from readiness.words.paused import if_it_hurts, pain_noted
 from readiness.words.phrases import Phrases
 from readiness.words.spanish import Spanish
 
@@ -43,7 +44,7 @@ READERS: Final[Mapping[str, type[LetterWords]]] = {
     "family": FamilyWords,
     "school": SchoolWords,
 }
-"""Who a letter may be for, and what it can p."""
+"""Who a letter may be for, and what it can say."""
 
 IN: Final[Mapping[str, Letters]] = {"en": Letters(), "es": Spanish()}
 """What says the letters in each of ``terms.LANGUAGES``."""
@@ -116,13 +117,14 @@ def letter(
     lines = list(_lines(words, own, code))
     if code != "en" and not names.reviewed_by and not words.is_kept:
         in_english = READERS[reader](Phrases(answer, course, record), words.name(), IN["en"])
-        safety = filter(None, (in_english.gently(), in_english.resting()))
+        safety = filter(None, (in_english.first_of_all, in_english.gently(), in_english.resting()))
         told = [*(_lines(in_english, {}, "en") if words.case == "paused" else safety)]
         lines += ["", "In English as well:", *told] if told else []
     named = tidy(answer.name)
     whom = {"student": named, "family": f"the family of {named}", "school": "the school"}[reader]
     title = f"For {whom}, about {date_words(answer.on)}: a draft, please edit"
-    after = (*wrong, *draft_words(code, names), *_after(reader, p, code))
+    hurts = _hurts(p) if words.first_of_all else ()
+    after = (*wrong, *draft_words(code, names), *hurts, *_after(reader, p, code))
     return Letter(reader, title, tuple(lines), after, *words.told, code)
 
 
@@ -174,9 +176,10 @@ def _lines(words: LetterWords, own: LetterText, language: str) -> Iterator[str]:
 
     texts, fits = (own, shipped_text(words.reader, language)), ("adult",) if words.is_kept else words.fits
     lines = next(text[name] for name in fits for text in texts if name in text)
-    yield from _trimmed(list(filled(lines, value)))
-    if not words.is_kept:
-        yield from filter(None, [value(min(one)) for one in _SAFETY[words.reader] if not one & asked])
+    told = list(filled(lines, value))
+    due = () if words.is_kept else (value(min(one)) for one in _SAFETY[words.reader] if not one & asked)
+    first = "" if words.is_kept else words.first_of_all
+    yield from _trimmed([*filter(None, (first, *due)), "", *told])
 
 
 def _trimmed(lines: list[str]) -> list[str]:
@@ -211,6 +214,14 @@ def _apart(line: str) -> list[str]:
     """Return a line of a draft, and after it the names that stand in it between marks."""
     parts = line.split(MARK)
     return ["".join(parts[::2]), *parts[1::2]]
+
+
+def _hurts(p: Phrases) -> Iterator[str]:
+    """Yield on which words it rests that something hurts, because no word-list is sure of that."""
+    words = pain_noted(p.record, p.answer)
+    said = listed([*map(quoted, words)])
+    yield f"What was noted speaks of something that hurts: {said}. If nothing does, take that sentence out."
+    yield if_it_hurts(p.record, p.answer.on, *words)
 
 
 def _after(reader: str, p: Phrases, code: str) -> Iterator[str]:
@@ -320,7 +331,7 @@ def _faults(text: str, reader: str, names: Sequence[str]) -> Iterator[tuple[int,
 
 
 def filled(lines: Sequence[str], value: Callable[[str], str]) -> Iterator[str]:
-    """Yield the lines with their names filled in, without those in which one has nothing to p."""
+    """Yield the lines with their names filled in, without those in which one has nothing to say."""
     for line in lines:
         template = Template(line)
         values = {name: value(name) for name in template.get_identifiers()}

@@ -267,6 +267,8 @@ def _comes(coming: Comes, course: Course, found: Evening) -> Iterator[str]:
     paused = coming.verdict == Verdict.PAUSED
     verdict = "PAUSED, no playing" if paused else f"{VERDICT_BRIEF[coming.verdict]}{thing}"
     yield f"{day}{who(coming.name, coming.student)}: {verdict}"
+    if coming.is_gentle:
+        yield "Gently, after a pause"
     if coming.is_back:
         yield "The first lesson after a break"
     if coming.is_noted:

@@ -17,7 +17,7 @@ from readiness.judging.answer import Answer
 from readiness.record.consents import is_of_age
 from readiness.record.model import HELPS, Lesson, Record
 from readiness.record.noting import NewLesson
-from readiness.terms import State, Verdict
+from readiness.terms import Help, State, Verdict
 from readiness.words.brief import noted_line, plain_verdict, verdict_brief
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS
@@ -50,7 +50,8 @@ _NAMES: Final = 2
 """So many skills are named in a sentence; more are only counted."""
 _CHANGED_AT_MOST: Final = 3
 _NAMED_AT_MOST: Final = 15
-_HANDS_ON = HELPS.index("hands-on")
+_HANDS_ON = HELPS.index(Help.HANDS_ON)
+_WHOSE_PAUSE: Final = "If it was another student who said that something hurts: `readiness pause ID`, now."
 CROSSED_OUT: Final = (
     "These lines stay in the file, crossed out at its end. If they are about another student, delete them by "
     "hand, with what crosses them out."
@@ -195,6 +196,7 @@ def undone_words(
     what = "What it corrected counts again" if is_correction else what
     left = (
         CROSSED_OUT if text.startswith("[[") and not is_correction else "",
+        _WHOSE_PAUSE if text.startswith("[[hold]]") else "",
         "It had been moved: it is taken back in both files and counts where it came from." if moved else "",
         hold_notice(record, after.on),
         turn_words(f"{date_words(after.on)}, with it", before, "Without it", after, course, record),

@@ -11,7 +11,9 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from readiness.advice.after_hold import closed_lately
+from readiness.advice.after_hold import UNPLAYED, closed_lately
+from readiness.course.model import Course
+from readiness.judging.answer import Answer
 from readiness.lazy import regex
 from readiness.record.consents import is_of_age
 from readiness.record.model import Hold, Record
@@ -22,9 +24,9 @@ from readiness.words.layout import Paragraph, Section, asking_more, bullets, not
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "PARTS", "after_hold", "after_hold_elsewhere", "care_words", "gently_line", "hold_notice", "hold_section",
-    "if_it_hurts", "mentions_pain", "pause_first", "pause_question", "paused_sections", "quiet_work",
-    "rest_elsewhere", "resting_section", "stop_first", "voice_rests",
+    "GENTLY", "PARTS", "after_hold", "care_words", "ended_lines", "hold_notice", "hold_section",
+    "if_it_hurts", "mentions_pain", "not_done", "pain_noted", "pause_first", "pause_question",
+    "paused_sections", "quiet_work", "rest_elsewhere", "resting_section", "stop_first", "voice_rests",
 ]  # fmt: skip
 
 PARTS: Final = {"hand": "hand and arm", "voice": "the voice", "all": "everything"}
@@ -46,6 +48,12 @@ PAIN = regex(
     r"|stinging|swollen|tingl\w*|hoarse|duele|duelen|dolor\w*)\b|\bow\b",
     re.IGNORECASE,
 )
+_QUIET: Final = {
+    "listening": "listening",
+    "page": "looking at the page",
+    "words": "learning words",
+    "planning": "planning",
+}
 _RESTS: Final = {
     "voice": "no singing, humming, whispering or counting aloud",
     "hand": "no playing, clapping or patting",
@@ -59,6 +67,15 @@ def mentions_pain(words: str) -> bool:
     (True, False)
     """
     return PAIN.search(words) is not None
+
+
+def pain_noted(record: Record, answer: Answer) -> tuple[str, ...]:
+    """Return what in the latest lesson speaks of something that hurts; nothing once a pause was opened."""
+    day = answer.last_lesson
+    if day is None or any(day <= hold.opened <= answer.on for hold in record.entire.holds):
+        return ()
+    of_day = (one for one in record.lessons if one.on == day)
+    return tuple(text for one in of_day for text in (one.note, *one.remarks.values()) if mentions_pain(text))
 
 
 def if_it_hurts(record: Record, day: int, *words: str) -> str:
@@ -76,7 +93,7 @@ def paused_sections(p: Phrases) -> Iterator[Section]:
     answer, holds = p.answer, p.record.open_holds(p.answer.on)
     here = (hold for hold in p.record.holds if hold.is_open(answer.on))
     since = (f"Paused since {p.day(hold.opened)} ({hold.part}, {p.line(hold.line)})." for hold in here)
-    work = f"Without the instrument and with nothing that uses the sore part: {listed(quiet_work(holds))}."
+    work = f"Without the instrument and with nothing that uses the sore part: {listed(quiet_work())}."
     first = caution("C1", of_age=p.of_age)
     yield plain(p.title(), f"{ENGLISH.verdict(answer.verdict, None, 0)}. {first}")
     yield plain(*since, *care_words(holds), CLOSING)
@@ -112,10 +129,14 @@ def voice_rests(holds: Sequence[Hold]) -> bool:
     return any(hold.part in ("voice", "all") for hold in holds)
 
 
-def quiet_work(holds: Sequence[Hold]) -> tuple[str, ...]:
-    """Return what may be done without playing and without the sore part of any of the holds."""
-    by_voice = () if voice_rests(holds) else ("rhythm by voice",)
-    return ("listening", *by_voice, "looking at the page", "learning words", "planning")
+def not_done(holds: Sequence[Hold]) -> str:
+    """Return what nobody does under some holds."""
+    return "played or sung" if voice_rests(holds) else "played"
+
+
+def quiet_work(*, plays: bool = False) -> tuple[str, ...]:
+    """Return what may be done without playing, whatever part is sore: what the plan offers."""
+    return tuple(_QUIET[part] for part in (UNPLAYED[:-1] if plays else UNPLAYED))
 
 
 def hold_notice(record: Record, day: int) -> str:
@@ -125,7 +146,8 @@ def hold_notice(record: Record, day: int) -> str:
     """
     since = min((hold.opened for hold in record.holds if hold.is_open(day)), default=None)
     paused = f"{tidy(record.name)} has been paused since {date_words(since, day)}"
-    return "" if since is None else f"{paused}: nothing is played or sung until an adult ends the pause."
+    what = f"nothing is {not_done(record.open_holds(day))} until an adult ends the pause"
+    return "" if since is None else f"{paused}: {what}."
 
 
 def stop_first(record: Record, day: int) -> str:
@@ -149,29 +171,23 @@ def rest_elsewhere(record: Record, day: int) -> str:
     )  # fmt: skip
 
 
-def after_hold(record: Record, day: int) -> Iterator[str]:
-    """Say to the teacher how to begin again, in the words of who closed the hold, for some weeks after."""
-    for hold in closed_lately(record, day):
-        yield (
-            f"A pause ({hold.part}) was ended on {date_words(hold.closed or day)} by {tidy(hold.closed_by)}: "
-            f"{quoted(hold.closed_words)}. Keep to that first. {GENTLY} "
-            f"If it comes back, stop at once: `readiness pause {record.id}`."
-        )
+def ended_lines(course: Course, record: Record, day: int, *, who: bool = True) -> Iterator[str]:
+    """Yield what the adult said who ended a pause, as long as a student comes back from it.
+
+    Every answer says it, and to a substitute not ``who`` it was. No words are read, so it stands above all
+    minutes that are planned.
+    """
+    for hold in closed_lately(course, record, day):
+        by = f" ({tidy(hold.closed_by)}, {date_words(hold.closed or day, day)})" if who else ""
+        yield f"The words of the adult who ended the pause come first: {quoted(hold.closed_words)}{by}."
 
 
-def gently_line(record: Record, day: int) -> str:
-    """Say the same in a line, without the part of the body and anybody's words; empty after no pause."""
-    closed = max((hold.closed or 0 for hold in closed_lately(record, day)), default=0)
-    return f"Paused until {date_words(closed)}. {GENTLY}" if closed else ""
-
-
-def after_hold_elsewhere(record: Record, day: int) -> Iterator[str]:
-    """Say that line to somebody who has the page alone, and what to do when something hurts."""
-    if line := gently_line(record, day):
-        yield (
-            f"{line} If anything hurts, stop at once, thank for saying so, and tell "
-            f"{'' if is_of_age(record, day) else 'the family and '}the teacher the same day."
-        )
+def after_hold(course: Course, record: Record, day: int) -> Iterator[str]:
+    """Yield that to the teacher, and how to begin again."""
+    holds = closed_lately(course, record, day)
+    for hold, words in zip(holds, ended_lines(course, record, day), strict=True):
+        again = f"`readiness pause {record.id} --part {hold.part}`"
+        yield f"{words} {GENTLY} If it comes back, stop at once: {again}."
 
 
 # What a page says on which a pause is noted: stop first, then the words, then whether it is meant.

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import TypeVar
 
+from readiness.advice.after_hold import closed_lately
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
@@ -21,7 +22,7 @@ from readiness.judging.reasons import pacing_rule, rules_in
 from readiness.lazy import dataclass
 from readiness.record.consents import ADULT_AGE
 from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
-from readiness.terms import State
+from readiness.terms import Help, State
 from readiness.words.brief import plain_verdict
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of
@@ -91,6 +92,12 @@ class Phrases:
     def to_tell(self) -> str:
         """The command for the letter about an answer: to an adult it goes to nobody else."""
         return f"tell {self.answer.student} {'student' if self.of_age else 'family'}"
+
+    @property
+    def to_prepare(self) -> str:
+        """The command for the next lesson: a check sheet, and soon after a pause a plan without a check."""
+        lately = closed_lately(self.course, self.record, self.answer.on)
+        return f"{'plan' if lately else 'sheet'} {self.answer.student}"
 
     @property
     def is_adult(self) -> bool:
@@ -270,7 +277,7 @@ class Phrases:
         where = f"{self.day(last.day)}, {self.line(last.line)}"
         if now.state in (State.WITH_HELP, State.NOT_SHOWN):
             return where
-        not_shown = HELPS[last.help] == "not-shown"
+        not_shown = HELPS[last.help] == Help.NOT_SHOWN
         return f"last {'asked for' if not_shown else f'shown {HELP_WORDS[last.help]}'} on {where}"
 
     def last_seen(self, skill: str) -> str:

@@ -17,7 +17,7 @@ from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, wrap
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, noted, plain, under
-from readiness.words.paused import hold_section
+from readiness.words.paused import after_hold, hold_section
 from readiness.words.phrases import Phrases
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ _STOP: Final = {
     "lesson-full": "Enough for today; a second lesson goes on from here.",
     "two-lessons": "Enough asked: placing never takes more than two lessons. Begin, and watch.",
     "nothing-left": "Nothing is left to ask that would tell more.",
-    "paused": "Paused: nothing is played or sung, so nothing is asked.",
+    "paused": "Paused: nothing is played, so nothing is asked.",
 }
 
 
@@ -58,6 +58,7 @@ def round_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
     """Yield where a placing round stands, with the answer of the same day."""
     yield plain(f"Where does {tidy(p.record.name)} start? · {date_words(p.answer.on)}")
     yield hold_section(p.record, p.answer.on)
+    yield plain(*after_hold(p.course, p.record, p.answer.on))
     steps = tuple(_next(now, p.course, p.record.id, is_begun=p.answer.unit is not None))
     yield Section("Next look" if now.next else "", steps)
     yield from start_sections(now, p)

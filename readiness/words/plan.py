@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
-from readiness.advice.after_hold import closed_lately, tender_skills
+from readiness.advice.after_hold import tender_skills
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.together import Activity, Pair
 from readiness.course.model import Course
@@ -20,7 +20,7 @@ from readiness.words.blocking import brought_along
 from readiness.words.cautions import caution, closing
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, bullets, cells, item, lay_out, noted, plain
-from readiness.words.paused import after_hold, hold_section, resting_section
+from readiness.words.paused import after_hold, hold_section, not_done, resting_section
 from readiness.words.phrases import Phrases
 
 __all__ = ["plan_sections", "tell_pair"]
@@ -35,7 +35,8 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Iterator[Section]:
     what = "First lesson" if plan.is_first else "Lesson" if plan.on == p.answer.on else "Next lesson"
     what = "Placing lesson" if p.answer.placing is not None and not plan.is_paused else what
     longest = max((block.minutes for block in plan.blocks), default=0)
-    size = "nothing is played or sung" if plan.is_paused else f"no block over {longest}"
+    rests = f"nothing is {not_done(p.record.open_holds(p.answer.on))}"
+    size = rests if plan.is_paused else f"no block over {longest}"
     day = date_words(plan.on, p.answer.on)
     title = f"{what} · {tidy(p.answer.name)} · {day} · {counted(plan.minutes, 'minute')}, {size}"
     head = (Paragraph(title), *noted(f"{unit}Worked out for {date_words(p.answer.on)}."))
@@ -56,7 +57,7 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Iterator[Section]:
 def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     if plan.is_paused:
         return
-    yield from after_hold(p.record, p.answer.on)
+    yield from after_hold(p.course, p.record, p.answer.on)
     if plan.is_first:
         yield "The first lesson: ask what is there already, as a game, before anything is taught."
         yield from (p.start_unseen,) if p.start_unseen else ()
@@ -96,9 +97,8 @@ def _block(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
                 own = f"their own choice, without the {listed(sorted(resting))}"
             return f"Music: {f'{p.name(block.skills[0])}, or ' if block.skills else ''}{own}"
         case "home":
-            task = f"{p.name(block.skills[0])}; write it down" if block.skills else _NO_TASK[
-                bool(closed_lately(p.record, p.answer.on))
-            ]  # fmt: skip
+            named = f"{p.name(block.skills[0])}; write it down" if block.skills else ""
+            task = named or _NO_TASK[bool(plan.lately)]
             always = str(p.numbers.get("adult_beside", "")).startswith("always")
             return f"Home task: {task}{' with the adult' if always else ''}"
     if block.part in _UNPLAYED:
@@ -108,7 +108,7 @@ def _block(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
     if block.remedy is not None and _has_room(block, p):
         to_do = p.activity(p.course.skill[skill].remedies[block.remedy])
     is_tender = skill in tender_skills(p.course, p.record, p.answer.on)
-    return f"{p.plain_name(skill)}: {_SOFTLY if is_tender else ''}{to_do}"
+    return f"{p.plain_name(skill)}: {f'{_SOFTLY}{capital(to_do)}' if is_tender else to_do}"
 
 
 def _has_room(block: LessonBlock, p: Phrases) -> bool:
@@ -266,7 +266,9 @@ def tell_pair(
     both = listed([tidy(name) for name in sorted(names, key=str.casefold)])
     title = f"{both} · together · {date_words(day)} · about {counted(pair.minutes, 'minute')} for one thing"
     uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
-    rests = (f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)) if pair.rests else ()
+    rests = [f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)] if pair.rests else []
+    if pair.gentle and not pair.rests:
+        rests = [f"Soon after a pause. {_SOFTLY}The words of the adult who ended the pause come first."]
     shown = () if pair.rests else (one.skill for one in (*pair.grow, *pair.known))
     how = "Where a teacher is named, one of the two is the teacher. Then swap: each leads and follows."
     if not pair.grow and not pair.known:

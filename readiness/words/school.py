@@ -18,7 +18,7 @@ from readiness.school.moderation import Criterion, Moderation
 from readiness.school.questions import LISTS, Reply
 from readiness.school.students import Due, OneLook, Paused, Promised, Ready, Stuck
 from readiness.terms import Verdict
-from readiness.toml.folding import HARD_SPACE
+from readiness.toml.wrapping import HARD_SPACE
 from readiness.words.brief import who
 from readiness.words.cautions import brief_cautions, caution
 from readiness.words.english import ENGLISH, HELP_WORDS

@@ -161,6 +161,7 @@ _PART: Final[Mapping[str, str]] = {
     "instrument": "the instrument at home",
     "no-playing": 'whether it is "no playing" at present',
     "hold-words": "what was said about the body",
+    "pause-ended": "what the adult said who ended a pause",
     "unit": "the unit",
     "live-skills": "how the skills in work were last shown",
     "results": "the verdict and its reasons",

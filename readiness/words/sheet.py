@@ -18,7 +18,7 @@ from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, columns, noted, plain
-from readiness.words.paused import gently_line, hold_section, resting_section
+from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
 
@@ -35,7 +35,7 @@ CODES: Final = "acmhn"
 FIELDS: Final = ("Day", "Seen by", "How it was today")
 FOR_WHOM: Final = "For the teacher, and it has a name on it: keep it where no other family sees it."
 GLANCE: Final = "At a glance, in every check"
-PAUSED: Final = "Not a check: nothing is played or sung during the pause."
+PAUSED: Final = "Not a check: the pause comes first."
 WHAT: Final = "What to look at"
 CONDUCT: Final = (
     'Ask, do not test: "show me". One second try after a misunderstanding is fair; note the help it took.',
@@ -66,7 +66,7 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
             *noted(*_size(sheet, p)),
         )),
         hold_section(p.record, answer.on),
-        plain("" if is_paused else gently_line(p.record, answer.on)),
+        plain(*after_hold(p.course, p.record, answer.on)),
         resting_section(p),
         Section(
             "Only if it is comfortable, without playing" if is_paused and sheet.items else "",

@@ -11,7 +11,6 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Final
 
-from readiness.record.model import Hold
 from readiness.terms import Kind, State
 from readiness.words.letter_english import Letters
 
@@ -58,9 +57,8 @@ class Spanish(Letters):
     def for_home(self, text: str, named: str) -> str:  # noqa: ARG002 - no activity in Spanish names the child
         return self.quoted(text.rstrip("."))
 
-    def quiet_work(self, holds: Sequence[Hold]) -> str:
-        by_voice = () if {hold.part for hold in holds} & {"voice", "all"} else ("hacer ritmos con la voz",)
-        return self.listed(["escuchar", *by_voice, "mirar la partitura", "aprender palabras", "hacer planes"])
+    def quiet_work(self) -> str:
+        return self.listed(["escuchar", "mirar la partitura", "aprender palabras", "hacer planes"])
 
     def so_far(self, have: int, need: int, *, is_all: bool) -> str:
         so_far = "Aún no llevamos ninguno"
@@ -91,9 +89,18 @@ class Spanish(Letters):
     }
     doing: Mapping[str, str] = {"play": "tocar", "sing": "cantar", "both": "tocar ni cantar"}
     stop_now: Mapping[str, str] = {
-        "play": "Hay que dejar de tocar ahora mismo. No se debe tocar con dolor.",
-        "sing": "Hay que dejar de cantar ahora mismo. No se debe cantar con dolor.",
-        "both": "Hay que dejar de tocar y cantar ahora mismo. No se debe tocar ni cantar con dolor.",
+        "play": "Hay que dejar de tocar ahora mismo. No se debe tocar con dolor. En casa tampoco se toca "
+        "hasta que una persona adulta termine la pausa.",
+        "sing": "Hay que dejar de cantar ahora mismo. No se debe cantar con dolor. En casa tampoco se canta "
+        "hasta que una persona adulta termine la pausa.",
+        "both": "Hay que dejar de tocar y cantar ahora mismo. No se debe tocar ni cantar con dolor. En casa "
+        "tampoco se toca ni se canta hasta que una persona adulta termine la pausa.",
+    }
+    it_hurts: Mapping[bool, str] = {
+        False: "El {day}, {named} me dijo que le duele algo. Por ahora no se debe tocar nada en casa; por "
+        "favor, consulten a un médico u otro profesional sanitario y cuéntenme lo que les digan.",
+        True: "El {day} me dijiste que te duele algo. Por ahora no toques nada en casa; por favor, consulta "
+        "a un médico u otro profesional sanitario y cuéntame lo que te diga.",
     }
     rest_voice = (
         "La voz debe descansar: sin forzar, sin susurrar y bebiendo agua. Si la ronquera dura dos "
@@ -104,6 +111,7 @@ class Spanish(Letters):
         "hasta que una persona adulta termine la pausa."
     )
     resting_child = "Dejamos descansar {rests} hasta que un adulto diga que ya va bien."
+    ended = "También en casa va primero lo que se dijo al terminar la pausa: {}."
     gently = (
         "Después del descanso, en casa conviene hacer poco, con pausas, y un poco más cada semana. "
         "Si algo duele, hay que parar y consultar a un médico u otro profesional sanitario."

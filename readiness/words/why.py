@@ -57,7 +57,7 @@ __all__ = ["tell_answer", "tell_sections"]
 def tell_answer(
     answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
-    """Return an answer as a text for the teacher, judged by ``course`` from ``record``."""
+    """Return an answer of ``judge``, made by ``course`` from ``record``, as a text for the teacher."""
     return lay_out(tell_sections(answer, course, record), width, full=full)
 
 
@@ -82,7 +82,7 @@ class _Why(Phrases):
         )  # fmt: skip
         yield plain(self.title(), f"{self.verdict}. {self.reason()}".strip())
         yield resting_section(self)
-        yield plain(*after_hold(self.record, answer.on), first)
+        yield plain(*after_hold(self.course, self.record, answer.on), first)
         if self.placing is not None:
             yield from self.where_to_start(self.placing)
         elif answer.is_ready:
@@ -97,7 +97,7 @@ class _Why(Phrases):
         yield numbers_section(rules_in(answer.findings), answer.band)
         yield bullets("Cautions", self.in_full(answer.cautions), more=True)
         brief = brief_cautions(answer.cautions, of_age=self.of_age)
-        yield Section("", asking_more(f"{self.to_tell} · sheet {answer.student}", brief))
+        yield Section("", asking_more(f"{self.to_tell} · {self.to_prepare}", brief))
 
     @cached_property
     def placing(self) -> PlacingRound | None:

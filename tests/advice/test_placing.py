@@ -186,7 +186,7 @@ def test_nothing_is_named_to_raise_a_start_that_the_rule_has_too(course, newcome
 
 
 def evidence(course, record, on):
-    return Evidence(course, record, known_on(course, record, on), frozenset(), (), ASSUMED)
+    return Evidence(course, record, known_on(course, record, on), frozenset(), ())
 
 
 def may_be_asked(now):

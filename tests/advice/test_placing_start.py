@@ -108,7 +108,7 @@ def test_the_units_named_hold_most_of_the_belief_and_no_unit_more(situation):
     course = build_course(dict(situation.graph), dict(situation.pacing))
     record, on = record_of(situation, course), situation.on.toordinal()
     now = placing_round(course, record, on)
-    known = Evidence(course, record, known_on(course, record, on), frozenset(), (), ASSUMED)
+    known = Evidence(course, record, known_on(course, record, on), frozenset(), ())
     units = [course.plan.unit_index[unit] for unit in now.fits]
     assert units == list(range(units[0], units[-1] + 1))
     assert known.best in units
@@ -126,7 +126,7 @@ def test_what_a_start_asks_for_is_there_or_taken_as_there_or_a_patch(situation):
     course, skills = build_course(dict(situation.graph), dict(situation.pacing)), situation.graph["skill"]
     record, on, plan = record_of(situation, course), situation.on.toordinal(), course.plan
     now = placing_round(course, record, on)
-    known = Evidence(course, record, known_on(course, record, on), frozenset(), (), ASSUMED)
+    known = Evidence(course, record, known_on(course, record, on), frozenset(), ())
     wanted = {*plan.names(known.footings.asked_by[known.best])}
     assert now.start == plan.unit_ids[known.best]
     assert wanted - {*now.seen, *now.result.implied} == {*now.taken, *now.patches}
@@ -163,7 +163,7 @@ def test_of_looks_that_bring_it_as_far_the_one_comes_that_leaves_least_open(cour
     data = {"format": 1, "name": "Made up", "born": "2018-05-01", "lesson": [lesson]}
     record, plan = build_record("made-up", data, course), course.plan
     now = placing_round(course, record, FIRST)
-    known = Evidence(course, record, known_on(course, record, FIRST), frozenset(), (), ASSUMED)
+    known = Evidence(course, record, known_on(course, record, FIRST), frozenset(), ())
     limit = course.band["6-7"].whole("carry_limit")
     have, taken = {*now.seen, *now.result.implied}, set(now.taken)
     asked_by = [{*plan.names(one)} for one in known.footings.asked_by]

@@ -20,10 +20,14 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from textual import events
+from textual.app import App
+from textual.screen import Screen
+from textual.widgets import Footer, Input, OptionList, Static
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from textual.app import App
     from textual.widget import Widget
 
     from tui.app import Browse
@@ -98,7 +102,8 @@ def fresh(code: str, *words: str) -> list[float]:
 
 
 MOVES = ["down"] * 21 + ["pagedown"] * 11 + ["3", "1"] * 5
-WORD = ["slash", "t", "e", "m", "w", "a", *["backspace"] * 5, "escape"]
+LETTERS = ["t", "e", "m", "w", "a", *["backspace"] * 5]
+WORD = ["slash", *LETTERS, "escape"]
 
 
 async def keys(folder: Path) -> dict[str, object]:
@@ -125,11 +130,11 @@ async def keys(folder: Path) -> dict[str, object]:
         began = time.process_time()
         await asyncio.sleep(20)
         found["processor at rest, in 100"] = round(5 * (time.process_time() - began), 2)
-        found["moving; where the list scrolls with it; both in a plain list of as many"] = [
-            *await _moved_down(app), *await plain_list(1500),
-        ]  # fmt: skip
+        ours, plain = await answered(app), await plain_list([row.record.name for row in app.view.rows])
+        found["a key: here, in a plain list of as many, and what the answer beside it takes after it"] = {
+            what: [key, plain[what][0], after] for what, (key, after) in ours.items()
+        }
         found["moving and asking"] = _told([await _press(app, key) for key in MOVES])
-        found["typing a name"] = _told([await _press(app, key) for key in WORD * 5])
         pacing = folder / "course" / "pacing.toml"
         pacing.write_text(pacing.read_text(encoding="utf-8") + "\n# saved\n", encoding="utf-8")
         before, took = app.view, []
@@ -148,41 +153,63 @@ async def _drawn_twice(app: App[object]) -> None:
         await drawn.wait()
 
 
-async def _moved_down(app: App[object]) -> tuple[float, float]:
-    """Return the middle of 25 lines further down, and of 25 below the lower edge."""
-    took = [await _moved(app) for _ in range(70)]
-    return _middle(took[:25]), _middle(took[-25:])
+async def answered(app: App[object]) -> dict[str, tuple[float, float]]:
+    """Return the middle of the milliseconds of a key and of what follows it at rest, for three kinds of keys.
 
-
-async def _moved(app: App[object]) -> float:
-    """Return the milliseconds until the line below is marked and drawn."""
-    from textual import events
-    from textual.widgets import OptionList
-
+    The mark moves down 25 lines, 25 with which the list scrolls, and a name is typed and deleted five times.
+    """
     lines = app.screen.query(OptionList).first()
-    was, began = lines.highlighted, time.thread_time()
-    app.post_message(events.Key("down", None))
-    while lines.highlighted == was:
+    down = [await _answered(app, "down", lambda: lines.highlighted) for _ in range(70)]
+    app.post_message(events.Key("slash", "/"))
+    await asyncio.sleep(0.5)
+    typed = [await _answered(app, key, lambda: app.screen.typed) for key in LETTERS * 5]
+    app.post_message(events.Key("escape", None))
+    await asyncio.sleep(0.5)
+    kinds = {"the mark moves": down[:25], "the list scrolls": down[-25:], "a letter typed": typed}
+    return {kind: tuple(map(_middle, zip(*took, strict=True))) for kind, took in kinds.items()}
+
+
+async def _answered(app: App[object], key: str, state: Callable[[], object]) -> tuple[float, float]:
+    """Return the milliseconds until a key has changed a state and that is drawn, and of the rest after it."""
+    was, began = state(), time.thread_time()
+    app.post_message(events.Key(key, key if len(key) == 1 else None))
+    while state() == was:
         await asyncio.sleep(0.0005)
     await _drawn_twice(app)
-    took = 1000 * (time.thread_time() - began)
-    await asyncio.sleep(0.03)
-    return took
+    drawn = time.thread_time()
+    await asyncio.sleep(0.15)
+    return 1000 * (drawn - began), 1000 * (time.thread_time() - drawn)
 
 
-async def plain_list(count: int) -> tuple[float, float]:
-    """Return the same of a program that has a list of so many lines, and nothing else."""
-    from textual.app import App
-    from textual.widgets import Footer, OptionList
+async def plain_list(names: list[str]) -> dict[str, tuple[float, float]]:
+    """Return the same of a program that has a list of these lines and a field that narrows it."""
 
-    class Plain(App[None]):
+    class Plain(Screen[None]):
+        BINDINGS = (("slash", "find", "Find"), ("escape", "back", "Back"))
+        typed = ""
+
         def compose(self) -> Iterator[Widget]:
-            yield OptionList(*(f"a line of text, like many others: {line}" for line in range(count)))
+            yield OptionList(*names)
+            yield Input()
             yield Footer()
 
-    async with (app := Plain()).run_test(size=SIZE) as pilot:
+        def action_find(self) -> None:
+            self.query_one(Input).focus()
+
+        def action_back(self) -> None:
+            self.query_one(OptionList).focus()
+
+        def on_input_changed(self, event: Input.Changed) -> None:
+            self.typed = event.value
+            self.query_one(OptionList).set_options(one for one in names if self.typed in one.lower())
+
+    class PlainApp(App[None]):
+        def on_mount(self) -> None:
+            self.push_screen(Plain())
+
+    async with (app := PlainApp()).run_test(size=SIZE) as pilot:
         await pilot.pause(0.5)
-        return await _moved_down(app)
+        return await answered(app)
 
 
 def _middle(took: list[float]) -> float:
@@ -191,8 +218,6 @@ def _middle(took: list[float]) -> float:
 
 async def _press(app: Browse, key: str) -> float:
     """Return the milliseconds from a key to the refreshed screen."""
-    from textual import events
-
     drawn = asyncio.Event()
     began = time.thread_time()
     app.post_message(events.Key(key, key if len(key) == 1 else None))
@@ -206,9 +231,6 @@ async def _press(app: Browse, key: str) -> float:
 
 async def opening(folder: Path) -> float:
     """Return the processor time of opening a student, in that of a plain screen with as many lines."""
-    from textual.screen import Screen
-    from textual.widgets import Footer, OptionList, Static
-
     from tui.app import Browse
     from tui.desk import Desk
 

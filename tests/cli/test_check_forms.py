@@ -7,33 +7,23 @@ What a SARIF log must hold is taken from the standard: OASIS, "Static Analysis R
 from __future__ import annotations
 
 import json
-from pathlib import Path
+import shutil
 
 import pytest
+from toml_files.slips import BAD, SMALL, lay_over
 
-from readiness.course.checks.allowed import WARNINGS
-
-BAD = Path(__file__).parents[1] / "toml_files" / "bad_courses"
+from readiness.course.checks.register import WARNINGS
 
 
 @pytest.fixture
 def course(tmp_path):
     """Return a copy of the small course, in a folder whose name has a space."""
-    folder = tmp_path / "my course"
-    folder.mkdir()
-    for file in (BAD.parent / "good_courses" / "small").glob("*.toml"):
-        (folder / file.name).write_bytes(file.read_bytes())
-    return folder
-
-
-def spoil(course, mistake):
-    for file in (BAD / mistake).glob("*.toml"):
-        (course / file.name).write_bytes(file.read_bytes())
+    return shutil.copytree(SMALL, tmp_path / "my course")
 
 
 def test_a_warning_counts_when_strict(say, course):
     assert say("check", course, "--strict").code == 0
-    spoil(course, "remedies_none")
+    lay_over(course, "remedies_none")
     assert say("check", course).code == 0
     assert say("check", course, "--strict").code == 2
     assert json.loads(say("check", course, "--format", "json").out)["accepted"] is True
@@ -41,15 +31,15 @@ def test_a_warning_counts_when_strict(say, course):
 
 
 def test_json_says_where_a_word_ends(say, course):
-    spoil(course, "skill_misspelt")
+    lay_over(course, "skill_misspelt")
     (one,) = json.loads(say("check", course, "--format", "json").out)["problems"]
     line = (course / "graph.toml").read_text("utf-8").splitlines()[one["line"] - 1]
     assert json.loads(line[one["column"] - 1 : one["end_column"] - 1]) not in ("", None)
 
 
 def test_sarif_is_as_the_standard_has_it(say, course):
-    spoil(course, "number_unusual")
-    spoil(course, "names_alike")
+    lay_over(course, "number_unusual")
+    lay_over(course, "names_alike")
     said = say("check", course, "--format", "sarif")
     log = json.loads(said.out)
     assert said.code == 0
@@ -78,5 +68,5 @@ def test_sarif_is_as_the_standard_has_it(say, course):
 def test_every_warning_can_be_allowed():
     told = "".join(path.read_text("utf-8") for path in BAD.glob("*/expected.txt"))
     named = {line.split("[")[1].split("]")[0] for line in told.splitlines() if ": warning: [" in line}
-    assert named - set(WARNINGS) == {"allowed-without-reason", "unused-allow"}  # of the allowing itself
-    assert set(WARNINGS) - named == set()
+    assert named - WARNINGS == {"allowed-without-reason", "unused-allow"}  # of the allowing itself
+    assert WARNINGS - named == set()

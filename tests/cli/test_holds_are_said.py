@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
-NOTICE = (
-    "Linnea has been paused since 27 November: nothing is played or sung until an adult ends the pause."
-)
+NOTICE = "Linnea has been paused since 27 November: nothing is played until an adult ends the pause."
 DAY = ("--on", "2025-12-02")
 
 
@@ -56,6 +56,63 @@ def test_it_goes_when_the_hold_is_closed(hold):
     hold("resume", "linnea", "--by", "her mother", "--words", "the clinician agrees")
     for words in (("promise", "linnea"), ("task", "linnea"), ("plan", "linnea"), ("sheet", "linnea")):
         assert "has been paused since" not in " ".join(hold(*words).out.split())
+
+
+ADULT = "ten minutes at most, no octaves"
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("why", "linnea"), ("plan", "linnea"), ("sheet", "linnea"), ("back", "linnea"), ("task", "linnea"),
+        ("review", "linnea"), ("handover", "linnea"), ("tell", "linnea", "family"),
+        ("season", "linnea", "--event", "2026-03-14"), ("decide", "linnea", "move", "--reason", "x"),
+        ("decide", "linnea", "stay", "--reason", "x", "--json"),
+        ("plan", "linnea", "--json"), ("sheet", "linnea", "--json"), ("back", "linnea", "--json"),
+        ("handover", "linnea", "--json"), ("place", "rafiq"), ("sheet", "linnea", "--to", "page.html"),
+        ("task", "linnea", "--give", "major-minor-ear", "--text", "softly", "--minutes", "2", "--days", "3"),
+    ],
+)  # fmt: skip
+def test_what_the_adult_said_who_ended_it_stands_in_every_answer(words, hold, studio):
+    hold("pause", "rafiq", "sore")
+    for student in ("linnea", "rafiq"):
+        hold("resume", student, "--by", "the mother", "--words", ADULT)
+    said = hold(*words)
+    page = studio / "page.html"
+    every = f"{said.out} {page.read_text(encoding='utf-8') if page.exists() else ''}"
+    assert ADULT in " ".join(every.split()), words
+
+
+def test_who_comes_gently_is_on_the_list_of_the_day(hold, say):
+    assert "Gently" not in say("today", "--on", "2025-12-04").out
+    hold("resume", "linnea", "--by", "the mother", "--words", ADULT)
+    told = " ".join(say("today", "--on", "2025-12-04").out.split())
+    assert "Linnea: look again first" in told
+    assert "Gently, after a pause." in told
+
+
+def test_a_remark_of_pain_is_in_the_letter_to_the_family(hold):
+    hold("note", "temwa", "--alone", "wrist-lift", "--remark", "wrist-lift=left wrist sore")
+    told = " ".join(hold("tell", "temwa", "family").out.split())
+    assert "Temwa told me on 2 December that something hurts." in told
+    assert "At home, " not in told
+    assert 'What was noted speaks of something that hurts: "left wrist sore".' in told
+    assert "wrist sore" not in told.partition("Before you use it")[0]
+    hold("pause", "temwa", "left wrist sore")
+    assert "Nothing is played or sung at home either" in " ".join(hold("tell", "temwa", "family").out.split())
+
+
+def test_a_pause_for_the_wrong_child_is_taken_out_by_a_named_adult_on_that_day(hold, studio, say):
+    say("pause", "temwa", "my thumb hurts")
+    for words in ((), ("--by", "OB"), ("--by", "Temwa", "--why", "x"), ("--by", "I", "--why", "x")):
+        assert say("undo", "temwa", *words).code == 2
+    assert "It no longer counts" in say("undo", "temwa", "--by", "OB", "--why", "meant for Noemi").out
+    file = (studio / "students" / "temwa.toml").read_text(encoding="utf-8")
+    assert re.search(r"^# entered by mistake, says OB on [0-9-]+: meant for Noemi$", file, re.MULTILINE)
+    assert 'words = "my thumb hurts"' in file
+    assert "paused" not in hold("plan", "temwa").out
+    say("pause", "temwa", "sore", "--on", "2025-12-01")
+    assert say("undo", "temwa", "--by", "OB", "--why", "meant for Noemi").code == 2
 
 
 def test_a_picture_that_leaves_the_house_says_nothing_of_it(hold, studio):

@@ -44,7 +44,7 @@ def test_without_a_terminal_it_is_noted_and_said_and_no_progress_is_told(linnea,
     flat = " ".join(said.out.split())
     assert said.code == 0
     assert lessons(linnea) == before + 1
-    assert flat.startswith("Linnea has been paused since 27 November: nothing is played or sung")
+    assert flat.startswith("Linnea has been paused since 27 November: nothing is played until")
     assert "was noted. Stop playing now. Do not play through pain." in flat
     assert "counts for nothing until the pause ends" in flat
     assert "(before: " not in flat

@@ -39,7 +39,7 @@ def test_with_no_lesson_but_units_settled_elsewhere_those_can(review):
 
 def test_under_a_hold_nothing_is_to_be_looked_at(review):
     told = review(HELD)
-    assert "New has been paused since 20 November: nothing is played or sung" in told
+    assert "New has been paused since 20 November: nothing is played or sung until" in told
     assert "sheet" not in told
     assert "thumb" not in told
 

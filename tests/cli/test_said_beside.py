@@ -13,8 +13,8 @@ from pathlib import Path
 import pytest
 
 from readiness.cli.output import aside, text_width
-from readiness.toml.folding import fold
 from readiness.toml.problems import Place, Problem, render
+from readiness.toml.wrapping import wrapped
 
 ROOT = Path(__file__).parents[2]
 
@@ -40,7 +40,7 @@ def test_no_sentence_is_wider_than_the_page(say, studio, monkeypatch, words):
 def test_commands_paths_and_lines_for_a_file_stay_whole():
     text = "Please type `readiness start my-studio --with-demo` or write alone = [] there."
     for width in range(20, 60):
-        lines = fold(text, width)
+        lines = wrapped(text, width)
         assert " ".join(lines) == text
         assert any("`readiness start my-studio --with-demo`" in line for line in lines)
         assert any("alone = []" in line for line in lines)

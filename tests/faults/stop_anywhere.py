@@ -37,7 +37,6 @@ from readiness.course.load import load_course
 from readiness.days import day_number
 from readiness.record import draft_entry as half_done
 from readiness.record.cut_off import CUT_OFF, cut_off
-from readiness.record.forget import orphans
 from readiness.record.load import load_record
 from readiness.record.noting import NewLesson, note_lesson, note_placing_lesson
 from readiness.toml import new_files
@@ -381,7 +380,10 @@ class Trying:
             if code != 0:
                 yield f"the next note ended with {code}: {self.said()[-300:]}"
         where = self.room / "students" if is_left else self.room
-        if found := [*left(where), *map(str, orphans(self.room / "students"))]:
+        students = self.room / "students"
+        drafts = [one.name for one in students.glob(".*.json")]
+        alone = [one for one in drafts if not (students / f"{one.split('.')[1]}.toml").exists()]
+        if found := [*left(where), *alone]:
             yield f"{found} lies about"
 
 

@@ -28,16 +28,16 @@ def hidden(folder):
 @pytest.mark.skipif(sys.platform == "win32", reason="only what is old is told from what is held there")
 def test_the_next_command_clears_what_is_nobodys_and_nothing_else(temwa, folder, course, read):
     record = read(temwa)
-    for name in (".noemi.abcd1234.new", ".zuri.half-done.anna.abcd1234.new"):
-        (folder / name).write_bytes(b"a child's file")
+    left = [folder / ".noemi.abcd1234.new", folder / ".zuri.half-done.anna.abcd1234.new"]
+    for path in left:
+        path.write_bytes(b"a child's file")
     others = [".noemi.new", "noemi.abcd1234.new", ".noemi.ABCD1234.new", ".noemi.abcd1234.new.txt"]
     for name in others:
         (folder / name).write_bytes(b"somebody else's")
     with new_files.new_file(folder / "rafiq.toml", b"in work", PRIVATE) as held:
-        assert len(new_files.unclaimed(folder)) == 2
         assert note_lesson(course, record, LESSON, folder, DAY) == ()
         assert held.read_bytes() == b"in work"
-        assert new_files.unclaimed(folder) == ()
+        assert not any(path.exists() for path in left)
     assert not held.exists()
     assert all((folder / name).exists() for name in others)
 
@@ -47,9 +47,11 @@ def test_what_is_old_is_nobodys_wherever_it_comes_from(temwa, folder, course, re
     left.write_bytes(b"a child's file")
     with left.open("rb") as file:
         new_files.lock(file.fileno())
-        assert new_files.unclaimed(folder) == ()
+        new_files.clear(folder)
+        assert left.exists()
         os.utime(left, (0, 0))
-        assert new_files.unclaimed(folder) == (left,)
+        new_files.clear(folder)
+    assert not left.exists()
 
 
 def test_beside_a_page_only_what_was_that_page_is_cleared(tmp_path):

@@ -17,7 +17,6 @@ import pytest
 from faults.somebody import Said, say_as
 
 from readiness.cli.commands import Exit
-from readiness.toml.new_files import shut_out
 
 ROOT = Path(__file__).parents[2]
 GROUP = 54000
@@ -105,7 +104,6 @@ def test_a_studio_and_its_students_follow_the_folder(studio):
         assert (mode(folder), folder.stat().st_gid) == (0o2770, GROUP), folder
     files = [path for path in studio.rglob("*") if path.is_file()]
     assert len(files) > 8
-    assert shut_out(studio / "students") == ()
     for path in files:
         assert (mode(path), path.stat().st_uid, path.stat().st_gid) == (0o660, ANNA, GROUP), path
 
@@ -212,7 +210,6 @@ def test_what_may_not_be_looked_at_is_not_taken_for_nothing_there(studio):
     assert (said.code, said.out, "permission denied" in said.err) == (2, "", True)
     studio.chmod(0o2770)
     students.joinpath("temwa.toml").chmod(0o600)
-    assert shut_out(students) == (students / "temwa.toml",)
     said = say(BELA, studio, ("note", "temwa", "--text", "not lost"))
     assert said.code == 2
     assert "not lost" in said.err or list(students.glob(".temwa.*"))

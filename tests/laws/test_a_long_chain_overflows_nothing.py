@@ -7,26 +7,18 @@ from datetime import date
 import pytest
 
 from readiness.course.load import build_course
-from readiness.course.model import FADES, KINDS, Course
+from readiness.course.model import Course
 from readiness.judging import answer_to_dict, judge
 from readiness.judging.recheck import recheck
 from readiness.record.load import build_record
+from readiness.testing.strategies import band_of
 
 LENGTH = 5000
 UNITS = 10
 LAST = LENGTH * 9 // UNITS
 """How many skills there are up to and including the unit before the last."""
 
-BAND = {
-    "from_age": 4, "lesson_minutes": 30, "activity_minutes": 6, "new_skills_per_lesson": 2,
-    "new_skills_per_lesson_max": 3, "review_share": 0.5, "check_minutes": 9, "check_items_max": 10,
-    "spread_days": 6, "carry_limit": LENGTH // UNITS, "min_unit_factor": 0.5, "max_unit_factor": 2.0,
-    "stuck_tries": 5, "check_gap_days": 7, "practice_minutes_day": [5, 10], "practice_days_week": 4,
-    "play_without_pause_minutes": 5, "practice_rise_percent_week": 20, "adult_beside": "always",
-    "break_weeks": 3, "beat_range": [90, 130], "lesson_minutes_range": [20, 30],
-    "accepts": dict.fromkeys(KINDS, "alone"), "days_needed": dict.fromkeys(KINDS, 2),
-    "fresh_weeks": dict.fromkeys(FADES, 4),
-}  # fmt: skip
+BAND = band_of(4, (6, LENGTH // UNITS, 5, 3), (0.5, 2.0), (["alone"] * 5, [2] * 5, [4] * 3))
 
 
 def _skill(number: int) -> dict[str, object]:

@@ -19,7 +19,7 @@ from typing import Any
 from hypothesis import given, settings
 from laws.asking import settled_beforehand
 
-from readiness.judging.answer import READY
+from readiness.terms import READY
 from readiness.testing import Asked, Situation, ask, situations
 from readiness.testing.strategies import FADES, HELP_LISTS
 

@@ -17,7 +17,7 @@ import tomli_w
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from readiness.course.checks.allowed import WARNINGS
+from readiness.course.checks.register import WARNINGS
 from readiness.course.load import load_course
 
 SMALL = Path(__file__).parents[1] / "toml_files" / "good_courses" / "small"

@@ -1,4 +1,7 @@
-"""Whoever has an open hold is known as such in every course: in lists, in letters, on the hand-over page."""
+"""Whoever has an open hold is known as such in every course: in lists, in letters, on the hand-over page.
+
+And while somebody comes back from one, every page has the words of the adult who ended it.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +13,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import readiness
+from readiness.advice.after_break import after_break
+from readiness.advice.after_hold import closed_lately, gently, tender_skills
 from readiness.advice.handover import hand_over
+from readiness.advice.lesson import plan_lesson
+from readiness.advice.sheet import check_sheet
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.consents import as_if_agreed
@@ -20,12 +27,18 @@ from readiness.school.questions import ask
 from readiness.school.students import Judged
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
+from readiness.terms import Verdict
+from readiness.words.ahead import back_sections
+from readiness.words.entries import decided_words
 from readiness.words.handover import handover_sections
 from readiness.words.layout import lay_out
 from readiness.words.letters import READERS, letter
 from readiness.words.paused import hold_notice, rest_elsewhere
 from readiness.words.phrases import Phrases
+from readiness.words.plan import plan_sections
 from readiness.words.school import reply_words
+from readiness.words.sheet import sheet_sections
+from readiness.words.why import tell_sections
 
 DAY = day_number("2025-12-05")
 TWO = Path(readiness.__file__).parents[1] / "demo_students" / "two-courses"
@@ -42,7 +55,7 @@ HOLDS = st.lists(
             opened, "sore", part, None if lasts is None else opened + lasts, "the mother", "well again"
         ),
         st.sampled_from(["hand", "voice", "all"]),
-        st.integers(DAY - 40, DAY + 3),
+        st.integers(DAY - 80, DAY + 3),
         st.sampled_from([None, 0, 3, 30]),
     ),
     max_size=3,
@@ -69,8 +82,37 @@ def test_an_open_hold_is_known_in_every_course(holds, course, student):
         rests = "Another course is paused", " can rest. We use"
         told = any(one in texts[reader] for one in (words, *rests))
         assert told == bool(is_open), reader
-    if any(hold.part in ("voice", "all") for hold in is_open):
-        assert "rhythm by voice" not in " ".join((page, *texts.values()))
+
+
+@given(holds=HOLDS, course=st.sampled_from(["", "voice"]), student=st.sampled_from(["dario", "marit"]))
+@settings(max_examples=60)
+def test_what_the_adult_said_who_ended_a_hold_is_on_every_page(holds, course, student):
+    taught = studio(course).course
+    record = seen_from(replace(studio(course).records[student].entire, holds=tuple(holds)), taught)
+    answer = judge(taught, record, DAY)
+    lately = closed_lately(taught, record, DAY)
+    assert lately or not answer.after_hold
+    is_due = bool(lately) and answer.verdict != Verdict.PAUSED
+    said, sharing = Phrases(answer, taught, record), as_if_agreed(record, "substitute", DAY)
+    page = hand_over(taught, record, answer)
+    pages = {
+        "why": tell_sections(answer, taught, record),
+        "plan": plan_sections(plan_lesson(taught, record, answer), said),
+        "sheet": sheet_sections(check_sheet(taught, record, answer), said),
+        "back": back_sections((after_break(taught, record, answer), None), said),
+        "handover": handover_sections(page, said, sharing),
+    }
+    told = {name: lay_out(sections, 400, full=False) for name, sections in pages.items()}
+    told["decide"] = decided_words(answer, taught, record, "stay", None, 400)
+    for name, text in told.items():
+        first = 'The words of the adult who ended the pause come first: "well again"'
+        assert (first in text) == is_due, name
+    assert "the mother" not in told["handover"]
+    assert ("readiness sheet" in told["back"]) <= (not is_due)
+    assert (gently(8, tender_skills(taught, record, DAY)) < 8) <= bool(lately)
+    family = " ".join(letter("family", answer, taught, record).sentences)
+    assert ('comes first, at home too: "well again"' in family) == is_due
+    assert "well again" not in " ".join(letter("school", answer, taught, record).sentences)
 
 
 def test_who_was_told_since_then_is_on_the_list_and_nobody_who_was_told_before():

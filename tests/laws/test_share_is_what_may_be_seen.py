@@ -39,7 +39,7 @@ from readiness.words.share import share_sections
 
 CONSENTS = ("share_family", "share_substitute", "share_school", "share_set_aside", "touch")
 WORDS = {
-    "Qname": "name", "Qfamily": "family", "Qpain": "hold-words", "Qclosed": "hold-words",
+    "Qname": "name", "Qfamily": "family", "Qpain": "hold-words", "Qclosed": "pause-ended",
     "Qnote": "lesson-notes", "Qremark": "remarks", "Qtask": "tasks", "Qpromise": "promises",
     "Qasideby": "set-aside", "Qstop": "stop-and-seat", "Qbench": "stop-and-seat", "Qown": "own-words",
     "Qupsets": "own-words", "Qcollects": "collects", "Qway": "alternatives", "Qwas": "told",
@@ -67,7 +67,7 @@ def planted(record: Record, day: int, skill: str, other: str) -> Record:
         record,
         name="Qname", family="Qfamily",
         lessons=(*(one for one in record.lessons if one.on != noted.on), noted),
-        holds=(*record.holds, Hold(day - 60, "Qpain", "hand", day - 50, "Qother adult", "Qclosed")),
+        holds=(*record.holds, Hold(day - 60, "Qpain", "hand", day - 20, "Qother adult", "Qclosed")),
         set_aside=(*record.set_aside, SetAside(other, day - 4, "Qasideby")),
         decisions=(*record.decisions, Decision(day - 2, unit, Verdict.LOOK_AGAIN, "stay", "Qreason")),
         tasks=(*record.tasks, Task(day - 2, skill, "Qtask", 2, 3)),

@@ -17,8 +17,9 @@ from dataclasses import replace
 from hypothesis import given
 
 from readiness.judging import judge
-from readiness.judging.answer import READY, Blocker
+from readiness.judging.answer import Blocker
 from readiness.record.model import SetAside
+from readiness.terms import READY
 from readiness.testing import Asked, Situation, ask, situations
 
 

@@ -115,6 +115,21 @@ def test_filling_in_puts_lines_into_one_block_and_changes_no_other(before, later
     assert take_back(path, tmp_path) == text + "\n"
 
 
+def test_a_hold_that_was_a_mistake_is_crossed_out_with_who_said_so(temwa, folder, read):
+    before, day = temwa.read_bytes(), day_number("2025-12-10")
+    text = block("promise", [("given", date(2025, 12, 10)), ("to", "the mother"), ("text", "x")])
+    assert add_blocks(temwa, folder, text) is None
+    assert open_hold(read(temwa), folder, day, "thumb hurts", "hand") is None
+    held = temwa.read_bytes()
+    assert "thumb hurts" in take_back(temwa, folder, mistake="says OB: meant for\nanother")
+    assert temwa.read_bytes().startswith(held + b"# entered by mistake, says OB: meant for another\n")
+    assert not any(hold.is_open(day) for hold in read(temwa).holds)
+    assert take_back(temwa, folder) == text  # and one entry further back
+    assert temwa.read_bytes().startswith(before)
+    assert open_hold(read(temwa), folder, day, "thumb hurts", "hand") is None
+    assert read(temwa).holds[-1].is_open(day)
+
+
 @pytest.mark.parametrize(
     "change",
     [

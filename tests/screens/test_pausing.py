@@ -89,3 +89,27 @@ def test_before_playing_is_noted_under_a_hold_it_is_said_to_stop(students):
         await press(pilot, "escape")
 
     use(desk, walk)
+
+
+def test_what_the_adult_said_who_ended_it_stands_in_the_head(students):
+    path = students / "temwa.toml"
+    hold = """
+[[hold]]
+opened = 2025-11-20
+words = "wrist sore"
+part = "hand"
+closed = 2025-12-01
+closed_by = "her mother"
+closed_words = "ten minutes at most"
+"""
+    path.write_text(path.read_text(encoding="utf-8") + hold, encoding="utf-8")
+
+    async def walk(pilot):
+        await press(pilot, "end enter")
+        await settled(pilot)
+        assert '"ten minutes at most" (her mother, 1 December)' in pane(pilot.app, "#sentence")
+        await to_the_studio(pilot)
+        await press(pilot, "end l")
+        assert '"ten minutes at most" (her mother, 1 December)' in pane(pilot.app, "#now")
+
+    use(desk_at(students), walk)

@@ -160,7 +160,7 @@ def test_nothing_is_asked_while_a_hold_is_open(students):
         await press(pilot, "home")
         await press(pilot, "s" if shows(pilot.app, "▸Alma") else "down s")
         assert pilot.app.screen.round.asked == []
-        assert "nothing is played or sung, so nothing is asked." in pane(pilot.app, "#question")
+        assert "nothing is played, so nothing is asked." in pane(pilot.app, "#question")
         await press(pilot, "1")
         assert pilot.app.screen.round.lesson.is_empty
         assert "NO PLAYING" in pane(pilot.app, "#now")

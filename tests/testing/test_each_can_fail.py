@@ -15,12 +15,12 @@ from typing import Any
 
 import pytest
 from testing.asking import asked
+from toml_files.slips import SMALL, lay_over
 
 from readiness.advice.sheet import SheetItem, check_sheet
 from readiness.testing import OF_ANY_RECORD, Asked, Situation, ask, invariants
 
 ROOT = Path(__file__).parents[2]
-COURSES = ROOT / "tests" / "toml_files"
 SHAPE, LINKS = "shaped as the format says", "acyclic and reduced"
 LATER = "No skill stands on a skill of a later unit, in a group either"
 KNOWN = "Every skill named in ``stands_on`` and ``of`` has its table"
@@ -39,21 +39,9 @@ BREAKS = {
 
 
 @pytest.fixture
-def course_with(tmp_path: Path) -> Callable[[str], Path]:
-    """Return a function that gives the small course with the files of another laid over it."""
-
-    def made(other: str) -> Path:
-        folder = shutil.copytree(COURSES / "good_courses" / "small", tmp_path / "course")
-        shutil.copytree(COURSES / "bad_courses" / other, folder, dirs_exist_ok=True)
-        return folder
-
-    return made
-
-
-@pytest.fixture
 def small(tmp_path: Path) -> Path:
     """Return a copy of the small course."""
-    return shutil.copytree(COURSES / "good_courses" / "small", tmp_path / "course")
+    return shutil.copytree(SMALL, tmp_path / "course")
 
 
 @pytest.fixture
@@ -73,8 +61,8 @@ def test_the_courses_that_come_with_the_program_keep_all(name: str, empty: Path)
 
 
 @pytest.mark.parametrize(("mistake", "test"), BREAKS.items())
-def test_a_mistake_breaks_its_own_test_alone(mistake: str, test: str, course_with: Any, empty: Path) -> None:
-    assert asked(course_with(mistake), empty).broken == {test}
+def test_a_mistake_breaks_its_own_test_alone(mistake: str, test: str, small: Path, empty: Path) -> None:
+    assert asked(lay_over(small, mistake), empty).broken == {test}
 
 
 def _edit(path: Path, old: str, new: str) -> None:

@@ -15,7 +15,7 @@ from pydantic import BaseModel
 
 from readiness.toml.problems import render
 from readiness.toml.read import LARGEST, parse_toml, read_toml
-from readiness.toml.syntax import MOST, syntax_problems
+from readiness.toml.syntax import MOST, read_on
 
 FOLDER = Path(__file__).parent / "bad_syntax"
 BAD = sorted(FOLDER.glob("*.toml"))
@@ -33,7 +33,7 @@ def said(file: Path) -> str:
 
 
 def ids_of(text: str) -> list[str]:
-    return [problem.id for problem in syntax_problems(text, HERE)]
+    return [problem.id for problem in read_on(text, HERE)[0]]
 
 
 @pytest.mark.parametrize("file", BAD, ids=lambda file: file.stem)
@@ -80,7 +80,7 @@ def test_a_byte_order_mark_is_no_problem_and_moves_no_column(tmp_path):
 
 
 def test_so_many_mistakes_are_reported_at_once():
-    assert len(syntax_problems("a b = 1\n" * 50, HERE)) == MOST
+    assert len(read_on("a b = 1\n" * 50, HERE)[0]) == MOST
 
 
 def test_a_lost_header_makes_no_second_problem():
@@ -94,7 +94,7 @@ def test_a_list_that_never_closes_hides_nothing_below_it():
 def test_text_that_only_looks_like_a_mistake_is_none():
     text = 'a = "“curly”, [open, 04"\nb = """\n[x\nc: 3\n"""\n# [x\nd = \'it is "so"\'\n"e f" = 1\n'
     tomllib.loads(text)
-    assert syntax_problems(text, HERE) == ()
+    assert read_on(text, HERE)[0] == ()
 
 
 def test_no_such_file_names_a_near_one(tmp_path):
@@ -138,14 +138,14 @@ def test_a_name_no_system_allows_is_a_problem():
 
 def test_nothing_in_a_file_commands_the_terminal():
     text = '"a\\nb\\u001b[2J" = "\x1b]0;title\x07"\x85'
-    shown = "".join(render(p, {HERE: text}) for p in syntax_problems(text, HERE))
+    shown = "".join(render(p, {HERE: text}) for p in read_on(text, HERE)[0])
     assert shown
     assert not set(shown) & set("\x1b\x07\x85")
 
 
 def test_the_caret_stands_below_the_word_in_a_long_line():
     text = "a = [" + "1, " * 500 + "x]"
-    (problem,) = syntax_problems(text, HERE)
+    (problem,) = read_on(text, HERE)[0]
     _, line, caret, _ = render(problem, {HERE: text}).split("\n")
     assert line[caret.index("^")] == "x"
     assert len(line) < 200
@@ -165,7 +165,7 @@ def test_any_text_is_either_toml_or_has_problems_in_it(text):
         good = True
     except ValueError:
         good = False
-    problems = syntax_problems(text, HERE)
+    problems = read_on(text, HERE)[0]
     lines = text.replace("\r\n", "\n").split("\n")
     assert good == (not problems)
     for problem in problems:
@@ -174,5 +174,5 @@ def test_any_text_is_either_toml_or_has_problems_in_it(text):
 
 
 def test_a_number_written_as_a_word_is_asked_for_in_figures():
-    (problem,) = syntax_problems("motor = three\n", HERE)
+    (problem,) = read_on("motor = three\n", HERE)[0]
     assert (problem.message, problem.hint) == ("a number stands in figures", "write 3")

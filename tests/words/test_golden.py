@@ -1,11 +1,11 @@
-"""Whole texts, as a teacher reads them. ``UPDATE_GOLDEN=1`` writes them anew: then read them aloud."""
+"""Whole texts, as a teacher reads them."""
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 import pytest
+from pinned import hold_against
 
 from readiness.days import day_number
 from readiness.judging import what_if
@@ -40,41 +40,34 @@ WHAT_IFS = (
 )
 
 
-def hold_against(name: str, text: str) -> None:
-    """Compare a text with the one kept, or keep it where the person asks for that."""
-    path = GOLDEN / f"{name}.txt"
-    if os.environ.get("UPDATE_GOLDEN") == "1":
-        path.write_text(text, encoding="utf-8", newline="\n")
-    assert text == path.read_text(encoding="utf-8")
-
-
 @pytest.mark.parametrize("student, on", DAYS)
 def test_answers(student, on, told):
-    hold_against(f"{student}-{on}", told(student, on, full=False))
+    hold_against(GOLDEN / f"{student}-{on}.txt", told(student, on, full=False))
 
 
 def test_all_of_an_answer(told):
-    hold_against("temwa-2025-12-02-full", told("temwa", "2025-12-02"))
+    hold_against(GOLDEN / "temwa-2025-12-02-full.txt", told("temwa", "2025-12-02"))
 
 
 def test_a_narrow_page(told):
-    hold_against("temwa-2025-12-02-narrow", told("temwa", "2025-12-02", 60, full=False))
+    hold_against(GOLDEN / "temwa-2025-12-02-narrow.txt", told("temwa", "2025-12-02", 60, full=False))
 
 
 @pytest.mark.parametrize("student, on, changes", WHAT_IFS)
 def test_what_ifs(student, on, changes, course, records, answered):
     changed, values = what_if(course, records[student], day_number(on), changes)
     text = compare_answers(answered(student, on), changed, values, course, records[student])
-    hold_against(f"{student}-{on}-if-{'-'.join(changes)}", text)
+    hold_against(GOLDEN / f"{student}-{on}-if-{'-'.join(changes)}.txt", text)
 
 
 def test_the_tree_of_reasons(answered):
-    hold_against("temwa-2025-12-02-reasons", tell_reasons(answered("temwa", "2025-12-02").findings))
+    text = tell_reasons(answered("temwa", "2025-12-02").findings)
+    hold_against(GOLDEN / "temwa-2025-12-02-reasons.txt", text)
 
 
 def test_the_roster(course, records, answered):
     answers = [answered(student, "2025-12-05") for student in records]
-    hold_against("roster-2025-12-05", roster_words(answers, course, full=False))
+    hold_against(GOLDEN / "roster-2025-12-05.txt", roster_words(answers, course, full=False))
 
 
 def test_every_kept_text_is_looked_at():

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 import shutil
 from collections.abc import Mapping
@@ -13,6 +12,7 @@ from string import Formatter
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pinned import hold_against
 from words.test_golden import DAYS
 
 from readiness.advice.letter import home_thing
@@ -39,10 +39,7 @@ USTED = re.compile(r"\b(usted|ustedes|consulten|cuéntenme|su|sus)\b", re.IGNORE
 @pytest.mark.parametrize("reader", ["family", "student"])
 def test_whole_letters(student, on, reader, course, records, answered):
     text = tell(reader, answered(student, on), course, records[student], language="es")
-    path = HERE / f"{student}-{on}-{reader}.txt"
-    if os.environ.get("UPDATE_GOLDEN") == "1":
-        path.write_text(text, encoding="utf-8", newline="\n")
-    assert text == path.read_text(encoding="utf-8")
+    hold_against(HERE / f"{student}-{on}-{reader}.txt", text)
 
 
 @pytest.mark.parametrize("student, on", DAYS)
@@ -152,8 +149,9 @@ def test_no_letter_raises_and_nothing_is_left_unfilled(situation, width):
 def test_until_somebody_signs_what_is_about_safety_stands_in_english_too(course, records, answered, tmp_path):
     linnea, record = answered("linnea", "2025-12-04"), records["linnea"]
     draft = letter("family", linnea, course, record, language="es")
-    assert "Stop playing now. Do not play through pain." in draft.sentences
-    assert "Hay que dejar de tocar ahora mismo. No se debe tocar con dolor." in draft.sentences
+    said = " ".join(draft.sentences)
+    assert "Stop playing now. Do not play through pain. Nothing is played at home either" in said
+    assert "No se debe tocar con dolor. En casa tampoco se toca hasta que" in said
     assert any("somebody who speaks it must read it first" in one for one in draft.after)
     folder = tmp_path / "course"
     shutil.copytree(course.folder, folder)

@@ -8,6 +8,8 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
+from textual.geometry import Size
+from textual.reactive import reactive
 from textual.widget import Widget
 from textual.widgets import Input
 
@@ -22,6 +24,8 @@ class Field(Input):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "submit", "Keep", tooltip="Keep what was typed", key_display=key_words("enter")),
     ]
+    virtual_size: reactive[Size] = reactive(Size(0, 0))
+    """A letter more moves nothing beside the field; Textual's lays the whole screen out anew."""
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
         """Say that a key types something; Textual does not know it of all that have a name."""

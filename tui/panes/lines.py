@@ -7,20 +7,40 @@ a line is laid out when it is seen, for the width it has then: fifteen hundred c
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import ClassVar
+from math import ceil
+from typing import ClassVar, cast
 
 from rich.cells import cell_len, set_cell_size
 from rich.segment import Segment
+from rich.style import Style as RichStyle
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.css.styles import RulesMap
+from textual.geometry import Size, Spacing
 from textual.reactive import reactive
 from textual.strip import Strip
 from textual.style import Style
-from textual.visual import RenderOptions, Visual
-from textual.widgets import OptionList
+from textual.visual import Padding, RenderOptions, Visual
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
 
-__all__ = ["Columns", "Hanging", "MarkedList", "columns", "fitted"]
+__all__ = ["Columns", "Fitted", "Hanging", "MarkedList", "columns", "fitted"]
+
+
+class Fitted(Static):
+    """A text made for the width that it has, and again when that is another one."""
+
+    _told: Callable[[int], Content] | None = None
+
+    def tell(self, told: Callable[[int], Content]) -> None:
+        """Show what ``told`` gives for a width, as soon as there is one."""
+        self._told = told
+        self.on_resize()
+
+    def on_resize(self) -> None:
+        """Make the text."""
+        if self._told and self.size.width:
+            self.update(self._told(self.size.width))
 
 
 class MarkedList(OptionList, inherit_bindings=False):
@@ -31,6 +51,8 @@ class MarkedList(OptionList, inherit_bindings=False):
     ]
 
     highlighted: reactive[int | None] = reactive(None, repaint=False)
+    virtual_size: reactive[Size] = reactive(Size(0, 0))
+    """How many lines there are moves nothing beside the list; Textual's lays the whole screen out anew."""
 
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
         """Begin empty."""
@@ -44,16 +66,47 @@ class MarkedList(OptionList, inherit_bindings=False):
                 self.refresh_lines(lines.index_to_line[one], lines.heights[one])
         super().watch_highlighted(now)
 
+    def on_resize(self) -> None:
+        """Keep the mark in sight."""
+        self.call_after_refresh(self.scroll_to_highlight)
+
+    def watch_scroll_y(self, before: float, now: float) -> None:
+        """Draw the lines, and the bar where its thumb is seen to move; Textual's draws it at every line."""
+        bar = self.vertical_scrollbar
+        whole, part = bar.window_virtual_size, max(1, bar.window_size)
+        eighths, way = 8 * (part - max(1, part * part / whole)), whole - part
+        is_long = way > eighths > 0 and self.show_vertical_scrollbar
+        bar.position = ceil(int(now * eighths / way) * way / eighths) if is_long else now
+        if round(before) != round(now):
+            self.refresh(self.size.region)
+
     def _get_left_gutter_width(self) -> int:
         return 1
 
-    def render_line(self, y: int) -> Strip:
-        """Draw one line behind its mark."""
-        line, at = super().render_line(y), self.scroll_offset.y + y
-        style = next((one.style for one in line), None)
-        lines = self._line_cache.lines  # as just brought up to date; to ask for _lines does so again
-        is_marked = at < len(lines) and lines[at] == (self.highlighted, 0)
-        return Strip([Segment("▸" if is_marked else " ", style), *line], 1 + line.cell_length)
+    def _update_lines(self) -> None:
+        """Measure the lines once; Textual's asks at each that is drawn."""
+        if len(self._line_cache.heights) < len(self.options) or not self.options:
+            super()._update_lines()
+
+    def _get_option_render(self, option: Option, style: Style) -> list[Strip]:
+        """Draw an entry behind its mark, once with it and once without."""
+        is_marked, drawn = option is self.highlighted_option, self._option_render_cache
+        key = option, style, Spacing(left=is_marked)
+        if key not in drawn:
+            width, visual = self.scrollable_content_region.width, self._get_visual(option)
+            if padding := self.get_component_styles("option-list--option").padding:
+                visual = Padding(visual, padding)
+            options = RenderOptions(self._get_style, cast("RulesMap", self.styles))
+            lines = visual.render_strips(width - 1, None, style, options)
+            look, meta = style.rich_style, RichStyle.from_meta({"option": self._option_to_index[option]})
+
+            def behind(mark: str, line: Strip) -> Strip:
+                whole = [Segment(mark, next((one.style for one in line), look)), *line]
+                whole = Segment.adjust_line_length(whole, width, look)
+                return Strip(Segment.apply_style(whole, post_style=meta), width)
+
+            drawn[key] = [behind("▸" if is_marked and not at else " ", line) for at, line in enumerate(lines)]
+        return drawn[key]
 
 
 class Columns(Visual):
@@ -66,11 +119,11 @@ class Columns(Visual):
         self, width: int, height: int | None, style: Style, options: RenderOptions
     ) -> list[Strip]:
         """Draw the line."""
-        del height
+        del height, options
         line, look = self._draw(width)
         if look and style == self._owner.get_visual_style("option-list--option"):
             style += self._owner.get_visual_style(look)
-        return line.render_strips(width, 1, style, options)
+        return [Strip(line.render_segments(style), width)]
 
     def get_optimal_width(self, rules: RulesMap, container_width: int) -> int:
         """Take all there is."""

@@ -18,6 +18,7 @@ from readiness.lazy import dataclass
 from readiness.terms import Verdict
 from readiness.words.brief import verdict_large
 from readiness.words.layout import Paragraph, Section
+from readiness.words.paused import ended_lines
 from readiness.words.why import tell_sections
 from tui.desk import Desk
 from tui.messages import Pointed
@@ -160,6 +161,7 @@ class AnswerPane(Vertical):
     """One student's answer, with all it rests on."""
 
     student = ""
+    _told: object = None
 
     def __init__(self, *more: Widget, id: str) -> None:  # noqa: A002 - Textual's own word
         """Keep what stands beside the reasons."""
@@ -177,8 +179,12 @@ class AnswerPane(Vertical):
         self, desk: Desk, row: StudentRow, answer: Answer, supposed: str = "", beside: Iterable[str] = ()
     ) -> None:
         """Show an answer about a student; what was open of the same one stays open."""
+        if self._told == (asked := (row, desk.course, answer, supposed, beside := tuple(beside))):
+            return
+        self._told = asked
         told = [one for one in tell_sections(answer, desk.course, row.record) if one.paragraphs]
         first, *sections, _commands = told  # which here are keys
+        beside = (*ended_lines(desk.course, row.record, answer.on), *beside)
         self.query_one(Headline).show(
             verdict_large(answer), first.paragraphs[-1].text, is_paused=answer.verdict == Verdict.PAUSED,
             supposed=supposed, beside=beside,

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import ClassVar, Final
+from functools import cache, lru_cache
+from itertools import chain
+from typing import ClassVar, Final, NamedTuple
 
 from textual import events
 from textual.content import Content
@@ -23,8 +25,7 @@ from tui.view import StudentRow, View, spot
 __all__ = ["Listed", "Roster", "RosterHead", "RosterLine", "line_of", "sections_of"]
 
 
-@dataclass(frozen=True)
-class Listed:
+class Listed(NamedTuple):
     """A line of the list: a student in a section, with what is to be said there; or the section's title."""
 
     section: str
@@ -80,16 +81,18 @@ class Roster(MarkedList):
     COMPONENT_CLASSES: ClassVar[set[str]] = {"roster--paused", "roster--problem"}
     listed: tuple[Listed, ...] = ()
 
-    def show(self, listed: Sequence[Listed], line: Callable[[str], RosterLine], empty: str) -> None:
-        """Show these, or why there are none; the cursor stays on its student if it can, or on the first line.
+    def __init__(self, line: Callable[[str], RosterLine]) -> None:
+        """Begin empty; ``line`` is asked for the line of a student when that is seen."""
+        super().__init__(id="roster")
+        self._line = line
+        self._option = cache(self._made)  # the next list has most of them again
 
-        ``line`` is asked for the line of a student when that is seen.
-        """
+    def show(self, listed: Sequence[Listed], empty: str) -> None:
+        """Show these, or why there are none; the cursor stays on its student if it can, else on the first."""
         before, top = self.marked_line, self.scroll_offset.y
         was_first = before == next((one for one in self.listed if one.key), None)
         self.listed = tuple(listed)
-        lines = [self._option(one, line) for one in listed]
-        self.set_options(lines or [Option(Content(empty), disabled=True)])
+        self.set_options(map(self._option, listed) if listed else [Option(Content(empty), disabled=True)])
         same = [i for i, one in enumerate(self.listed) if before and one.key == before.key]
         first = next((i for i, one in enumerate(self.listed) if one.key), None)
         exact = (i for i in same if before and self.listed[i].section == before.section)
@@ -100,12 +103,12 @@ class Roster(MarkedList):
         else:
             self.call_after_refresh(self.scroll_to_highlight)
 
-    def _option(self, one: Listed, line: Callable[[str], RosterLine]) -> Option:
+    def _made(self, one: Listed) -> Option:
         if not one.key:
             return Option(Content.styled(one.section, "bold"), disabled=True)
 
         def draw(width: int) -> tuple[Content, str]:
-            drawn = line(one.key)
+            drawn = self._line(one.key)
             return Content(lay_out(drawn, width, one.note)), drawn.look
 
         return Option(Columns(self, draw))
@@ -138,7 +141,8 @@ class Roster(MarkedList):
 # The sections of the day, then everybody.
 
 
-def sections_of(view: View) -> list[Listed]:
+@lru_cache(maxsize=1)
+def sections_of(view: View) -> tuple[Listed, ...]:
     """Return the lines of the day: who comes, who is not noted, what is due, who waits; then everybody."""
     day = view.agenda
     coming = _coming(view)
@@ -153,7 +157,8 @@ def sections_of(view: View) -> list[Listed]:
         ("Everybody", [(one, "") for one in view.by_id]),
     )
     told = [part for part in parts if part[1] or part[0] is coming]
-    return [one for title, rows in told for one in (Listed(title), *(Listed(title, *row) for row in rows))]
+    lines = ((Listed(title), *(Listed(title, *row) for row in rows)) for title, rows in told)
+    return tuple(chain.from_iterable(lines))
 
 
 def _note_of(lesson: Comes) -> str:

@@ -18,6 +18,7 @@ from readiness.judging.answer import Answer
 from readiness.words.english import KIND_WORDS
 from readiness.words.grammar import date_words, tidy
 from tui.messages import Chosen
+from tui.panes.lines import Fitted
 
 __all__ = ["Supposed", "Switches"]
 
@@ -67,7 +68,7 @@ class Switches(VerticalScroll):
         """Lay the pane out."""
         yield Static("What if ...", classes="pane-title")
         yield OptionList(id="switch-list", markup=False)
-        yield Static(id="changed")
+        yield Fitted(id="changed")
 
     def show(self, supposed: Supposed, course: Course, answer: Answer, skill: str) -> None:
         """Show the switches for the skill that is marked."""
@@ -90,10 +91,6 @@ class Switches(VerticalScroll):
             for key, ((text, is_on), can) in enumerate(zip(rows, usable, strict=True), 1)
         )
         options.highlighted = at
-
-    def tell(self, text: str) -> None:
-        """Show what changes."""
-        self.query_one("#changed", Static).update(Content(text))
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Say which switch was turned."""

@@ -16,6 +16,7 @@ from readiness.terms import Verdict
 from readiness.words.brief import WHY_BRIEF, before_and_now, noted_line
 from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.noting import noted_quietly
+from readiness.words.paused import ended_lines
 from readiness.words.sheet import expected_words
 from tui.actions import bindings_of
 from tui.messages import Pointed
@@ -58,7 +59,7 @@ class LessonScreen(NotingScreen):
         self._draw_line()
 
     def _draw_now(self) -> None:
-        before = self.lesson.row.answer
+        before, day = self.lesson.row.answer, self.lesson.row.day
         now = self.lesson.supposed(self.round.lesson.helps)
         is_paused = Verdict.PAUSED in (now.verdict, (self.row() or self.lesson.row).answer.verdict)
         pane = self.query_one("#now", Static)
@@ -70,7 +71,8 @@ class LessonScreen(NotingScreen):
             pane.update(Content("NO PLAYING. Only what is on this list, and only if it is comfortable."))
         else:
             minutes = f"{self.lesson.sheet.minutes} minutes · {noted_line(self.round.lesson)}"
-            pane.update(Content(f"{before_and_now(before, now)}\n{minutes}"))
+            ended = ended_lines(self.desk.course, self.lesson.row.record, day)
+            pane.update(Content("\n".join((*ended, before_and_now(before, now), minutes))))
 
     def _draw_line(self) -> None:
         if skills := self.round.asked_skills:

@@ -23,6 +23,7 @@ from readiness.words.grammar import tidy
 from readiness.words.placing_round import begin_words, look_paragraphs, room_words, so_far_words, start_words
 from tui.actions import bindings_of
 from tui.panes.headline import fits, large
+from tui.panes.lines import Fitted
 from tui.panes.sheet_list import noted_words
 from tui.screens.noting import NotingScreen
 
@@ -50,7 +51,7 @@ class PlacingScreen(NotingScreen):
             with VerticalScroll(id="question-box"):
                 yield Static(id="question")
             with VerticalScroll(id="so-far"):
-                yield Static(id="so-far-text")
+                yield Fitted(id="so-far-text")
 
     @property
     def stands(self) -> PlacingRound:
@@ -65,7 +66,7 @@ class PlacingScreen(NotingScreen):
         self.round.at = self.round.line_of(look.skills, look.why) if look else len(lines)
         self._draw_now()
         self.query_one("#question", Static).update(Content("\n").join(self._question()))
-        self._draw_so_far()
+        self.query_one(Fitted).tell(self._so_far)
 
     def _draw_now(self) -> None:
         pane = self.query_one("#now", Static)
@@ -120,19 +121,13 @@ class PlacingScreen(NotingScreen):
         for skill, words in reversed(given):
             yield Content(f"{words:<16} {self.lesson.title((skill,))}")
 
-    def _draw_so_far(self) -> None:
+    def _so_far(self, width: int) -> Content:
         now = self.stands
         answer = self.lesson.supposed(self.round.lesson.helps)
-        pane = self.query_one("#so-far-text", Static)
-        width = max(20, pane.size.width or 36)
-        text = so_far_words(now, answer, self.desk.course, self.lesson.row.record, width)
+        text = so_far_words(now, answer, self.desk.course, self.lesson.row.record, max(20, width))
         head = f"UNIT {self.desk.course.unit[now.start].number}"
         big = f"{large(head)}\n\n" if now.looks and fits(head, width) else ""
-        pane.update(Content(big + text))
-
-    def on_resize(self) -> None:
-        """Fit the lines to the width."""
-        self.call_after_refresh(self._draw)
+        return Content(big + text)
 
     # noting
 

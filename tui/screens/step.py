@@ -11,7 +11,7 @@ from typing import ClassVar
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from readiness.advice.decision import unit_begun
 from readiness.record.load import load_without_course
@@ -20,6 +20,7 @@ from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.paused import pause_first, pause_question
 from tui.actions import bindings_of
 from tui.panes.field import WordField
+from tui.panes.lines import Fitted
 from tui.panes.reasons import AnswerPane
 from tui.screens.base import BaseScreen
 from tui.screens.page import AreYouSure
@@ -53,7 +54,7 @@ class StepScreen(BaseScreen):
         """Yield the text, what stands beside it, and the field."""
         with Container(id="page"):
             with VerticalScroll(id="draft"):
-                yield Static(id="draft-text")
+                yield Fitted(id="draft-text")
             yield from self.beside()
         yield WordField({}, self.WORDS)
 
@@ -61,17 +62,11 @@ class StepScreen(BaseScreen):
         """Yield what stands beside the text, or below it where there is less room."""
         yield from ()
 
-    def on_resize(self) -> None:
-        """Fit the lines to the width."""
-        self.draw()
-
     def draw(self) -> None:
         """Show the title and the text, as soon as there is anything to show."""
         if self.browse.view is not None:
             self.tell_title(self.headed())
-            width = self.query_one("#draft").size.width or self.app.size.width - 6
-            told = self.told(max(30, min(84, width)))
-            self.query_one("#draft-text", Static).update(Content(told))
+            self.query_one(Fitted).tell(lambda width: Content(self.told(max(30, min(84, width)))))
 
     def headed(self) -> str:
         """Return the title."""

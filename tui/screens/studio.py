@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 from typing import ClassVar, Final
 
@@ -73,7 +73,7 @@ class StudioScreen(BaseScreen):
         with Horizontal(id="page"):
             with Vertical(id="left"):
                 yield RosterHead(id="head")
-                yield Roster(id="roster")
+                yield Roster(self._line)
             yield AnswerPane(id="beside")
         yield Static(id="card")
 
@@ -129,19 +129,18 @@ class StudioScreen(BaseScreen):
     def _fill(self) -> None:
         view = self.browse.view
         if view is not None:
-            self.query_one(Roster).show(self._listed(view), self._line, self._why_empty(view))
+            self.query_one(Roster).show(self._listed(view), self._why_empty(view))
             self.refresh_bindings()
 
-    def _listed(self, view: View) -> list[Listed]:
+    def _listed(self, view: View) -> Sequence[Listed]:
         part, is_today = folded(self.typed), self.question == "today"
         if is_today and not part and self.browse.is_whole and view.course is not None and view.rows:
             self._say_meant("")
             return sections_of(view)
-        names = {
-            row.record.id: row.found_by
-            for row in view.rows
-            if is_today or (row.is_worked_out and self.question in row.lists)
-        }
+        names = view.names
+        if not is_today:
+            rows = (row for row in view.rows if row.is_worked_out and self.question in row.lists)
+            names = {row.record.id: row.found_by for row in rows}
         found, meant = looked_for(part, names)
         self._say_meant(meant)
         broken = view.studio.broken if is_today and not part else ()
@@ -187,18 +186,23 @@ class StudioScreen(BaseScreen):
 
     # messages
 
-    def on_pointed(self, message: Pointed) -> None:
-        """Show who is marked: a few lines below, or, where there is room, the answer beside the list."""
-        row = self.desk.row(message.key)
-        words = f"The file of {message.key} cannot be read now. Enter shows where and why."
-        lines = self._card(row) if row else [Content(words if message.key else "")]
-        self.query_one("#card", Static).update(Content("\n").join(lines), layout=False)
-        if self.has_class("-wide"):
-            self.set_timer(MOMENT, partial(self._show_beside, message.key))
+    def on_resize(self) -> None:
+        """Show who is marked as there is room now."""
+        self.call_after_refresh(self.on_pointed)
 
-    def _show_beside(self, key: str) -> None:
+    def on_pointed(self) -> None:
+        """Show who is marked: a few lines below, or, where there is room, the answer beside the list."""
+        if self.has_class("-wide"):
+            self.set_timer(MOMENT, partial(self._show_beside, self.student))
+            return
+        row = self.row()
+        words = f"The file of {self.student} cannot be read now. Enter shows where and why."
+        lines = self._card(row) if row else [Content(words if self.student else "")]
+        self.query_one("#card", Static).update(Content("\n").join(lines), layout=False)
+
+    def _show_beside(self, key: str | None) -> None:
         """Show the answer of a student beside the list, if the cursor is still there."""
-        row, beside = self.desk.row(key), self.query_one(AnswerPane)
+        row, beside = self.row(), self.query_one(AnswerPane)
         if key == self.student:
             beside.visible = row is not None
             if row is not None:

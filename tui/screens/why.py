@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import ClassVar
 
+from textual.content import Content
 from textual.widget import Widget
 
 from readiness.terms import Verdict
@@ -13,6 +14,7 @@ from readiness.words.brief import odd_lines, supposed_line
 from readiness.words.grammar import tidy, unit_words
 from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
+from tui.panes.lines import Fitted
 from tui.panes.reasons import AnswerPane, Outline
 from tui.panes.switches import Supposed, Switches
 from tui.screens.base import BaseScreen
@@ -74,9 +76,12 @@ class WhyScreen(BaseScreen):
         switches = self.query_one(Switches)
         switches.display = row.answer.verdict not in (Verdict.PAUSED, Verdict.NOT_PLACED)
         switches.show(self.supposed, self.desk.course, row.answer, self._marked_skill())
-        width = max(24, switches.size.width - 3)
-        text = self.desk.compared(row, changes, width) if changes else ""
-        switches.tell(text.partition("\n\n")[2].strip())
+
+        def told(width: int) -> Content:
+            text = self.desk.compared(row, changes, max(24, width)) if changes else ""
+            return Content(text.partition("\n\n")[2].strip())
+
+        switches.query_one(Fitted).tell(told)
 
     def _marked_skill(self) -> str:
         """Return the skill that is marked, else the first that decides."""

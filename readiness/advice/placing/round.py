@@ -24,7 +24,7 @@ from operator import mul
 from typing import Final
 
 from readiness.advice.after_hold import gently, tender_skills
-from readiness.advice.placing.crowd import ASSUMED, Assumed, Belief, Footings, footings
+from readiness.advice.placing.crowd import ASSUMED, Belief, Footings, footings
 from readiness.advice.skill_traits import resting_skills
 from readiness.course.model import Band, Course, bits
 from readiness.judging.answer import PlacingResult
@@ -64,7 +64,6 @@ class Evidence:
     known: Known
     left_alone: AbstractSet[str]
     answered: tuple[str, ...]
-    assumed: Assumed
     tender: AbstractSet[str] = frozenset()
 
     @cached_property
@@ -101,7 +100,7 @@ class Evidence:
         """The belief after all looks."""
         shown, not_shown = self.shown
         looks = dict.fromkeys(bits(shown), True) | dict.fromkeys(bits(not_shown), False)
-        return Belief(self.footings.crowd, looks, self.assumed)
+        return Belief(self.footings.crowd, looks, ASSUMED)
 
     @cached_property
     def chances(self) -> tuple[float, ...]:
@@ -114,7 +113,7 @@ class Evidence:
         strict = self.course.plan.unit_index[self.result.start_unit]
         if not self.asked & self.footings.asked_by[-1]:
             return strict
-        least = self.assumed.nearly * max(self.chances)
+        least = ASSUMED.nearly * max(self.chances)
         return max(strict, next(unit for unit, chance in enumerate(self.chances) if chance >= least))
 
     @cached_property
@@ -138,7 +137,7 @@ class Evidence:
     def is_sure(self) -> bool:
         """Whether all looks together settle the start unit, give or take one."""
         near = self.chances[max(0, self.best - 1) : self.best + 2]
-        return sum(near) >= self.assumed.settled
+        return sum(near) >= ASSUMED.settled
 
     @property
     def readings_agree(self) -> bool:
@@ -157,7 +156,7 @@ class Evidence:
         today = {i for i, notes in self.known.notes.items() if notes[-1][0] == self.known.day}
         seat = {i for i in today if plan.always_look >> i & 1}
         used = len(today - seat)
-        most = min(self.assumed.most_looks, 2 * self.band.whole("check_items_max") - 1)
+        most = min(ASSUMED.most_looks, 2 * self.band.whole("check_items_max") - 1)
         return max(0, gently(most, self.tender) - used) + bool(self.seat)
 
     @property
@@ -222,7 +221,7 @@ def _telling_look(now: Evidence) -> PlacingLook | None:
     """Return the look that tells most about the start unit, None where none tells anything."""
     told = dict(_told(now))
     best = max(told.values(), default=0.0)
-    if best < now.assumed.least_gain:
+    if best < ASSUMED.least_gain:
         return None
     unit, ids = now.course.plan.unit, now.course.plan.ids
     good = [i for i, gain in told.items() if gain >= _SAME * best]
@@ -271,7 +270,7 @@ def looks_on_paper(now: Evidence, count: int) -> tuple[str, ...]:
     Transactions on Communication Technology 15:52-60), and looks multiply their parts of it.
     """
     chances, shows = _answers(now)
-    shows = _likely(shows, now.assumed.first_at_least) if now.tender else shows
+    shows = _likely(shows, ASSUMED.first_at_least) if now.tender else shows
     doubts = [sqrt(one * other) for one, other in _apart(chances)]
     alike = {i: _alike(chances, each) for i, each in shows.items()}
     chosen: list[int] = []
@@ -296,7 +295,7 @@ def _apart(each: Sequence[float]) -> Iterator[tuple[float, float]]:
 def _answers(now: Evidence) -> tuple[list[float], dict[int, list[float]]]:
     """Return how likely each start unit is, and by skill how likely it is that one and a showing."""
     units = [now.belief.within(who) for who in now.footings.starts]
-    units = [one for one in units if one[0] > now.assumed.negligible]
+    units = [one for one in units if one[0] > ASSUMED.negligible]
     shows = {i: [now.belief.shows(i, parts) for _, parts in units] for i in _able(now)}
     return [chance for chance, _ in units], shows
 
@@ -328,7 +327,7 @@ def _able(now: Evidence) -> list[int]:
         for i in bits(now.footings.asked_by[-1] & ~now.asked)
         if skills[i].id not in now.left_alone and skills[i].strand not in now.strands_closed
     ]
-    having, most = now.footings.crowd.having, now.assumed.most_compared
+    having, most = now.footings.crowd.having, ASSUMED.most_compared
     if len(able) > most:
         able.sort(key=lambda i: abs(now.belief.share(having[i]) - 0.5))
     return sorted(able[:most])
@@ -338,9 +337,9 @@ def _least(now: Evidence) -> float:
     """Return how likely the next look must be to come out well."""
     asked = [i for i, _ in now.in_order() if now.footings.asked_by[-1] >> i & 1]
     if not asked or now.tender:
-        return now.assumed.first_at_least
+        return ASSUMED.first_at_least
     missed = now.shown[1] >> asked[-1] & 1
-    return now.assumed.after_miss_at_least if missed else now.assumed.at_least
+    return ASSUMED.after_miss_at_least if missed else ASSUMED.at_least
 
 
 def _uncertain(chance: float) -> float:
@@ -400,7 +399,6 @@ def placing_round(
     on: int,
     helps: Mapping[str, int] | None = None,
     not_tried: Iterable[str] = (),
-    assumed: Assumed = ASSUMED,
 ) -> PlacingRound:
     """Return where a placing round stands, and the next look.
 
@@ -410,9 +408,8 @@ def placing_round(
         helps: the answers given in this lesson and not noted yet: by skill id, an index into
             HELPS, in the order of asking.
         not_tried: skills to leave alone today.
-        assumed: what is supposed about looks and students.
     """
-    return _stand(_evidence(course, record, on, helps or {}, not_tried, assumed))
+    return _stand(_evidence(course, record, on, helps or {}, not_tried))
 
 
 def looks_ahead(course: Course, record: Record, on: int, count: int) -> tuple[str, ...]:
@@ -422,12 +419,12 @@ def looks_ahead(course: Course, record: Record, on: int, count: int) -> tuple[st
         course, record, on: as for :func:`placing_round`.
         count: how many things at most.
     """
-    return looks_on_paper(_evidence(course, record, on, {}, (), ASSUMED), count)
+    return looks_on_paper(_evidence(course, record, on, {}, ()), count)
 
 
 def likely_before(course: Course, record: Record, on: int, unit: int) -> int:
     """Return what was not asked for of the units before this one and all looks make likely (a set)."""
-    now = _evidence(course, record, on, {}, (), ASSUMED)
+    now = _evidence(course, record, on, {}, ())
     plan = now.course.plan
     known = plan.safety | plan.always_look | now.asked | now.left_out
     unasked = [i for i in bits(~known & (1 << len(plan.ids)) - 1) if plan.unit[i] < unit]
@@ -443,7 +440,6 @@ def _evidence(
     on: int,
     helps: Mapping[str, int],
     not_tried: Iterable[str],
-    assumed: Assumed,
 ) -> Evidence:
     course = course.on(on)
     known = known_on(course, record, on)
@@ -451,7 +447,7 @@ def _evidence(
         known = known.with_showings([course.plan.index[skill]], on, help_)
     resting = resting_skills(course, record, on)
     tender = tender_skills(course, record, on)
-    return Evidence(course, record, known, {*not_tried, *resting}, tuple(helps), assumed, tender)
+    return Evidence(course, record, known, {*not_tried, *resting}, tuple(helps), tender)
 
 
 def _stand(now: Evidence) -> PlacingRound:
@@ -497,7 +493,7 @@ def _enough(now: Evidence) -> str:
 def _range(now: Evidence, best: int) -> range:
     """Return the fewest units next to each other that hold most of the belief."""
     first, last = best, best + 1
-    while sum(now.chances[first:last]) < now.assumed.likely:
+    while sum(now.chances[first:last]) < ASSUMED.likely:
         below = now.chances[first - 1] if first else -1.0
         above = now.chances[last] if last < len(now.chances) else -1.0
         first, last = (first - 1, last) if below >= above else (first, last + 1)

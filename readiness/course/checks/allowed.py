@@ -10,25 +10,14 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from operator import itemgetter
 from pathlib import Path
-from typing import Final
 
-from readiness.course.checks.register import as_written
+from readiness.course.checks.register import WARNINGS, as_written
 from readiness.course.draft import Draft
 from readiness.course.raw import Word
 from readiness.toml.problems import Place, Problem
 from readiness.toml.suggest import did_you_mean
 
-__all__ = ["WARNINGS", "without_allowed"]
-
-WARNINGS: Final = (
-    "age-label", "big-leap", "criterion-beyond-lesson", "criterion-beyond-unit", "days-beyond-unit",
-    "dead-end-unit", "double-entry", "few-remedies", "group-of-all", "implied-group", "implied-link",
-    "isolated-skill", "long-name", "name-is-id", "no-aim", "odd-phrase", "optional-everywhere",
-    "outside-range", "quiet-movement", "safety-lost", "same-criterion", "same-name", "same-remedy",
-    "small-leap", "small-unit", "stands-on-left-out", "unfinished-text", "unknown-basis", "unused-strand",
-    "unusual-number", "vague-criterion",
-)  # fmt: skip
-"""Every warning there is of a course."""
+__all__ = ["without_allowed"]
 
 _Keys = tuple[str, ...]
 
@@ -41,18 +30,19 @@ def _allowing(draft: Draft) -> Iterator[tuple[_Keys, tuple[Word, ...]]]:
             yield path, words
 
 
-@as_written
+@as_written()
 def check_allowed(draft: Draft) -> Iterator[Problem]:
     """What is allowed is a warning."""
     for _, words in _allowing(draft):
         for word in words:
             if word.text not in WARNINGS:
                 message = f'there is no warning "{word.text}" that could be allowed'
-                hint = did_you_mean(word.text, WARNINGS) or "name the word in [...]; an error is corrected"
+                meant = did_you_mean(word.text, sorted(WARNINGS))
+                hint = meant or "name the word in [...]; an error is corrected"
                 yield Problem("unknown-warning", "error", word.place, message, hint)
 
 
-@as_written
+@as_written()
 def check_reasons(draft: Draft) -> Iterator[Problem]:
     """What is allowed is so for a reason that the next reader is told."""
     for path, words in _allowing(draft):

@@ -19,6 +19,7 @@ from readiness.course.checks.wording import count, unit_words
 from readiness.course.draft import Draft
 from readiness.course.raw import DraftSkill, Word
 from readiness.toml.problems import Problem
+from readiness.toml.syntax import NUMBERS
 
 LONGEST: Final = 80
 """So many letters of a name fit on a line of a sheet."""
@@ -35,7 +36,7 @@ def _table(path: tuple[str | int, ...]) -> str:
     return f"[{'.'.join(names if path[2:] else names[:1])}]" if path[1:] else "the course"
 
 
-@as_written
+@as_written()
 def check_names(draft: Draft) -> Iterator[Problem]:
     """No name is empty or blank, that of the course neither."""
     for name, path in _names(draft):
@@ -44,7 +45,7 @@ def check_names(draft: Draft) -> Iterator[Problem]:
             yield Problem("empty-name", "error", draft.graph.at(*path), message, hint)
 
 
-@as_written
+@as_written("name-is-id", "long-name")
 def check_readable_names(draft: Draft) -> Iterator[Problem]:
     """Every name fits on a line, and is one that a parent reads."""
     for name, path in _names(draft):
@@ -58,7 +59,7 @@ def check_readable_names(draft: Draft) -> Iterator[Problem]:
             yield Problem("long-name", "warning", draft.graph.at(*path), message, hint)
 
 
-@as_written
+@as_written("odd-phrase")
 def check_phrases(draft: Draft) -> Iterator[Problem]:
     """What letters put into their sentences is a part of one."""
     for text, path in draft.texts:
@@ -75,7 +76,7 @@ def check_phrases(draft: Draft) -> Iterator[Problem]:
 _FITTING: Final = {"name": '"Wrist lift"', "said": '"lifting the wrist"', "you": '"you lift your wrist"'}
 
 
-@of_a_day
+@of_a_day("same-name")
 def check_same_names(draft: Draft) -> Iterator[Problem]:
     """No two of a kind have the same name; what is retired has left its name free."""
     first: dict[tuple[object, str], tuple[str | int, ...]] = {}
@@ -90,7 +91,7 @@ def check_same_names(draft: Draft) -> Iterator[Problem]:
             yield Problem("same-name", "warning", place, message, hint, other, "the other one")
 
 
-@as_written
+@as_written("no-aim")
 def check_aims(draft: Draft) -> Iterator[Problem]:
     """Every unit has an aim that says more than its name."""
     for unit in draft.units:
@@ -103,11 +104,7 @@ def check_aims(draft: Draft) -> Iterator[Problem]:
 
 # What counts as shown.
 
-_FIGURES: Final = (
-    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine",
-    "ten", "eleven", "twelve",
-)  # fmt: skip
-_FIGURE: Final = rf"(?:\d+|{'|'.join(_FIGURES)})"
+_FIGURE: Final = rf"(?:\d+|{'|'.join(NUMBERS)})"
 _DIGIT: Final = re.compile(r"\d")
 _NUMBER: Final = re.compile(rf"\b(?:{_FIGURE}|once|twice|both|half)\b", re.IGNORECASE)
 _OPEN: Final = re.compile(r"\b(?:todo|tbd|tbc|fixme|xxx)\b|\?\?|lorem ipsum")
@@ -142,10 +139,10 @@ def _found(pattern: re.Pattern[str], text: str, *words: str) -> Iterator[re.Matc
 
 
 def _value(figure: str) -> int:
-    return int(figure) if figure.isdecimal() else _FIGURES.index(figure.lower())
+    return int(figure) if figure.isdecimal() else NUMBERS.index(figure.lower())
 
 
-@of_a_day
+@of_a_day("vague-criterion")
 def check_criteria(draft: Draft) -> Iterator[Problem]:
     """What counts as shown is said, with a number, and can be."""
     for skill in draft.skills:
@@ -177,7 +174,7 @@ def _vague(skill: str, text: str) -> tuple[str, str] | None:
     return None
 
 
-@of_a_day
+@of_a_day("criterion-beyond-unit")
 def check_criterion_fits(draft: Draft) -> Iterator[Problem]:
     """What takes weeks to show can be shown often enough while its unit lasts."""
     for skill in draft.skills:
@@ -201,7 +198,7 @@ def check_criterion_fits(draft: Draft) -> Iterator[Problem]:
             yield Problem("criterion-beyond-unit", "warning", here, message, hint, there, "the usual length")
 
 
-@of_a_day
+@of_a_day("criterion-beyond-lesson")
 def check_criterion_in_a_lesson(draft: Draft) -> Iterator[Problem]:
     """What is to be done for so many minutes is not longer than any lesson."""
     lessons = [band.lesson_minutes for band in draft.bands if band.lesson_minutes is not None]
@@ -215,7 +212,7 @@ def check_criterion_in_a_lesson(draft: Draft) -> Iterator[Problem]:
             yield Problem("criterion-beyond-lesson", "warning", place, message, "ask for less at a time")
 
 
-@of_a_day
+@of_a_day("same-criterion")
 def check_same_criteria(draft: Draft) -> Iterator[Problem]:
     """No two skills are shown by the same thing, word for word: one of the texts was copied."""
     alike: dict[str, list[str]] = {}
@@ -245,7 +242,7 @@ def _days_of_kind(draft: Draft, skill: DraftSkill) -> int:
     return max((int(one) for one in days if isinstance(one, int)), default=1)
 
 
-@of_a_day
+@of_a_day("few-remedies", "same-remedy")
 def check_remedies(draft: Draft) -> Iterator[Problem]:
     """Every skill has two different remedies: what to try when one did not help."""
     for skill in draft.skills:
@@ -285,7 +282,7 @@ _SHORT: Final = ("name", "aim", "shown_when", "remedies")
 _EMPTY: Final = {"adult_beside": "say how near an adult is to be"}
 
 
-@as_written
+@as_written("unfinished-text")
 def check_unfinished(draft: Draft) -> Iterator[Problem]:
     """No text is left open; what counts as shown is asked by ``check_criteria``."""
     for file, texts in ((draft.graph, draft.texts), (draft.pacing, draft.pacing_texts)):
@@ -350,7 +347,7 @@ def _tells_to_go_on(text: str) -> bool:
     return False
 
 
-@as_written
+@as_written()
 def check_through_pain(draft: Draft) -> Iterator[Problem]:
     """No text tells a child to go on although it hurts."""
     plain = [text.casefold() for text, _ in draft.texts]

@@ -19,7 +19,7 @@ from readiness.toml.problems import Problem
 from readiness.toml.suggest import did_you_mean
 
 
-@as_written
+@as_written()
 def check_heirs_exist(draft: Draft) -> Iterator[Problem]:
     """Every skill named in ``replaced_by`` has its table."""
     for skill in draft.skills:
@@ -29,7 +29,7 @@ def check_heirs_exist(draft: Draft) -> Iterator[Problem]:
                 yield Problem("unknown-skill", "error", word.place, f'there is no skill "{word.text}"', hint)
 
 
-@as_written
+@as_written()
 def check_lifetimes(draft: Draft) -> Iterator[Problem]:
     """What is replaced is retired, and what is retired was there."""
     for skill in draft.skills:
@@ -47,7 +47,7 @@ def check_lifetimes(draft: Draft) -> Iterator[Problem]:
             yield Problem("never-there", "error", here, message, hint, there, f"begins on {iso(skill.since)}")
 
 
-@as_written
+@as_written()
 def check_heirs_in_time(draft: Draft) -> Iterator[Problem]:
     """What takes a place is there on the day it is left."""
     for skill in draft.skills:
@@ -64,7 +64,7 @@ def check_heirs_in_time(draft: Draft) -> Iterator[Problem]:
             yield Problem("comes-too-late", "error", word.place, message, hint, there, "begins here")
 
 
-@as_written
+@as_written()
 def check_own_heirs(draft: Draft) -> Iterator[Problem]:
     """Nothing takes its own place, over any number of steps."""
     with suppress(CycleError):

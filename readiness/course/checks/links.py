@@ -20,7 +20,7 @@ from readiness.toml.problems import Problem, told_again
 __all__ = ["check_implied_links", "check_loops", "check_self_links", "implied_links"]
 
 
-@as_written
+@as_written()
 def check_self_links(draft: Draft) -> Iterator[Problem]:
     """No skill stands on itself."""
     for skill in draft.skills:
@@ -30,7 +30,7 @@ def check_self_links(draft: Draft) -> Iterator[Problem]:
                 yield Problem("self-link", "error", word.place, message, "take its own name out")
 
 
-@of_a_day
+@of_a_day()
 def check_loops(draft: Draft) -> Iterator[Problem]:
     """No skills wait for each other in a ring; one problem for each link that leads back."""
     for skill, before in draft.links.in_loops:
@@ -56,7 +56,7 @@ def _over_groups(draft: Draft, ring: Sequence[str]) -> str:
     return f" (over stands_on_some: {'; '.join(steps)})" if steps else ""
 
 
-@of_a_day
+@of_a_day()
 def check_later_units(draft: Draft) -> Iterator[Problem]:
     """No skill stands on a skill of a later unit, in a group either."""
     for skill_id, before_id in draft.links.to_later:
@@ -79,7 +79,7 @@ def _word_for(skill: DraftSkill, before: str) -> Word:
     return next(word for word in named_words(skill) if word.text == before)
 
 
-@as_written
+@as_written("double-entry")
 def check_double_entries(draft: Draft) -> Iterator[Problem]:
     """No list names the same thing twice."""
     for path, listed in _lists(draft):
@@ -121,7 +121,7 @@ def implied_links(draft: Draft) -> tuple[tuple[str, str], ...]:
     )
 
 
-@of_a_day
+@of_a_day("implied-link")
 def check_implied_links(draft: Draft) -> Iterator[Problem]:
     """No link says what others already say."""
     implied = implied_links(draft)
@@ -152,14 +152,14 @@ def _advice(draft: Draft, skill: DraftSkill, before: str) -> str:
     return f"take the name out, unless it is to be looked at again when unit {own.number} is entered"
 
 
-@of_a_day
+@of_a_day("implied-group")
 def check_implied_groups(draft: Draft) -> Iterator[Problem]:
     """No group is met already by what the skill stands on, or by another group before it."""
     for _, found in _implied_groups(draft):
         yield found
 
 
-@of_a_day
+@of_a_day("group-of-all")
 def check_groups_of_all(draft: Draft) -> Iterator[Problem]:
     """Every group leaves a choice; of one that is met anyway, that is said and no more."""
     for skill in draft.skills:
@@ -229,7 +229,7 @@ def _both(names: list[str]) -> str:
 # What nothing leads to.
 
 
-@as_written
+@as_written("stands-on-left-out")
 def check_left_out(draft: Draft) -> Iterator[Problem]:
     """A skill beyond the first unit says what it stands on, or that nothing comes first; told once a file."""
     left_out = _left_out(draft)
@@ -262,7 +262,7 @@ def _is_odd(draft: Draft, skill: DraftSkill) -> bool:
     return isinstance(table, Mapping) and not table.keys() <= SkillTable.model_fields.keys()
 
 
-@of_a_day
+@of_a_day("isolated-skill")
 def check_isolated(draft: Draft) -> Iterator[Problem]:
     """Every skill has something before it or after it, except what is looked at in every check."""
     told = {skill.id for skill in _left_out(draft)}
@@ -278,7 +278,7 @@ def check_isolated(draft: Draft) -> Iterator[Problem]:
 # R9: a group can be met, and not by the skill itself.
 
 
-@of_a_day
+@of_a_day()
 def check_group_sizes(draft: Draft) -> Iterator[Problem]:
     """``at_least`` is between 1 and the number of different members."""
     for skill in draft.skills:
@@ -291,7 +291,7 @@ def check_group_sizes(draft: Draft) -> Iterator[Problem]:
                 yield Problem("group-size", "error", here, message, hint)
 
 
-@of_a_day
+@of_a_day()
 def check_own_groups(draft: Draft) -> Iterator[Problem]:
     """No skill is a member of its own group."""
     for skill in draft.skills:

@@ -23,7 +23,7 @@ OTHERWISE: Final = {"rule": "a rule is named as in a band: carry_limit, days_nee
 """What to do where a table of that name is not the answer."""
 
 
-@as_written
+@as_written()
 def check_skills_exist(draft: Draft) -> Iterator[Problem]:
     """Every skill named in ``stands_on`` and ``of`` has its table."""
     told = draft.elsewhere | {re.sub("[^a-z0-9]+", "-", name.lower()) for name in draft.skill}
@@ -63,13 +63,13 @@ def _otherwise(draft: Draft, kind: str, written: str) -> str:
     return f'"{written}" is a {other}: name a {kind}' if other else ""
 
 
-@as_written
+@as_written()
 def check_units_exist(draft: Draft) -> Iterator[Problem]:
     """Every skill is put in a unit of the course."""
     return _placed(draft, "unit", (s.unit for s in draft.skills))
 
 
-@as_written
+@as_written()
 def check_strands_exist(draft: Draft) -> Iterator[Problem]:
     """Every skill is put in a strand of the course."""
     return _placed(draft, "strand", (s.strand for s in draft.skills))
@@ -82,14 +82,14 @@ def _placed(draft: Draft, kind: str, words: Iterable[Word | None]) -> Iterator[P
             yield _unknown(kind, word, known, _otherwise(draft, kind, word.text))
 
 
-@as_written
+@as_written()
 def check_bands_exist(draft: Draft) -> Iterator[Problem]:
     """Every band named in ``optional_in`` and in a ``[[change]]`` is in the pacing."""
     words = [*(w for s in draft.skills for w in s.optional_in), *(c.band for c in draft.changes)]
     return _all_known("band", words, [band.name for band in draft.bands])
 
 
-@as_written
+@as_written()
 def check_rules_exist(draft: Draft) -> Iterator[Problem]:
     """Every rule named in a ``[[change]]`` is a rule."""
     for word in (change.rule for change in draft.changes):
@@ -98,7 +98,7 @@ def check_rules_exist(draft: Draft) -> Iterator[Problem]:
             yield _unknown("rule", word, RULES, f"did you mean {' or '.join(parts)}?" if parts else "")
 
 
-@as_written
+@as_written("unknown-basis")
 def check_basis(draft: Draft) -> Iterator[Problem]:
     """What a number rests on is said of a rule, or of something like one."""
     basis = draft.pacing.get("basis")

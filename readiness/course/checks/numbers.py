@@ -139,7 +139,7 @@ def _range(draft: Draft, rule: str) -> Range:
     return known._replace(most=max(int(known.usual[0][1]), largest), why=why)
 
 
-@as_written
+@as_written()
 def check_possible(draft: Draft) -> Iterator[Problem]:
     """No number is more than anybody can mean."""
     for one in filter(_is_beyond, _unusual(draft)):
@@ -148,7 +148,7 @@ def check_possible(draft: Draft) -> Iterator[Problem]:
         yield Problem("out-of-range", "error", one.place, message, hint)
 
 
-@as_written
+@as_written("unusual-number")
 def check_usual(draft: Draft) -> Iterator[Problem]:
     """No number is unusual without being told so."""
     for one in _unusual(draft):
@@ -200,7 +200,7 @@ _NOT_MORE: Final = (
 """Which rule is never more than which, the id of the problem, and why."""
 
 
-@as_written
+@as_written()
 def check_sizes(draft: Draft) -> Iterator[Problem]:
     """No number is larger than the one it is a part of, and none are swapped."""
     for band in draft.bands:
@@ -226,7 +226,7 @@ def _place(draft: Draft, band: DraftBand, rule: str) -> Place:
     return draft.pacing.at("band", band.name, *rule.split("."))
 
 
-@as_written
+@as_written()
 def check_pauses(draft: Draft) -> Iterator[Problem]:
     """The youngest do not play a whole lesson without a pause."""
     for band in draft.bands:
@@ -245,7 +245,7 @@ def check_pauses(draft: Draft) -> Iterator[Problem]:
             yield Problem("no-pause", "error", here, message, hint, there, "the length of the lesson")
 
 
-@as_written
+@as_written("outside-range")
 def check_lesson_ranges(draft: Draft) -> Iterator[Problem]:
     """The lesson that is planned for an age is one of those it may have."""
     for band in draft.bands:

@@ -14,7 +14,7 @@ from readiness.toml.problems import Place, Problem
 _WHY = "a child must be able to say that something hurts, in every unit and at every age"
 
 
-@as_written
+@as_written()
 def check_optional_safety(draft: Draft) -> Iterator[Problem]:
     """What is about safety, or looked at in every check, is optional at no age."""
     for skill in draft.skills:
@@ -26,7 +26,7 @@ def check_optional_safety(draft: Draft) -> Iterator[Problem]:
             yield Problem("optional-safety", "error", here, message, hint)
 
 
-@as_written
+@as_written("optional-everywhere")
 def check_optional_everywhere(draft: Draft) -> Iterator[Problem]:
     """A skill is asked at some age."""
     ages = {band.name for band in draft.bands}
@@ -41,7 +41,7 @@ def check_optional_everywhere(draft: Draft) -> Iterator[Problem]:
 _IN_A_PAUSE: Final = "what is quiet may be done while something hurts: take {} out"
 
 
-@as_written
+@as_written("quiet-movement")
 def check_quiet_movement(draft: Draft) -> Iterator[Problem]:
     """What is a movement or a piece is done in a pause for care only if somebody means it."""
     for skill in draft.skills:
@@ -55,7 +55,7 @@ def check_quiet_movement(draft: Draft) -> Iterator[Problem]:
             yield Problem("quiet-movement", "warning", place, message, _IN_A_PAUSE.format(key))
 
 
-@as_written
+@as_written()
 def check_pain_is_asked(draft: Draft) -> Iterator[Problem]:
     """Some skill is the child saying that something hurts, from the first unit on and for good."""
     asking = [skill for skill in draft.skills if skill.asks_pain]
@@ -90,7 +90,7 @@ def _fault(draft: Draft, skill: DraftSkill) -> tuple[Place, str, str] | None:
     return None
 
 
-@as_written
+@as_written("safety-lost")
 def check_marks_kept(draft: Draft) -> Iterator[Problem]:
     """What keeps a child safe in the course that was copied, or is built upon, does so here."""
     is_asked = not any(check_pain_is_asked(draft))
@@ -121,7 +121,7 @@ def _and(marks: Sequence[str]) -> str:
     return " and ".join(f"{mark} = true" for mark in marks)
 
 
-@of_a_day
+@of_a_day("days-beyond-unit")
 def check_days(draft: Draft) -> Iterator[Problem]:
     """A skill does not need more days than its unit has lessons."""
     for skill in draft.skills:

@@ -23,7 +23,7 @@ __all__ = ["BIG", "FEWEST", "SMALL", "Leap", "loose_ends"]
 FEWEST = 4
 
 
-@of_a_day
+@of_a_day("small-unit")
 def check_small_units(draft: Draft) -> Iterator[Problem]:
     """A unit has at least four skills; not asked while nobody knows where one belongs."""
     if draft.elsewhere or len(draft.meant_unit) < len(draft.skills):
@@ -36,7 +36,7 @@ def check_small_units(draft: Draft) -> Iterator[Problem]:
             yield Problem("small-unit", "warning", unit.place, message, hint)
 
 
-@of_a_day
+@of_a_day("dead-end-unit")
 def check_dead_ends(draft: Draft) -> Iterator[Problem]:
     """Something taught later stands on every unit but the last; an empty unit is said elsewhere."""
     for unit in draft.units[:-1]:
@@ -101,7 +101,7 @@ class Leap:
         return "small" if have * SMALL.denominator < room * SMALL.numerator else ""
 
 
-@of_a_day
+@of_a_day("small-leap", "big-leap")
 def check_leaps(draft: Draft) -> Iterator[Problem]:
     """Every unit's leap ratio lies between 0.30 and 1.25 in every band; an unusual lesson is told once."""
     is_meant = "unusual-number" in {word.text for word in draft.graph.texts("allow")}
@@ -158,7 +158,7 @@ def _apart(ratio: Fraction, limit: Fraction) -> str:
 # R9: one band for one age.
 
 
-@as_written
+@as_written()
 def check_ages(draft: Draft) -> Iterator[Problem]:
     """No two bands begin at the same age."""
     first: dict[int, DraftBand] = {}
@@ -186,7 +186,7 @@ _AGES: Final = range(100)
 _LABEL: Final = re.compile(r"(\d+)(?:\s*(?:-|\u2013|to)\s*(\d+)|\s*\+)?(?:\s*years?)?")
 
 
-@as_written
+@as_written("age-label")
 def check_age_labels(draft: Draft) -> Iterator[Problem]:
     """A band that is called by ages is called by its own."""
     known = (band for band in draft.bands if band.from_age in _AGES)
@@ -216,7 +216,7 @@ def _begins_as_called(band: DraftBand) -> bool:
     return label is None or int(label[1]) == band.from_age
 
 
-@of_a_day
+@of_a_day("unused-strand")
 def check_strands_used(draft: Draft) -> Iterator[Problem]:
     """Every strand has a skill; a misspelt one counts as the strand it most resembles."""
     named = {skill.strand.text for skill in draft.skills if skill.strand}
