@@ -487,7 +487,8 @@ class SchoolWords(LetterWords):
     def needed(self) -> str:
         """Return what is needed for the next unit, those in one state together, the rest counted."""
         skills = [one.skill for one in self._answer.blockers if one.skill is not None]
-        alike = together((self._p.state(skill), self._p.name(skill)) for skill in skills[:NAMED_AT_MOST])
+        few = skills[:NAMED_AT_MOST]
+        alike = together((self._p.state_short(skill), self._p.name(skill)) for skill in few)
         shown = [f"{listed(names)} ({state})" for state, names in alike.items()]
         if len(skills) > NAMED_AT_MOST:
             shown.append(f"{len(skills) - NAMED_AT_MOST} more")
