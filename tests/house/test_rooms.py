@@ -1,4 +1,4 @@
-"""The rooms of the house: who may use whom, no circle of rooms or of modules, no basename twice."""
+"""The rooms of the house: who may use whom, no circle of rooms or of modules, nothing named in two ways."""
 
 from __future__ import annotations
 
@@ -6,9 +6,14 @@ import ast
 from collections import Counter
 from functools import cache
 from pathlib import Path
+from typing import get_args
 
 import networkx as nx
 import pytest
+
+from readiness.course import schema as course_file
+from readiness.record import schema as student_file
+from readiness.terms import Fade, Help, Kind, Verdict
 
 ROOT = Path(__file__).parents[2]
 ORDER = (
@@ -81,3 +86,10 @@ def test_a_basename_is_there_twice_only_where_rooms_are_parallel() -> None:
 def test_the_rooms_are_those_on_the_plan() -> None:
     rooms = {path.parent.name for path in ROOT.glob("readiness/*/__init__.py")}
     assert rooms | {"tui"} == set(ORDER)
+
+
+def test_the_words_of_the_files_are_the_terms() -> None:
+    assert set(get_args(course_file.Kind)) == set(Kind)
+    assert set(get_args(course_file.Fade)) == set(Fade)
+    assert set(get_args(course_file.CountingHelp)) < set(Help)
+    assert set(get_args(student_file.Verdict)) == set(Verdict)
