@@ -210,6 +210,7 @@ def _carry_out(argv: list[str]) -> int:
     if not argv and at_a_terminal():
         argv = ["browse"]
     argv = ["review", *argv[1:]] if argv[:1] == ["fading"] else argv  # as it was called before
+    argv = [*argv[1:], "--help"] if argv[:1] == ["help"] else argv
     command, chosen = _command(argv), _chosen(argv)
     if command is not None and chosen is None:
         from readiness.toml.suggest import did_you_mean

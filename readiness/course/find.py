@@ -39,17 +39,20 @@ def find_skill(
     word = _plain(typed)
     if word in course.skill:
         return word
+    begun = [one.id for one in course.skills if _begins_either(one, word)] if len(word) == 1 else []
+    if begun:  # a key too many would mean something
+        return _several_skills(course, typed, begun)
     if own and (only := _only(course, word)):
         return only
     could = any(_begins_either(one, word) or _has_words(one, word) for one in course.skills)
     for choices in own if could else ():
-        if fits := _in_own(course, tuple(choices), word):
-            return fits[0] if len(fits) == 1 else _several_skills(course, typed, fits)
+        if near := _in_own(course, tuple(choices), word):
+            return near[0] if len(near) == 1 else _several_skills(course, typed, near)
     looked = (*map(tuple, nearby), tuple(course.skill))
     named = _first(course, looked, lambda skill: _is_called(course.skill[skill], word))
-    begun = (*_first(course, looked, lambda skill: skill.startswith(word)),
-             *_first(course, looked, lambda skill: _begins(course.skill[skill], word)))  # fmt: skip
-    fitting = tuple(dict.fromkeys(named or begun if word else ()))
+    fits = (*_first(course, looked, lambda skill: skill.startswith(word)),
+            *_first(course, looked, lambda skill: _begins(course.skill[skill], word)))  # fmt: skip
+    fitting = tuple(dict.fromkeys(named or fits if word else ()))
     if not fitting and min(map(len, word.split()), default=0) >= _LETTERS:
         fitting = _first(course, looked, lambda skill: _has_words(course.skill[skill], word))
     if len(fitting) > 1:

@@ -289,12 +289,11 @@ def _days_of(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], d
 def _left_behind(studio: Studio) -> Iterator[Problem]:
     """Hidden files that a lesson half entered, or a writer that died, left beside the students."""
     folder = studio.where.students
-    known = {one.path.stem for one in studio.loaded}
     for path in sorted(folder.iterdir()) if folder is not None else ():
         of = _HIDDEN.fullmatch(path.name)
         if of is None or path.name.endswith(_KEPT):
             continue
-        id_, message, hint = _left(of[1], of[3], is_student=of[1] in known)
+        id_, message, hint = _left(of[1], of[3], is_student=path.with_name(f"{of[1]}.toml").exists())
         yield Problem(id_, "warning", _at(path), message, hint)
 
 

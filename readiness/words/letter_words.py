@@ -456,13 +456,17 @@ class SchoolWords(LetterWords):
         due = states.count(State.STALE) + states.count(State.WOBBLING)
         likely = presumed(self._course, self._p.record, self._answer)
         unseen = sum(one.id in likely and self._state(one.id) == State.UNTRIED for one in asked)
-        rest = len(asked) - there - due - unseen
+        new = states.count(State.UNTRIED) - unseen
+        rest = len(asked) - there - due - unseen - new
         total = counted(len(asked), "skill")
+        if new == len(asked):
+            return f"Not one of the {total} of this unit was looked at yet."
         told = [f"{there or 'Not one'} of the {total} of this unit {'are' if there > 1 else 'is'} secure."]
         again = "was secure before and needs another look.", "were secure before and need another look."
         told += [counted(due, *again)] if due else []
         told += [f"{counted(unseen, 'was', 'were')} not seen here yet but probably there."] if unseen else []
         told += [counted(rest, "is unfinished.", "are unfinished.")] if rest else []
+        told += [f"{counted(new, 'was', 'were')} not looked at yet."] if new else []
         return " ".join(told)
 
     def result(self) -> str:

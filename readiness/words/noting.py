@@ -217,6 +217,10 @@ def _changes(
 def turn_words(first: str, was: Answer, then: str, now: Answer, course: Course, record: Record) -> str:
     """Return the verdict without something and with it, or that it is the same."""
     before, after = (plain_verdict(answer, course) for answer in (was, now))
+    late = min((one for one in record.unit_starts if one.on > now.on), key=lambda one: one.on, default=None)
+    if now.unit is None and late is not None and now.verdict != Verdict.PAUSED:
+        began = f"Unit {course.unit[late.unit].number} began on {date_words(late.on)}, says {record.file}"
+        return f"{began}, after this lesson. If it began earlier, correct the day there."
     if now.unit is None and now.placing is not None and now.verdict != Verdict.PAUSED:
         from readiness.advice.placing.round import placing_round  # here, since few are being placed
 

@@ -114,6 +114,19 @@ def test_every_finding_is_found_and_says_what_to_do(id_, here, say):
     assert f"[{id_}]" in checked.out
 
 
+def test_no_mistake_in_a_course_makes_a_student_unknown(here, say, course_folder, tmp_path):
+    """What is told of a half-entered lesson never leads to deleting whoever it is about."""
+    FINDINGS["half-entered"](here)
+    mistaken = tmp_path / "mistaken"
+    mistaken.mkdir()
+    for path in course_folder.glob("*.toml"):
+        text = path.read_text(encoding="utf-8")
+        (mistaken / path.name).write_text(text.replace('"wrist-lift"', '"wrist-lfit"', 1), encoding="utf-8")
+    said = say("doctor", "--course", str(mistaken))
+    assert "[half-entered]" in said.out
+    assert "forget" not in said.out
+
+
 HOLD = '[[hold]]\nopened = 2025-12-16\nwords = "{}"\n'
 CLOSED = HOLD.format("sore") + 'closed = 2025-12-20\nclosed_by = "{}"\nclosed_words = "gone"\n'
 START = '[[unit_start]]\nunit = "{}"\non = 2026-01-13\n'

@@ -73,6 +73,14 @@ def test_a_slip_is_looked_for_among_what_is_near_first(course):
     assert "(rounded-hand-keys)?" in found.message
 
 
+def test_one_letter_means_no_skill_whatever_is_near(course):
+    """A key too many would note something that nobody saw."""
+    for skill in course.skill:
+        found = find_skill(course, skill[0], own=[[skill]])
+        assert isinstance(found, Refusal)
+        assert "please type a little more" in found.message
+
+
 def test_what_begins_an_id_and_the_name_of_another_skill_is_not_guessed_at_on_any_sheet(course):
     found = find_skill(course, "moves", ["beat-and-half-speed"])
     assert isinstance(found, Refusal)

@@ -274,3 +274,10 @@ def test_a_word_for_how_is_told_its_figure(studio, words, say, monkeypatch):
     told = " ".join(say("note", "temwa", *words).told.split())
     figure, name = ("4", "hands-on") if "hands-on" in words else ("1", "alone")
     assert f'"{name}" says how. Its figure comes before the skills: {figure} feet, or --{name} feet.' in told
+
+
+def test_of_a_lesson_before_the_unit_it_is_said_where_the_day_of_the_unit_stands(here, say, flat):
+    """Whoever is enrolled first and gets earlier lessons after it: the day of enrolling is not the start."""
+    assert say("enrol", "oda", "--name", "Oda", "--born", "2020-05", "--unit", "1", *DAY).code == 0
+    said = flat(say("note", "oda", "--alone", "feet", "--on", "2025-11-11").out)
+    assert "Unit 1 began on 2 December 2025, says oda.toml, after this lesson." in said

@@ -79,6 +79,11 @@ def test_every_command_has_help_of_its_own(row, say):
     assert row.help[1:] in said.out
 
 
+def test_help_may_be_asked_for_by_its_name(say):
+    assert say("help").out == say("--help").out
+    assert say("help", "why").out == say("why", "--help").out
+
+
 def test_the_version_is_that_of_the_project(say):
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     assert say("--version").out.split() == ["readiness", project["version"]]
