@@ -35,7 +35,8 @@ from readiness.words.wording import speak, worded
 
 __all__ = [
     "add_full_option", "add_studio_options", "locate_studio", "only_file", "open_studio", "pick_id",
-    "pick_student", "print_problems", "read_studio", "say_unread", "student_options", "studio_options",
+    "pick_student", "print_problems", "read_studio", "say_files", "say_unread", "student_options",
+    "studio_options",
 ]  # fmt: skip
 
 _MANY: Final = 100
@@ -176,8 +177,18 @@ def print_problems(problems: Iterable[Problem]) -> None:
 
 def say_unread(studio: Studio, code: Exit) -> Exit:
     """Return the code of a run over all students, which is 2 where a file was left out; say which."""
-    print_problems(problem for one in studio.broken.values() for problem in one.problems)
+    say_files(studio.broken.values())
     return Exit.WRONG if studio.broken else code
+
+
+def say_files(files: Iterable[LoadedRecord]) -> None:
+    """Say what is wrong with files, and which of those that cannot be read has a pause nobody sees now."""
+    loaded = tuple(files)
+    print_problems(problem for one in loaded for problem in one.problems)
+    for one in loaded:
+        if one.record is None and any(line.startswith("[[hold]]") for line in one.text.splitlines()):
+            told = "has a pause in it, which cannot be read now: no playing until you have looked."
+            aside(f"{one.path.name} {told}")
 
 
 def pick_student(studio: Studio, typed: str) -> Record:
@@ -188,9 +199,8 @@ def pick_student(studio: Studio, typed: str) -> Record:
     """
     student = pick_id(studio, typed)
     if student in studio.broken:
-        problems = studio.broken[student].problems
-        print_problems(problems)
-        raise CommandError(mend_words(student, len(errors(problems))))
+        say_files((studio.broken[student],))
+        raise CommandError(mend_words(student, len(errors(studio.broken[student].problems))))
     print_problems(_second_copies(studio, student))
     record = studio.records[student]
     print_problems(odd_days(record, latest_day(studio.today)))

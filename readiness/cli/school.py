@@ -21,6 +21,7 @@ from readiness.cli.context import (
     add_studio_options,
     open_studio,
     print_problems,
+    say_files,
     studio_options,
 )
 from readiness.cli.day import add_day_option, day_for, day_meant, latest_day, order_of
@@ -95,7 +96,7 @@ def run_ask(args: argparse.Namespace) -> Exit:
 def _with_problems(studio: Studio, records: Iterable[Record], day: int) -> Exit:
     """Say what is wrong in any file, and which days are odd; return the code of a run over all students."""
     latest = max(day, latest_day(studio.today))
-    print_problems(problem for one in studio.loaded for problem in one.problems)
+    say_files(studio.loaded)
     print_problems(problem for one in records for problem in odd_days(one, latest))
     return Exit.WRONG if studio.broken else Exit.READY
 

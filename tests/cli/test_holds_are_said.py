@@ -118,3 +118,18 @@ def test_a_pause_for_the_wrong_child_is_taken_out_by_a_named_adult_on_that_day(h
 def test_a_picture_that_leaves_the_house_says_nothing_of_it(hold, studio):
     hold("map", "--student", "linnea", "--out", "map.svg")
     assert "paused" not in (studio / "map.svg").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    "words", [("today",), ("roster",), ("why", "linnea"), ("handover", "linnea"), ("ask", "ready")]
+)
+def test_a_file_that_cannot_be_read_hides_no_pause(words, studio, monkeypatch, say):
+    monkeypatch.chdir(studio)
+    for student in ("linnea", "temwa"):
+        with (studio / "students" / f"{student}.toml").open("a", encoding="utf-8") as file:
+            file.write('\nbad = "\n')
+    said = say(*words, *DAY)
+    assert said.code == 2
+    told = "linnea.toml has a pause in it, which cannot be read now: no playing until you have looked."
+    assert told in " ".join(said.err.split())
+    assert "temwa.toml has a pause" not in said.err

@@ -47,7 +47,7 @@ class StudioServer(Server):
         """Say nothing; the command has said where the page is."""
 
     async def handle_websocket(self, request: web.Request) -> web.WebSocketResponse:
-        """Open a session for our own page alone."""
+        """Open a connection for our own page alone."""
         self._refuse_strangers(request)
         if request.headers.get("Origin") != self.public_url:
             raise web.HTTPForbidden(text="This page is not ours.")
