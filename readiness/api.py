@@ -43,14 +43,15 @@ from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.suggest import did_you_mean
 from readiness.words.ahead import back_sections
-from readiness.words.editing import comparison_words
-from readiness.words.phrases import tell_page
+from readiness.words.editing import comparison_sections
+from readiness.words.layout import Told, lay_out
+from readiness.words.phrases import Phrases
 from readiness.words.placing_round import round_sections
 from readiness.words.plan import plan_sections
 from readiness.words.school import reply_words
 from readiness.words.sheet import sheet_sections
 from readiness.words.way import way_sections
-from readiness.words.why import tell_answer
+from readiness.words.why import why_sections
 from readiness.words.wording import speak, worded
 
 __all__ = ["Answer", "FilesError", "Result", "Studio", "demo", "open_studio"]
@@ -83,7 +84,7 @@ class Result(Generic[V]):
 
     value: V
     _to_dict: Callable[[], Mapping[str, object]]
-    _text: Callable[[int], str]
+    _told: Callable[[], Told]
 
     def to_dict(self) -> dict[str, object]:
         """Return it as plain values, ready for ``json.dumps``: what the command prints with ``--json``."""
@@ -95,7 +96,7 @@ class Result(Generic[V]):
         Args:
             width: the widest line, in characters.
         """
-        return self._text(width)
+        return lay_out(self._told(), width)
 
 
 class Answer(Result[judged.Answer]):
@@ -206,7 +207,7 @@ class Studio:
         return Answer(
             found,
             lambda: answer_to_dict(found),
-            lambda width: tell_answer(found, self._words(course), record, width),
+            lambda: why_sections(Phrases(found, self._words(course), record)),
         )
 
     def plan(self, student: str, on: date | None = None, minutes: int | None = None) -> Result[LessonPlan]:
@@ -226,7 +227,7 @@ class Studio:
         return Result(
             plan,
             lambda: plan_to_dict(plan, found),
-            lambda width: tell_page(plan_sections, plan, found, self._words(course), record, width),
+            lambda: plan_sections(plan, Phrases(found, self._words(course), record)),
         )
 
     def sheet(self, student: str, on: date | None = None) -> Result[CheckSheet]:
@@ -245,7 +246,7 @@ class Studio:
         return Result(
             sheet,
             lambda: sheet_to_dict(sheet, found),
-            lambda width: tell_page(sheet_sections, sheet, found, self._words(course), record, width),
+            lambda: sheet_sections(sheet, Phrases(found, self._words(course), record)),
         )
 
     def place(self, student: str, on: date | None = None) -> Result[PlacingRound]:
@@ -264,7 +265,7 @@ class Studio:
         return Result(
             now,
             lambda: placing_to_dict(now),
-            lambda width: tell_page(round_sections, now, found, self._words(course), record, width),
+            lambda: round_sections(now, Phrases(found, self._words(course), record)),
         )
 
     def after_break(self, student: str, on: date | None = None) -> Result[AfterBreak]:
@@ -283,7 +284,7 @@ class Studio:
         return Result(
             back,
             lambda: back_to_dict(back, None, found),
-            lambda width: tell_page(back_sections, (back, None), found, self._words(course), record, width),
+            lambda: back_sections((back, None), Phrases(found, self._words(course), record)),
         )
 
     def route(self, student: str, to: str, on: date | None = None) -> Result[Way]:
@@ -308,7 +309,7 @@ class Studio:
         return Result(
             way,
             lambda: way_to_dict(way),
-            lambda width: tell_page(way_sections, way, found, self._words(course), record, width),
+            lambda: way_sections(way, Phrases(found, self._words(course), record)),
         )
 
     def ask(self, question: str, on: date | None = None) -> Result[Reply]:
@@ -335,7 +336,7 @@ class Studio:
         return Result(
             reply,
             lambda: reply_to_dict(reply),
-            lambda width: reply_words([reply], self._words(self._course), width),
+            lambda: reply_words([reply], self._words(self._course)),
         )
 
     def compare(self, course: str | Path, on: date | None = None) -> Result[Trial]:
@@ -363,7 +364,7 @@ class Studio:
         return Result(
             trial,
             lambda: trial_to_dict(trial, found.on),
-            lambda width: comparison_words(found, self._words(self._course), worded(other), width),
+            lambda: comparison_sections(found, self._words(self._course), worded(other)),
         )
 
     @property

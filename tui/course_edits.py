@@ -23,8 +23,9 @@ from readiness.record.append import quoted
 from readiness.toml.locate import locate
 from readiness.toml.write import Refusal
 from readiness.words.brief import NOT_IN_THE_DEMO
-from readiness.words.editing import comparison_words, edit_words
+from readiness.words.editing import comparison_sections, edit_words
 from readiness.words.grammar import capital
+from readiness.words.layout import lay_out
 from tui.desk import Desk
 
 __all__ = ["COURSE_EDITS", "CourseEdit", "Tried", "rewritten", "with_value"]
@@ -116,7 +117,8 @@ class Tried:
             return Refusal("edit", "\n\n".join(self.desk.problem_text(one) for one in trial.problems))
         self._shown = typed
         old = self.desk.course
-        told = comparison_words(trial.comparison, old, trial.course.on(view.day), width=68, full=False)
+        found = comparison_sections(trial.comparison, old, trial.course.on(view.day))
+        told = lay_out(found, 68, full=False)
         asked = f"{capital(edit_words(edit, old))}."
         return Refusal("shown", f"{asked} Enter once more keeps it.\n\n{told.strip()}")
 

@@ -27,12 +27,12 @@ from readiness.studio.find import Settings
 from readiness.studio.load import Studio
 from readiness.toml.problems import Place, Problem, render
 from readiness.toml.read import Loaded
-from readiness.toml.wrapping import wrapped
 from readiness.toml.write import Refusal, remove
 from readiness.toml.write import replace as replace_file
 from readiness.words.brief import NOT_IN_THE_DEMO
 from readiness.words.grammar import date_words, tidy
-from readiness.words.phrases import Phrases, tell_page
+from readiness.words.layout import Told, lay_out
+from readiness.words.phrases import Phrases
 from tui.reading import Days, Named, Progress, Reader
 from tui.view import StudentRow, View
 
@@ -217,17 +217,18 @@ class Desk:
 
     def compared(self, row: StudentRow, changes: Mapping[str, str], width: int = 80) -> str:
         """Return the plain answer beside the one with the changes, as text."""
-        from readiness.words.changes import compare_answers
+        from readiness.words.changes import Both, compare_sections
 
         changed, values = self.supposed(row, changes)
-        return compare_answers(row.answer, changed, values, self.course, row.record, width)
+        both = Both(*(Phrases(one, self.course, row.record) for one in (row.answer, changed)))
+        return lay_out(compare_sections(both, values), width, full=False)
 
     def telling(self, reader: str, row: StudentRow, width: int = 80) -> str:
         """Return a draft for one reader: child, family or school."""
-        from readiness.words.letters import tell
+        from readiness.words.letters import letter, letter_words
 
         letters = self.view.studio.where.letters if self.view else None
-        return tell(reader, row.answer, self.course, row.record, width, letters)
+        return lay_out(letter_words(letter(reader, row.answer, self.course, row.record, letters)), width)
 
     def problem_text(self, problem: Problem) -> str:
         """Return a problem with its line as written; files by their names alone."""
@@ -273,8 +274,7 @@ class AnswerDesk:
             return ""
         if self.is_open(name):
             return _FIRST[name]
-        told: str = getattr(self, f"_{name}")(row, width, full=full)
-        return told
+        return lay_out(getattr(self, f"_{name}")(row), width, full=full)
 
     def is_open(self, name: str) -> bool:
         """Return whether something has to be chosen before this can be answered."""
@@ -307,14 +307,14 @@ class AnswerDesk:
 
     # the answers, in the order of their keys
 
-    def _plan(self, row: StudentRow, width: int, *, full: bool) -> str:
+    def _plan(self, row: StudentRow) -> Told:
         from readiness.advice.lesson import plan_lesson
         from readiness.words.plan import plan_sections
 
         plan = plan_lesson(row.course, row.record, row.answer, None, self.desk.events)
-        return tell_page(plan_sections, plan, row.answer, row.course, row.record, width, full=full)
+        return plan_sections(plan, Phrases(row.answer, row.course, row.record))
 
-    def _back(self, row: StudentRow, width: int, *, full: bool) -> str:
+    def _back(self, row: StudentRow) -> Told:
         from readiness.advice.after_break import after_break
         from readiness.advice.review import near_break
         from readiness.words.ahead import back_sections
@@ -322,40 +322,38 @@ class AnswerDesk:
         course = row.course.on(row.day)
         warm = near_break(course, row.record, row.answer, self.desk.events)
         found = after_break(course, row.record, row.answer)
-        return tell_page(back_sections, (found, warm), row.answer, course, row.record, width, full=full)
+        return back_sections((found, warm), Phrases(row.answer, course, row.record))
 
-    def _way(self, row: StudentRow, width: int, *, full: bool) -> str:
+    def _way(self, row: StudentRow) -> Told:
         from readiness.advice.way import way_to
         from readiness.words.way import way_sections
 
         course = row.course.on(row.day)
         way = way_to(course, row.record, row.day, self.target, row.calendar)
-        return tell_page(way_sections, way, row.answer, course, row.record, width, full=full)
+        return way_sections(way, Phrases(row.answer, course, row.record))
 
-    def _handover(self, row: StudentRow, width: int, *, full: bool) -> str:
+    def _handover(self, row: StudentRow) -> Told:
         from readiness.advice.handover import hand_over
         from readiness.record.consents import as_if_agreed
         from readiness.words.cautions import caution
         from readiness.words.handover import handover_sections, not_asked
-        from readiness.words.layout import lay_out
 
         page = hand_over(row.course, row.record, row.answer, self.desk.events)
         sharing = as_if_agreed(row.record, "substitute", row.day)
         phrases = Phrases(row.answer, row.course, row.record)
-        told = lay_out(handover_sections(page, phrases, sharing), width, full=full)
-        before = filter(None, (caution("C8"), not_asked(sharing, of_age=phrases.of_age)))
-        return "\n".join((told, *(line for words in before for line in wrapped(words, width))))
+        before = (caution("C8"), not_asked(sharing, of_age=phrases.of_age))
+        return *handover_sections(page, phrases, sharing), *before
 
-    def _review(self, row: StudentRow, width: int, *, full: bool) -> str:
+    def _review(self, row: StudentRow) -> Told:
         from readiness.advice.after_break import after_break
         from readiness.advice.review import review
-        from readiness.words.ahead import tell_review
+        from readiness.words.ahead import review_sections
 
         found = review(row.course, row.record, row.day)
         back = after_break(row.course, row.record, row.answer)
-        return tell_review(found, back, row.course.on(row.day), row.record, width, full=full)
+        return review_sections(found, back, row.course.on(row.day), row.record)
 
-    def _season(self, row: StudentRow, width: int, *, full: bool) -> str:
+    def _season(self, row: StudentRow) -> Told:
         from readiness.advice.big_day import prepare
         from readiness.words.ahead import season_sections
 
@@ -363,18 +361,18 @@ class AnswerDesk:
         assert day is not None
         event = event_on(day, events_ahead(self.desk.events, row.day))
         big_day, course = prepare(row.course, row.record, row.answer, event), row.course.on(row.day)
-        return tell_page(season_sections, big_day, row.answer, course, row.record, width, full=full)
+        return season_sections(big_day, Phrases(row.answer, course, row.record))
 
-    def _changed(self, row: StudentRow, width: int, *, full: bool) -> str:
+    def _changed(self, row: StudentRow) -> Told:
         from readiness.advice.changes import Question, why_changed
         from readiness.editing.course_history import course_then
-        from readiness.words.changes import tell_changed
+        from readiness.words.changes import changed_sections
 
         since = self._day("changed", row)
         assert since is not None
         then = course_then(row.course, since, row.day)
         found = why_changed(Question(row.record, since, row.day, then.course, then.edits, row.calendar))
-        return tell_changed(found, then.now.on(row.day), row.record, then.known_by, width, full=full)
+        return changed_sections(found, then.now.on(row.day), row.record, then.known_by)
 
 
 def _fits(name: str, day: int, row: StudentRow) -> bool:

@@ -24,9 +24,9 @@ from readiness.record.model import Record
 from readiness.record.rhythm import Event
 from readiness.studio.load import Studio
 from readiness.toml.suggest import did_you_mean
-from readiness.words.ahead import back_sections, season_sections, tell_review
+from readiness.words.ahead import back_sections, review_sections, season_sections
 from readiness.words.lists import other_file_words
-from readiness.words.phrases import tell_page
+from readiness.words.phrases import Phrases
 from readiness.words.way import way_sections, when_sections
 
 
@@ -47,7 +47,7 @@ def run_way(args: argparse.Namespace) -> Exit:
     return respond(
         args,
         lambda: way_to_dict(way),
-        lambda width: tell_page(way_sections, way, entry.answer(), course, record, width, full=args.full),
+        way_sections(way, Phrases(entry.answer(), course, record)),
     )
 
 
@@ -86,7 +86,7 @@ def run_when(args: argparse.Namespace) -> Exit:
     respond(
         args,
         lambda: when_to_dict(answer, found),
-        lambda width: tell_page(when_sections, found, answer, course, record, width, full=args.full),
+        when_sections(found, Phrases(answer, course, record)),
     )
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
@@ -112,7 +112,7 @@ def run_season(args: argparse.Namespace) -> Exit:
     return respond(
         args,
         lambda: season_to_dict(day, answer),
-        lambda width: tell_page(season_sections, day, answer, course, record, width, full=args.full),
+        season_sections(day, Phrases(answer, course, record)),
     )
 
 
@@ -160,7 +160,7 @@ def run_review(args: argparse.Namespace) -> Exit:
     return respond(
         args,
         lambda: _to_dict(found, back, record.id),
-        lambda width: tell_review(found, back, course.on(entry.on), record, width, full=args.full),
+        review_sections(found, back, course.on(entry.on), record),
     )
 
 
@@ -208,7 +208,7 @@ def run_back(args: argparse.Namespace) -> Exit:
     return respond(
         args,
         lambda: back_to_dict(back, warm, answer),
-        lambda width: tell_page(back_sections, (back, warm), answer, course, record, width, full=args.full),
+        back_sections((back, warm), Phrases(answer, course, record)),
     )
 
 

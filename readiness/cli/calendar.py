@@ -93,7 +93,7 @@ def _bring_in(args: argparse.Namespace) -> Exit:
     return respond(args, lambda: {
         "file": str(args.file), "events": [_as_dict(one) for one in found], "new": new,
         "written": bool(args.write and new),
-    }, lambda width: calendar_words(args.file, found, new, width, to))  # fmt: skip
+    }, calendar_words(args.file, found, new, to))  # fmt: skip
 
 
 def _meant(args: argparse.Namespace, studio: Studio) -> dict[str, str]:

@@ -20,10 +20,11 @@ from readiness.editing.course_history import CourseThen, course_then
 from readiness.judging.answer import Answer
 from readiness.record.model import HELPS, Record
 from readiness.toml.problems import errors
-from readiness.words.changes import tell_changed
+from readiness.words.changes import changed_sections
 from readiness.words.grammar import date_words
 from readiness.words.lists import no_lesson_words
 from readiness.words.noting import shown_words
+from readiness.words.phrases import Phrases
 
 
 @command(
@@ -51,7 +52,7 @@ def run_changed(args: argparse.Namespace) -> Exit:
     respond(
         args,
         lambda: changed_to_dict(found, then.known_by),
-        lambda width: tell_changed(found, then.now.on(on), record, then.known_by, width, full=args.full),
+        changed_sections(found, then.now.on(on), record, then.known_by),
     )
     return Exit.READY if found.later.is_ready else Exit.NOT_READY
 
@@ -86,7 +87,9 @@ def run_shown(args: argparse.Namespace) -> Exit:
     return respond(
         args,
         lambda: _shown_to_dict(before, after, entry.course, record),
-        lambda width: shown_words(before, after, entry.course, record, width, full=args.full),
+        shown_words(
+            Phrases(before, entry.course, record), Phrases(after, entry.course, record), full=args.full
+        ),
     )
 
 

@@ -22,7 +22,7 @@ from readiness.cli.context import (
 from readiness.cli.day import add_day_option, day_for
 from readiness.cli.inputs import print_json, skill_typed, unit_typed
 from readiness.cli.keys import wait_for_the_end
-from readiness.cli.output import aside, text_width, watched
+from readiness.cli.output import aside, say, text_width, watched
 from readiness.course.find import named_skill
 from readiness.course.layers import read_files
 from readiness.course.load import LoadedCourse, course_of, load_course
@@ -41,7 +41,6 @@ from readiness.words.course import retiring_sections
 from readiness.words.editing import (
     comparison_counts,
     comparison_sections,
-    comparison_words,
     difference_section,
     edit_words,
     lost_words,
@@ -233,7 +232,7 @@ def tell_trial(
         print(as_markdown([*head, *(who if full else counts), *different_words]), end="")
     else:
         told = [*head, *comparison_sections(trial.comparison, course, trial.course), *different_words]
-        print(lay_out(told, text_width(), full=full), end="")
+        say(told, full=full)
     _tell_problems(trial, shape)
     return code
 
@@ -244,7 +243,9 @@ def _tell_problems(trial: Trial, shape: str) -> None:
     for problem in trial.problems:
         print(f"{fence}\n{render(problem, width=text_width())}{fence}")
     if trial.lost:
-        print(f"\n{lost_words(len(trial.lost), text_width())}\n")
+        print()
+        say([lost_words(len(trial.lost))])
+        print()
     for one in trial.lost if not fence else ():
         told = (render(problem, width=text_width()) for problem in errors(one.problems))
         print("\n\n".join(told), end="\n\n")
@@ -279,14 +280,14 @@ def run_retire(args: argparse.Namespace) -> Exit:
         print(json.dumps(retiring_to_dict(found), ensure_ascii=False, indent=2))
         return say_unread(studio, code)
     trial = found.trial
-    print(lay_out(retiring_sections(found, course), text_width()), end="")
+    say(retiring_sections(found, course))
     for problem in trial.problems:
         print(f"\n{render(problem, width=text_width())}")
     if trial.course is None or trial.comparison is None:
         print(f"\n{refusal_words(trial.problems)}", end="")
     else:
-        told = comparison_words(trial.comparison, course, trial.course, text_width(), full=args.full)
-        print(f"\n{told}", end="")
+        print()
+        say(comparison_sections(trial.comparison, course, trial.course), full=args.full)
     return say_unread(studio, code)
 
 

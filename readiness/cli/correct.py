@@ -18,6 +18,7 @@ from readiness.record.model import SHOWN, Lesson
 from readiness.record.noting import NewLesson, odd_letters
 from readiness.record.undo import last_entry, move_entry
 from readiness.toml.write import Refusal
+from readiness.words.phrases import Phrases
 from readiness.words.today import (
     corrected_words,
     entry_words,
@@ -66,7 +67,7 @@ def run_correct(args: argparse.Namespace) -> Exit:
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on), "corrected": list(given) or noted,
         "verdict_before": answer.verdict, "verdict": after.verdict,
-    }, lambda width: corrected_words(answer, after, entry.course, record, given, lessons, width))  # fmt: skip
+    }, corrected_words(answer, Phrases(after, entry.course, record), given, lessons))  # fmt: skip
 
 
 def _lessons(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
@@ -109,12 +110,13 @@ def run_move_note(args: argparse.Namespace) -> Exit:
     refuse(refused)
     now = [(one, one.again()) for one in (entry, there)]
     turns = [
-        (was, one.answer(record), one.course, record) for was, (one, record) in zip(were, now, strict=True)
+        (was, Phrases(one.answer(record), one.course, record))
+        for was, (one, record) in zip(were, now, strict=True)
     ]
     return respond(args, lambda: {
         "from": entry.record.id, "to": there.record.id, "on": iso(entry.on), "moved": what,
-        "verdicts": {record.id: after.verdict for _, after, _, record in turns},
-    }, lambda width: moved_words(what, turns, width))  # fmt: skip
+        "verdicts": {after.record.id: after.answer.verdict for _, after in turns},
+    }, moved_words(what, turns))  # fmt: skip
 
 
 def _moving(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:

@@ -23,7 +23,7 @@ from readiness.cli.context import (
 from readiness.cli.day import add_day_option, day_asked, day_for, latest_day
 from readiness.cli.inputs import print_json, refuse, skill_typed, taken, unit_typed
 from readiness.cli.keys import Keys, is_terminal
-from readiness.cli.output import aside, text_width
+from readiness.cli.output import aside, say, text_width
 from readiness.cli.page_file import print_file, put_file, write_file
 from readiness.course.load import load_course
 from readiness.course.model import Course
@@ -141,7 +141,6 @@ def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
     from readiness.editing.facts import course_facts, facts_of_unit, latest
     from readiness.school.counts import past
     from readiness.words.course import unit_sections
-    from readiness.words.layout import lay_out
 
     unit = unit_typed(course, args.unit)
     studio = _studio_beside(args)
@@ -152,7 +151,7 @@ def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
     if args.format == "json":
         print_json(unit_to_dict(facts, times))
     else:
-        print(lay_out(unit_sections(latest(course), facts, times), text_width()), end="")
+        say(unit_sections(latest(course), facts, times))
     return Exit.READY
 
 
@@ -169,14 +168,13 @@ def _tell_advice(args: argparse.Namespace, course: Course) -> Exit:
     from readiness.editing.colleague import colleague_says
     from readiness.editing.facts import latest
     from readiness.words.course import advice_sections
-    from readiness.words.layout import lay_out
 
     studio = _studio_beside(args)
     said = colleague_says(course, () if studio is None else studio.records.values())
     if args.format == "json":
         print_json({"advice": advice_to_dict(said)})
     else:
-        print(lay_out(list(advice_sections(latest(course), said)), text_width()), end="")
+        say(advice_sections(latest(course), said))
     return Exit.READY
 
 

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import argparse
 import re
-from collections.abc import Callable
 from dataclasses import asdict, replace
 from datetime import date
-from functools import partial
 from pathlib import Path
 
 import tomli
@@ -30,7 +28,7 @@ from readiness.cli.inputs import (
     unit_typed,
     whole,
 )
-from readiness.cli.output import as_sentence, aside, text_width
+from readiness.cli.output import as_sentence, aside, say
 from readiness.cli.page_file import write_file
 from readiness.days import iso
 from readiness.judging.answer import Answer
@@ -71,9 +69,11 @@ from readiness.words.entries import (
     unpaused_words,
 )
 from readiness.words.importing import import_undone_words
+from readiness.words.layout import Told
 from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
 from readiness.words.paused import if_it_hurts
+from readiness.words.phrases import Phrases
 
 
 @command(
@@ -111,8 +111,7 @@ def run_decide(args: argparse.Namespace) -> Exit:
         "begins": begun,
         "line": record.decisions[-1].line,
         "after_pause": ended_to_list(closed_lately(entry.course, record, entry.on)),
-    }, lambda width:
-        decided_words(answer, entry.course, record, args.decided, begun, width, until))  # fmt: skip
+    }, decided_words(Phrases(answer, entry.course, record), args.decided, begun, until))  # fmt: skip
 
 
 def _until(args: argparse.Namespace, entry: Entry) -> int | None:
@@ -166,7 +165,7 @@ def run_pause(args: argparse.Namespace) -> Exit:
     respond(args, lambda: {
         "student": record.id, "on": iso(care.on), "part": hold.part, "words": hold.words,
         "line": hold.line, "cautions": ["C1"],
-    }, lambda width: paused_words(record, hold, width))  # fmt: skip
+    }, paused_words(record, hold))  # fmt: skip
     if care.problems:
         aside(kept_in_broken_words(record))
     return Exit.READY
@@ -201,7 +200,7 @@ def run_resume(args: argparse.Namespace) -> Exit:
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on), "part": closed.part, "by": closed.closed_by,
         "words": closed.closed_words, "line": closed.line, "still_open": [hold.part for hold in still],
-    }, lambda width: resumed_words(record, closed, still, width))  # fmt: skip
+    }, resumed_words(record, closed, still))  # fmt: skip
 
 
 # ``readiness task ID``: home practice - list it, give a task, note what was reported.
@@ -292,7 +291,7 @@ def _give(args: argparse.Namespace, entry: Entry) -> Exit:
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on), "task": _plain(len(tasks), tasks[-1]),
         "practice": _sums(practice), "cautions": ["C4"] if practice.too_much else [],
-    }, lambda width: task_words(answer, entry.course, record, practice, width))  # fmt: skip
+    }, task_words(Phrases(answer, entry.course, record), practice))  # fmt: skip
 
 
 def _report(args: argparse.Namespace, entry: Entry) -> Exit:
@@ -306,7 +305,7 @@ def _report(args: argparse.Namespace, entry: Entry) -> Exit:
     return respond(
         args,
         lambda: {"student": record.id, "task": _plain(number, record.entire.tasks[number - 1])},
-        lambda width: reported_words(record, entry.on, number, width),
+        reported_words(record, entry.on, number),
     )
 
 
@@ -323,7 +322,7 @@ def _list(args: argparse.Namespace, entry: Entry) -> Exit:
         "student": record.id, "on": iso(entry.on), "paused": paused, "tasks": tasks,
         "practice": None if paused else _sums(practice),
         "cautions": ["C1"] if paused else ["C4"] if practice.too_much else [],
-    }, lambda width: task_list_words(answer, entry.course, record, practice, width))  # fmt: skip
+    }, task_list_words(Phrases(answer, entry.course, record), practice))  # fmt: skip
 
 
 def _plain(number: int, task: Task) -> dict[str, object]:
@@ -378,7 +377,7 @@ def _give_promise(args: argparse.Namespace, entry: Entry) -> Exit:
     refuse(give_promise(entry.record, entry.folder, entry.on, args.to.strip(), args.give.strip(), due))
     record = entry.again()
     last = len(record.promises)
-    return _tell_promise(args, record, last, entry.on, partial(promised_words, record, entry.on))
+    return _tell_promise(args, record, last, entry.on, promised_words(record, entry.on))
 
 
 def _answer(args: argparse.Namespace, entry: Entry) -> Exit:
@@ -387,13 +386,10 @@ def _answer(args: argparse.Namespace, entry: Entry) -> Exit:
     refuse(odd_letters(args.words))
     refuse(answer_promise(entry.record, entry.folder, number, entry.on, args.words.strip()))
     record = entry.again()
-    words = partial(answered_words, record, entry.on, number)
-    return _tell_promise(args, record, number, entry.on, words)
+    return _tell_promise(args, record, number, entry.on, answered_words(record, entry.on, number))
 
 
-def _tell_promise(
-    args: argparse.Namespace, record: Record, number: int, day: int, words: Callable[[int], str]
-) -> Exit:
+def _tell_promise(args: argparse.Namespace, record: Record, number: int, day: int, words: Told) -> Exit:
     promise = _plain_promise(number, record.promises[number - 1], day)
     return respond(args, lambda: {"student": record.id, "promise": promise}, words)
 
@@ -404,7 +400,7 @@ def _list_promises(args: argparse.Namespace, entry: Entry) -> Exit:
     return respond(
         args,
         lambda: {"student": record.id, "on": iso(entry.on), "open": found},
-        lambda width: promise_list_words(record, entry.on, width),
+        promise_list_words(record, entry.on),
     )
 
 
@@ -427,7 +423,7 @@ def _family(args: argparse.Namespace) -> Exit:
     return respond(
         args,
         lambda: {"family": args.family, "on": iso(day), "promises": found},
-        lambda width: family_promise_words(family, day, width),
+        family_promise_words(family, day),
     )
 
 
@@ -472,7 +468,7 @@ def run_undo(args: argparse.Namespace) -> Exit:
         "taken_back": taken,
         "verdict_before": before.verdict,
         "verdict": after.verdict,
-    }, lambda width: undone_words(before, after, entry.course, record, taken, width))  # fmt: skip
+    }, undone_words(before, Phrases(after, entry.course, record), taken))  # fmt: skip
 
 
 def _mistake(args: argparse.Namespace, entry: Entry) -> str:
@@ -507,7 +503,7 @@ def _undo_import(args: argparse.Namespace, token: str, last: str = "") -> Exit:
     if args.json:
         print_json({"import": token, "taken_back": taken, "stays": left, "no_note_now": bare})
     elif taken:
-        print(import_undone_words(taken, bare, text_width()), end="")
+        say(import_undone_words(taken, bare))
     refuse(Refusal("stays", f"{student}: {why}") for student, why in left.items())
     return Exit.READY
 

@@ -20,7 +20,7 @@ from readiness.cli.context import add_full_option, open_studio, pick_student, st
 from readiness.cli.day import day_asked, day_for, latest_day, order_of
 from readiness.cli.inputs import never_the_demo, print_json, refuse, sides, taken
 from readiness.cli.keys import Keys, is_terminal
-from readiness.cli.output import aside, text_width
+from readiness.cli.output import aside, say
 from readiness.cli.page_file import put_file, tell_written
 from readiness.course.model import Course
 from readiness.days import iso
@@ -83,8 +83,8 @@ def run_import(args: argparse.Namespace) -> Exit:
     if found.questions:
         raise CommandError("\n".join(map(question_words, found.questions)))
     if not args.json:
-        told = understood_words(args.file, table, found, course, text_width(), full=args.full)
-        print(told, end="" if args.write else next_words(found, text_width()), flush=True)
+        told = understood_words(args.file, table, found, course, full=args.full)
+        say([*told, *([] if args.write else [next_words(found)])])
     return _finish(args, table, found, studio, course)
 
 
@@ -166,7 +166,8 @@ def _finish(
     if args.json:
         print_json(_as_dict(args, course, found, done, unfinished, token))
     elif args.write:
-        print("\n" + written_words(done, unfinished, token, text_width()), end="")
+        print()
+        say(written_words(done, unfinished, token))
         if done:
             aside(caution("C9"))
     refuse(Refusal("not-written", message) for message in refused)

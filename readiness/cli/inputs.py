@@ -17,7 +17,7 @@ from readiness.advice.decision import may_be_placed
 from readiness.cli.commands import CommandError, Exit
 from readiness.cli.context import only_file, open_studio, pick_id, pick_student
 from readiness.cli.day import day_asked, latest_day, order_of
-from readiness.cli.output import text_width
+from readiness.cli.output import say
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
@@ -33,6 +33,7 @@ from readiness.studio.find import Location, StudioNotFoundError, find_students
 from readiness.studio.load import Studio, student_files, with_copies_named
 from readiness.toml.problems import Problem
 from readiness.toml.write import Refusal, settle
+from readiness.words.layout import Told
 
 if TYPE_CHECKING:
     from readiness.advice.offer import Offer
@@ -185,19 +186,17 @@ def sides(text: str, takes: str, *, last: bool = False) -> tuple[str, str]:
     return before, after
 
 
-def respond(
-    args: argparse.Namespace, values: Callable[[], Mapping[str, object]], text: Callable[[int], str]
-) -> Exit:
+def respond(args: argparse.Namespace, values: Callable[[], Mapping[str, object]], told: Told) -> Exit:
     """Print an answer in the shape that was asked for; return that all is well.
 
     Args:
-        args: what was typed, with ``--json`` among it.
-        values: makes the JSON object; text: makes the text, for a width.
+        args: what was typed, with ``--json`` among it, and ``--full`` where there is more on request.
+        values: makes the JSON object; told: the text.
     """
     if args.json:
         print_json(values())
     else:
-        print(text(text_width()), end="", flush=True)
+        say(told, full=getattr(args, "full", True))
     return Exit.READY
 
 

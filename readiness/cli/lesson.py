@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from functools import partial
 
 from readiness.advice.ahead_json import pair_to_dict
 from readiness.advice.as_json import handover_to_dict, plan_to_dict, sheet_to_dict
@@ -26,9 +25,8 @@ from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words
 from readiness.words.handover import handover_sections, not_asked
-from readiness.words.layout import lay_out
-from readiness.words.phrases import Phrases, tell_page
-from readiness.words.plan import plan_sections, tell_pair
+from readiness.words.phrases import Phrases
+from readiness.words.plan import pair_sections, plan_sections
 from readiness.words.sheet import sheet_sections
 
 
@@ -47,10 +45,9 @@ def run_sheet(args: argparse.Namespace) -> Exit:
     entry = open_entry(args, writes=False)
     course, record, answer = entry.course, entry.record, entry.answer()
     sheet = check_sheet(course, record, answer, keys, minutes)
-    page = partial(sheet_sections, with_counts=keys is not None)
     show(
         args,
-        lambda width: tell_page(page, sheet, answer, course, record, width, full=args.full),
+        sheet_sections(sheet, Phrases(answer, course, record), with_counts=keys is not None),
         lambda paper: sheet_page(sheet, answer, course, record, paper),
         lambda: sheet_to_dict(sheet, answer),
     )
@@ -85,7 +82,7 @@ def run_plan(args: argparse.Namespace) -> Exit:
     phrases = Phrases(answer, course, record)
     show(
         args,
-        lambda width: tell_page(plan_sections, plan, answer, course, record, width, full=args.full),
+        plan_sections(plan, phrases),
         lambda paper: sections_page(plan_sections(plan, phrases), paper),
         lambda: plan_to_dict(plan, answer),
     )
@@ -108,7 +105,7 @@ def run_handover(args: argparse.Namespace) -> Exit:
     phrases = Phrases(answer, entry.course, record)
     is_written = show(
         args,
-        lambda width: lay_out(handover_sections(page, phrases, sharing), width, full=args.full),
+        handover_sections(page, phrases, sharing),
         lambda paper: sections_page(handover_sections(page, phrases, sharing), paper, kind="stand"),
         lambda: handover_to_dict(page, answer, sharing),
     )
@@ -144,5 +141,5 @@ def run_together(args: argparse.Namespace) -> Exit:
     return respond(
         args,
         lambda: pair_to_dict(pair, day, course.on(day)),
-        lambda width: tell_pair(pair, names, day, course.on(day), width, full=args.full),
+        pair_sections(pair, names, day, course.on(day)),
     )

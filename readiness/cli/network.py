@@ -15,7 +15,7 @@ from readiness.cli.commands import CommandError, Exit, command, epilog, option
 from readiness.cli.context import add_full_option, open_studio, say_unread, studio_options
 from readiness.cli.day import day_for
 from readiness.cli.inputs import print_json, refuse
-from readiness.cli.output import aside, text_width, watched
+from readiness.cli.output import aside, say, watched
 from readiness.cli.page_file import tell_written
 from readiness.course.model import Course
 from readiness.days import iso
@@ -200,7 +200,7 @@ def _report(args: argparse.Namespace, course: Course, day: int) -> Exit:
         _print({"on": iso(day), "schools": parts, **counts}, left_out)
     else:
         report = Report(day, parts, found, keeps, left_out)
-        print(network_words(report, course, text_width(), full=args.full), end="", flush=True)
+        say(network_words(report, course), full=args.full)
     return Exit.WRONG if left_out else Exit.READY
 
 

@@ -19,7 +19,7 @@ from readiness.cli.context import student_options
 from readiness.cli.day import day_asked
 from readiness.cli.inputs import Entry, find_care, open_entry, print_json, refuse
 from readiness.cli.keys import ENTER, Keys, is_terminal
-from readiness.cli.output import aside, text_width
+from readiness.cli.output import aside, say, text_width
 from readiness.course.find import find_skill, find_skills
 from readiness.course.model import Course
 from readiness.days import iso
@@ -32,10 +32,9 @@ from readiness.record.noting import NewLesson, check_day, check_lesson, note_les
 from readiness.terms import Verdict
 from readiness.toml.write import Refusal
 from readiness.words.entries import paused_words, unpaused_words
-from readiness.words.layout import lines
+from readiness.words.layout import lay_out
 from readiness.words.noting import (
     ask_words,
-    hold_words,
     kept_words,
     not_kept_words,
     noted_words,
@@ -43,7 +42,8 @@ from readiness.words.noting import (
     round_words,
     unnoted_words,
 )
-from readiness.words.paused import hold_notice
+from readiness.words.paused import hold_notice, hold_section
+from readiness.words.phrases import Phrases
 from readiness.words.today import NOTHING_NOTED, NOTHING_SHOWN, WHOSE, far_words, odd_words, understood_words
 
 __all__ = [
@@ -75,7 +75,8 @@ def note_all_the_same(entry: Entry, lesson: NewLesson, *, asks: bool) -> bool:
     if not played or not opened_before or not asks or not is_terminal():
         return True
     keys = Keys()
-    keys.say(ask_words(entry.course, entry.record, lesson.on, played, text_width()), end="")
+    asked = ask_words(entry.course, entry.record, lesson.on, played)
+    keys.say(lay_out(asked, text_width()), end="")
     if keys.key().lower() == "y":
         return True
     refusal = half_done.keep_beside(entry.path, lesson)
@@ -395,9 +396,10 @@ def _tell(
     else:
         late = replace(entry, on=day_asked(None, entry.studio.today))
         today = (late.answer(), late.answer(record)) if late.on > lesson.on else None
-        told = lines(understood_words(entry.course, lesson), text_width()) if understood else ""
-        noted = noted_words(before, after, entry.course, record, lesson, text_width(), today)
-        print(noted + told if hold_notice(record, lesson.on) else told + noted, end="")  # a pause comes first
+        told = [*(understood_words(entry.course, lesson) if understood else ())]
+        was, now = (Phrases(answer, entry.course, record) for answer in (before, after))
+        noted = [*noted_words(was, now, lesson, today)]
+        say([*noted, *told] if hold_notice(record, lesson.on) else [*told, *noted])  # a pause comes first
 
 
 def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: NewLesson) -> Exit:
@@ -417,14 +419,14 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
         entry = replace(entry, on=kept.on)
         before = entry.answer()
     if before.verdict == Verdict.PAUSED:
-        keys.say(hold_words(entry.record, entry.on, text_width()), end="")
+        keys.say(lay_out([hold_section(entry.record, entry.on)], text_width()), end="")
     asked = Round(
         entry.course, entry.offer.lines, kept or lesson, keys, lambda now: _keep(entry, now), text_width(),
         entry.record.disliked(entry.on),
     )  # fmt: skip
     asked.last, asked.near = entry.offer.last, near_skills(entry.offer.skills, before)
     asked.pause = lambda words: pause_at_once(entry, words)
-    keys.say(round_words(entry.record, entry.on, asked.titles(), text_width()))
+    keys.say(lay_out(round_words(entry.record, entry.on, asked.titles()), text_width()), end="")
     try:
         with keys:
             done = asked.go()
@@ -447,7 +449,7 @@ def pause_at_once(entry: Entry, words: str) -> str:
     if why := "\n".join(one.message for one in wrong if one is not None):
         return unpaused_words(why)
     record = entry.again()
-    return paused_words(record, record.entire.holds[-1], text_width())
+    return lay_out(paused_words(record, record.entire.holds[-1]), text_width())
 
 
 def _keep(entry: Entry, lesson: NewLesson) -> None:

@@ -13,8 +13,9 @@ from time import monotonic
 from typing import Final, TextIO, TypeVar
 
 from readiness.toml.wrapping import HARD_SPACE, wrapped
+from readiness.words.layout import Told, lay_out
 
-__all__ = ["as_sentence", "aside", "at_a_terminal", "seen", "text_width", "watched"]
+__all__ = ["as_sentence", "aside", "at_a_terminal", "say", "seen", "text_width", "watched"]
 
 _NARROWEST: Final = 40
 _WIDEST: Final = 100  # wider lines tire
@@ -37,6 +38,11 @@ def text_width(stream: TextIO | None = None) -> int:
     import shutil  # here, since it takes its time
 
     return max(_NARROWEST, min(_WIDEST, shutil.get_terminal_size(_behind(stream)).columns))
+
+
+def say(told: Told, *, full: bool = True) -> None:
+    """Print a text as wide as there is room; ``full``: with what is shown on request."""
+    print(lay_out(told, text_width(), full=full), end="", flush=True)
 
 
 def at_a_terminal() -> bool:

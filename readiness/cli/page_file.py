@@ -9,11 +9,11 @@ from pathlib import Path
 
 from readiness.cli.commands import CommandError, Parser
 from readiness.cli.inputs import print_json, refuse
-from readiness.cli.output import aside, text_width
+from readiness.cli.output import aside, say
 from readiness.pages.document import MADE_BY, PAPERS
 from readiness.toml.write import create, replace
 from readiness.words.cautions import caution
-from readiness.words.layout import lines
+from readiness.words.layout import Told, lay_out
 
 __all__ = ["add_page_options", "is_page", "print_file", "put_file", "show", "tell_written", "write_file"]
 
@@ -38,7 +38,7 @@ def is_page(path: Path) -> bool:
 
 def show(
     args: argparse.Namespace,
-    text: Callable[[int], str],
+    told: Told,
     page: Callable[[str], str],
     values: Callable[[], Mapping[str, object]] | None = None,
 ) -> bool:
@@ -46,18 +46,18 @@ def show(
 
     Args:
         args: what was typed, with ``add_page_options``.
-        text: makes the text, for a width; page: makes the page, for a paper.
+        told: the text; page: makes the page, for a paper.
         values: makes the JSON object, where there is one.
     """
     file = args.html or args.to
     if values is not None and args.json:
         print_json(values())
     elif file is None:
-        print(text(text_width()), end="", flush=True)
+        say(told, full=getattr(args, "full", True))
     elif args.html or is_page(file):
         write_file(file, page(args.paper), MADE_BY)
     else:
-        write_file(file, text(_WIDTH))
+        write_file(file, lay_out(told, _WIDTH, full=getattr(args, "full", True)))
     return file is not None
 
 
@@ -80,7 +80,7 @@ def write_file(path: Path, text: str, mark: str = "") -> None:
 
 def tell_written(text: str) -> None:
     """Print that something is written: where nobody can be told, it is not to be done twice."""
-    print(lines([text], text_width()), end="", flush=True)
+    say([text])
 
 
 def put_file(path: Path, text: str, mark: str = "") -> None:

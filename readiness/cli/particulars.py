@@ -104,7 +104,7 @@ def _say(args: argparse.Namespace, record: Record, before: Record | None) -> Exi
         "student": record.id, "particulars": asdict(record.particulars),
         "alternatives": [{**asdict(one), "on": iso(one.on)} for one in record.alternatives],
         "told": [{"to": one.to, "what": one.what, "on": iso(one.on)} for one in record.told],
-    }, lambda width: particulars_words(record, before, width))  # fmt: skip
+    }, particulars_words(record, before))  # fmt: skip
 
 
 def own_typed(args: argparse.Namespace, course: Course, on: int) -> Own:

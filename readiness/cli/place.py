@@ -16,15 +16,16 @@ from readiness.cli.context import add_full_option, student_options
 from readiness.cli.inputs import Entry, never_the_demo, open_entry, print_json, refuse, respond, unit_typed
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.note import drop_kept_lesson, pause_at_once
-from readiness.cli.output import aside, text_width
+from readiness.cli.output import aside, say, text_width
 from readiness.cli.round import Round, Typist
 from readiness.days import iso
 from readiness.record import draft_entry as half_done
 from readiness.record.noting import NewLesson, note_placing_lesson
 from readiness.words.brief import WHY_BRIEF
+from readiness.words.layout import lay_out
 from readiness.words.noting import kept_words
-from readiness.words.phrases import tell_page
-from readiness.words.placing_round import claim_sections, next_look_words, room_left_words, round_sections
+from readiness.words.phrases import Phrases
+from readiness.words.placing_round import claim_sections, next_look, room_left_words, round_sections
 
 __all__ = ["ask_now"]
 
@@ -51,7 +52,7 @@ def run_place(args: argparse.Namespace) -> Exit:
     if args.json:
         print_json({"student": entry.record.id, "on": iso(entry.on), **placing_to_dict(now)})
     elif args.next:
-        print(next_look_words(now, entry.course, text_width()), end="")
+        say(next_look(now, entry.course))
     else:
         _tell(entry, now, full=args.full)
     return Exit.READY
@@ -66,11 +67,10 @@ def ask_now(entry: Entry, by: str = "") -> Exit:
 def _claimed(entry: Entry, now: PlacingRound, args: argparse.Namespace) -> Exit:
     """Hold what somebody says they have reached against what was seen."""
     held = claim(entry.course, entry.record, entry.on, unit_typed(entry.course, args.claimed))
-    about = (held, now), entry.answer(), entry.course, entry.record
     return respond(
         args,
         lambda: {"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)},
-        lambda width: tell_page(claim_sections, *about, width, full=args.full),
+        claim_sections((held, now), Phrases(entry.answer(), entry.course, entry.record)),
     )
 
 
@@ -111,8 +111,7 @@ def _begun(entry: Entry, by: str) -> NewLesson:
 
 def _tell(entry: Entry, now: PlacingRound | None, *, full: bool = False) -> None:
     now = now or placing_round(entry.course, entry.record, entry.on)
-    about, width = (entry.answer(), entry.course, entry.record), text_width()
-    print(tell_page(round_sections, now, *about, width, full=full), end="")
+    say(round_sections(now, Phrases(entry.answer(), entry.course, entry.record)), full=full)
 
 
 class Asking(Round):
@@ -148,4 +147,4 @@ class Asking(Round):
         else:
             answers.lines = [line for line in answers.lines if answers.given(line) is not None]
             answers.at = len(answers.lines)
-            self.typist.say(next_look_words(now, self.course, self.width), end="")
+            self.typist.say(lay_out(next_look(now, self.course), self.width), end="")

@@ -17,7 +17,7 @@ from typing import Any
 from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_studio_options, open_studio, pick_student, say_unread
 from readiness.cli.day import add_day_option, day_for
-from readiness.cli.output import text_width
+from readiness.cli.output import say
 from readiness.course.model import Course
 from readiness.days import day_number
 from readiness.judging.as_json import answer_to_dict
@@ -53,7 +53,7 @@ def run_recheck(args: argparse.Namespace) -> Exit:
         record = studio.records.get(claim["student"]) or pick_student(studio, claim["student"])
         found = checker.check(claim, record, studio.calendar(record.id))
         all_follow = all_follow and found == Checked()
-        print(recheck_words(record.name, day_number(claim["on"]), *found, text_width()), end="", flush=True)
+        say(recheck_words(record.name, day_number(claim["on"]), *found))
     code = Exit.READY if all_follow else Exit.NOT_READY
     return code if saved is not None or args.student else say_unread(studio, code)
 

@@ -26,7 +26,7 @@ from readiness.cli.context import (
 )
 from readiness.cli.day import add_day_option, day_for, day_meant, latest_day, order_of
 from readiness.cli.inputs import print_json, respond, unit_typed
-from readiness.cli.output import aside, text_width, watched
+from readiness.cli.output import aside, say, watched
 from readiness.cli.page_file import add_page_options, show
 from readiness.course.model import Course
 from readiness.days import iso
@@ -139,7 +139,7 @@ def _show(args: argparse.Namespace, replies: list[Reply], course: Course) -> Non
     else:
         show(
             args,
-            lambda width: reply_words(replies, course, width, full=args.full),
+            reply_words(replies, course, full=args.full),
             lambda paper: _page(replies, course, paper),
         )
 
@@ -206,7 +206,7 @@ def run_moderate(args: argparse.Namespace) -> Exit:
             "agreed": one.agreed, "one_apart": one.one_apart, "too_few": one.too_few,
             "levels": [[HELPS[less], HELPS[more], times] for (less, more), times in one.levels],
         } for one in found.criteria],
-    }, lambda width: moderation_words(found, course, width, unread, full=args.full))  # fmt: skip
+    }, moderation_words(found, course, unread))  # fmt: skip
     return _with_problems(studio, (), until)
 
 
@@ -245,8 +245,6 @@ def run_roster(args: argparse.Namespace) -> Exit:
             for one in answers
             if one.verdict == Verdict.NOT_PLACED
         }
-        told = roster_words(
-            answers, course, text_width(), reminders, len(studio.broken), starts, full=args.full
-        )
-        print(told, end="", flush=True)
+        told = roster_words(answers, course, reminders, len(studio.broken), starts, full=args.full)
+        say(told, full=args.full)
     return _with_problems(studio, studio.records.values(), day)

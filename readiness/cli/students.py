@@ -26,7 +26,7 @@ from readiness.cli.context import (
 from readiness.cli.day import born_typed, day_for, day_meant, latest_day, order_of
 from readiness.cli.inputs import never_the_demo, open_entry, print_json, refuse, respond, taken, whole
 from readiness.cli.keys import Keys, is_terminal
-from readiness.cli.output import aside, text_width
+from readiness.cli.output import aside, say, text_width
 from readiness.cli.page_file import add_page_options, show
 from readiness.cli.particulars import MAY_BE_LEFT_OUT, add_own_options, own_asked, own_typed
 from readiness.cli.place import ask_now
@@ -54,7 +54,7 @@ from readiness.studio.kept_files import cache_folder
 from readiness.studio.leftovers import has_history, leftovers, studio_folders
 from readiness.studio.load import Studio
 from readiness.words.cautions import caution
-from readiness.words.layout import lay_out
+from readiness.words.layout import Paragraph, Told, lay_out
 from readiness.words.phrases import Phrases
 from readiness.words.share import (
     consent_list_words,
@@ -122,7 +122,7 @@ def run_enrol(args: argparse.Namespace) -> Exit:
     else:
         others = [one.id for one in studio.records.values() if one.name.casefold() == record.name.casefold()]
         goes_on = new.placing and is_terminal()
-        print(enrolled_words(record, course, others, text_width(), goes_on=goes_on, day=args.on), end="")
+        say(enrolled_words(record, course, others, goes_on=goes_on, day=args.on))
         if goes_on:
             return ask_now(open_entry(args))
     return Exit.READY
@@ -170,8 +170,7 @@ def run_forget(args: argparse.Namespace) -> Exit:
             "folders": [str(one) for one in found.folders], "files": found.read,
             "not_read": [str(one) for one in found.unread], "whole": found.is_whole,
         },
-    }, lambda width:
-        forgotten_words(name, gone, args.export, found, width, in_git=has_history(folder)))  # fmt: skip
+    }, forgotten_words(name, gone, args.export, found, in_git=has_history(folder)))  # fmt: skip
 
 
 def _meant(studio: Studio, folder: Path, typed: str) -> tuple[str, str, Path, bool]:
@@ -197,7 +196,7 @@ def _ask_whether_to_forget(id_: str, name: str, path: Path) -> None:
     if not is_terminal():
         raise CommandError(f"nothing was deleted: without a terminal, --yes says that {id_} is really meant.")
     keys = Keys()
-    keys.say(leaving_words(name, path, text_width()), end="")
+    keys.say(lay_out([leaving_words(name, path)], text_width()), end="")
     typed = keys.line(f"Type {id_} to delete it, anything else to leave it: ")
     if (typed or "").strip() != id_:
         raise CommandError("nothing was deleted.")
@@ -223,24 +222,23 @@ def run_share(args: argparse.Namespace) -> Exit:
         if args.json or args.to is not None or args.html is not None:
             raise CommandError(f"please say who it is for: --for {', '.join(CONSENT_FOR)}.")
         sharings = {reader: may_see(record, reader, day) for reader in CONSENT_FOR}
-        print(overview_words(sharings, phrases, text_width()), end="")
+        say(overview_words(sharings, phrases))
         return Exit.READY
     sharing = may_see(record, args.reader, day)
     page = hand_over(course, record, answer, entry.studio.events)
     kind = {"substitute": "stand", "school": "letter"}.get(args.reader, "")
 
-    def text(width: int) -> str:
-        if args.json:
-            found = shared_to_dict(sharing, phrases, page, answer)
-            return json.dumps(found, ensure_ascii=False, indent=2) + "\n"
-        return lay_out(share_sections(sharing, phrases, page), width)
+    told: Told = share_sections(sharing, phrases, page)
+    if args.json:
+        found = json.dumps(shared_to_dict(sharing, phrases, page, answer), ensure_ascii=False, indent=2)
+        told = [Paragraph(line, whole=True) for line in found.split("\n")]
 
     def as_page(paper: str) -> str:
         if args.json:
             raise CommandError("--json is no page; please name a file that does not end in .html.")
         return sections_page(share_sections(sharing, phrases, page), paper, kind=kind)
 
-    if not show(args, text, as_page):
+    if not show(args, told, as_page):
         aside(caution("C8"))
     return Exit.READY
 
@@ -287,7 +285,7 @@ def run_consent(args: argparse.Namespace) -> Exit:
         return respond(
             args,
             lambda: {"student": entry.record.id, "consents": consents},
-            lambda width: consent_list_words(entry.record, entry.on, width),
+            consent_list_words(entry.record, entry.on),
         )
     if args.answer is None or not args.by.strip():
         form = f"`readiness consent {args.student} {args.what} yes|no --by NAME`."
@@ -300,5 +298,4 @@ def run_consent(args: argparse.Namespace) -> Exit:
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on), "what": args.what, "given": is_given, "by": by,
         "consents": dict(record.consents),
-    }, lambda width:
-        consent_words(record, args.what, by, entry.on, is_given=is_given, width=width))  # fmt: skip
+    }, consent_words(record, args.what, by, entry.on, is_given=is_given))  # fmt: skip

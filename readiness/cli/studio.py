@@ -18,7 +18,7 @@ from readiness.cli.context import (
 from readiness.cli.day import day_asked, latest_day
 from readiness.cli.inputs import never_the_demo, print_json, refuse, respond, taken
 from readiness.cli.keys import Keys, is_terminal
-from readiness.cli.output import text_width
+from readiness.cli.output import say, text_width
 from readiness.days import iso
 from readiness.studio.backup import Archive, Step, back_up, bring_back, root_of, steps, unsealed
 from readiness.studio.doctor import MENDED, look_over, mend, unmend
@@ -54,7 +54,7 @@ def run_start(args: argparse.Namespace) -> Exit:
     return respond(
         args,
         lambda: {"studio": str(args.folder), "with_demo": args.with_demo, "group": group or None},
-        lambda width: started_words(args.folder, group, args.with_demo, args.empty, width),
+        started_words(args.folder, group, args.with_demo, args.empty),
     )
 
 
@@ -88,7 +88,7 @@ def run_backup(args: argparse.Namespace) -> Exit:
             "left_out": left_out,
         })  # fmt: skip
     else:
-        print(backup_words(args.archive, archive, left, text_width()), end="")
+        say(backup_words(args.archive, archive, left))
     return Exit.READY
 
 
@@ -156,12 +156,12 @@ def _wants(keys: Keys, id_: str, name: str) -> bool:
 def _tell(
     args: argparse.Namespace, archive: Archive, plan: Sequence[Step], done: Sequence[Step] | None = None
 ) -> None:
+    told = restore_words(args.archive, archive, plan) if done is None else restored_words(done, plan)
     respond(args, lambda: {
         "archive": str(args.archive), "seal": archive.seal, "made": iso(archive.made),
         "files": [{"file": one.file, "state": one.state, "lines": one.lines} for one in plan],
         "brought_back": None if done is None else [one.file for one in done],
-    }, lambda width: restore_words(args.archive, archive, plan, width)
-        if done is None else restored_words(done, plan, width))  # fmt: skip
+    }, told)  # fmt: skip
 
 
 # ``readiness doctor``: what is wrong in a studio and how to mend it; the little that is safe it mends.
@@ -193,7 +193,7 @@ def run_doctor(args: argparse.Namespace) -> Exit:
     else:
         for problem in found:
             print(render(problem, width=text_width()), end="\n\n")
-        print(doctor_words(found, MENDED, text_width()), end="")
+        say([doctor_words(found, MENDED)])
     if args.fix:
         found = _fixed(args, folder, studio, found)
     if errors(found):
@@ -222,7 +222,7 @@ def _fixed(
     refuse(mend(folder, found))
     left = look_over(read_studio(studio.where), latest_day(studio.today))
     if not args.json:
-        print(mended_words(left, text_width()), end="")
+        say([mended_words(left)])
     return left
 
 

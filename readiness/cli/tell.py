@@ -59,7 +59,7 @@ def run_tell(args: argparse.Namespace) -> Exit:
     }
     if show(
         args,
-        lambda width: letter_words(draft, width),
+        letter_words(draft),
         lambda paper: sections_page(letter_sections(draft), paper, kind="letter", language=spoken),
         lambda: found,
     ):

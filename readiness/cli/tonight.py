@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from functools import partial
 
 from readiness.cli.commands import CommandError, Exit, command, one_of, option
 from readiness.cli.context import add_full_option, open_studio, say_unread, studio_options
@@ -37,5 +36,5 @@ def run_today(args: argparse.Namespace) -> Exit:
         judged = judge_all(course, studio.records.values(), day, studio.calendar)
     last = day + (WEEK - 1) * args.week
     told = evening(course, judged, day, last, studio.events, studio.term_end)
-    words = partial(tell_evening, told, course, full=args.full)
+    words = tell_evening(told, course, full=args.full)
     return say_unread(studio, respond(args, lambda: evening_to_dict(told), words))

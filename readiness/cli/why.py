@@ -13,7 +13,7 @@ from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, student_options
 from readiness.cli.day import day_asked
 from readiness.cli.inputs import open_entry, print_json, respond, sides, skill_typed
-from readiness.cli.output import as_sentence, aside, text_width
+from readiness.cli.output import as_sentence, aside, say
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict, skill_to_dict
@@ -26,9 +26,10 @@ from readiness.studio.load import Studio
 from readiness.toml.suggest import did_you_mean
 from readiness.words.changes import since_then
 from readiness.words.lists import other_file_words
-from readiness.words.reasons import tell_reasons, tell_rule
+from readiness.words.phrases import Phrases
+from readiness.words.reasons import reasons_outline, rule_section
 from readiness.words.studio import deletion_words
-from readiness.words.why import tell_answer
+from readiness.words.why import why_sections
 
 
 @command(
@@ -70,13 +71,14 @@ def run_why(args: argparse.Namespace) -> Exit:
         found = answer_to_dict(answer) | ({"if": values} if changes else {})
         print_json(found)
     elif args.reasons:
-        print(tell_reasons(answer.findings, text_width(), full=args.full), end="")
+        say(reasons_outline(answer.findings, full=args.full))
     elif changes:
-        from readiness.words.changes import compare_answers
+        from readiness.words.changes import Both, compare_sections
 
-        print(compare_answers(plain, answer, values, course, record, text_width(), full=args.full), end="")
+        both = Both(Phrases(plain, course, record), Phrases(answer, course, record))
+        say(compare_sections(both, values), full=args.full)
     else:
-        print(tell_answer(answer, course, record, text_width(), full=args.full), end="")
+        say(why_sections(Phrases(answer, course, record)), full=args.full)
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 
@@ -99,14 +101,14 @@ def _tell_of_birthday(args: argparse.Namespace, answer: Answer, course: Course, 
     """Answer what the next birthday changes, and whether a day of age decides now."""
     from readiness.advice.ahead_json import birthday_to_dict
     from readiness.advice.birthday import birthday_changes, one_day_of_age
-    from readiness.words.ahead import tell_birthday
+    from readiness.words.ahead import birthday_sections
 
     turning = birthday_changes(course, record, answer.on, answer.calendar)
     near = one_day_of_age(course, record, answer)
     return respond(
         args,
         lambda: birthday_to_dict(turning, near, answer),
-        lambda width: tell_birthday(turning, near, course, record, answer.on, width, full=args.full),
+        birthday_sections(turning, near, course, record, answer.on),
     )
 
 
@@ -117,7 +119,7 @@ def _tell_rule(args: argparse.Namespace, answer: Answer, course: Course, _: Reco
     if args.rule not in band.numbers:
         hint = did_you_mean(args.rule, band.numbers) or "The names are those of pacing.toml."
         raise CommandError(f"--rule: there is no rule {args.rule}. {as_sentence(hint)}")
-    print(tell_rule(pacing_rule(course, band, args.rule), text_width()), end="")
+    say([rule_section(pacing_rule(course, band, args.rule))])
     return Exit.READY
 
 
@@ -128,14 +130,14 @@ def _tell_around(
     from readiness.advice.as_json import around_to_dict
     from readiness.advice.ground import around_here
     from readiness.advice.lesson import plan_lesson
-    from readiness.words.asked import tell_around
+    from readiness.words.asked import around_sections
 
     plan = plan_lesson(course, record, answer, events=studio.events)
     found = around_here(course, record, answer, plan)
     return respond(
         args,
         lambda: around_to_dict(found, answer),
-        lambda width: tell_around(found, args.around, answer, course, record, width),
+        around_sections(found, args.around, Phrases(answer, course, record)),
     )
 
 
@@ -177,13 +179,13 @@ def tell_of_skill(args: argparse.Namespace, answer: Answer, course: Course, reco
         raise CommandError("--skill goes with neither --if nor --reasons; please ask one thing at a time.")
     skill = skill_typed(course, args.skill)
     from readiness.advice.as_json import agreed_to_dict
-    from readiness.words.asked import tell_skill
+    from readiness.words.asked import skill_sections
 
     agreed = agreed_to_dict(record.alternative(skill, answer.on))
     respond(
         args,
         lambda: skill_to_dict(answer, skill) | {"alternative": agreed},
-        lambda width: tell_skill(answer, course, record, skill, width, full=args.full),
+        skill_sections(Phrases(answer, course, record), skill),
     )
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
@@ -196,13 +198,13 @@ def tell_stuck(args: argparse.Namespace, answer: Answer, course: Course, record:
         )
     from readiness.advice.ahead_json import standstill_to_dict
     from readiness.advice.stuck import standstill
-    from readiness.words.asked import tell_standstill
+    from readiness.words.asked import standstill_sections
 
     found = standstill(course, record, answer)
     respond(
         args,
         lambda: standstill_to_dict(found, answer),
-        lambda width: tell_standstill(found, answer, course.on(answer.on), record, width, full=args.full),
+        standstill_sections(found, Phrases(answer, course.on(answer.on), record)),
     )
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 

@@ -33,12 +33,12 @@ from readiness.words.grammar import (
     tidy,
     together,
 )
-from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, noted, plain, under
+from readiness.words.layout import Paragraph, Section, bullets, item, noted, plain, under
 from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section, plain_value, rule_value
 
-__all__ = ["back_sections", "season_sections", "tell_birthday", "tell_review"]
+__all__ = ["back_sections", "birthday_sections", "review_sections", "season_sections"]
 
 _ROLES: Final = {"decides": "needed to move on", "rest": "of this unit", "older": "of earlier units"}
 
@@ -276,10 +276,8 @@ SOON = 3
 """How many skills have room without asking for all."""
 
 
-def tell_review(
-    found: Review, back: AfterBreak, course: Course, record: Record, width: int = 80, *, full: bool = False
-) -> str:
-    """Return what needs a review soon, the least that is enough for it, and what was not seen lately.
+def review_sections(found: Review, back: AfterBreak, course: Course, record: Record) -> Iterator[Section]:
+    """Yield what needs a review soon, the least that is enough for it, and what was not seen lately.
 
     ``back``: what was not seen lately, of the same day.
     """
@@ -294,13 +292,11 @@ def tell_review(
         head = f"{soon} to look at again, after the pause."
     elif not back.due and not back.kept and back.last_lesson is None:
         head = "No lesson is noted yet and nothing is secure, so there is nothing to review."
-    return lay_out((
-        plain(f"Review · {tidy(record.name)} · {date_words(found.on)} to {until}", head),
-        hold_section(record, found.on),
-        plain(*after_hold(course, record, found.on)),
-        Section("Look again", tuple(_soon(found, course))),
-        bullets("Not seen lately", _late(found, back, course, record)),
-    ), width, full=full)  # fmt: skip
+    yield plain(f"Review · {tidy(record.name)} · {date_words(found.on)} to {until}", head)
+    yield hold_section(record, found.on)
+    yield plain(*after_hold(course, record, found.on))
+    yield Section("Look again", tuple(_soon(found, course)))
+    yield bullets("Not seen lately", _late(found, back, course, record))
 
 
 def _soon(found: Review, course: Course) -> Iterator[Paragraph]:
@@ -340,21 +336,20 @@ def _late(found: Review, back: AfterBreak, course: Course, record: Record) -> It
     yield f"All of it, and what to look at first: `readiness back {record.id}`"
 
 
-def tell_birthday(
-    found: Birthday | None, near: OneDay | None, course: Course, record: Record, on: int, width: int = 80,
-    *, full: bool = False,
-) -> str:  # fmt: skip
-    """Return what the next birthday that counts changes, and where one day of age decides.
+def birthday_sections(
+    found: Birthday | None, near: OneDay | None, course: Course, record: Record, on: int
+) -> Iterator[Section]:
+    """Yield what the next birthday that counts changes, and where one day of age decides.
 
     ``near``: somebody a day older or younger, where the verdict is another; ``on``: the day asked about.
     """
-    told = "" if near is None else (
-        f"Born one day {near.born} and with the same notes, {tidy(record.name)} would go by age "
-        f"{near.answer.band} on {date_words(on)}: {VERDICT_BRIEF[near.answer.verdict]}."
-    )  # fmt: skip
-    choose = "You decide which age fits: a [[band_choice]] with a reason sets it." if told else ""
-    one_day = bullets("One day of age decides now", (told, choose))
-    return lay_out((*_birthday(found, course, record, on), one_day), width, full=full)
+    yield from _birthday(found, course, record, on)
+    if near is not None:
+        by_age = f"by age {near.answer.band} on {date_words(on)}: {VERDICT_BRIEF[near.answer.verdict]}."
+        yield bullets("One day of age decides now", (
+            f"Born one day {near.born} and with the same notes, {tidy(record.name)} would go {by_age}",
+            "You decide which age fits: a [[band_choice]] with a reason sets it.",
+        ))  # fmt: skip
 
 
 def _birthday(found: Birthday | None, course: Course, record: Record, on: int) -> Iterator[Section]:

@@ -13,29 +13,25 @@ from typing import Final
 from readiness.advice.ground import AroundHere
 from readiness.advice.stuck import Pace, Standstill, Weak
 from readiness.course.graph import first_needed
-from readiness.course.model import Course
-from readiness.judging.answer import Answer
 from readiness.judging.remarks import cautions_for
-from readiness.record.model import Record, latest
+from readiness.record.model import latest
 from readiness.record.multi_course import care_elsewhere
 from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
 from readiness.words.english import ENGLISH, HELP_WORDS
 from readiness.words.grammar import capital, counted, joined, listed, number_words, quoted, tidy
-from readiness.words.layout import Paragraph, Section, bullets, columns, item, lay_out, plain, under
+from readiness.words.layout import Paragraph, Section, bullets, columns, item, plain, under
 from readiness.words.noting import noted_twice
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section
 
-__all__ = ["tell_around", "tell_skill", "tell_standstill"]
+__all__ = ["around_sections", "skill_sections", "standstill_sections"]
 
 
-def tell_skill(
-    answer: Answer, course: Course, record: Record, skill: str, width: int = 80, *, full: bool = False
-) -> str:
-    """Return all about one skill of one student."""
-    return lay_out(_Skill(answer, course, record).sections(skill), width, full=full)
+def skill_sections(p: Phrases, skill: str) -> Iterator[Section]:
+    """Yield all about one skill of one student."""
+    return _Skill(p.answer, p.course, p.record).sections(skill)
 
 
 class _Skill(Phrases):
@@ -211,16 +207,16 @@ _STATE_MEANS: Final = {
 # What lies around a student: optional, untried, startable, carries over.
 
 
-def tell_around(
-    found: AroundHere, which: str, answer: Answer, course: Course, record: Record, width: int = 80
-) -> str:
-    """Return one list of what lies around a student: optional, untried, startable or carries-over."""
-    phrases, told = Phrases(answer, course, record), hold_section(record, answer.on)
-    waits = which in _IN_PLAY and (answer.verdict == Verdict.PAUSED or answer.unit is None)
-    if waits and answer.verdict != Verdict.PAUSED:
-        told = plain(f"No starting unit yet. First: `readiness place {answer.student}`")
-    found_here = () if waits else _AROUND[which](phrases, found)
-    return lay_out((plain(phrases.title()), told, *found_here), width)
+def around_sections(found: AroundHere, which: str, p: Phrases) -> Iterator[Section]:
+    """Yield one list of what lies around a student: optional, untried, startable or carries-over."""
+    is_paused = p.answer.verdict == Verdict.PAUSED
+    waits = which in _IN_PLAY and (is_paused or p.answer.unit is None)
+    yield plain(p.title())
+    if waits and not is_paused:
+        yield plain(f"No starting unit yet. First: `readiness place {p.answer.student}`")
+    else:
+        yield hold_section(p.record, p.answer.on)
+    yield from () if waits else _AROUND[which](p, found)
 
 
 def _optional(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
@@ -285,11 +281,9 @@ _AROUND: Final[dict[str, Callable[[Phrases, AroundHere], Iterator[Section]]]] = 
 # it ends with one thing to do and a day to look again.
 
 
-def tell_standstill(
-    found: Standstill, answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
-) -> str:
-    """Return what holds other things up, and whether it changes."""
-    return lay_out(_Standstill(answer, course, record).sections(found), width, full=full)
+def standstill_sections(found: Standstill, p: Phrases) -> Iterator[Section]:
+    """Yield what holds other things up, and whether it changes."""
+    return _Standstill(p.answer, p.course, p.record).sections(found)
 
 
 class _Standstill(Phrases):

@@ -20,7 +20,7 @@ from readiness.words.cautions import caution, closing
 from readiness.words.editing import comparison_reasons
 from readiness.words.english import HELP_WORDS, STATE_WORDS, VERDICT_BRIEF
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, written
-from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, plain, under
+from readiness.words.layout import Paragraph, Section, bullets, item, plain, under
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section, rule_value
 
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from readiness.judging.answer import Answer
     from readiness.judging.findings import Rule
 
-__all__ = ["compare_answers", "since_then", "tell_changed"]
+__all__ = ["Both", "changed_sections", "compare_sections", "since_then"]
 
 FACTS_AT_MOST: Final = 10
 FACTS_SHORT: Final = 2
@@ -38,14 +38,12 @@ _NAMES: Final = 2
 """So many skills are named in a sentence; more are counted."""
 
 
-def tell_changed(
-    found: Changed, course: Course, record: Record, known_by: str, width: int = 80, *, full: bool = True
-) -> str:
-    """Return why the answer of one day differs from that of another.
+def changed_sections(found: Changed, course: Course, record: Record, known_by: str) -> Iterator[Section]:
+    """Yield why the answer of one day differs from that of another.
 
     ``course`` is as it is on the later day; ``known_by``: how that of the earlier one is known, by _KNOWN_BY.
     """
-    return lay_out(_Page(found.later, course, record).sections(found, known_by), width, full=full)
+    return _Page(found.later, course, record).sections(found, known_by)
 
 
 class _Page(Phrases):
@@ -316,23 +314,15 @@ REASONS_SHORT: Final = 6
 """So many differences are told at first."""
 
 
-def compare_answers(
-    plain: Answer, changed: Answer, changes: Mapping[str, object], course: Course, record: Record,
-    width: int = 80, *, full: bool = False,
-) -> str:  # fmt: skip
-    """Return what ``changes`` (pacing rules and ``show.SKILL``, by name) would do, beside how things are."""
-    both = _Both(Phrases(plain, course, record), Phrases(changed, course, record))
-    return lay_out(_sections(both, changes), width, full=full)
-
-
-class _Both(NamedTuple):
+class Both(NamedTuple):
     """The words for the answer as it is and for the supposed one."""
 
     plain: Phrases
     changed: Phrases
 
 
-def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
+def compare_sections(both: Both, changes: Mapping[str, object]) -> Iterator[Section]:
+    """Yield what ``changes`` (pacing rules and ``show.SKILL``, by name) would do, beside how things are."""
     answer = both.plain.answer
     yield plain(f"What if · {tidy(answer.name)} · {date_words(answer.on)}")
     supposed = [item(_change(both, name, value)) for name, value in changes.items()]
@@ -349,7 +339,7 @@ def _sections(both: _Both, changes: Mapping[str, object]) -> Iterator[Section]:
     yield from closing((), told)
 
 
-def _change(both: _Both, name: str, value: object) -> str:
+def _change(both: Both, name: str, value: object) -> str:
     p = both.plain
     if name.startswith(SHOW):
         how = HELP_WORDS[HELPS.index(str(value))] if value in HELPS else tidy(str(value))
@@ -365,7 +355,7 @@ def _change(both: _Both, name: str, value: object) -> str:
     return f"{name}: {value}; now {now}{written(origin.place)}{whose}."
 
 
-def _changes(both: _Both, changes: Iterable[str]) -> Iterator[Paragraph]:
+def _changes(both: Both, changes: Iterable[str]) -> Iterator[Paragraph]:
     """Yield what is different, the most important first; of a long list the rest on request."""
     course, records = both.plain.course, (both.plain.record, both.plain.record)
     found = student_change(course, course, both.plain.answer, both.changed.answer, records)
@@ -382,7 +372,7 @@ def _changes(both: _Both, changes: Iterable[str]) -> Iterator[Paragraph]:
         yield item(words, more=at >= REASONS_SHORT)
 
 
-def _states(both: _Both, told: Collection[str | None]) -> Iterator[str]:
+def _states(both: Both, told: Collection[str | None]) -> Iterator[str]:
     """Yield how skills stand of which nothing else was told, such as those of earlier units."""
     plain, changed = both
     for skill in plain.answer.standings:
@@ -390,7 +380,7 @@ def _states(both: _Both, told: Collection[str | None]) -> Iterator[str]:
             yield f"{plain.titled(skill)}: {changed.state(skill)}; before: {plain.state(skill)}."
 
 
-def _still(both: _Both) -> Iterator[str]:
+def _still(both: Both) -> Iterator[str]:
     """Yield what is needed in both cases, with where it stands."""
     p, before = both.changed, {blocker.skill for blocker in both.plain.answer.blockers}
     still = (one.skill for one in p.answer.blockers if one.skill in before)

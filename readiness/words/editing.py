@@ -23,14 +23,14 @@ from readiness.toml.problems import Problem, errors
 from readiness.words.brief import called, namesakes, verdict_brief, who
 from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of
 from readiness.words.grammar import counted, date_words, few_of, listed, quoted, tidy, unit_words, written
-from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain, under
+from readiness.words.layout import Paragraph, Section, bullets, item, plain, under
 
 if TYPE_CHECKING:
     from readiness.editing.edits import Edit, Set
 
 __all__ = [
-    "comparison_counts", "comparison_reasons", "comparison_sections", "comparison_words",
-    "difference_section", "edit_words", "lost_words", "refusal_words", "skill_words", "value_words",
+    "comparison_counts", "comparison_reasons", "comparison_sections", "difference_section",
+    "edit_words", "lost_words", "refusal_words", "skill_words", "value_words",
     "watching_words",
 ]  # fmt: skip
 
@@ -93,11 +93,11 @@ def refusal_words(problems: Sequence[Problem]) -> str:
     return f"Refused for {counted(wrong, 'error')}{warnings}. Nothing was changed.\n"
 
 
-def lost_words(count: int, width: int = 80) -> str:
+def lost_words(count: int) -> str:
     """Return that files name something the new course does not have, and the way out."""
     files = "1 student's file names" if count == 1 else f"{count} students' files name"
     retire = "Retire a skill, never delete it: put its table back with a line such as retired = 2026-09-01."
-    return lines([f"{files} something that is no longer in this course. {retire}"], width).rstrip()
+    return f"{files} something that is no longer in this course. {retire}"
 
 
 def difference_section(found: Sequence[Difference], old: Course, new: Course) -> Section:
@@ -166,13 +166,6 @@ REASONS_SHORT: Final = 3
 """So many reasons a student are told at first."""
 SKILLS_AT_MOST: Final = 2
 """So many skills are named in a sentence; more are counted."""
-
-
-def comparison_words(
-    found: Comparison, old: Course, new: Course, width: int = 80, *, full: bool = True
-) -> str:
-    """Return who changes, whose advice changes, and who does not."""
-    return lay_out(comparison_sections(found, old, new), width, full=full)
 
 
 def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator[Section]:

@@ -17,12 +17,11 @@ from readiness.terms import Verdict
 from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
-from readiness.words.layout import Section, bullets, item, lay_out, lines, plain, under
+from readiness.words.layout import Section, bullets, item, plain, under
 from readiness.words.paused import after_hold, care_words, ended_lines, hold_notice, if_it_hurts, stop_first
 from readiness.words.phrases import Phrases
 
 if TYPE_CHECKING:
-    from readiness.course.model import Course
     from readiness.judging.answer import Answer
     from readiness.record.model import Decision, Hold, Promise, Record, Task
     from readiness.record.practice import Practice
@@ -39,25 +38,25 @@ _FIRST: Final = "Stop playing now. Tell the family the same day."
 _SLIP: Final = "A slip? `readiness undo {}` takes this back."
 
 
-def decided_words(
-    answer: Answer, course: Course, record: Record, decided: str, unit: str | None, width: int = 80,
-    until: int | None = None,
-) -> str:  # fmt: skip
-    """Return what the teacher decided beside the verdict.
+def decided_words(p: Phrases, decided: str, unit: str | None, until: int | None = None) -> Iterator[str]:
+    """Yield what the teacher decided beside the verdict.
 
     ``unit`` begins with a move, None: none does; ``until``: the last day of a stay, where one was named.
     """
-    p = Phrases(answer, course, record)
-    last = f", until {date_words(until)}" if until else ""
+    answer, record, last = p.answer, p.record, f", until {date_words(until)}" if until else ""
     what = f"{tidy(record.name)} {_step(p, decided, unit)}{last}, decided on {date_words(answer.on)}"
     is_start = decided == "move" and unit != answer.next_unit
     both = "" if is_start else f" That day: {p.verdict}. Both stay in {record.file}; yours counts."
-    return lines([
-        f"Noted: {what}.{both}",
-        *ended_lines(course, record, answer.on),
-        *_before(p, unit if is_start else None),
-        _SLIP.format(record.id),
-    ], width)  # fmt: skip
+    yield f"Noted: {what}.{both}"
+    yield from ended_lines(p.course, record, answer.on)
+    if is_start and unit and (before := p.course.units[: p.course.unit[unit].number - 1]):
+        several = f"units 1 to {len(before)}" if len(before) > 1 else "unit 1"
+        yield (
+            f"The skills of {several} are not secure by that. `readiness plan {record.id}` says when to look "
+            f"at them in passing. If you are sure of them all, write this at the end of {record.file}:"
+        )
+        yield from ("[[settled]]", f'through = "{before[-1].id}"', f"on = {iso(answer.on)}")
+    yield _SLIP.format(record.id)
 
 
 def _step(p: Phrases, decided: str, unit: str | None) -> str:
@@ -70,27 +69,12 @@ def _step(p: Phrases, decided: str, unit: str | None) -> str:
     return f"{'moves on to' if unit == p.answer.next_unit else 'begins with'} {p.unit(unit)}"
 
 
-def _before(p: Phrases, begins: str | None) -> Iterator[str]:
-    """Yield what becomes of the units before the one a new student begins in."""
-    units = p.course.units[: p.course.unit[begins].number - 1] if begins else ()
-    if not units:
-        return
-    several = f"units 1 to {len(units)}" if len(units) > 1 else "unit 1"
-    yield (
-        f"The skills of {several} are not secure by that. `readiness plan {p.record.id}` says when to look "
-        f"at them in passing. If you are sure of them all, write this at the end of {p.record.file}:"
-    )
-    yield from ("[[settled]]", f'through = "{units[-1].id}"', f"on = {iso(p.answer.on)}")
-
-
-def paused_words(record: Record, hold: Hold, width: int = 80) -> str:
-    """Return what comes first in a pause (C1)."""
-    return lines([
-        f"Paused: {tidy(record.name)}, from {date_words(hold.opened)} ({_part(hold)}).",
-        stop_first(record, hold.opened),
-        *care_words([hold]),
-        f"When an adult says it is over: `readiness resume {record.id} --by NAME --words \"...\"`.",
-    ], width)  # fmt: skip
+def paused_words(record: Record, hold: Hold) -> Iterator[str]:
+    """Yield what comes first in a pause (C1)."""
+    yield f"Paused: {tidy(record.name)}, from {date_words(hold.opened)} ({_part(hold)})."
+    yield stop_first(record, hold.opened)
+    yield from care_words([hold])
+    yield f"When an adult says it is over: `readiness resume {record.id} --by NAME --words \"...\"`."
 
 
 def unpaused_words(why: str, refusal: Refusal | None = None) -> str:
@@ -108,43 +92,46 @@ def kept_in_broken_words(record: Record) -> str:
     )
 
 
-def resumed_words(record: Record, closed: Hold, still: Sequence[Hold], width: int = 80) -> str:
-    """Return how to begin again, or what is still paused."""
-    until = date_words(closed.closed or closed.opened)
-    name, since = tidy(record.name), date_words(closed.opened, closed.closed)
-    told = f"The pause of {name} ({_part(closed)}) since {since} ended on {until}, by {closed.closed_by}."
-    begin = (
+def resumed_words(record: Record, closed: Hold, still: Sequence[Hold]) -> Iterator[str]:
+    """Yield how to begin again, or what is still paused."""
+    until, since = date_words(closed.closed or closed.opened), date_words(closed.opened, closed.closed)
+    pause = f"The pause of {tidy(record.name)} ({_part(closed)}) since {since}"
+    yield f"{pause} ended on {until}, by {closed.closed_by}."
+    parts = listed([f"{_part(hold)}, since {date_words(hold.opened)}" for hold in still])
+    yield f"Still paused: {parts}. No playing tasks until that pause ends too." if still else (
         "Begin with a small part of what was done before, with breaks, and add a little each week. "
         "If it comes back, stop at once and pause again."
     )
-    if still:
-        parts = listed([f"{_part(hold)}, since {date_words(hold.opened)}" for hold in still])
-        begin = f"Still paused: {parts}. No playing tasks until that pause ends too."
-    return lines([told, begin, f"A mistake? `readiness undo {record.id}` pauses again."], width)
+    yield f"A mistake? `readiness undo {record.id}` pauses again."
 
 
 def _part(hold: Hold) -> str:
     return {"hand": "hand and arm", "voice": "voice", "all": "everything"}.get(hold.part, hold.part)
 
 
-def task_list_words(
-    answer: Answer, course: Course, record: Record, practice: Practice, width: int = 80
-) -> str:
-    """Return the home tasks given up to the day, why each, and whether they fit the age."""
-    p = Phrases(answer, course, record)
-    if answer.verdict == Verdict.PAUSED:
-        waits = "No home task during a pause; the ones given before wait."
-        return lines([hold_notice(record, answer.on), waits], width)
-    first = [*after_hold(course, record, answer.on)]
+def task_list_words(p: Phrases, practice: Practice) -> Iterator[Section | str]:
+    """Yield the home tasks given up to the day, why each, and whether they fit the age."""
+    record, on = p.record, p.answer.on
+    if p.answer.verdict == Verdict.PAUSED:
+        yield from (hold_notice(record, on), "No home task during a pause; the ones given before wait.")
+        return
+    yield from after_hold(p.course, record, on)
     numbered = enumerate(record.entire.tasks, 1)
-    tasks = [(i, task) for i, task in numbered if task.given <= answer.on and task in record.tasks]
+    tasks = [(i, task) for i, task in numbered if task.given <= on and task in record.tasks]
     if not tasks:
         give = f"`readiness task {record.id} --give SKILL --text WORDS --minutes N --days N` gives one"
-        return lines([*first, f"No home task is noted for {tidy(record.name)}; {give}."], width)
-    head = f"Home practice of {tidy(record.name)}, {date_words(answer.on)}"
-    told = [one for i, task in tasks for one in (item(_numbered(i, task, p.answer.on)), under(_why(p, task)))]
-    sums = bullets("Does it fit?", _sums(p, practice))
-    return lay_out((plain(*first), Section(head, tuple(told)), sums), width)
+        yield f"No home task is noted for {tidy(record.name)}; {give}."
+        return
+    told = [one for i, task in tasks for one in (item(_numbered(i, task, on)), under(_why(p, task)))]
+    yield Section(f"Home practice of {tidy(record.name)}, {date_words(on)}", tuple(told))
+    low, high = practice.usual
+    age = "for an adult" if p.is_adult else f"at age {p.answer.band}"
+    usual = f"Usual {age}: {low} to {high} (a custom of the trade)."
+    yield bullets("Does it fit?", (
+        f"In these seven days: {counted(practice.minutes_day, 'minute')} a day together. {usual}",
+        f"An adult sits beside: {tidy(str(p.course.band[p.answer.band].numbers['adult_beside']))}.",
+        *_too_much(practice),
+    ))  # fmt: skip
 
 
 def task_told(task: Task) -> str:
@@ -178,18 +165,6 @@ def _why(p: Phrases, task: Task) -> str:
     return f"For {p.name(skill)}: {p.state(skill)}; {reason}."
 
 
-def _sums(p: Phrases, practice: Practice) -> Iterator[str]:
-    """Yield the sums beside what is usual, and C4 where they are more than that."""
-    low, high = practice.usual
-    age = "for an adult" if p.is_adult else f"at age {p.answer.band}"
-    yield (
-        f"In these seven days: {counted(practice.minutes_day, 'minute')} a day together. "
-        f"Usual {age}: {low} to {high} (a custom of the trade)."
-    )
-    yield f"An adult sits beside: {tidy(str(p.course.band[p.answer.band].numbers['adult_beside']))}."
-    yield from _too_much(practice)
-
-
 def _too_much(practice: Practice) -> Iterator[str]:
     if "above-usual" in practice.too_much:
         yield f"{practice.minutes_day} minutes a day are more than the usual {practice.usual[1]}."
@@ -204,25 +179,24 @@ def _too_much(practice: Practice) -> Iterator[str]:
         yield caution("C4")
 
 
-def task_words(answer: Answer, course: Course, record: Record, practice: Practice, width: int = 80) -> str:
-    """Return the task that was given last, and C4 where it is much."""
-    p, task = Phrases(answer, course, record), record.entire.tasks[-1]
-    return lines([
-        f"Noted for {tidy(record.name)}: {_numbered(len(record.entire.tasks), task, answer.on)}",
-        _why(p, task),
-        *_too_much(practice),
-        *after_hold(course, record, answer.on),
-        _SLIP.format(record.id),
-    ], width)  # fmt: skip
+def task_words(p: Phrases, practice: Practice) -> Iterator[str]:
+    """Yield the task that was given last, and C4 where it is much."""
+    record, task = p.record, p.record.entire.tasks[-1]
+    yield f"Noted for {tidy(record.name)}: {_numbered(len(record.entire.tasks), task, p.answer.on)}"
+    yield _why(p, task)
+    yield from _too_much(practice)
+    yield from after_hold(p.course, record, p.answer.on)
+    yield _SLIP.format(record.id)
 
 
-def reported_words(record: Record, day: int, number: int, width: int = 80) -> str:
-    """Return the report about a task."""
+def reported_words(record: Record, day: int, number: int) -> Iterator[str]:
+    """Yield the report about a task."""
     task = record.entire.tasks[number - 1]
     days = f"{counted(task.days_reported or 0, 'day')} of {task.days_planned} planned"
     words = f', "{tidy(task.reported)}"' if task.reported else ""
-    told = f"Noted for {tidy(record.name)}, task {number}: {days}{words} ({record.file})."
-    return lines([hold_notice(record, day), told, if_it_hurts(record, day, task.reported)], width)
+    yield hold_notice(record, day)
+    yield f"Noted for {tidy(record.name)}, task {number}: {days}{words} ({record.file})."
+    yield if_it_hurts(record, day, task.reported)
 
 
 # Promises: open, answered, overdue.
@@ -231,39 +205,41 @@ def reported_words(record: Record, day: int, number: int, width: int = 80) -> st
 # it. Nobody is reminded of anything by anybody but the teacher.
 
 
-def promise_list_words(record: Record, day: int, width: int = 80) -> str:
-    """Return the open promises, overdue ones first, and the home task given last.
+def promise_list_words(record: Record, day: int) -> Iterator[Section | str]:
+    """Yield the open promises, overdue ones first, and the home task given last.
 
     Promises are never left out; a home task is during a pause.
     """
-    head = f"Promised, {tidy(record.name)}, {date_words(day)}"
     told = [*_open(record, day)] or ["Nothing is promised."]
     if answered := sum(one.answered is not None and one.answered <= day for one in record.promises):
         told.append(f"{counted(answered, 'promise was', 'promises were')} answered.")
-    tasks = [] if hold_notice(record, day) else [one for one in record.tasks if one.given <= day][-1:]
+    yield (notice := hold_notice(record, day))
+    yield bullets(f"Promised, {tidy(record.name)}, {date_words(day)}", told)
+    tasks = [] if notice else [one for one in record.tasks if one.given <= day][-1:]
     last = (f"given {date_words(task.given, day)}: {task_told(task)}" for task in tasks)
-    lists = (bullets(head, told), bullets("Home task given last", last))
-    return lay_out((plain(hold_notice(record, day)), *lists), width)
+    yield bullets("Home task given last", last)
 
 
-def family_promise_words(family: Sequence[Record], day: int, width: int = 80) -> str:
-    """Return what was promised about brothers and sisters, a section each; none beside another."""
+def family_promise_words(family: Sequence[Record], day: int) -> Iterator[Section | str]:
+    """Yield what was promised about brothers and sisters, a section each; none beside another.
+
+    The open promises come first, then the answered ones with their answers.
+    """
     shared = namesakes(record.name for record in family)
-    named = [(record, called(record.name, record.id, shared)) for record in family]
-    return lay_out((one for record, name in named for one in _promises_of(record, name, day)), width)
+    for record in family:
+        yield hold_notice(record, day)
+        told = [*_open(record, day)]
+        for number, one in enumerate(record.promises, 1):
+            if one.answered is not None and one.answered <= day:
+                done = f"; answered on {date_words(one.answered, day)}{_colon(one.answer)}"
+                text = f"{date_words(one.given, day)}: {tidy(one.text).rstrip('.')}"
+                told.append(f"promise {number}, given {text}{done}")
+        title = f"Promised, {called(record.name, record.id, shared)}, {date_words(day)}"
+        yield bullets(title, told or ["nothing was promised."])
 
 
-def _promises_of(record: Record, name: str, day: int) -> Iterator[Section]:
-    """Yield every promise, the open ones first, the answered ones with their answers."""
-    told = [*_open(record, day)]
-    for number, one in enumerate(record.promises, 1):
-        if one.answered is not None and one.answered <= day:
-            words = f": {tidy(one.answer)}" if one.answer else ""
-            done = f"; answered on {date_words(one.answered, day)}{words}"
-            text = f"{date_words(one.given, day)}: {tidy(one.text).rstrip('.')}"
-            told.append(f"promise {number}, given {text}{done}")
-    yield plain(hold_notice(record, day))
-    yield bullets(f"Promised, {name}, {date_words(day)}", told or ["nothing was promised."])
+def _colon(words: str) -> str:
+    return f": {tidy(words)}" if words else ""
 
 
 def _open(record: Record, day: int) -> Iterator[str]:
@@ -279,24 +255,22 @@ def promise_told(promise: Promise, day: int | None) -> str:
     return f"given {date_words(promise.given, day)} to {tidy(promise.to)}{due}: {tidy(promise.text)}"
 
 
-def promised_words(record: Record, day: int, width: int = 80) -> str:
-    """Return the promise that was given last."""
+def promised_words(record: Record, day: int) -> Iterator[str]:
+    """Yield the promise that was given last."""
     last = record.promises[-1]
-    return lines([
-        hold_notice(record, day),
-        f"Noted for {tidy(record.name)}: promise {len(record.promises)}, {promise_told(last, day)}",
-        if_it_hurts(record, day, last.text),
-        _SLIP.format(record.id),
-    ], width)  # fmt: skip
+    yield hold_notice(record, day)
+    yield f"Noted for {tidy(record.name)}: promise {len(record.promises)}, {promise_told(last, day)}"
+    yield if_it_hurts(record, day, last.text)
+    yield _SLIP.format(record.id)
 
 
-def answered_words(record: Record, day: int, number: int, width: int = 80) -> str:
-    """Return that a promise is answered."""
+def answered_words(record: Record, day: int, number: int) -> Iterator[str]:
+    """Yield that a promise is answered."""
     one = record.promises[number - 1]
-    words = f": {tidy(one.answer)}" if one.answer else ""
-    told = f"Noted for {tidy(record.name)}: promise {number} to {tidy(one.to)} is answered{words}"
-    hurt = if_it_hurts(record, day, one.answer)
-    return lines([hold_notice(record, day), f"{told} ({record.file}).", hurt], width)
+    told = f"Noted for {tidy(record.name)}: promise {number} to {tidy(one.to)} is answered"
+    yield hold_notice(record, day)
+    yield f"{told}{_colon(one.answer)} ({record.file})."
+    yield if_it_hurts(record, day, one.answer)
 
 
 def overdue_words(record: Record, day: int) -> str:
@@ -327,24 +301,23 @@ WHY_ASKED: Final = {
 """Said where a decision is kept only with a reason, by what the library refused."""
 
 
-def ways_words(answer: Answer, course: Course, record: Record) -> tuple[str, ...]:
-    """Return the verdict and what either decision would mean, one paragraph each."""
-    p, name = Phrases(answer, course, record), tidy(record.name)
-    begins = unit_begun(course, record, answer)
-    return (
-        *filter(None, (hold_notice(record, answer.on), decided_before(answer, record))),
+def ways_words(p: Phrases) -> Iterator[Section]:
+    """Yield the verdict and what either decision would mean, one paragraph each."""
+    answer, record, name = p.answer, p.record, tidy(p.record.name)
+    yield from map(plain, (
+        hold_notice(record, answer.on),
+        decided_before(answer, record),
         f"{date_words(answer.on)}: {p.verdict}.",
-        f"To move on: {name} {_step(p, 'move', begins)}.",
+        f"To move on: {name} {_step(p, 'move', unit_begun(p.course, record, answer))}.",
         f"To stay: {name} {_step(p, 'stay', None)}.",
         "You decide. The verdict and your decision are both kept.",
-    )
+    ))  # fmt: skip
 
 
-def decision_question(answer: Answer, course: Course, record: Record, decided: str) -> str:
+def decision_question(p: Phrases, decided: str) -> str:
     """Return the question before a decision is kept."""
-    p = Phrases(answer, course, record)
-    step = _step(p, decided, unit_begun(course, record, answer))
-    return f"{capital(tidy(record.name))} {step}?\n\n{p.verdict}."
+    step = _step(p, decided, unit_begun(p.course, p.record, p.answer))
+    return f"{capital(tidy(p.record.name))} {step}?\n\n{p.verdict}."
 
 
 def decided_before(answer: Answer, record: Record) -> str:

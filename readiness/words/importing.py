@@ -22,7 +22,7 @@ from readiness.terms import Verdict
 from readiness.words.cautions import brief_cautions
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import counted, date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, lay_out, lines, plain
+from readiness.words.layout import Paragraph, Section, columns, item, plain
 from readiness.words.paused import if_it_hurts
 
 __all__ = [
@@ -50,18 +50,19 @@ _WHICH: Final[Mapping[str, str]] = {
 
 
 def understood_words(
-    file: Path, table: Table, found: Understood, course: Course, width: int, *, full: bool
-) -> str:
-    """Return what was understood of a table, before anything is written; ``full``: every word and row."""
-    rows = len(table.rows) - found.heads.row - 1
-    not_placed = f"Not placed: {counted(len(found.unplaced), 'row')}" if found.unplaced else ""
-    return lay_out((
-        plain(" · ".join([file.name, *_about(table), counted(max(rows, 0), "row")])),
-        Section("Columns", (*columns(list(_columns(found)), 0), *_not_read(found, table))),
-        Section("Words", tuple(_words(found, course, full=full))),
-        Section("To note", tuple(_notes(found, course))),
-        Section(not_placed, tuple(_unplaced(found, full=full))),
-    ), width)  # fmt: skip
+    file: Path, table: Table, found: Understood, course: Course, *, full: bool
+) -> Iterator[Section]:
+    """Yield what was understood of a table, before anything is written; ``full``: every word and row."""
+    rows = counted(max(len(table.rows) - found.heads.row - 1, 0), "row")
+    yield plain(" · ".join([file.name, *_about(table), rows]))
+    yield Section("Columns", (*columns(list(_columns(found)), 0), *_not_read(found, table)))
+    yield Section("Words", tuple(_words(found, course, full=full)))
+    yield Section("To note", tuple(_notes(found, course)))
+    told = found.unplaced if full else found.unplaced[:_MOST_ROWS]
+    parts = [item(f"row {one.number}: {one.why}{'' if one.why[-1] in '.?' else '.'}") for one in told]
+    if left := len(found.unplaced) - len(told):
+        parts.append(Paragraph(f"And {left} more: `--full` shows all."))
+    yield Section(f"Not placed: {counted(len(found.unplaced), 'row')}", tuple(parts))
 
 
 def _about(table: Table) -> Iterator[str]:
@@ -171,19 +172,12 @@ def _that_hurt(found: Understood) -> Iterator[Paragraph]:
                 break
 
 
-def _unplaced(found: Understood, *, full: bool) -> Iterator[Paragraph]:
-    told = found.unplaced if full else found.unplaced[:_MOST_ROWS]
-    yield from (item(f"row {one.number}: {one.why}{'' if one.why[-1] in '.?' else '.'}") for one in told)
-    if len(found.unplaced) > len(told):
-        yield Paragraph(f"And {len(found.unplaced) - len(told)} more: `--full` shows all.")
-
-
-def next_words(found: Understood, width: int) -> str:
+def next_words(found: Understood) -> str:
     """Return what can be done where nothing was written."""
     kept = " What is not placed is then kept in a file to finish." if found.unplaced else ""
     safe = " `readiness backup` first keeps everything as it is now."
     then = f"Nothing is written yet: `--write` writes it.{kept}{safe}"
-    return "\n" + lines([then if found.students else "Nothing is written."], width)
+    return then if found.students else "Nothing is written."
 
 
 def question_words(question: Question) -> str:
@@ -198,25 +192,21 @@ def question_words(question: Question) -> str:
     return f"{question.text} {hint}"
 
 
-def written_words(done: Sequence[str], unfinished: Path | None, token: str, width: int) -> str:
-    """Return what was written for whom, where the rest is, and how all of it is taken back."""
-    told = [f"Written for {counted(len(done), 'student')}."] if done else ["Nothing new to write."]
-    if done:
-        told[0] += f" A slip? `readiness undo --import {token}` takes all of it back."
+def written_words(done: Sequence[str], unfinished: Path | None, token: str) -> Iterator[str]:
+    """Yield what was written for whom, where the rest is, and how all of it is taken back."""
+    slip = f"A slip? `readiness undo --import {token}` takes all of it back."
+    yield f"Written for {counted(len(done), 'student')}. {slip}" if done else "Nothing new to write."
     if unfinished is not None:
         rest = "with the reasons: correct it there and import it."
-        told.append(f"What could not be placed is in {unfinished}, {rest}")
-    return lines(told, width)
+        yield f"What could not be placed is in {unfinished}, {rest}"
 
 
-def import_undone_words(taken: Mapping[str, int], bare: Sequence[str], width: int) -> str:
-    """Return what of an import was taken back for whom; ``bare``: who has a file and no note now."""
-    told = [f"Taken back, the whole import: {listed([f'{count} of {one}' for one, count in taken.items()])}."]
-    told += [
-        f"{one} has a file and no note now; `readiness forget {one}` is for a student who should not be here."
-        for one in bare
-    ]
-    return lines(told, width)
+def import_undone_words(taken: Mapping[str, int], bare: Sequence[str]) -> Iterator[str]:
+    """Yield what of an import was taken back for whom; ``bare``: who has a file and no note now."""
+    yield f"Taken back, the whole import: {listed([f'{count} of {one}' for one, count in taken.items()])}."
+    for one in bare:
+        leave = f"`readiness forget {one}` is for a student who should not be here"
+        yield f"{one} has a file and no note now; {leave}."
 
 
 # The calendar of a school, and the one to subscribe to.
@@ -234,8 +224,10 @@ def feed_title(kind: str, called: str) -> str:
     return f"{_FEED_SAID[kind]}: {tidy(called)}"
 
 
-def calendar_words(file: Path, events: Sequence[SchoolEvent], new: int, width: int, to: Path | None) -> str:
-    """Return what a school's calendar holds and what each event of it is taken for.
+def calendar_words(
+    file: Path, events: Sequence[SchoolEvent], new: int, to: Path | None
+) -> Iterator[Section]:
+    """Yield what a school's calendar holds and what each event of it is taken for.
 
     ``new``: how many days or stretches are not in studio.toml yet; ``to``: where they were written, if so.
     """
@@ -249,8 +241,8 @@ def calendar_words(file: Path, events: Sequence[SchoolEvent], new: int, width: i
         told = "Nothing in it is new."
     elif to is not None:
         told = f"{counted(new, 'entry', 'entries')} added to {to}; everything in it stays as it was."
-    found = Section(file.name, columns(rows, 0) or (Paragraph("No event in these days."),))
-    return lay_out([found, plain(hint if rows else "", told)], width)
+    yield Section(file.name, columns(rows, 0) or (Paragraph("No event in these days."),))
+    yield plain(hint if rows else "", told)
 
 
 def _span_words(event: SchoolEvent) -> str:

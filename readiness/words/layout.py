@@ -20,8 +20,8 @@ from readiness.lazy import dataclass
 from readiness.words.grammar import wrap
 
 __all__ = [
-    "BLANK", "Paragraph", "Section", "as_markdown", "asked_for", "asking_more", "bullets", "cells", "columns",
-    "item", "lay_out", "lines", "noted", "plain", "under",
+    "BLANK", "Paragraph", "Section", "Told", "as_markdown", "asked_for", "asking_more", "bullets", "cells",
+    "columns", "copied", "in_sections", "item", "lay_out", "lines", "noted", "plain", "under",
 ]  # fmt: skip
 
 BLANK: Final = "________"
@@ -42,6 +42,8 @@ class Paragraph:
     """The cells before the text, where it is a row of a table."""
     brief: bool = False
     """Whether it stands in the short answer only, in place of what is shown on request."""
+    whole: bool = False
+    """Whether its line is never broken, because somebody copies it."""
 
 
 @dataclass(frozen=True)
@@ -57,6 +59,10 @@ class Section:
         if full:
             return tuple(one for one in self.paragraphs if not one.brief)
         return tuple(one for one in self.paragraphs if not (self.more or one.more))
+
+
+Told = Iterable[Section | Paragraph | str]
+"""What is to be laid out; sentences and paragraphs in a row are one section without a title."""
 
 
 def item(text: str, *, more: bool = False) -> Paragraph:
@@ -77,6 +83,11 @@ def plain(*texts: str, more: bool = False) -> Section:
 def under(text: str, *, more: bool = False) -> Paragraph:
     """Return what is said about the entry above."""
     return Paragraph(text, indent=4, more=more)
+
+
+def copied(*texts: str) -> tuple[Paragraph, ...]:
+    """Return lines that somebody copies, a little to the right."""
+    return tuple(Paragraph(text, 2, whole=True) for text in texts)
 
 
 def noted(*texts: str, indent: int = 0) -> tuple[Paragraph, ...]:
@@ -133,23 +144,35 @@ def lines(texts: Iterable[str], width: int, lead: str = "") -> str:
     return "".join(f"{line}\n" for text in texts if text for line in wrap(text, width, lead=lead))
 
 
-def lay_out(sections: Iterable[Section], width: int, *, full: bool = True) -> str:
-    """Return sections as lines no wider than ``width``, a blank line between them, a line break at the end.
+def in_sections(told: Told) -> Iterator[Section]:
+    """Yield a text as sections alone; some of them may be empty."""
+    loose: list[Paragraph] = []
+    for one in told:
+        if isinstance(one, Section):
+            yield from (Section("", tuple(loose)), one)
+            loose = []
+        elif one:
+            loose.append(Paragraph(one) if isinstance(one, str) else one)
+    yield Section("", tuple(loose))
 
-    Sections without paragraphs are left out, and what is marked ``more`` unless ``full``. So it is in every
-    text that takes a ``width``, and ``full``.
+
+def lay_out(told: Told, width: int, *, full: bool = True) -> str:
+    """Return a text as lines no wider than ``width``, with a blank line between its sections.
+
+    Sections without paragraphs are left out, and what is marked ``more`` unless ``full``.
     """
     blocks = []
-    for section in sections:
+    for section in in_sections(told):
         shown = section.shown(full=full)
         if not shown:
             continue
         block = wrap(section.title, width) if section.title else []
-        step = 2 if section.title else 0
-        for paragraph in shown:
-            block += wrap(paragraph.text, width, indent=paragraph.indent + step, lead=paragraph.lead)
+        for one in shown:
+            indent = min(one.indent + 2 * bool(section.title), width // 2)
+            whole = [f"{' ' * indent}{one.text}"]
+            block += whole if one.whole else wrap(one.text, width, indent=indent, lead=one.lead)
         blocks.append("\n".join(block))
-    return "\n\n".join(blocks) + "\n"
+    return "\n\n".join(blocks) + "\n" if blocks else ""
 
 
 def as_markdown(sections: Iterable[Section]) -> str:

@@ -26,7 +26,7 @@ from readiness.record.model import Record, Task
 from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
 from readiness.words.grammar import date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, bullets, lay_out, plain
+from readiness.words.layout import Paragraph, Section, bullets, plain
 from readiness.words.letter_english import Letters
 from readiness.words.letter_words import MARK, FamilyWords, LetterWords, SchoolWords, StudentWords
 from readiness.words.paused import if_it_hurts, pain_noted
@@ -36,7 +36,7 @@ from readiness.words.spanish import Spanish
 __all__ = [
     "IN", "READERS", "Letter", "LetterText", "called", "draft_words", "filled", "is_shipped", "language_of",
     "letter", "letter_sections", "letter_words", "own_text", "school_sentences", "shipped_text", "task_in",
-    "tell", "template_text",
+    "template_text",
 ]  # fmt: skip
 
 READERS: Final[Mapping[str, type[LetterWords]]] = {
@@ -90,23 +90,15 @@ def called(reader: str) -> str:
     return "student" if reader == "child" else reader
 
 
-def tell(
-    reader: str, answer: Answer, course: Course, record: Record, width: int = 80,
-    letters: Path | None = None, language: str = "",
-) -> str:  # fmt: skip
-    """Return a draft for one reader (student or child, family, school) as a text.
-
-    ``letters``: the folder of the studio's own; ``language``: of ``terms.LANGUAGES``, empty for the one
-    in the student's file, else English.
-    """
-    return letter_words(letter(reader, answer, course, record, letters, language), width)
-
-
 def letter(
     reader: str, answer: Answer, course: Course, record: Record, letters: Path | None = None,
     language: str = "",
 ) -> Letter:  # fmt: skip
-    """Return a draft for one reader as a value; the arguments are those of ``tell``."""
+    """Return a draft for one reader (student or child, family, school).
+
+    ``letters``: the folder of the studio's own; ``language``: of ``terms.LANGUAGES``, empty for the one
+    in the student's file, else English.
+    """
     reader = called(reader)
     code = language_of(record, language, reader)
     names = Names() if code == "en" else names_in(course, code)
@@ -191,9 +183,10 @@ def _trimmed(lines: list[str]) -> list[str]:
     ]
 
 
-def letter_words(draft: Letter, width: int = 80) -> str:
-    """Return a draft laid out: the title, the draft, and under it what the teacher should know."""
-    return lay_out((*letter_sections(draft), bullets("Before you use it", draft.after)), width)
+def letter_words(draft: Letter) -> Iterator[Section]:
+    """Yield the title, the draft, and under it what the teacher should know."""
+    yield from letter_sections(draft)
+    yield bullets("Before you use it", draft.after)
 
 
 def letter_sections(draft: Letter) -> Iterator[Section]:

@@ -16,7 +16,7 @@ from readiness.toml.problems import Problem, errors
 from readiness.words.brief import called, namesakes, noted_line, plain_verdict, who
 from readiness.words.english import VERDICT_BRIEF
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
-from readiness.words.layout import Paragraph, Section, bullets, cells, columns, lay_out, lines, plain
+from readiness.words.layout import Paragraph, Section, bullets, cells, columns, plain
 
 if TYPE_CHECKING:
     from readiness.course.model import Course
@@ -37,18 +37,18 @@ NAME_WIDTH: Final = 14
 
 
 def roster_words(
-    answers: Sequence[Answer], course: Course, width: int = 80,
-    reminders: Mapping[str, Sequence[str]] = {}, broken: int = 0,
+    answers: Sequence[Answer], course: Course, reminders: Mapping[str, Sequence[str]] = {}, broken: int = 0,
     starts: Mapping[str, str] = {}, *, full: bool = True,
-) -> str:  # fmt: skip
-    """Return the studio as a list, a line a student, in the order given.
+) -> Iterator[Section | str]:  # fmt: skip
+    """Yield the studio as a list, a line a student, in the order given.
 
     By student, ``reminders`` holds sentences such as that a promise is overdue, and ``starts`` where one
     who is not placed starts so far; ``broken`` files cannot be read. ``full``: with the last lesson, the
     unit and the one thing.
     """
     if not answers:
-        return lines([_nobody(broken)], width)
+        yield _nobody(broken)
+        return
     shared = namesakes(answer.name for answer in answers)
     names = [called(answer.name, answer.student, shared) for answer in answers]
     facts = [("" if cells(name) > NAME_WIDTH else name, *_fact(answer, course))
@@ -59,8 +59,8 @@ def roster_words(
         beside = (*map(capital, reminders.get(answer.student, ())), starts.get(answer.student, ""))
         told += (Paragraph(words, 4) for words in beside if words)
         told.append(Paragraph(" ".join(_beside(answer, course)), 4, more=True))
-    last = f"Why, and what is next: `readiness why ID`{'' if full else '   More: --full'}"
-    return lay_out([Section("", tuple(told)), plain(last)], width, full=full)
+    yield Section("", tuple(told))
+    yield f"Why, and what is next: `readiness why ID`{'' if full else '   More: --full'}"
 
 
 def _nobody(broken: int) -> str:
@@ -99,20 +99,20 @@ def check_words(course: Course | None, problems: Iterable[Problem]) -> str:
     return f"No problems: {listed([counted(len(things), noun) for things, noun in counts])}.\n"
 
 
-def doctor_words(found: Sequence[Problem], mended: Sequence[str], width: int = 80) -> str:
+def doctor_words(found: Sequence[Problem], mended: Sequence[str]) -> str:
     """Return what a look over a studio comes to; problems of the ids in ``mended`` need no person."""
     if not found:
-        return lines(["Nothing to correct. `readiness check` looks at the course."], width)
+        return "Nothing to correct. `readiness check` looks at the course."
     safe = sum(problem.id in mended for problem in found)
     fix = f" `readiness doctor --fix` corrects {safe} of them; `readiness doctor --undo` goes back."
-    return lines([f"{counted(len(found), 'thing')} to correct.{fix if safe else ''}"], width)
+    return f"{counted(len(found), 'thing')} to correct.{fix if safe else ''}"
 
 
-def mended_words(left: Sequence[Problem], width: int = 80) -> str:
+def mended_words(left: Sequence[Problem]) -> str:
     """Return that what was safe is mended, and how much is left."""
     by_hand = f"{counted(len(left), 'thing is', 'things are')} left to correct by hand"
     rest = by_hand if left else "Nothing is left"
-    return lines([f"Corrected. {rest}. `readiness doctor --undo` takes it back."], width)
+    return f"Corrected. {rest}. `readiness doctor --undo` takes it back."
 
 
 def problem_count(problems: Sequence[Problem]) -> str:
@@ -139,25 +139,24 @@ _UNCHECKED: Final = {
 
 
 def recheck_words(
-    student: str, on: int, differ: Sequence[str], unchecked: Iterable[tuple[str, str]] = (), width: int = 80
-) -> str:
-    """Return whether an answer follows from the files, and what of it could not be checked.
+    student: str, on: int, differ: Sequence[str], unchecked: Iterable[tuple[str, str]] = ()
+) -> Iterator[Paragraph | str]:
+    """Yield whether an answer follows from the files, and what of it could not be checked.
 
     ``differ`` holds the keys of the answer that do not follow; ``unchecked`` is as in
     :class:`readiness.judging.recheck.Checked`.
     """
     about = f"the answer about {tidy(student)} on {date_words(on)}"
     left = [f"{key}: {_UNCHECKED[what]}" for key, what in unchecked]
-    told = f"Checked: {about} follows from the files, key by key."
     if differ:
-        told = f"Not confirmed: {about} does not follow from the files."
-    elif left:
-        told = f"Checked but for this: {about} follows from the files. Not checked:"
-    then = ["Not checked:"] if differ and left else []
-    return "".join((
-        lines([told], width), lines(map(tidy, differ), width, "  - "), lines(then, width),
-        lines(left, width, "  - "),
-    ))  # fmt: skip
+        yield f"Not confirmed: {about} does not follow from the files."
+        yield from (Paragraph(tidy(key), lead="  - ") for key in differ)
+        yield "Not checked:" if left else ""
+    else:
+        but, rest = (" but for this", " Not checked:") if left else ("", "")
+        how = "." if left else ", key by key."
+        yield f"Checked{but}: {about} follows from the files{how}{rest}"
+    yield from (Paragraph(text, lead="  - ") for text in left)
 
 
 # What is said where there is nothing to show, and what a teacher can do instead: one sentence that there is
@@ -237,8 +236,8 @@ _MOST: Final = {"Comes": 12}
 """So many rows a section has in the short answer; others have five."""
 
 
-def tell_evening(found: Evening, course: Course, width: int = 80, *, full: bool = False) -> str:
-    """Return the screen; ``full``: with every row."""
+def tell_evening(found: Evening, course: Course, *, full: bool = False) -> Iterator[Section]:
+    """Yield the screen; ``full``: with every row."""
     day = date_words(found.on)
     head = day if found.last == found.on else f"{day} to {date_words(found.last, found.on)}"
     coming = [f"{'. '.join(_comes(one, course, found))}." for one in found.comes]
@@ -251,14 +250,14 @@ def tell_evening(found: Evening, course: Course, width: int = 80, *, full: bool 
         "Waits for your decision": [_waits(one, found.on) for one in found.waits],
         "Ends": [f"{tidy(one.name) or 'The term'}: {date_words(one.on, found.on)}." for one in found.ends],
     }
-    sections = [plain(head)]
+    yield plain(head)
     for title, told in rows.items():
         most = len(told) if full else _MOST.get(title, 5)
         rest = len(told) - most
-        sections.append(bullets(title, [*told[:most], f"{rest} more: --full"] if rest > 1 else told))
-    away = listed([who(one.name, one.id) for one in found.may_not_play])
-    sections.insert(2, plain(f"Not expected, and may not play: {away}." if away else ""))
-    return lay_out(sections, width, full=full)
+        yield bullets(title, [*told[:most], f"{rest} more: --full"] if rest > 1 else told)
+        if title == "Comes":
+            away = listed([who(one.name, one.id) for one in found.may_not_play])
+            yield plain(f"Not expected, and may not play: {away}." if away else "")
 
 
 def _comes(coming: Comes, course: Course, found: Evening) -> Iterator[str]:

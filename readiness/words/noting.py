@@ -6,7 +6,7 @@ taken back, and that is said each time.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
@@ -32,13 +32,12 @@ from readiness.words.grammar import (
     together,
     uncapital,
 )
-from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain
-from readiness.words.paused import hold_notice, hold_section, if_it_hurts
+from readiness.words.layout import Paragraph, Section, bullets, copied, item, plain
+from readiness.words.paused import hold_notice, if_it_hurts
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "CROSSED_OUT", "HALF_ENTERED", "ask_words", "half_entered_words", "hold_words", "kept_words",
-    "not_kept_words",
+    "CROSSED_OUT", "HALF_ENTERED", "ask_words", "half_entered_words", "kept_words", "not_kept_words",
     "noted_quietly", "noted_twice", "noted_words", "offer_words", "pausing_words", "played_words",
     "round_words", "shown_words", "turn_words", "twice_that_day", "undone_words", "unnoted_words",
 ]  # fmt: skip
@@ -80,14 +79,12 @@ def noted_quietly(lesson: NewLesson, before: Answer, now: Answer, course: Course
 # and none of it is called a step forward.
 
 
-def ask_words(course: Course, record: Record, day: int, played: Sequence[str], width: int = 80) -> str:
-    """Return the question before noting, with its keys."""
+def ask_words(course: Course, record: Record, day: int, played: Sequence[str]) -> Iterator[str]:
+    """Yield the question before noting, with its keys."""
     names = _names(course, played)
-    return lines((
-        hold_notice(record, day) or f"A pause is open that concerns {names}.",
-        f"This notes {names}, although there is a pause. If it was played all the same: please stop now.",
-        "y note it as it was seen   any other key: do not note it, keep it for later",
-    ), width)  # fmt: skip
+    yield hold_notice(record, day) or f"A pause is open that concerns {names}."
+    yield f"This notes {names}, although there is a pause. If it was played all the same: please stop now."
+    yield "y note it as it was seen   any other key: do not note it, keep it for later"
 
 
 def played_words(course: Course, played: Sequence[str], *, was_noted: bool = True) -> Iterator[str]:
@@ -102,11 +99,6 @@ def played_words(course: Course, played: Sequence[str], *, was_noted: bool = Tru
 
 def _names(course: Course, skills: Sequence[str]) -> str:
     return few_of([quoted(course.skill[skill].name) for skill in skills], _NAMES)
-
-
-def hold_words(record: Record, day: int, width: int = 80) -> str:
-    """Return that a student is paused, above the questions of a round."""
-    return lay_out([hold_section(record, day)], width)
 
 
 def pausing_words(record: Record, lesson: NewLesson) -> str:
@@ -155,67 +147,54 @@ def _notes(record: Record, skill: str, day: int) -> list[tuple[int, int]]:
 
 
 def noted_words(
-    before: Answer, after: Answer, course: Course, record: Record, lesson: NewLesson, width: int = 80,
-    today: tuple[Answer, Answer] | None = None,
-) -> str:  # fmt: skip
-    """Return what was noted, what it changes, and how to take it back.
+    before: Phrases, after: Phrases, lesson: NewLesson, today: tuple[Answer, Answer] | None = None
+) -> Iterator[str]:
+    """Yield what was noted, what it changes, and how to take it back.
 
-    ``before`` and ``after`` are the answers on the day of the lesson, without it and with it; ``today``
-    those of today, where the lesson is noted late. ``record`` has the lesson in it.
+    ``before`` and ``after``: on the day of the lesson, without it and with it; ``today``: the answers of
+    today, where the lesson is noted late.
     """
+    course, record = after.course, after.record
     line = max((each.line for each in record.entire.lessons), default=0)
     played = played_under_hold(course, record, lesson.on, lesson.helps)
-    is_held = bool(played) or after.verdict == Verdict.PAUSED
+    yield hold_notice(record, lesson.on)
     noted = f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)}"
-    late = ""
+    yield f"{noted} ({record.file}:{line})."
+    yield from played_words(course, played)
+    if not played and after.answer.verdict != Verdict.PAUSED:
+        states = [(one, after.state(one), before.state(one)) for one in course.skill if one in lesson.helps]
+        alike = together((f"{then} (before: {was})", skill) for skill, then, was in states if then != was)
+        yield from (f"{after.names(skills, _NAMES)}: {words}." for words, skills in alike.items())
+    yield from twice_that_day(record, ((one, course.skill[one].name) for one in lesson.helps), lesson.on)
+    yield turn_words("Before this lesson", before.answer, "After it", after)
     if today is not None:
         was, now = (plain_verdict(answer, course) for answer in today)
         late = f"Today, {date_words(today[1].on)}, it changes as well: {now}. Without this lesson: {was}."
-        late = "" if was == now else late
-    return lines([
-        hold_notice(record, lesson.on),
-        f"{noted} ({record.file}:{line}).",
-        *played_words(course, played),
-        *(() if is_held else _changes(before, after, course, record, lesson.helps)),
-        *twice_that_day(record, ((skill, course.skill[skill].name) for skill in lesson.helps), lesson.on),
-        turn_words("Before this lesson", before, "After it", after, course, record),
-        late,
-        caution("C6", of_age=is_of_age(record, lesson.on)) if _HANDS_ON in lesson.helps.values() else "",
-        pausing_words(record, lesson),
-        f"A slip? `readiness undo {record.id}` takes this back.",
-    ], width)  # fmt: skip
+        yield "" if was == now else late
+    yield caution("C6", of_age=is_of_age(record, lesson.on)) if _HANDS_ON in lesson.helps.values() else ""
+    yield pausing_words(record, lesson)
+    yield f"A slip? `readiness undo {record.id}` takes this back."
 
 
-def undone_words(
-    before: Answer, after: Answer, course: Course, record: Record, text: str, width: int = 80
-) -> str:
-    """Return what was taken back, to the letter, and what that makes of the verdict."""
-    block = "".join(f"  {line}\n" for line in text.splitlines() if line)
-    is_correction, moved = text.startswith("[[correction]]"), "# moved " in text
+def undone_words(before: Answer, after: Phrases, text: str) -> Iterator[Paragraph | str]:
+    """Yield what was taken back, to the letter, and what that makes of the verdict."""
+    record, on = after.record, after.answer.on
+    is_correction = text.startswith("[[correction]]")
     what = "It no longer counts; nothing else has changed"
     what = "What it corrected counts again" if is_correction else what
-    left = (
-        CROSSED_OUT if text.startswith("[[") and not is_correction else "",
-        _WHOSE_PAUSE if text.startswith("[[hold]]") else "",
-        "It had been moved: it is taken back in both files and counts where it came from." if moved else "",
-        hold_notice(record, after.on),
-        turn_words(f"{date_words(after.on)}, with it", before, "Without it", after, course, record),
-    )
-    return lines([f"Taken back for {tidy(record.name)}. {what}:"], width) + block + lines(left, width)
+    yield f"Taken back for {tidy(record.name)}. {what}:"
+    yield from copied(*filter(None, text.splitlines()))
+    yield CROSSED_OUT if text.startswith("[[") and not is_correction else ""
+    yield _WHOSE_PAUSE if text.startswith("[[hold]]") else ""
+    if "# moved " in text:
+        yield "It had been moved: it is taken back in both files and counts where it came from."
+    yield hold_notice(record, on)
+    yield turn_words(f"{date_words(on)}, with it", before, "Without it", after)
 
 
-def _changes(
-    before: Answer, after: Answer, course: Course, record: Record, skills: Collection[str]
-) -> Iterator[str]:
-    """Yield the skills whose state has changed, those that changed alike in one sentence."""
-    now, earlier = Phrases(after, course, record), Phrases(before, course, record)
-    states = [(skill, now.state(skill), earlier.state(skill)) for skill in course.skill if skill in skills]
-    alike = together((f"{then} (before: {was})", skill) for skill, then, was in states if then != was)
-    yield from (f"{now.names(skills, _NAMES)}: {words}." for words, skills in alike.items())
-
-
-def turn_words(first: str, was: Answer, then: str, now: Answer, course: Course, record: Record) -> str:
+def turn_words(first: str, was: Answer, then: str, p: Phrases) -> str:
     """Return the verdict without something and with it, or that it is the same."""
+    now, course, record = p.answer, p.course, p.record
     before, after = (plain_verdict(answer, course) for answer in (was, now))
     late = min((one for one in record.unit_starts if one.on > now.on), key=lambda one: one.on, default=None)
     if now.unit is None and late is not None and now.verdict != Verdict.PAUSED:
@@ -235,21 +214,17 @@ def turn_words(first: str, was: Answer, then: str, now: Answer, course: Course, 
 # What was shown on one day.
 
 
-def shown_words(
-    before: Answer, after: Answer, course: Course, record: Record, width: int = 80, *, full: bool = True
-) -> str:
-    """Return what was shown on one day, each thing with its help and what it changed.
+def shown_words(before: Phrases, after: Phrases, *, full: bool = True) -> Iterator[Section]:
+    """Yield what was shown on one day, each thing with its help and what it changed.
 
-    ``before`` and ``after`` are the answers on that day without its lessons and with them; ``full``: with
-    what is as before, ids and lines of the file.
+    ``before`` and ``after``: on that day without its lessons and with them; ``full``: with what is as
+    before, ids and lines of the file.
     """
-    page = _Shown(after, course, record)
-    sections = page.sections(Phrases(before, course, record), full=full)
-    last = turn_words("Before this lesson", before, "After it", after, course, record)
-    if not page.shown:
-        more = f"`readiness note {record.id} --on {iso(after.on)}` adds some"
-        last = f"No skill was noted that day; {more}. {last}"
-    return lay_out([*sections, plain(last)], width, full=full)
+    page, record, on = _Shown(after.answer, after.course, after.record), after.record, after.answer.on
+    yield from page.sections(before, full=full)
+    more = f"No skill was noted that day; `readiness note {record.id} --on {iso(on)}` adds some. "
+    last = turn_words("Before this lesson", before.answer, "After it", after)
+    yield plain(last if page.shown else more + last)
 
 
 class _Shown(Phrases):
@@ -327,11 +302,11 @@ def kept_words(record: Record) -> str:
     return f"Kept for later, not noted yet. `readiness note {record.id}` goes on with it."
 
 
-def round_words(record: Record, on: int, titles: Mapping[str, str], width: int = 80) -> str:
-    """Return the head of a round, and by letter what it asks for, a line each."""
-    told = f"{tidy(record.name)}, {date_words(on)}: {counted(len(titles), 'thing')} to look at, one key each."
-    rows = (f"  {letter}  {title}" for letter, title in titles.items())
-    return "\n".join([told, *(row if len(row) <= width else f"{row[: width - 1]}…" for row in rows)])
+def round_words(record: Record, on: int, titles: Mapping[str, str]) -> Iterator[Paragraph]:
+    """Yield the head of a round, and by letter what it asks for, a line each."""
+    many = f"{counted(len(titles), 'thing')} to look at, one key each."
+    yield Paragraph(f"{tidy(record.name)}, {date_words(on)}: {many}")
+    yield from (Paragraph(title, lead=f"  {letter}  ") for letter, title in titles.items())
 
 
 def unnoted_words(why: str, record: Record, lesson: NewLesson, kept: Path) -> str:

@@ -8,9 +8,8 @@ nothing.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
-from typing import TypeVar
 
 from readiness.advice.after_hold import closed_lately
 from readiness.advice.skill_traits import activities
@@ -36,11 +35,8 @@ from readiness.words.grammar import (
     tidy,
     unit_words,
 )
-from readiness.words.layout import Section, lay_out
 
-__all__ = ["Phrases", "tell_page"]
-
-_Found = TypeVar("_Found")
+__all__ = ["Phrases"]
 
 NAMES_AT_MOST = 6
 GROWN_TONE_AGE = 13
@@ -389,11 +385,3 @@ _KEPT_BACK = {
 """Why there is no move in a lesson although all could be there (rule R7)."""
 
 _SHORT = {State.SLIPPED: "was secure", State.SET_ASIDE: "set aside"}
-
-
-def tell_page(
-    page: Callable[[_Found, Phrases], Iterable[Section]], found: _Found, answer: Answer, course: Course,
-    record: Record, width: int = 80, *, full: bool = False,
-) -> str:  # fmt: skip
-    """Return as a text for the teacher what a page says of what was found; the answer is of the same day."""
-    return lay_out(page(found, Phrases(answer, course, record)), width, full=full)

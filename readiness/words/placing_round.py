@@ -10,13 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
-from readiness.record.model import AGAIN, Record
+from readiness.record.model import AGAIN
 from readiness.terms import State
 from readiness.words.brief import glance_words, noted_line
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, wrap
-from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, noted, plain, under
+from readiness.words.layout import Paragraph, Section, bullets, item, noted, plain, under
 from readiness.words.paused import after_hold, hold_section
 from readiness.words.phrases import Phrases
 
@@ -24,12 +24,11 @@ if TYPE_CHECKING:
     from readiness.advice.placing.presumed import Claim
     from readiness.advice.placing.round import PlacingRound
     from readiness.course.model import Course, Skill
-    from readiness.judging.answer import Answer
     from readiness.record.noting import NewLesson
 
 __all__ = [
     "begin_words", "beside_words", "claim_sections", "closing_words", "counts_words", "keys_words",
-    "ladder_words", "look_paragraphs", "next_look_words", "open_section", "perhaps_words", "question_words",
+    "ladder_words", "next_look", "open_section", "perhaps_words", "question_words",
     "room_left_words", "room_words", "round_sections", "so_far_words", "start_sections", "start_words",
 ]  # fmt: skip
 
@@ -49,25 +48,21 @@ _STOP: Final = {
 }
 
 
-def next_look_words(now: PlacingRound, course: Course, width: int = 80) -> str:
-    """Return the next look and why it is asked, or why nothing more is."""
-    return lay_out([Section("", tuple(_next(now, course)))], width)
-
-
 def round_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
     """Yield where a placing round stands, with the answer of the same day."""
     yield plain(f"Where does {tidy(p.record.name)} start? · {date_words(p.answer.on)}")
     yield hold_section(p.record, p.answer.on)
     yield plain(*after_hold(p.course, p.record, p.answer.on))
-    steps = tuple(_next(now, p.course, p.record.id, is_begun=p.answer.unit is not None))
+    steps = tuple(next_look(now, p.course, p.record.id, is_begun=p.answer.unit is not None))
     yield Section("Next look" if now.next else "", steps)
     yield from start_sections(now, p)
     yield from closing((), ("C2", "C14"))
 
 
-def _next(
+def next_look(
     now: PlacingRound, course: Course, student: str = "", *, is_begun: bool = False
 ) -> Iterator[Paragraph]:
+    """Yield the next look, when it counts as shown and why it is asked; or why nothing more is."""
     if now.next is None:
         yield Paragraph(_STOP[now.stop])
         if student and now.stop in ("settled", "two-lessons", "nothing-left"):
@@ -215,11 +210,6 @@ def _borne_out(held: Claim, now: PlacingRound, course: Course) -> Iterator[str]:
 # The sentences are those of the command, cut into the parts of a screen.
 
 
-def look_paragraphs(now: PlacingRound, course: Course) -> tuple[str, ...]:
-    """Return what is asked for, when it counts as shown and why it is asked; or why nothing is."""
-    return tuple(paragraph.text for paragraph in _next(now, course))
-
-
 def room_words(now: PlacingRound) -> str:
     """Return how many looks remain at most, this one among them; nothing where it is enough."""
     if now.next is None:
@@ -235,11 +225,11 @@ def begin_words(now: PlacingRound, student: str, course: Course) -> str:
     return f"`readiness decide {student} move` begins unit {number}; with --unit another one. You decide."
 
 
-def so_far_words(now: PlacingRound, answer: Answer, course: Course, record: Record, width: int = 80) -> str:
-    """Return where the student starts so far and what that rests on; the answer has the same showings."""
-    if told := lay_out(start_sections(now, Phrases(answer, course, record)), width).strip("\n"):
-        return told
-    return "Where to start is said after the first look that tells it." if now.next else ""
+def so_far_words(now: PlacingRound, p: Phrases) -> Iterator[Section]:
+    """Yield where the student starts so far and what that rests on; the answer has the same showings."""
+    yield from start_sections(now, p)
+    if not now.looks and now.next:
+        yield plain("Where to start is said after the first look that tells it.")
 
 
 # What is said while a round asks for one thing after another, one key each.

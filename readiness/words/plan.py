@@ -19,11 +19,11 @@ from readiness.terms import Kind
 from readiness.words.blocking import brought_along
 from readiness.words.cautions import caution, closing
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
-from readiness.words.layout import Paragraph, Section, bullets, cells, item, lay_out, noted, plain
+from readiness.words.layout import Paragraph, Section, bullets, cells, item, noted, plain
 from readiness.words.paused import after_hold, hold_section, not_done, resting_section
 from readiness.words.phrases import Phrases
 
-__all__ = ["plan_sections", "tell_pair"]
+__all__ = ["pair_sections", "plan_sections"]
 
 ROOM: Final = 71
 """So many columns an activity may take with the name of its skill: a block has a line."""
@@ -259,16 +259,20 @@ _TOO_MUCH: Final[Mapping[str, str]] = {
 # compares nobody.
 
 
-def tell_pair(
-    pair: Pair, names: Sequence[str], day: int, course: Course, width: int = 80, *, full: bool = False
-) -> str:
-    """Return what two students can do together on a day; ``names``: what both are called."""
+def pair_sections(pair: Pair, names: Sequence[str], day: int, course: Course) -> Iterator[Section]:
+    """Yield what two students can do together on a day; ``names``: what both are called."""
     both = listed([tidy(name) for name in sorted(names, key=str.casefold)])
-    title = f"{both} · together · {date_words(day)} · about {counted(pair.minutes, 'minute')} for one thing"
+    minutes = f"about {counted(pair.minutes, 'minute')} for one thing"
+    yield plain(f"{both} · together · {date_words(day)} · {minutes}")
     uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
     rests = [f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)] if pair.rests else []
     if pair.gentle and not pair.rests:
         rests = [f"Soon after a pause. {_SOFTLY}The words of the adult who ended the pause come first."]
+    yield bullets("What comes first", rests)
+    for title, activities in (
+        ("Still being learned", pair.grow), ("Both know it: for the joy of it", pair.known),
+    ):  # fmt: skip
+        yield Section(title, tuple(_list(activities, pair, course)))
     shown = () if pair.rests else (one.skill for one in (*pair.grow, *pair.known))
     how = "Where a teacher is named, one of the two is the teacher. Then swap: each leads and follows."
     if not pair.grow and not pair.known:
@@ -276,15 +280,9 @@ def tell_pair(
         how = f"Nothing of rhythm, ear or singing fits both just now. {listen}"
     elif pair.rests:
         how = "Stop at any time."
+    yield from closing([how], (*skill_cautions(course, shown), "C14"), of_age=pair.of_age)
     praise = "Praise what they did together. Notes are for each one's own file: readiness note"
-    return lay_out((
-        plain(title),
-        bullets("What comes first", rests),
-        Section("Still being learned", tuple(_list(pair.grow, pair, course))),
-        Section("Both know it: for the joy of it", tuple(_list(pair.known, pair, course))),
-        *closing([how], (*skill_cautions(course, shown), "C14"), of_age=pair.of_age),
-        Section("", noted(praise)),
-    ), width, full=full)  # fmt: skip
+    yield Section("", noted(praise))
 
 
 def _list(activities: tuple[Activity, ...], pair: Pair, course: Course) -> Iterator[Paragraph]:

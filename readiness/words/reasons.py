@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import fields
+from dataclasses import fields, replace
 from typing import Final
 
 from readiness.days import iso
@@ -17,12 +17,11 @@ from readiness.judging.reasons import rules_in
 from readiness.record.model import HELPS
 from readiness.terms import Fade, Help
 from readiness.words.english import KIND_WORDS
-from readiness.words.grammar import capital, counted, listed, tidy, wrap
-from readiness.words.layout import Paragraph, Section, item, lay_out, plain
+from readiness.words.grammar import capital, counted, listed, tidy
+from readiness.words.layout import Paragraph, Section, item, plain
 
 __all__ = [
-    "numbers_section", "plain_value", "rule_value", "rules_together", "tell_reasons",
-    "tell_rule",
+    "numbers_section", "plain_value", "reasons_outline", "rule_section", "rule_value", "rules_together",
 ]  # fmt: skip
 
 _DAYS: Final = frozenset({"day", "opened", "last_lesson"})
@@ -30,18 +29,15 @@ _SOURCE = re.compile(r"\b([a-z]+)(\d{4})\b")
 """How pacing.toml names what was published: first author and year in one word."""
 
 
-def tell_reasons(findings: Sequence[Finding], width: int = 80, *, full: bool = False) -> str:
-    """Return findings a line each and then the rules they used; ``full``: the whole outline they make."""
-    lines: list[str] = []
+def reasons_outline(findings: Sequence[Finding], *, full: bool = False) -> Iterator[Paragraph]:
+    """Yield findings a line each and then the rules they used; ``full``: the whole outline they make."""
     for depth, finding in _outline(findings, full=full):
         short = f"{finding.skill}: {finding.state}" if isinstance(finding, SkillOpen) else _line(finding)
         words = _line(finding) if full else "; ".join((short, *_leaves(finding)))
-        lines += wrap(words, width, indent=min(depth, width // 2), lead="- ")
+        yield Paragraph(words, depth, "- ")
     for rule in () if full else dict.fromkeys(rules_in(findings)):
         changed = f", changed; the default is {rule.default}" if rule.changed else ""
-        words = f"{rule.rule} = {_fact(rule.rule, rule.value)}{_written(rule)}{changed}"
-        lines += wrap(words, width, lead="- ")
-    return "".join(f"{line}\n" for line in lines)
+        yield item(f"{rule.rule} = {_fact(rule.rule, rule.value)}{_written(rule)}{changed}")
 
 
 def _outline(findings: Sequence[Finding], *, full: bool) -> Iterator[tuple[int, Finding]]:
@@ -199,16 +195,15 @@ def plain_value(value: object) -> str:
     return tidy(str(value))
 
 
-def tell_rule(rule: Rule, width: int = 80) -> str:
+def rule_section(rule: Rule) -> Section:
     """Return what one rule says, what it does, where it is written, and its source."""
     whose = f"Changed{_by(rule)}; the default is {rule.default}" if rule.changed else "The default"
-    told = plain(
+    return replace(plain(
         f"{capital(rule_value(rule.rule, rule.value))}.",
         _MEANS.get(rule.rule.partition(".")[0], ""),
         f"{whose}{_written(rule)}.",
         f"Source: {_source(rule.basis) or '-'}.",
-    )
-    return lay_out([Section(f"{rule.rule}, at age {rule.band}", told.paragraphs)], width)
+    ), title=f"{rule.rule}, at age {rule.band}")  # fmt: skip
 
 
 def rules_together(rules: Iterable[Rule]) -> Iterator[tuple[str, list[Rule]]]:

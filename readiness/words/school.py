@@ -33,17 +33,7 @@ from readiness.words.grammar import (
     uncapital,
     unit_words,
 )
-from readiness.words.layout import (
-    Paragraph,
-    Section,
-    asked_for,
-    bullets,
-    columns,
-    item,
-    lay_out,
-    plain,
-    under,
-)
+from readiness.words.layout import Paragraph, Section, asked_for, bullets, columns, item, plain, under
 
 if TYPE_CHECKING:
     from readiness.cohort.columns import Unreadable
@@ -98,20 +88,21 @@ STUDENTS_AT_MOST: Final = 6
 """So many names stand in one line of all the answers; more are counted. Who may not play is never folded."""
 
 
-def reply_words(replies: Sequence[Reply], course: Course, width: int = 80, *, full: bool = True) -> str:
-    """Return answers of one day as text, with the cautions that belong to them at the end.
+def reply_words(replies: Sequence[Reply], course: Course, *, full: bool = True) -> Iterator[Section]:
+    """Yield answers of one day, with the cautions that belong to them at the end.
 
     ``full``: several answers one after the other, as for a reader outside; else a line a question.
     """
-    title, full = title_words(replies, course), full or replies[0].outside
-    lacking = tuple(map(Paragraph, head_words(replies[0])))
+    full, lacking = full or replies[0].outside, tuple(map(Paragraph, head_words(replies[0])))
     if len(replies) > 1 and not full:
         lists = (reply for reply in replies if reply.question in LISTS)
         rows = columns([(QUESTION_WORDS[reply.question], _whom(reply)) for reply in lists], 0)
-        return lay_out((Section(title, (*lacking, *rows)), _last(replies)), width)
-    told = (_section(reply, course) for reply in replies)
-    end = caution_section(replies) if full else _last(replies)
-    return lay_out((plain(title), Section("", lacking), *told, end), width, full=full)
+        yield Section(title_words(replies, course), (*lacking, *rows))
+    else:
+        yield plain(title_words(replies, course))
+        yield Section("", lacking)
+        yield from (_section(reply, course) for reply in replies)
+    yield caution_section(replies) if full else _last(replies)
 
 
 def title_words(replies: Sequence[Reply], course: Course) -> str:
@@ -279,24 +270,20 @@ _TOO_FEW: Final = (
 _READ: Final = "Read the criterion together, say what each saw, and write it so that both note the same."
 
 
-def moderation_words(
-    found: Moderation, course: Course, width: int = 80, unread: Sequence[str] = (), *, full: bool = True
-) -> str:
-    """Return how the notes of two compare, the criteria with most disagreement first.
+def moderation_words(found: Moderation, course: Course, unread: Sequence[str] = ()) -> Iterator[Section]:
+    """Yield how the notes of two compare, the criteria with most disagreement first.
 
     ``unread`` holds the names of the student files that could not be read.
     """
-    lacking = plain(*_unread_words(unread))
+    yield plain(*_unread_words(unread))
     if not found.pairs:
-        return lay_out((lacking, Section("Noted by two", (Paragraph(_NONE),))), width)
+        yield Section("Noted by two", (Paragraph(_NONE),))
+        return
+    yield bullets("Noted by two", _over_all(found))
+    yield Section("Improve the wording", tuple(_criteria(found, course, agreed=False)))
+    yield Section("Noted alike so far", tuple(_criteria(found, course, agreed=True)), more=True)
     few = found.too_few or any(criterion.too_few for criterion in found.criteria)
-    return lay_out((
-        lacking,
-        bullets("Noted by two", _over_all(found)),
-        Section("Improve the wording", tuple(_criteria(found, course, agreed=False))),
-        Section("Noted alike so far", tuple(_criteria(found, course, agreed=True)), more=True),
-        bullets("Cautions", (caution("C12") if few else "", _READ), more=True),
-    ), width, full=full)  # fmt: skip
+    yield bullets("Cautions", (caution("C12") if few else "", _READ), more=True)
 
 
 def _over_all(found: Moderation) -> Iterator[str]:
@@ -355,28 +342,24 @@ class Report:
     left_out: Sequence[Unreadable]
 
 
-def network_words(report: Report, course: Course, width: int, *, full: bool) -> str:
-    """Return the counts of a network as a text; ``full``: with all skills."""
+def network_words(report: Report, course: Course) -> Iterator[Section]:
+    """Yield the counts of a network."""
     outside, students = isinstance(report.found, OutsideNumbers), report.found.students
     who = f"fewer than {FEW} students" if students is None else counted(students, "student")
     title = f"{counted(report.parts, 'school')} · {who} · {date_words(report.on)}"
-    few = any(0 < (count or 0) < FEW for row in report.keeps for count in (row.gap, row.look))
-    return lay_out((
-        Section("", (Paragraph(title), *map(item, left_out_words(() if outside else report.left_out)))),
-        Section("", tuple(row_lines(report.found, course, report.on))),
-        Section("What keeps most students in their unit", tuple(_keeps(report.keeps, course, full=full))),
-        plain(caution("C12") if few else ""),
-    ), width, full=full)  # fmt: skip
-
-
-def _keeps(rows: Sequence[Keeps | KeepsOutside], course: Course, *, full: bool) -> Iterator[Paragraph]:
-    told = rows if full else rows[:SKILLS]
-    yield from columns([
+    left_out = () if outside else left_out_words(report.left_out)
+    yield Section("", (Paragraph(title), *map(item, left_out)))
+    yield Section("", tuple(row_lines(report.found, course, report.on)))
+    rows = columns([
         (tidy(course.skill[row.skill].name), f"{_few(row.gap)} to work on, {_few(row.look)} to look at")
-        for row in told
+        for row in report.keeps
     ], 0)  # fmt: skip
-    if len(rows) > len(told):
-        yield Paragraph(f"And {len(rows) - len(told)} more: --full")
+    rest = len(rows) - SKILLS
+    more = (Paragraph(f"And {rest} more: --full", brief=True),) if rest > 0 else ()
+    told = (*rows[:SKILLS], *asked_for(rows[SKILLS:]), *more)
+    yield Section("What keeps most students in their unit", told)
+    few = any(0 < (count or 0) < FEW for row in report.keeps for count in (row.gap, row.look))
+    yield plain(caution("C12") if few else "")
 
 
 def _few(count: int | None) -> str:

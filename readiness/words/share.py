@@ -20,7 +20,7 @@ from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to, promise_told, task_told
 from readiness.words.grammar import capital, date_words, listed, quoted, tidy, uncapital, unit_words
 from readiness.words.handover import handover_sections
-from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, lines, plain
+from readiness.words.layout import Paragraph, Section, bullets, item, plain
 from readiness.words.letters import school_sentences
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
@@ -228,18 +228,15 @@ def _left_out(sharing: Sharing) -> Iterator[str]:
         )
 
 
-def overview_words(sharings: Mapping[str, Sharing], p: Phrases, width: int = 80) -> str:
-    """Return who may see what about a student, for the teacher."""
-    about = f"Who may see what about {tidy(p.answer.name)}, {date_words(p.answer.on)}"
+def overview_words(sharings: Mapping[str, Sharing], p: Phrases) -> Iterator[Section]:
+    """Yield who may see what about a student, for the teacher."""
+    yield plain(f"Who may see what about {tidy(p.answer.name)}, {date_words(p.answer.on)}")
+    yield from (bullets(capital(_READER[reader]), _overview(reader, one)) for reader, one in sharings.items())
     others = [f"{key}: {'yes' if given else 'no'}" for key, given in sorted(p.record.consents.items())]
     noted = f"Noted: {listed(others)}. " if others else "Nothing is noted. "
     how = f"`readiness consent {p.record.id}` notes one."
-    return lay_out((
-        plain(about),
-        *(bullets(capital(_READER[reader]), _overview(reader, one)) for reader, one in sharings.items()),
-        Section("Consents", (Paragraph(f"{noted}Whatever is not noted is a no. {how}"),)),
-        plain("" if p.record.consents.get("video") else caution("C7")),
-    ), width)  # fmt: skip
+    yield Section("Consents", (Paragraph(f"{noted}Whatever is not noted is a no. {how}"),))
+    yield plain("" if p.record.consents.get("video") else caution("C7"))
 
 
 def _overview(reader: str, sharing: Sharing) -> Iterator[str]:
@@ -281,12 +278,13 @@ def _any_time(record: Record) -> str:
     return f"{back}. Whatever is noted, {tidy(record.name)} may say no on the day."
 
 
-def consent_words(record: Record, what: str, by: str, on: int, *, is_given: bool, width: int = 80) -> str:
-    """Return that the answer to one of ``CONSENTS`` is noted, and all that is noted now."""
+def consent_words(record: Record, what: str, by: str, on: int, *, is_given: bool) -> Iterator[str]:
+    """Yield that the answer to one of ``CONSENTS`` is noted, and all that is noted now."""
     to = f"{'yes' if is_given else 'no'} to {_asked_of(record, on)[what]}"
+    yield f"Noted for {tidy(record.name)}: {to}; {tidy(by)}, {date_words(on)}."
     yes = listed([name for name, key in CONSENTS.items() if record.consents.get(key)]) or "nothing"
-    told = f"Noted for {tidy(record.name)}: {to}; {tidy(by)}, {date_words(on)}."
-    return lines([told, f"Agreed to now: {yes}.", _any_time(record)], width)
+    yield f"Agreed to now: {yes}."
+    yield _any_time(record)
 
 
 def _asked_of(record: Record, on: int) -> Mapping[str, str]:
@@ -296,14 +294,14 @@ def _asked_of(record: Record, on: int) -> Mapping[str, str]:
     return {**_WHAT, "family": grown if is_of_age(record, on) else family}
 
 
-def consent_list_words(record: Record, on: int, width: int = 80) -> str:
-    """Return everything that can be agreed to, and what is noted of it."""
+def consent_list_words(record: Record, on: int) -> Iterator[Paragraph | str]:
+    """Yield everything that can be agreed to, and what is noted of it."""
+    yield f"Consents of {tidy(record.name)}"
     told = {None: "not noted, so no", True: "yes", False: "no"}
-    noted = {what: told[record.consents.get(key)] for what, key in CONSENTS.items()}
-    rows = (f"{what}: {noted[what]} - {words}" for what, words in _asked_of(record, on).items())
-    how = f"`readiness consent {record.id} WHAT yes|no --by NAME` notes an answer."
-    head = lines([f"Consents of {tidy(record.name)}"], width)
-    return head + lines(rows, width, "  - ") + lines([how, _any_time(record)], width)
+    for what, words in _asked_of(record, on).items():
+        yield Paragraph(f"{what}: {told[record.consents.get(CONSENTS[what])]} - {words}", lead="  - ")
+    yield f"`readiness consent {record.id} WHAT yes|no --by NAME` notes an answer."
+    yield _any_time(record)
 
 
 # What whoever teaches a student has to know: listed, and what is another now.
@@ -322,21 +320,18 @@ def particular_titles() -> Mapping[str, str]:
     }
 
 
-def particulars_words(record: Record, before: Record | None, width: int = 80) -> str:
-    """Return a student's particulars, the ways agreed and who was told; ``before`` any change of just now."""
-    known = tuple(map(item, _known(record, before)))
+def particulars_words(record: Record, before: Record | None) -> Iterator[Section]:
+    """Yield a student's particulars, the ways agreed and who was told; ``before`` any change of just now."""
+    yield plain(f"{tidy(record.name)}: what whoever teaches has to know")
     nothing = (Paragraph("Nothing is noted yet; `readiness particulars --help` says what can be."),)
+    yield Section("Particulars", tuple(map(item, _known(record, before))) or nothing)
+    yield bullets("Another way, by agreement", (
+        f"{one.skill}, since {date_words(one.on)}, with {tidy(one.agreed_with)}: {tidy(one.text)}"
+        for one in sorted(record.alternatives, key=lambda way: way.on)
+    ))  # fmt: skip
+    yield bullets("Who was told", told_lines(record))
     page = f"The page for a substitute has them: `readiness handover {record.id}`"
-    return lay_out((
-        plain(f"{tidy(record.name)}: what whoever teaches has to know"),
-        Section("Particulars", known or nothing),
-        bullets("Another way, by agreement", (
-            f"{one.skill}, since {date_words(one.on)}, with {tidy(one.agreed_with)}: {tidy(one.text)}"
-            for one in sorted(record.alternatives, key=lambda way: way.on)
-        )),
-        bullets("Who was told", told_lines(record)),
-        plain(page if before is None else f"{page}. {caution('C9')}"),
-    ), width)  # fmt: skip
+    yield plain(page if before is None else f"{page}. {caution('C9')}")
 
 
 def _known(record: Record, before: Record | None) -> Iterator[str]:

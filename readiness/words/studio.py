@@ -5,13 +5,13 @@ Each time the reminder that belongs to it: keep little (C9), who is it for (C8).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, date_words, listed, tidy, unit_words
-from readiness.words.layout import Paragraph, Section, columns, lay_out, lines
+from readiness.words.layout import Paragraph, columns, copied
 
 if TYPE_CHECKING:
     from readiness.course.model import Course
@@ -29,22 +29,20 @@ NAMED_AT_MOST: Final = 10
 
 
 def started_words(
-    folder: Path, group: str = "", with_demo: bool = False, empty: bool = False, width: int = 80
-) -> str:
-    """Return where the studio is, who may use it besides its owner, and what to do next."""
-    who = "with the six invented students" if with_demo else "no students yet"
-    told = [f"A studio is in {folder}, {who}."]
+    folder: Path, group: str = "", with_demo: bool = False, empty: bool = False
+) -> Iterator[Paragraph | str]:
+    """Yield where the studio is, who may use it besides its owner, and what to do next."""
+    yield f"A studio is in {folder}, {'with the six invented students' if with_demo else 'no students yet'}."
     if group:
-        told.append(f"Whoever is in the group {group} may read it and write to it; nobody else may.")
-    rows = (
+        yield f"Whoever is in the group {group} may read it and write to it; nobody else may."
+    yield from columns((
         ("studio.toml", "where things are, and the dates of the term"),
         ("course", "the skills (graph.toml) and the pace by age (pacing.toml), yours to change"),
         ("students", "one file a student"),
-    )
+    ), 2)  # fmt: skip
     then = "readiness roster" if with_demo else "readiness enrol mia --name Mia --born 2019-05 --unit UNIT"
-    then = "readiness course add skill" if empty else then
-    made = lay_out([Section("", (*map(Paragraph, told), *columns(rows, 2)))], width)
-    return f"{made}Next:\n  cd {folder}\n  {then}\n"
+    yield "Next:"
+    yield from copied(f"cd {folder}", "readiness course add skill" if empty else then)
 
 
 def deletion_words(record: Record, day: int, until: int | None) -> str:
@@ -56,77 +54,71 @@ def deletion_words(record: Record, day: int, until: int | None) -> str:
 
 
 def enrolled_words(
-    record: Record, course: Course, others: Sequence[str] = (), width: int = 80, *,
-    goes_on: bool = False, day: str | None = None,
-) -> str:  # fmt: skip
-    """Return that a student's file is there, what comes next, how to correct it, and C9.
+    record: Record, course: Course, others: Sequence[str] = (), *, goes_on: bool = False,
+    day: str | None = None,
+) -> Iterator[str]:  # fmt: skip
+    """Yield that a student's file is there, what comes next, how to correct it, and C9.
 
     ``others``: ids of students of the same given name; ``goes_on``: the placing lesson begins at once;
     ``day`` was typed, for the command that comes next.
     """
     id_, name, at = record.id, tidy(record.name), f" --on {day}" if day else ""
     path = record.path or Path(f"{id_}.toml")
-    then = f"No starting unit yet. Note a lesson, then ask `readiness why {id_}`."
+    yield f"{name} has a file now: {path}."
     if record.unit_starts:
         unit = unit_words(course, record.unit_starts[-1].unit)
-        then = f"{name} starts with {unit}: `readiness sheet {id_}`"
+        yield f"{name} starts with {unit}: `readiness sheet {id_}`"
     elif record.placings and goes_on:
-        then = "The placing lesson starts now, one thing at a time."
+        yield "The placing lesson starts now, one thing at a time."
     elif record.placings:
         place, paper = f"`readiness place {id_}{at}`", f"`readiness sheet {id_}{at}`"
-        then = f"Next, the placing lesson: {place}, or on paper: {paper}"
-    have = "has" if len(others) == 1 else "have"
-    return lines([
-        f"{name} has a file now: {path}.",
-        then,
-        f"{listed(others)} {have} the name {name} too; type {id_} for this one." if others else "",
-        f"Correct a name or a birth month by hand, at the head of {path.name}.",
-        f"Stop sign, seat, own words, who collects: `readiness particulars {id_}`",
-        caution("C9"),
-    ], width)  # fmt: skip
+        yield f"Next, the placing lesson: {place}, or on paper: {paper}"
+    else:
+        yield f"No starting unit yet. Note a lesson, then ask `readiness why {id_}`."
+    if others:
+        have = "has" if len(others) == 1 else "have"
+        yield f"{listed(others)} {have} the name {name} too; type {id_} for this one."
+    yield f"Correct a name or a birth month by hand, at the head of {path.name}."
+    yield f"Stop sign, seat, own words, who collects: `readiness particulars {id_}`"
+    yield caution("C9")
 
 
-def leaving_words(name: str, path: Path, width: int = 80) -> str:
+def leaving_words(name: str, path: Path) -> str:
     """Return what will be deleted, before it is."""
     everything = f"This deletes everything kept about {tidy(name)}: {path}."
-    return lines([f"{everything} It cannot be taken back. --export FILE makes a copy first."], width)
+    return f"{everything} It cannot be taken back. --export FILE makes a copy first."
 
 
 def forgotten_words(
-    name: str, gone: Forgotten, exported: Path | None, found: Leftovers, width: int = 80, *,
-    in_git: bool = False,
-) -> str:  # fmt: skip
-    """Return what is gone, where a name is still found, how far was looked, and what remains."""
-    told = list(_gone_words(name, gone))
-    if exported is not None:
-        told = [f"A copy is in {exported}.", *told, caution("C8")]
-    text = lines(told, width)
+    name: str, gone: Forgotten, exported: Path | None, found: Leftovers, *, in_git: bool = False
+) -> Iterator[Paragraph | str]:
+    """Yield what is gone, where a name is still found, how far was looked, and what remains."""
+    yield f"A copy is in {exported}." if exported else ""
+    yield from _gone_words(name, gone)
+    yield caution("C8") if exported else ""
     if found.places:
         there = f"The id or the name is still in {counted(len(found.places), 'place')}"
-        places = (f"{at.file}:{at.line}" if at.line else f"{at.file} (its name)" for at in found.places)
-        text += _list(f"{there}; look at each, it may mean somebody else:", places, width)
+        yield f"{there}; look at each, it may mean somebody else:"
+        yield from copied(*(f"{at.file}:{at.line}" if at.line else f"{at.file} (its name)"
+                            for at in found.places))  # fmt: skip
     free = "That is all there is in the" if found.places else "The id and the name are no longer in the"
-    read = f"{counted(found.read, 'file that was', 'files that were')} read, here and in all folders inside:"
-    text += _list(f"{free} {read}", map(str, found.folders), width)
+    read = counted(found.read, "file that was", "files that were")
+    yield f"{free} {read} read, here and in all folders inside:"
+    yield from copied(*map(str, found.folders))
     unread = [str(path) for path in found.unread[:NAMED_AT_MOST]]
     unread += [f"and {more} more"] if (more := len(found.unread) - NAMED_AT_MOST) > 0 else []
     unread += [] if found.is_whole else ["and further files: there are too many here to read them all"]
     if unread:
-        text += _list("Not looked into (not text, very large, or hidden); please look:", unread, width)
-    return text + lines([_IN_GIT if in_git else "", _BEYOND], width)
+        yield "Not looked into (not text, very large, or hidden); please look:"
+        yield from copied(*unread)
+    yield _IN_GIT if in_git else ""
+    yield "Backups, mails, papers and colleagues' machines are yours to clear, as local law asks."
 
 
 _IN_GIT: Final = (
     "The folder is kept in git, and older versions there still hold the file. Where local law wants it, ask "
     "whoever looks after it to take it out of the history."
 )
-_BEYOND: Final = "Backups, mails, papers and colleagues' machines are yours to clear, as local law asks."
-
-
-def _list(title: str, things: Iterable[str], width: int) -> str:
-    """Return a title with lines under it that are never broken, because they are copied."""
-    return lines([title], width) + "".join(f"  {thing}\n" for thing in things)
-
 
 def _gone_words(name: str, gone: Forgotten) -> Iterator[str]:
     """Yield what was deleted, and what of it stays."""
@@ -150,14 +142,6 @@ def _gone_words(name: str, gone: Forgotten) -> Iterator[str]:
 
 _SEEN: Final = 12
 """So many letters of a seal are compared by eye."""
-_KEEP: Final = (
-    "It holds everything about these children. Keep it where only you can read it. Delete older ones: "
-    "students you forgot here are still in them."
-)
-_FORGOTTEN: Final = (
-    "Leave out students who were forgotten, and files from which something was deleted on purpose: only you "
-    "know them. Then make a new backup and delete this one."
-)
 _STATES: Final[Mapping[State, str]] = {
     "missing": "is lost, and comes back",
     "not-here": "is not here, and comes back only if you name the child",
@@ -166,40 +150,41 @@ _STATES: Final[Mapping[State, str]] = {
 }
 
 
-def backup_words(
-    path: Path, archive: Archive, left: Sequence[tuple[Path, str]] = (), width: int = 80
-) -> str:
-    """Return what a backup holds, what was left out, and how to try it."""
-    return lines([
-        f"{path} is written: {counted(len(archive.files), 'file')}, sealed with {archive.seal[:_SEEN]}.",
-        *(f"Left out: {file.name}, for {why}." for file, why in left),
-        _KEEP,
-        f"Try it now and then: `readiness restore {path} --check`",
-    ], width)  # fmt: skip
+def backup_words(path: Path, archive: Archive, left: Sequence[tuple[Path, str]] = ()) -> Iterator[str]:
+    """Yield what a backup holds, what was left out, and how to try it."""
+    yield f"{path} is written: {counted(len(archive.files), 'file')}, sealed with {archive.seal[:_SEEN]}."
+    yield from (f"Left out: {file.name}, for {why}." for file, why in left)
+    yield (
+        "It holds everything about these children. Keep it where only you can read it. Delete older ones: "
+        "students you forgot here are still in them."
+    )
+    yield f"Try it now and then: `readiness restore {path} --check`"
 
 
-def restore_words(path: Path, archive: Archive, plan: Sequence[Step], width: int = 80) -> str:
-    """Return what restoring would change, file by file."""
-    told = [f"{path} is whole, made on {date_words(archive.made)}, sealed with {archive.seal[:_SEEN]}."]
+def restore_words(path: Path, archive: Archive, plan: Sequence[Step]) -> Iterator[str]:
+    """Yield what restoring would change, file by file."""
+    yield f"{path} is whole, made on {date_words(archive.made)}, sealed with {archive.seal[:_SEEN]}."
     for step in (step for step in plan if step.state != "same"):
         name = name_in(archive.files[step.file]) if step.student else ""
         lacks = f"lacks its last {counted(step.lines, 'line')}, which can come back"
-        told.append(f"{step.file}{f' ({name})' if name else ''} {_STATES.get(step.state, lacks)}.")
+        yield f"{step.file}{f' ({name})' if name else ''} {_STATES.get(step.state, lacks)}."
     same = sum(step.state == "same" for step in plan)
-    told.append(f"{counted(same, 'file is', 'files are')} as in the archive.")
+    yield f"{counted(same, 'file is', 'files are')} as in the archive."
     if gone := [step.student for step in plan if step.state in ("adds", "not-here")]:
-        named = f"`readiness restore {path} --bring-back {' '.join(gone)}`"
-        told += [f"To bring back what is lost: {named}", _FORGOTTEN]
+        yield f"To bring back what is lost: `readiness restore {path} --bring-back {' '.join(gone)}`"
+        yield (
+            "Leave out students who were forgotten, and files from which something was deleted on purpose: "
+            "only you know them. Then make a new backup and delete this one."
+        )
     elif any(step.state == "missing" for step in plan):
-        told.append(f"`readiness restore {path}` brings it back.")
-    return lines(told, width)
+        yield f"`readiness restore {path}` brings it back."
 
 
-def restored_words(done: Sequence[Step], plan: Sequence[Step], width: int = 80) -> str:
-    """Return what was brought back, what was not, and what to look at."""
-    back = [f"{step.file} is back." for step in done] or ["Nothing was brought back."]
-    stays = [f"{step.file} {_STATES[step.state]}." for step in plan if step.state in _STATES]
-    return lines([*back, *stays, "Now look it over: `readiness doctor`"], width)
+def restored_words(done: Sequence[Step], plan: Sequence[Step]) -> Iterator[str]:
+    """Yield what was brought back, what was not, and what to look at."""
+    yield from [f"{step.file} is back." for step in done] or ["Nothing was brought back."]
+    yield from (f"{step.file} {_STATES[step.state]}." for step in plan if step.state in _STATES)
+    yield "Now look it over: `readiness doctor`"
 
 
 def name_in(data: bytes) -> str:

@@ -25,9 +25,9 @@ from readiness.words.grammar import (
     together,
     uncapital,
 )
-from readiness.words.layout import lines
 from readiness.words.noting import CROSSED_OUT, turn_words
 from readiness.words.paused import hold_notice
+from readiness.words.phrases import Phrases
 
 __all__ = [
     "HURTS", "KEY_SAID", "NOTHING_NOTED", "NOTHING_SHOWN",
@@ -130,15 +130,14 @@ def not_noted_words(course: Course, record: Record, day: int, skill: str) -> str
 
 
 def corrected_words(
-    before: Answer, after: Answer, course: Course, record: Record, given: Mapping[str, int],
-    lessons: Sequence[Lesson], width: int = 80,
-) -> str:  # fmt: skip
-    """Return what no longer counts, how it was instead, and what that makes of the verdict.
+    before: Answer, after: Phrases, given: Mapping[str, int], lessons: Sequence[Lesson]
+) -> Iterator[str]:
+    """Yield what no longer counts, how it was instead, and what that makes of the verdict.
 
     ``given``: by skill what was wrong, and the help it took in truth, -1 where that was not said; ``lessons``
     are those of the day.
     """
-    day, name = date_words(after.on), tidy(record.name)
+    course, record, on = after.course, after.record, after.answer.on
     told = [
         f"{tidy(course.skill[one.skill].name)}, noted {HELP_WORDS[one.help]}"
         for lesson in lessons
@@ -147,13 +146,12 @@ def corrected_words(
     ]
     known = {skill: how for skill, how in given.items() if how in range(len(HELP_WORDS))}
     what = "; ".join(dict.fromkeys(told)) if given else f"all that was noted ({counted(len(told), 'thing')})"
-    return lines([
-        hold_notice(record, after.on),
-        f"Corrected for {name}, {day}: {what}. It stays in the file and no longer counts.",
-        *understood_words(course, NewLesson(after.on, known)),
-        turn_words("As it was noted", before, "Now", after, course, record),
-        f"A slip? `readiness undo {record.id}` takes this back.",
-    ], width)  # fmt: skip
+    yield hold_notice(record, on)
+    noted = f"Corrected for {tidy(record.name)}, {date_words(on)}: {what}"
+    yield f"{noted}. It stays in the file and no longer counts."
+    yield from understood_words(course, NewLesson(on, known))
+    yield turn_words("As it was noted", before, "Now", after)
+    yield f"A slip? `readiness undo {record.id}` takes this back."
 
 
 _KINDS: Final[Mapping[str, str]] = {
@@ -175,18 +173,15 @@ def lessons_words(lessons: Sequence[Lesson]) -> str:
     return f"{day}, {counted(sum(len(one.showings) for one in lessons), 'thing')}"
 
 
-def moved_words(what: str, turns: Sequence[tuple[Answer, Answer, Course, Record]], width: int = 80) -> str:
-    """Return what went from one student to another, and what that makes of both verdicts.
+def moved_words(what: str, turns: Sequence[tuple[Answer, Phrases]]) -> Iterator[str]:
+    """Yield what went from one student to another, and what that makes of both verdicts.
 
-    ``what`` was moved, in words; ``turns``: of the first and of the other student, the answers before and
-    after, course and record.
+    ``what`` was moved, in words; ``turns``: of the first and of the other student, before and after.
     """
-    (_, _, _, here), (_, _, _, there) = turns
-    return lines([
-        *(hold_notice(record, now.on) for _, now, _, record in turns),
-        f"Moved from {tidy(here.name)} to {tidy(there.name)}: {what}.",
-        *(f"{tidy(record.name)}. {turn_words('Before', was, 'Now', now, course, record)}"
-          for was, now, course, record in turns),
-        CROSSED_OUT,
-        f"A slip? `readiness undo {there.id}` takes this back in both files.",
-    ], width)  # fmt: skip
+    here, there = (now.record for _, now in turns)
+    yield from (hold_notice(now.record, now.answer.on) for _, now in turns)
+    yield f"Moved from {tidy(here.name)} to {tidy(there.name)}: {what}."
+    for was, now in turns:
+        yield f"{tidy(now.record.name)}. {turn_words('Before', was, 'Now', now)}"
+    yield CROSSED_OUT
+    yield f"A slip? `readiness undo {there.id}` takes this back in both files."

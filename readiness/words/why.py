@@ -51,20 +51,21 @@ from readiness.words.reasons import numbers_section
 if TYPE_CHECKING:
     from readiness.advice.placing.round import PlacingRound
 
-__all__ = ["tell_answer", "tell_sections"]
+__all__ = ["tell_answer", "why_sections"]
 
 
 def tell_answer(
     answer: Answer, course: Course, record: Record, width: int = 80, *, full: bool = False
 ) -> str:
     """Return an answer of ``judge``, made by ``course`` from ``record``, as a text for the teacher."""
-    return lay_out(tell_sections(answer, course, record), width, full=full)
+    return lay_out(why_sections(Phrases(answer, course, record)), width, full=full)
 
 
-def tell_sections(answer: Answer, course: Course, record: Record) -> tuple[Section, ...]:
-    """Return an answer as titled sections, in the order they are told."""
-    page = _Why(answer, course, record)
-    return tuple(paused_sections(page) if answer.verdict == Verdict.PAUSED else page.sections())
+def why_sections(p: Phrases) -> Iterator[Section]:
+    """Yield an answer in the order it is told."""
+    if p.answer.verdict == Verdict.PAUSED:
+        return paused_sections(p)
+    return _Why(p.answer, p.course, p.record).sections()
 
 
 LONG_AGO: Final = 60

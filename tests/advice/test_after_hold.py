@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from told import text_of
 
 from readiness.advice.after_hold import UNPLAYED, closed_lately, tender_skills
 from readiness.advice.handover import hand_over
@@ -23,9 +24,9 @@ from readiness.record.model import Hold, Task
 from readiness.school.students import Judged, due
 from readiness.words.handover import handover_sections
 from readiness.words.layout import lay_out
-from readiness.words.letters import tell
-from readiness.words.phrases import Phrases, tell_page
-from readiness.words.plan import plan_sections, tell_pair
+from readiness.words.letters import letter, letter_words
+from readiness.words.phrases import Phrases
+from readiness.words.plan import pair_sections, plan_sections
 
 DAY = day_number("2025-12-02")
 WORDS = "ten minutes a day first, says the doctor"
@@ -85,7 +86,7 @@ def test_turns_are_half_as_long_and_no_home_task_works_what_rested(name, back, r
     for block in plan.blocks:
         if block.part == "home":
             assert not tender & set(block.skills)
-    told = flat(tell_page(plan_sections, plan, answer, course, record))
+    told = flat(text_of(plan_sections, plan, Phrases(answer, course, record)))
     assert f'The words of the adult who ended the pause come first: "{WORDS}" (her mother' in told
     worked = {skill for block in plan.blocks if block.part in ("new", "review") for skill in block.skills}
     if worked & tender:
@@ -168,14 +169,18 @@ def test_only_a_task_given_since_stays_a_task_for_home(back, course):
 def test_the_letters_say_small_amounts_stop_and_ask(name, back, course):
     record = back(name)
     answer = judge(course, record, DAY)
-    family = flat(tell("child" if name == "bogdan" else "family", answer, course, record))
+    family = flat(
+        text_of(
+            letter_words, letter("child" if name == "bogdan" else "family", answer, course, record), full=True
+        )
+    )
     assert "keep to small amounts" in family
     assert "If anything hurts, stop and ask a doctor or another licensed clinician" in family
     assert WORDS in family
     assert "minutes a day" not in family.replace(WORDS, "")
     assert "minute a day" not in family.replace(WORDS, "")
     assert "her mother" not in family
-    child = flat(tell("child", answer, course, record))
+    child = flat(text_of(letter_words, letter("child", answer, course, record), full=True))
     assert "if anything hurts" in child.lower()
 
 
@@ -213,7 +218,7 @@ def test_two_begin_gently_where_one_of_them_comes_back(back, records, course):
     tender = tender_skills(course, back("temwa"), DAY)
     new = {skill for _, answer in both for skill, one in answer.standings.items() if one.state == "untried"}
     assert not {one.skill for one in soon.grow} & tender & new
-    told = [flat(tell_pair(pair, ("Temwa", "Chikondi"), DAY, course)) for pair in pairs]
+    told = [flat(text_of(pair_sections, pair, ("Temwa", "Chikondi"), DAY, course)) for pair in pairs]
     assert ["leave it at the first sign of soreness" in one for one in told] == [True, False]
     assert WORDS not in told[0]
 

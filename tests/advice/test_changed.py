@@ -10,6 +10,7 @@ from itertools import combinations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from told import text_of
 
 from readiness.advice import timeline
 from readiness.advice.ahead_json import changed_to_dict
@@ -21,7 +22,7 @@ from readiness.judging import judge
 from readiness.record.load import build_record, load_record
 from readiness.record.model import Hold, Lesson, Showing
 from readiness.testing import Situation, record_of, situations, small
-from readiness.words.changes import tell_changed
+from readiness.words.changes import changed_sections
 
 
 def asked(records, course, student, since, on, edits=()):
@@ -435,7 +436,7 @@ def test_notes_that_made_a_difference_are_not_called_without_effect(course, reco
     (notes,) = found.beside
     assert (notes.id, notes.answer.verdict) == ("notes", "look-again")
     assert "notes" not in found.without_effect
-    words = " ".join(tell_changed(found, course, bogdan, "not").split())
+    words = " ".join(text_of(changed_sections, found, course, bogdan, "not", full=True).split())
     assert "Made a difference too - Without the new notes: look again first." in words
 
 
@@ -469,7 +470,7 @@ def test_where_very_much_was_noted_only_the_latest_days_are_followed(course):
     record = build_record("made-up", {"format": 1, "name": "M", "born": "2015-05", "lesson": lessons}, course)
     found = why_changed(Question(record, on - 440, on, course))
     assert found.followed_from == on - 3 * 99
-    assert "days before" in tell_changed(found, course, record, "not")
+    assert "days before" in text_of(changed_sections, found, course, record, "not", full=True)
     assert why_changed(Question(record, on - 30, on, course)).followed_from == on - 30
 
 
@@ -482,5 +483,5 @@ def test_where_too_many_days_are_to_be_asked_about_it_is_said_to_which_it_was(co
     monkeypatch.setattr(timeline, "_MOST_DAYS", 10)
     found = why_changed(question)
     assert question.since < found.followed_to < on
-    assert "those after" in tell_changed(found, course, record, "not")
+    assert "those after" in text_of(changed_sections, found, course, record, "not", full=True)
     assert changed_to_dict(found, "not")["turns_looked_for_to"] == iso(found.followed_to)

@@ -9,6 +9,7 @@ from typing import get_args
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from told import text_of
 
 from readiness.advice.as_json import handover_to_dict
 from readiness.advice.ground import favourite, favourites
@@ -24,7 +25,7 @@ from readiness.record.noting import NewLesson, lesson_text
 from readiness.record.schema import Again
 from readiness.words.handover import handover_sections
 from readiness.words.layout import lay_out
-from readiness.words.phrases import Phrases, tell_page
+from readiness.words.phrases import Phrases
 from readiness.words.plan import plan_sections
 from readiness.words.sheet import sheet_sections
 
@@ -47,8 +48,20 @@ def test_the_latest_remark_stands_in_sheet_plan_and_hand_over(course, temwa):
     say = Phrases(answer, course, temwa)
     page = hand_over(course, temwa, answer)
     texts = (
-        tell_page(sheet_sections, check_sheet(course, temwa, answer), answer, course, temwa, 400, full=True),
-        tell_page(plan_sections, plan_lesson(course, temwa, answer), answer, course, temwa, 400, full=True),
+        text_of(
+            sheet_sections,
+            check_sheet(course, temwa, answer),
+            Phrases(answer, course, temwa),
+            width=400,
+            full=True,
+        ),
+        text_of(
+            plan_sections,
+            plan_lesson(course, temwa, answer),
+            Phrases(answer, course, temwa),
+            width=400,
+            full=True,
+        ),
         lay_out(handover_sections(page, say, as_if_agreed(temwa, "substitute", DAY)), 400, full=False),
     )
     for text in texts:
@@ -69,7 +82,7 @@ def test_where_pain_is_asked_after_all_of_the_last_lesson_is_repeated(course, te
     assert far not in {skill for item in sheet.items for skill in item.skills}
     pain = [one.text for one in sheet.said if course.skill[one.skill].asks_pain]
     assert pain == [book, hurt]
-    text = tell_page(sheet_sections, sheet, answer, course, record, 400)
+    text = text_of(sheet_sections, sheet, Phrases(answer, course, record), width=400)
     assert all(told in text for told in pain)
     say, sharing = Phrases(answer, course, record), as_if_agreed(record, "substitute", DAY)
     page = lay_out(handover_sections(hand_over(course, record, answer), say, sharing), 400, full=False)
@@ -133,8 +146,20 @@ def test_how_it_was_tried_again_comes_back_and_decides_nothing(course, temwa):
     assert answer_to_dict(answer) == answer_to_dict(judge(course, without, DAY))
     said, sharing = Phrases(answer, course, tried), as_if_agreed(tried, "substitute", DAY)
     texts = (
-        tell_page(sheet_sections, check_sheet(course, tried, answer), answer, course, tried, 400, full=True),
-        tell_page(plan_sections, plan_lesson(course, tried, answer), answer, course, tried, 400, full=True),
+        text_of(
+            sheet_sections,
+            check_sheet(course, tried, answer),
+            Phrases(answer, course, tried),
+            width=400,
+            full=True,
+        ),
+        text_of(
+            plan_sections,
+            plan_lesson(course, tried, answer),
+            Phrases(answer, course, tried),
+            width=400,
+            full=True,
+        ),
         lay_out(handover_sections(hand_over(course, tried, answer), said, sharing), 400, full=False),
     )
     for text in texts:

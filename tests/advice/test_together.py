@@ -8,6 +8,7 @@ from datetime import date
 from itertools import combinations
 
 import pytest
+from told import text_of
 
 from readiness.advice.ahead_json import pair_to_dict
 from readiness.advice.skill_traits import MET_STATES, may_be_done
@@ -16,7 +17,7 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import Hold
 from readiness.testing import ask, small
-from readiness.words.plan import tell_pair
+from readiness.words.plan import pair_sections
 
 ON = "2025-12-02"
 PAIRS = list(combinations(["bogdan", "chikondi", "linnea", "noemi", "rafiq", "temwa"], 2))
@@ -51,7 +52,7 @@ def test_both_can_take_part(pair, course, answered, one, other):
 def test_neither_text_nor_json_says_where_anybody_stands(pair, course, one, other):
     found = pair(one, other)
     names = (one.capitalize(), other.capitalize())
-    text = tell_pair(found, names, day_number(ON), course)
+    text = text_of(pair_sections, found, names, day_number(ON), course)
     title, rest = text.split("\n", 1)
     assert all(name in title for name in names)
     assert not any(name in rest for name in names)
@@ -69,7 +70,9 @@ def test_a_hold_of_one_rests_for_both(pair, course):
     for activity in (*found.grow, *found.known):
         assert may_be_done(course.skill[activity.skill], "hand")
         assert activity.remedy is None
-    assert "Do not play through pain" in tell_pair(found, ("Bogdan", "Linnea"), day_number(ON), course)
+    assert "Do not play through pain" in text_of(
+        pair_sections, found, ("Bogdan", "Linnea"), day_number(ON), course
+    )
 
 
 def test_a_resting_voice_leaves_out_singing(course, records, answered):

@@ -8,6 +8,7 @@ from datetime import date
 
 import pytest
 from hypothesis import example, given
+from told import text_of
 
 from readiness.advice.ahead_json import birthday_to_dict
 from readiness.advice.birthday import birthday_changes, one_day_of_age
@@ -20,7 +21,7 @@ from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
 from readiness.record.model import BandChoice, Lesson, Showing
 from readiness.testing import Situation, record_of, situations, small
-from readiness.words.ahead import tell_birthday
+from readiness.words.ahead import birthday_sections
 
 
 def shown(record, skills, day):
@@ -145,7 +146,7 @@ def test_one_day_of_age_that_decides_is_said(demo):
     verdict = near.answer.verdict
     assert told["one_day_of_age"] == {"born_one_day": "earlier", "band": "6-7", "verdict": verdict}
     assert verdict != "look-again"
-    text = " ".join(tell_birthday(turning, near, course, record, today, full=True).split())
+    text = " ".join(text_of(birthday_sections, turning, near, course, record, today, full=True).split())
     assert "Born one day earlier and with the same notes, Temwa would go by age 6-7 on 2 December" in text
     assert "You decide which age fits" in text
     assert ("One day of age decides." in text) == told["birthday"]["one_day_decides"]

@@ -6,10 +6,11 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from told import text_of
 
 from readiness.days import day_number
 from readiness.editing.edits import Add, Drop, EditError, Move, Retire, Set, parse_edit
-from readiness.words.editing import comparison_words
+from readiness.words.editing import comparison_sections
 
 HERE = Path(__file__).parents[1] / "key" / "answer_key.toml"
 EDITS = {case["id"]: case for case in tomllib.loads(HERE.read_text(encoding="utf-8"))["edit_case"]}
@@ -49,7 +50,9 @@ def test_a_new_link_changes_one_student(tried, demo):
     assert (new.id, new.skill, new.new) == ("new-blocker", "separate-touch", "stale")
     assert {answer.student for answer in trial.comparison.unchanged} == set(case["unchanged"])
     assert not trial.comparison.advised
-    told = " ".join(comparison_words(trial.comparison, demo.course, trial.course).split())
+    told = " ".join(
+        text_of(comparison_sections, trial.comparison, demo.course, trial.course, full=True).split()
+    )
     # The key's own line: "new blocker separate-touch: stale (settled 26 Aug, 98 days on 2 Dec, limit 56)".
     assert "not seen lately (noted as secure 26 August, 14 weeks ago, look every 8)" in told
     assert "Unchanged Bogdan, Linnea, Noemi, Rafiq and Temwa." in told

@@ -11,6 +11,7 @@ from functools import cached_property
 from typing import Any, Final
 
 from hypothesis import example, given
+from told import text_of
 
 from readiness.advice.after_break import NO_BREAK, after_break
 from readiness.advice.ahead_json import (
@@ -48,7 +49,7 @@ from readiness.words.ahead import back_sections
 from readiness.words.letter_english import Letters
 from readiness.words.letter_words import LetterWords
 from readiness.words.letters import READERS, Letter, letter
-from readiness.words.phrases import GROWN_TONE_AGE, Phrases, tell_page
+from readiness.words.phrases import GROWN_TONE_AGE, Phrases
 from tui.view import StudentRow
 
 questions = situations(most_units=3, most_skills=12).map(ask)
@@ -435,7 +436,9 @@ def test_a_break_is_one_wherever_it_is_said(asked: Asked) -> None:
     if on in rows:
         assert rows[on].is_back == (kind == ("first-lesson-back" if rows[on].is_noted else "on-a-break"))
     if (ahead := rows.get(said.answer.next_lesson or 0)) and not ahead.is_noted and ahead.on > on:
-        told = " ".join(tell_page(back_sections, (said.back, None), said.answer, *said.about[:2], 80).split())
+        told = " ".join(
+            text_of(back_sections, (said.back, None), Phrases(said.answer, *said.about[:2])).split()
+        )
         assert said.plan.is_first_back == ahead.is_back
         assert kind != NO_BREAK or is_elsewhere(said) or ahead.is_back == ("first after a break" in told)
 

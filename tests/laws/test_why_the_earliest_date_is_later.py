@@ -10,6 +10,7 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import assume, given, settings
+from told import text_of
 
 from readiness.course.load import build_course
 from readiness.days import day_number
@@ -20,8 +21,8 @@ from readiness.judging.what_if import with_numbers
 from readiness.record.model import Hold
 from readiness.school.students import Judged, look
 from readiness.testing import Situation, calendar_of, record_of, situations
-from readiness.words.asked import tell_skill
-from readiness.words.changes import compare_answers
+from readiness.words.asked import skill_sections
+from readiness.words.changes import Both, compare_sections
 from readiness.words.layout import lay_out
 from readiness.words.letters import READERS, letter
 from readiness.words.phrases import Phrases
@@ -60,9 +61,13 @@ def test_no_day_of_a_move_is_said_before_anything_was_seen(situation: Situation)
     assume(answer.is_unseen)
     told = Phrases(answer, course, record)
     texts = [
-        tell_answer(answer, course, record, full=True), lay_out(when_sections((), told), 80),
+        tell_answer(answer, course, record, full=True),
+        lay_out(when_sections((), told), 80),
         *(" ".join(letter(reader, answer, course, record).lines) for reader in READERS),
-        *(tell_skill(answer, course, record, skill, full=True) for skill in answer.deciding),
+        *(
+            text_of(skill_sections, Phrases(answer, course, record), skill, full=True)
+            for skill in answer.deciding
+        ),
     ]
     of_a_move = ("earliest possible move", "Earliest possible move", "At the earliest", "day to move on")
     assert not [text for text in texts if any(words in " ".join(text.split()) for words in of_a_move)]
@@ -100,11 +105,17 @@ def test_a_showing_is_supposed_for_the_next_lesson_on_a_noted_day_too(course, re
     record, day = records["temwa"], day_number(on)
     plain = judge(course, record, day)
     changed, values = what_if(course, record, day, {"show.wrist-lift": "alone"})
-    told = " ".join(compare_answers(plain, changed, values, course, record).split())
+    told = " ".join(
+        text_of(
+            compare_sections, Both(Phrases(plain, course, record), Phrases(changed, course, record)), values
+        ).split()
+    )
     assert "Supposed for the lesson on 9 December; nothing is saved" in told
     assert 'No longer in the way: "Lifts the wrist" (wrist-lift), now secure.' in told
     assert "Ready at the earliest: 16 December 2025, before: 9 December 2025." in told
     assert "No state, no date" not in told
     assert "without help on 2 December" not in told
     number, values = what_if(course, record, day, {"days_needed.motor": "2"})
-    assert "Supposed for this once" in compare_answers(plain, number, values, course, record)
+    assert "Supposed for this once" in text_of(
+        compare_sections, Both(Phrases(plain, course, record), Phrases(number, course, record)), values
+    )

@@ -9,6 +9,7 @@ from dataclasses import replace
 from html.parser import HTMLParser
 
 import pytest
+from told import text_of
 
 from readiness.advice.sheet import LeftOut, SheetItem, check_sheet
 from readiness.days import day_number
@@ -18,7 +19,7 @@ from readiness.pages.document import PAPERS
 from readiness.record.load import load_record
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS
-from readiness.words.phrases import tell_page
+from readiness.words.phrases import Phrases
 from readiness.words.sheet import sheet_sections
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
@@ -121,8 +122,11 @@ def test_a_beat_has_the_speed_of_the_age_and_nothing_else_has_one(page_of, cours
     beats = sum(course.skill[item.skills[0]].beats for item in sheet.items if item.skills)
     words = f"{low} to {high} beats a minute suit this age."
     assert beats == Outline(page_of("temwa", "2025-12-02")).text.count(words) == 1
-    assert tell_page(sheet_sections, sheet, answer, course, record, 200, full=True).count(words) == 1
-    assert words not in tell_page(sheet_sections, sheet, answer, course, record, 200)
+    assert (
+        text_of(sheet_sections, sheet, Phrases(answer, course, record), width=200, full=True).count(words)
+        == 1
+    )
+    assert words not in text_of(sheet_sections, sheet, Phrases(answer, course, record), width=200)
 
 
 def test_under_a_hold_the_page_begins_with_it(page_of):

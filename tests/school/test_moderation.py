@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from sklearn.metrics import cohen_kappa_score
+from told import text_of
 
 from readiness.cli.main import main
 from readiness.days import day_number
@@ -116,7 +117,7 @@ def test_what_both_noted_is_compared_and_what_one_left_out_is_not(taught, studen
 def test_no_check_was_noted_by_two(lessons, taught, student):
     found = checked(taught, student, *lessons)
     assert (found.checks, found.pairs, found.kappa, found.criteria) == (0, 0, None, ())
-    assert "No check was noted by two teachers." in moderation_words(found, taught)
+    assert "No check was noted by two teachers." in text_of(moderation_words, found, taught, full=True)
 
 
 def test_of_several_notes_of_one_person_the_one_with_most_help_counts(taught, student):
@@ -156,7 +157,7 @@ def test_the_criterion_with_most_disagreement_comes_first(taught, student):
     assert [one.skill for one in found.criteria] == [
         "wrist-lift", "sings-up-down", "loose-shoulders", "feet-supported",
     ]  # fmt: skip
-    text = " ".join(moderation_words(found, taught).split())
+    text = " ".join(text_of(moderation_words, found, taught, full=True).split())
     assert " ".join(taught.skill["sings-up-down"].shown_when.split()) in text
     assert "3 of 6 alike, 3 further apart, in 6 checks on 6 days." in text
     assert "0 of 1 alike, 1 one step apart, in 1 check on 1 day. Too few to conclude." in text
@@ -189,7 +190,7 @@ def test_a_figure_rests_on_five_checks_and_five_days(students, days, taught, stu
     assert (found.kappa is not None, found.weighted is not None) == (enough, enough)
     assert found.too_few != enough
     assert {one.too_few for one in found.criteria} == {not enough}
-    told = " ".join(moderation_words(found, taught).split())
+    told = " ".join(text_of(moderation_words, found, taught, full=True).split())
     checks, of_days = ("check" if students * days == 1 else "checks"), ("day" if days == 1 else "days")
     assert f"{students * days} {checks} on {days} {of_days}, " in told
     assert ("kappa" in told) == enough

@@ -6,6 +6,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from told import text_of
 
 from readiness.days import day_number
 from readiness.school.evening import day_of, evening
@@ -99,5 +100,5 @@ def test_of_whom_nothing_says_when_the_lessons_are_may_come_on_any_day(folder, d
     assert (found.undated == ("nia",)) == (lesson == on) == (not days)
     told = evening(course, judged, on, on)
     assert told.undated == ((("nia", "Nia"),) if not days else ())
-    assert ("any day may be the first" in tell_evening(told, course)) == (not days)
+    assert ("any day may be the first" in text_of(tell_evening, told, course)) == (not days)
     assert "nia" not in who(found.comes)

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
+from told import text_of
 from words.test_letters import AVOIDED_WORDS
 
 from readiness.days import day_number
@@ -14,7 +15,8 @@ from readiness.judging import judge
 from readiness.judging.as_json import skill_to_dict
 from readiness.record.model import Decision, Lesson, SetAside
 from readiness.testing import Situation, ask, situations
-from readiness.words.asked import tell_skill
+from readiness.words.asked import skill_sections
+from readiness.words.phrases import Phrases
 from readiness.words.why import tell_answer
 
 
@@ -25,7 +27,7 @@ def about(course, records, flat):
     def tell(student, on, skill, **changed):
         record = replace(records[student], **changed)
         answer = judge(course, record, day_number(on))
-        return flat(tell_skill(answer, course, record, skill, full=True))
+        return flat(text_of(skill_sections, Phrases(answer, course, record), skill, full=True))
 
     return tell
 
@@ -155,7 +157,7 @@ def test_every_skill_of_every_student_can_be_asked_about(course, records):
     for student, record in records.items():
         answer = judge(course, record, day_number("2025-12-05"))
         for skill in course.skill:
-            text = tell_skill(answer, course, record, skill, 72)
+            text = text_of(skill_sections, Phrases(answer, course, record), skill, width=72)
             assert max(map(len, text.splitlines())) <= 72, (student, skill)
             assert "None" not in text
             assert "will be" not in text
@@ -166,7 +168,7 @@ def test_every_skill_of_every_student_can_be_asked_about(course, records):
 def test_made_up_skills_too(situation: Situation) -> None:
     asked = ask(situation)
     for skill in asked.course.skill:
-        text = tell_skill(asked.answer, asked.course, asked.record, skill, 60)
+        text = text_of(skill_sections, Phrases(asked.answer, asked.course, asked.record), skill, width=60)
         assert max(map(len, text.splitlines())) <= 60
         assert not AVOIDED_WORDS.search(text)
         assert "None" not in text

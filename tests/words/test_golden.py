@@ -6,12 +6,14 @@ from pathlib import Path
 
 import pytest
 from pinned import hold_against
+from told import text_of
 
 from readiness.days import day_number
 from readiness.judging import what_if
-from readiness.words.changes import compare_answers
+from readiness.words.changes import Both, compare_sections
 from readiness.words.lists import roster_words
-from readiness.words.reasons import tell_reasons
+from readiness.words.phrases import Phrases
+from readiness.words.reasons import reasons_outline
 
 GOLDEN = Path(__file__).parent / "golden"
 
@@ -56,18 +58,25 @@ def test_a_narrow_page(told):
 @pytest.mark.parametrize("student, on, changes", WHAT_IFS)
 def test_what_ifs(student, on, changes, course, records, answered):
     changed, values = what_if(course, records[student], day_number(on), changes)
-    text = compare_answers(answered(student, on), changed, values, course, records[student])
+    text = text_of(
+        compare_sections,
+        Both(
+            Phrases(answered(student, on), course, records[student]),
+            Phrases(changed, course, records[student]),
+        ),
+        values,
+    )
     hold_against(GOLDEN / f"{student}-{on}-if-{'-'.join(changes)}.txt", text)
 
 
 def test_the_tree_of_reasons(answered):
-    text = tell_reasons(answered("temwa", "2025-12-02").findings)
+    text = text_of(reasons_outline, answered("temwa", "2025-12-02").findings)
     hold_against(GOLDEN / "temwa-2025-12-02-reasons.txt", text)
 
 
 def test_the_roster(course, records, answered):
     answers = [answered(student, "2025-12-05") for student in records]
-    hold_against(GOLDEN / "roster-2025-12-05.txt", roster_words(answers, course, full=False))
+    hold_against(GOLDEN / "roster-2025-12-05.txt", text_of(roster_words, answers, course))
 
 
 def test_every_kept_text_is_looked_at():

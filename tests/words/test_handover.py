@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
+from told import text_of
 from words.test_letters import AVOIDED_WORDS
 
 from readiness.advice.handover import hand_over
@@ -222,7 +223,7 @@ def test_who_may_see_what_in_one_look(records, course, answered, flat):
     record = records["temwa"]
     say = Phrases(answered("temwa", "2025-12-02"), course, record)
     sharings = {reader: may_see(record, reader, say.answer.on) for reader in CONSENT_FOR}
-    text = flat(overview_words(sharings, say))
+    text = flat(text_of(overview_words, sharings, say, full=True))
     assert "Consent share_school: not noted, so no." in text
     assert "local law" in text
     assert "do not record" in text

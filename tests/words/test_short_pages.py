@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from told import text_of
 
 from readiness.advice.after_break import after_break
 from readiness.advice.big_day import prepare
@@ -27,15 +28,15 @@ from readiness.record.model import Record
 from readiness.record.noting import NewLesson
 from readiness.record.rhythm import Calendar, Event
 from readiness.testing import Situation, ask, situations
-from readiness.words.ahead import back_sections, season_sections, tell_review
-from readiness.words.asked import tell_skill
-from readiness.words.changes import compare_answers
+from readiness.words.ahead import back_sections, review_sections, season_sections
+from readiness.words.asked import skill_sections
+from readiness.words.changes import Both, compare_sections
 from readiness.words.handover import handover_sections
 from readiness.words.layout import cells, lay_out
 from readiness.words.noting import noted_words
-from readiness.words.phrases import Phrases, tell_page
+from readiness.words.phrases import Phrases
 from readiness.words.placing_round import round_sections
-from readiness.words.plan import plan_sections, tell_pair
+from readiness.words.plan import pair_sections, plan_sections
 from readiness.words.sheet import sheet_sections
 from readiness.words.way import way_sections, when_sections
 
@@ -79,12 +80,12 @@ class Asked:
             "place": (round_sections, placing_round(course, record, answer.on), course),
         }
         told = {
-            name: tell_page(page, found, answer, then, record, width, full=full)
+            name: text_of(page, found, Phrases(answer, then, record), width=width, full=full)
             for name, (page, found, then) in pages.items()
         }
         return told | {
-            "review": tell_review(soon, back, here, record, width, full=full),
-            "together": tell_pair(both, ("A", "B"), answer.on, here, width, full=full),
+            "review": text_of(review_sections, soon, back, here, record, width=width, full=full),
+            "together": text_of(pair_sections, both, ("A", "B"), answer.on, here, width=width, full=full),
             "handover": lay_out(handover_sections(handed, say, sharing), width, full=full),
         }
 
@@ -159,13 +160,24 @@ def test_no_page_speaks_of_the_family_of_an_adult(course, records):
         answer = judge(course, record, day)
         pages = Asked(course, record, answer, answer.calendar).pages(full=True)
         supposed, values = what_if(course, record, day, {"show.wrist-lift": "alone"})
-        pages["what if"] = compare_answers(answer, supposed, values, course, record, full=True)
-        pages["noted"] = noted_words(answer, answer, course, record, lesson)
-        pages["skill"] = tell_skill(answer, course, record, "wrist-lift", full=True)
+        pages["what if"] = text_of(
+            compare_sections,
+            Both(Phrases(answer, course, record), Phrases(supposed, course, record)),
+            values,
+            full=True,
+        )
+        pages["noted"] = text_of(
+            noted_words, Phrases(answer, course, record), Phrases(answer, course, record), lesson, full=True
+        )
+        pages["skill"] = text_of(skill_sections, Phrases(answer, course, record), "wrist-lift", full=True)
         assert not [name for name, text in pages.items() if "the family" in " ".join(text.split())]
     child = records["temwa"]
     answer = judge(course, child, day)
-    assert "tell the family" in " ".join(noted_words(answer, answer, course, child, lesson).split())
+    assert "tell the family" in " ".join(
+        text_of(
+            noted_words, Phrases(answer, course, child), Phrases(answer, course, child), lesson, full=True
+        ).split()
+    )
 
 
 @given(situations(), st.sampled_from(WIDTHS), st.booleans())

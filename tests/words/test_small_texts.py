@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from told import text_of
 
 from readiness.advice.birthday import birthday_changes
 from readiness.advice.estimates import Estimate
@@ -13,12 +14,12 @@ from readiness.days import day_number
 from readiness.judging import what_if
 from readiness.judging.findings import Finding
 from readiness.toml.problems import Place, Problem
-from readiness.words.ahead import tell_birthday
+from readiness.words.ahead import birthday_sections
 from readiness.words.cautions import CAUTIONS, caution
-from readiness.words.changes import compare_answers
+from readiness.words.changes import Both, compare_sections
 from readiness.words.lists import check_words, recheck_words, roster_words
-from readiness.words.phrases import tell_page
-from readiness.words.reasons import tell_reasons
+from readiness.words.phrases import Phrases
+from readiness.words.reasons import reasons_outline
 from readiness.words.way import when_sections
 
 
@@ -53,16 +54,16 @@ def test_reasons_go_as_deep_as_they_are():
     leaf = Finding(None, ())
     for _ in range(20_000):
         leaf = Finding(None, (leaf,))
-    assert tell_reasons([leaf], full=True).count("\n") == 20_001
+    assert text_of(reasons_outline, [leaf], full=True).count("\n") == 20_001
 
 
 def test_reasons_name_file_and_line(answered):
     findings = answered("temwa", "2025-12-02").findings
-    short = " ".join(tell_reasons(findings).split())
+    short = " ".join(text_of(reasons_outline, findings).split())
     assert "- wrist-lift: building; counts 2025-11-25 alone [temwa.toml:" in short
     assert "- spread_days = 6 [pacing.toml:" in short
-    assert max(map(len, tell_reasons(findings).splitlines())) <= 80
-    text = tell_reasons(findings, 200, full=True)
+    assert max(map(len, text_of(reasons_outline, findings).splitlines())) <= 80
+    text = text_of(reasons_outline, findings, width=200, full=True)
     assert "skill-open skill=wrist-lift state=building deciding=yes [graph.toml:" in text
     assert "\n  - note skill=wrist-lift day=2025-12-02 help=alone counts=yes [temwa.toml:" in text
 
@@ -91,7 +92,7 @@ def test_a_later_use_names_the_skills_that_stand_on_it(course):
 
 
 def test_a_hold_cannot_be_overlooked_in_the_roster(course, records, answered):
-    text = roster_words([answered(student, "2025-12-05") for student in records], course)
+    text = text_of(roster_words, [answered(student, "2025-12-05") for student in records], course, full=True)
     assert "Linnea    unit 13  PAUSED: SOMETHING HURTS\n    Last lesson 1 day ago." in text
     names = [line.split()[0] for line in text.split("\n\n")[0].splitlines() if line[0] != " "]
     assert names == sorted(names)
@@ -99,10 +100,14 @@ def test_a_hold_cannot_be_overlooked_in_the_roster(course, records, answered):
 
 def test_an_empty_roster_says_so(course):
     first = "No students yet. The first one: `readiness enrol ID --name NAME --born YYYY-MM`\n"
-    assert roster_words([], course) == first
-    assert roster_words([], course, 60).count("\n") == 2
-    assert "The one student file cannot be read yet." in roster_words([], course, broken=1)
-    assert "None of the 3 student files can be read yet." in roster_words([], course, broken=3)
+    assert text_of(roster_words, [], course, full=True) == first
+    assert text_of(roster_words, [], course, width=60, full=True).count("\n") == 2
+    assert "The one student file cannot be read yet." in text_of(
+        roster_words, [], course, broken=1, full=True
+    )
+    assert "None of the 3 student files can be read yet." in text_of(
+        roster_words, [], course, broken=3, full=True
+    )
 
 
 def test_a_check_without_problems_says_how_large_the_course_is(course):
@@ -117,21 +122,28 @@ def test_a_check_counts_its_problems(course, tmp_path):
 
 def test_a_second_working_out_says_yes_or_what_does_not_follow():
     day = day_number("2025-12-02")
-    assert "follows from the files" in recheck_words("Temwa", day, ())
-    text = recheck_words("Temwa", day, ("verdict", "blockers"))
+    assert "follows from the files" in text_of(recheck_words, "Temwa", day, (), full=True)
+    text = text_of(recheck_words, "Temwa", day, ("verdict", "blockers"), full=True)
     assert "does not follow" in text
     assert "  - verdict\n  - blockers\n" in text
     open_ = (("look_first", "order"),)
-    only = recheck_words("Temwa", day, (), open_)
+    only = text_of(recheck_words, "Temwa", day, (), open_, full=True)
     assert only.startswith("Checked but for this: ")
     assert "  - look_first: whether another set of that size" in only
-    both = recheck_words("Temwa", day, ("verdict",), open_)
+    both = text_of(recheck_words, "Temwa", day, ("verdict",), open_, full=True)
     assert "  - verdict\nNot checked:\n  - look_first:" in both
 
 
 def compared(course, records, answered, student, on, changes):
     changed, values = what_if(course, records[student], day_number(on), changes)
-    text = compare_answers(answered(student, on), changed, values, course, records[student])
+    text = text_of(
+        compare_sections,
+        Both(
+            Phrases(answered(student, on), course, records[student]),
+            Phrases(changed, course, records[student]),
+        ),
+        values,
+    )
     return " ".join(text.split())
 
 
@@ -158,7 +170,7 @@ def test_what_if_never_passes_a_hold(course, records, answered):
 def test_a_birthday_is_told_in_words_without_the_names_of_the_file(course, records):
     day = day_number("2026-01-05")
     turning = birthday_changes(course, records["temwa"], day)
-    text = tell_birthday(turning, None, course, records["temwa"], day, full=True)
+    text = text_of(birthday_sections, turning, None, course, records["temwa"], day, full=True)
     assert not re.search(r"[a-z]+_[a-z]|[a-z]\.[a-z]|>", text)
     assert "Minutes for one activity: 6, in place of 4." in text
 
@@ -169,7 +181,7 @@ def test_where_no_case_is_like_it_one_sentence_says_so(course, records, answered
         for skill in ("rounded-hand-keys", "wrist-lift")
     ]
     answer = answered("temwa", "2025-12-02")
-    told = tell_page(when_sections, found, answer, course, records["temwa"], full=True)
+    told = text_of(when_sections, found, Phrases(answer, course, records["temwa"]), full=True)
     text = " ".join(told.split())
     assert text.count("Not one earlier case") == 1
     assert f"is like: {course.skill['rounded-hand-keys'].name}; {course.skill['wrist-lift'].name}." in text

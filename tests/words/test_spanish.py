@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pinned import hold_against
+from told import text_of
 from words.test_golden import DAYS
 
 from readiness.advice.letter import home_thing
@@ -24,7 +25,7 @@ from readiness.terms import LANGUAGES
 from readiness.testing import ask, situations
 from readiness.words.layout import cells
 from readiness.words.letter_english import Letters
-from readiness.words.letters import IN, letter, tell, template_text
+from readiness.words.letters import IN, letter, letter_words, template_text
 from readiness.words.spanish import Spanish
 
 ROOT = Path(__file__).parents[2]
@@ -38,7 +39,11 @@ USTED = re.compile(r"\b(usted|ustedes|consulten|cuéntenme|su|sus)\b", re.IGNORE
 @pytest.mark.parametrize("student, on", DAYS)
 @pytest.mark.parametrize("reader", ["family", "student"])
 def test_whole_letters(student, on, reader, course, records, answered):
-    text = tell(reader, answered(student, on), course, records[student], language="es")
+    text = text_of(
+        letter_words,
+        letter(reader, answered(student, on), course, records[student], language="es"),
+        full=True,
+    )
     hold_against(HERE / f"{student}-{on}-{reader}.txt", text)
 
 
@@ -141,7 +146,12 @@ def test_no_letter_raises_and_nothing_is_left_unfilled(situation, width):
         draft = letter(reader, asked.answer, asked.course, asked.record, language="es")
         english = letter(reader, asked.answer, asked.course, asked.record)
         assert set(english.days) == set(draft.days)
-        text = tell(reader, asked.answer, asked.course, asked.record, width, language="es")
+        text = text_of(
+            letter_words,
+            letter(reader, asked.answer, asked.course, asked.record, language="es"),
+            width=width,
+            full=True,
+        )
         assert max(map(cells, text.splitlines())) <= width
         assert not re.search(r"None|\{|\$|(?<=\S)  |[\x00-\x09\x0b-\x1f]", text)
 

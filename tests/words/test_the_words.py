@@ -18,6 +18,7 @@ from typing import Final
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from told import text_of
 
 from readiness.cli import context
 from readiness.cli.commands import COMMANDS, Exit
@@ -30,6 +31,7 @@ from readiness.studio.load import Studio
 from readiness.testing import Situation, ask, situations
 from readiness.words.lists import roster_words
 from readiness.words.noting import shown_words
+from readiness.words.phrases import Phrases
 from readiness.words.school import reply_words
 from readiness.words.why import tell_answer
 from tui.actions import actions_of
@@ -283,12 +285,20 @@ def test_whatever_is_answered_can_be_told(situation: Situation, width: int, full
     asked = ask(situation)
     judged, on = [Judged(asked.record, asked.answer)], asked.answer.on
     lessons = tuple(one for one in asked.record.lessons if one.on != on)
-    told = [roster_words([asked.answer], asked.course, width, full=full)]
+    told = [text_of(roster_words, [asked.answer], asked.course, width=width, full=full)]
     for question in (*QUESTIONS, PROMISES):
         reply = ask_school(asked.course, judged, on, question)
-        told.append(reply_words([reply], asked.course, width, full=full))
+        told.append(text_of(reply_words, [reply], asked.course, width=width, full=full))
     if lessons != asked.record.lessons:
-        told.append(shown_words(asked.answer, asked.answer, asked.course, asked.record, width, full=full))
+        told.append(
+            text_of(
+                shown_words,
+                Phrases(asked.answer, asked.course, asked.record),
+                Phrases(asked.answer, asked.course, asked.record),
+                width=width,
+                full=full,
+            )
+        )
     told.append(tell_answer(asked.answer, asked.course, asked.record, width, full=full))
     for text in told:
         assert max(map(len, text.splitlines())) <= width

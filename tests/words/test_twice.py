@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from told import text_of
+
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import Lesson, Showing
-from readiness.words.asked import tell_skill
+from readiness.words.asked import skill_sections
 from readiness.words.noting import noted_twice, twice_that_day
+from readiness.words.phrases import Phrases
 
 DAY = day_number("2025-12-02")
 NAMES = (("wrist-lift", "Lifts the wrist"),)
@@ -24,7 +27,9 @@ def test_the_one_with_most_help_stands_and_both_are_shown(course, records):
     record = with_two(records["temwa"], 3, 0)
     answer = judge(course, record, DAY)
     assert answer.standings["wrist-lift"].evidence[-1].help == 3
-    words = " ".join(tell_skill(answer, course, record, "wrist-lift", full=True).split())
+    words = " ".join(
+        text_of(skill_sections, Phrases(answer, course, record), "wrist-lift", full=True).split()
+    )
     assert (
         "Noted more than once on 2 December: guided by hand (temwa.toml:200) and without help "
         '(temwa.toml:210). The one with most help counts for the day: guided by hand.'

@@ -7,13 +7,15 @@ from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
+from told import text_of
 
 from readiness.days import day_number, iso
 from readiness.judging import judge, what_if
 from readiness.testing import Situation, ask, situations
 from readiness.words.cautions import CAUTIONS
-from readiness.words.changes import compare_answers
+from readiness.words.changes import Both, compare_sections
 from readiness.words.lists import roster_words
+from readiness.words.phrases import Phrases
 from readiness.words.why import tell_answer
 
 AVOIDED = tuple(
@@ -44,12 +46,16 @@ def texts(course, records):
             made[student, iso(day), ""] = tell_answer(plain, course, record)
             for change in CHANGES:
                 changed, values = what_if(course, record, day, change)
-                text = compare_answers(plain, changed, values, course, record)
+                text = text_of(
+                    compare_sections,
+                    Both(Phrases(plain, course, record), Phrases(changed, course, record)),
+                    values,
+                )
                 made[student, iso(day), str(change)] = text
                 made[student, iso(day), f"told {change}"] = tell_answer(changed, course, record)
     for day in range(FIRST, LAST, 6):
         answers = [judge(course, record, day) for record in records.values()]
-        made["roster", iso(day), ""] = roster_words(answers, course)
+        made["roster", iso(day), ""] = text_of(roster_words, answers, course, full=True)
     return made
 
 
@@ -100,7 +106,10 @@ def test_no_line_is_wider_than_the_page(width, course, records):
     for record in records.values():
         for day in range(FIRST, LAST, 12):
             answer = judge(course, record, day)
-            for text in (tell_answer(answer, course, record, width), roster_words([answer], course, width)):
+            for text in (
+                tell_answer(answer, course, record, width),
+                text_of(roster_words, [answer], course, width=width, full=True),
+            ):
                 assert max(map(len, text.splitlines())) <= width
 
 

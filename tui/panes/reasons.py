@@ -19,7 +19,8 @@ from readiness.terms import Verdict
 from readiness.words.brief import verdict_large
 from readiness.words.layout import Paragraph, Section
 from readiness.words.paused import ended_lines
-from readiness.words.why import tell_sections
+from readiness.words.phrases import Phrases
+from readiness.words.why import why_sections
 from tui.desk import Desk
 from tui.messages import Pointed
 from tui.panes.headline import Headline
@@ -182,7 +183,7 @@ class AnswerPane(Vertical):
         if self._told == (asked := (row, desk.course, answer, supposed, beside := tuple(beside))):
             return
         self._told = asked
-        told = [one for one in tell_sections(answer, desk.course, row.record) if one.paragraphs]
+        told = [one for one in why_sections(Phrases(answer, desk.course, row.record)) if one.paragraphs]
         first, *sections, _commands = told  # which here are keys
         beside = (*ended_lines(desk.course, row.record, answer.on), *beside)
         self.query_one(Headline).show(

@@ -6,7 +6,7 @@ is kept at once, like in any lesson. The start is rule R10's, the same the comma
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import ClassVar
 
@@ -20,7 +20,9 @@ from readiness.advice.placing.round import PlacingRound
 from readiness.record.noting import NewLesson
 from readiness.words.brief import noted_line
 from readiness.words.grammar import tidy
-from readiness.words.placing_round import begin_words, look_paragraphs, room_words, so_far_words, start_words
+from readiness.words.layout import Paragraph, lay_out
+from readiness.words.phrases import Phrases
+from readiness.words.placing_round import begin_words, next_look, room_words, so_far_words, start_words
 from tui.actions import bindings_of
 from tui.panes.headline import fits, large
 from tui.panes.lines import Fitted
@@ -87,11 +89,11 @@ class PlacingScreen(NotingScreen):
         """Yield what is asked for, or why nothing is, and what was asked before."""
         asked, course = self.round.asked_skills, self.desk.course
         if self.noted or not asked:
-            told = () if self.stands.next else look_paragraphs(self.stands, course)
-            told += (begin_words(self.stands, self.lesson.row.record.id, course),)
+            ended: Iterable[Paragraph] = () if self.stands.next else next_look(self.stands, course)
+            last: Iterable[str] = (begin_words(self.stands, self.lesson.row.record.id, course),)
         else:
-            told = (*look_paragraphs(self._told_now(asked), course), *self._more(asked))
-        first, *rest = told
+            ended, last = next_look(self._told_now(asked), course), self._more(asked)
+        first, *rest = (*(one.text for one in ended), *last)
         yield Content.styled(first, "bold" if asked and not self.noted else "")
         yield from (Content(line) for one in rest for line in ("", one))
         yield from self._asked_before()
@@ -124,7 +126,8 @@ class PlacingScreen(NotingScreen):
     def _so_far(self, width: int) -> Content:
         now = self.stands
         answer = self.lesson.supposed(self.round.lesson.helps)
-        text = so_far_words(now, answer, self.desk.course, self.lesson.row.record, max(20, width))
+        told = so_far_words(now, Phrases(answer, self.desk.course, self.lesson.row.record))
+        text = lay_out(told, max(20, width)).rstrip("\n")
         head = f"UNIT {self.desk.course.unit[now.start].number}"
         big = f"{large(head)}\n\n" if now.looks and fits(head, width) else ""
         return Content(big + text)

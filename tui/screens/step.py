@@ -17,7 +17,9 @@ from readiness.advice.decision import unit_begun
 from readiness.record.load import load_without_course
 from readiness.words.entries import WHY_ASKED, decided_words, decision_question, paused_words, ways_words
 from readiness.words.grammar import capital, tidy, unit_words
+from readiness.words.layout import Told, lay_out, plain
 from readiness.words.paused import pause_first, pause_question
+from readiness.words.phrases import Phrases
 from tui.actions import bindings_of
 from tui.panes.field import WordField
 from tui.panes.lines import Fitted
@@ -66,14 +68,16 @@ class StepScreen(BaseScreen):
         """Show the title and the text, as soon as there is anything to show."""
         if self.browse.view is not None:
             self.tell_title(self.headed())
-            self.query_one(Fitted).tell(lambda width: Content(self.told(max(30, min(84, width)))))
+            self.query_one(Fitted).tell(
+                lambda width: Content(lay_out(self.told(), max(30, min(84, width))).rstrip("\n"))
+            )
 
     def headed(self) -> str:
         """Return the title."""
         raise NotImplementedError
 
-    def told(self, width: int) -> str:
-        """Return the text in lines of a width."""
+    def told(self) -> Told:
+        """Return the text."""
         raise NotImplementedError
 
     def keep_shown(self) -> None:
@@ -116,14 +120,18 @@ class DecideScreen(StepScreen):
         """Say whose decision it is."""
         return f"Decide · {tidy(self.of.record.name)} · {unit_words(self.desk.course, self.of.answer.unit)}"
 
-    def told(self, width: int) -> str:
+    @property
+    def phrases(self) -> Phrases:
+        """The words for the answer."""
+        return Phrases(self.of.answer, self.desk.course, self.of.record)
+
+    def told(self) -> Told:
         """Tell both ways alike, or ask why, or say what is kept."""
-        answer, course, record = self.of.answer, self.desk.course, self.of.record
+        p = self.phrases
         if self.is_kept:
-            begun = unit_begun(course, record, answer) if self.decided == "move" else None
-            return decided_words(answer, course, record, self.decided, begun, width)
-        is_asking = self.query_one(WordField).display
-        return self.asked if is_asking else "\n\n".join(ways_words(answer, course, record))
+            begun = unit_begun(p.course, p.record, p.answer) if self.decided == "move" else None
+            return decided_words(p, self.decided, begun)
+        return [self.asked] if self.query_one(WordField).display else ways_words(p)
 
     # deciding
 
@@ -133,7 +141,7 @@ class DecideScreen(StepScreen):
             self.notify("This is decided. Key u takes it back.")
             return
         self.decided = decided
-        words = decision_question(self.of.answer, self.desk.course, self.of.record, decided)
+        words = decision_question(self.phrases, decided)
         self.app.push_screen(AreYouSure(words, "Keep it"), self._keep)
 
     def _keep(self, yes: bool | None, reason: str = "") -> None:
@@ -200,12 +208,12 @@ class PauseScreen(StepScreen):
         """Say whose pause it is."""
         return f"Pause · {tidy(self.of.record.name)}"
 
-    def told(self, width: int) -> str:
+    def told(self) -> Told:
         """Say what comes first, then that the hold is kept."""
         if not self.is_kept:
-            return "\n\n".join(pause_first(self.of.record, self.of.answer.on))
+            return map(plain, pause_first(self.of.record, self.of.answer.on))
         record = load_without_course(self.of.path).record or self.of.record
-        return paused_words(record, record.holds[-1], width) if record.holds else ""
+        return paused_words(record, record.holds[-1]) if record.holds else ()
 
     def action_rest(self, part: str) -> None:
         """Choose what rests, and ask for the words; those of before are there still."""
