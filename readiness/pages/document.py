@@ -12,7 +12,7 @@ from itertools import groupby
 from typing import Final
 
 from readiness.lazy import dataclass
-from readiness.words.layout import BLANK, Paragraph, Section
+from readiness.words.layout import BLANK, Paragraph, Section, Told, in_sections
 
 __all__ = ["HEIGHTS", "MADE_BY", "PAPERS", "Markup", "document", "joined", "sections_page", "tag"]
 
@@ -103,17 +103,17 @@ td:has(.blank) { display: flex; gap: 2mm; align-items: end; height: 8.5mm; }
 """
 
 
-def sections_page(sections: Iterable[Section], paper: str, *, kind: str = "", language: str = "") -> str:
+def sections_page(told: Told, paper: str, *, kind: str = "", language: str = "") -> str:
     """Return sections as one page: the first line as its heading, lists and tables below.
 
     Args:
-        sections: what is on it.
+        told: what is on it.
         paper: one of ``PAPERS``.
         kind: ``stand``: a box around what comes first, nearly a third of the sheet to write on;
             ``letter``: with room between the paragraphs.
         language: that of what stands below the heading, where it is not English.
     """
-    (head, *others) = (section for section in sections if section.shown(full=False))
+    (head, *others) = (section for section in in_sections(told) if section.shown(full=False))
     title, *rest = head.shown(full=False)
     boxed = {1: "box"} if kind == "stand" else {}
     body = [tag("h1", title.text), *_parts(rest)]

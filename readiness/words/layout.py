@@ -13,15 +13,16 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import zip_longest
-from typing import Final
+from typing import Final, NamedTuple
 from unicodedata import combining, east_asian_width
 
 from readiness.lazy import dataclass
 from readiness.words.grammar import wrap
 
 __all__ = [
-    "BLANK", "Paragraph", "Section", "Told", "as_markdown", "asked_for", "asking_more", "bullets", "cells",
-    "columns", "copied", "in_sections", "item", "lay_out", "lines", "noted", "plain", "under",
+    "BLANK", "Heading", "Page", "Paragraph", "Section", "Told", "as_markdown", "asked_for", "asking_more",
+    "bullets", "cells", "columns", "copied", "in_sections", "item", "items", "lay_out", "lines", "noted", "plain",
+    "under",
 ]  # fmt: skip
 
 BLANK: Final = "________"
@@ -61,8 +62,17 @@ class Section:
         return tuple(one for one in self.paragraphs if not (self.more or one.more))
 
 
-Told = Iterable[Section | Paragraph | str]
-"""What is to be laid out; sentences and paragraphs in a row are one section without a title."""
+class Heading(NamedTuple):
+    """A title over what follows it, up to the next title or section; nothing where nothing follows."""
+
+    title: str
+    more: bool = False
+
+
+Told = Iterable[Section | Heading | Paragraph | str]
+"""What is to be laid out; sentences and paragraphs in a row are one section, untitled if no heading is above."""
+Page = Iterator[Section | Heading | Paragraph | str]
+"""A text as it is told from its first part to its last."""
 
 
 def item(text: str, *, more: bool = False) -> Paragraph:
@@ -70,9 +80,14 @@ def item(text: str, *, more: bool = False) -> Paragraph:
     return Paragraph(text, lead="- ", more=more)
 
 
+def items(texts: Iterable[str], *, more: bool = False) -> Iterator[Paragraph]:
+    """Yield entries of a list; empty texts are left out."""
+    return (item(text, more=more) for text in texts if text)
+
+
 def bullets(title: str, texts: Iterable[str], *, more: bool = False) -> Section:
     """Return a list under its title."""
-    return Section(title, tuple(item(text) for text in texts if text), more)
+    return Section(title, tuple(items(texts)), more)
 
 
 def plain(*texts: str, more: bool = False) -> Section:
@@ -146,14 +161,15 @@ def lines(texts: Iterable[str], width: int, lead: str = "") -> str:
 
 def in_sections(told: Told) -> Iterator[Section]:
     """Yield a text as sections alone; some of them may be empty."""
-    loose: list[Paragraph] = []
+    head, loose = Heading(""), list[Paragraph]()
     for one in told:
-        if isinstance(one, Section):
-            yield from (Section("", tuple(loose)), one)
-            loose = []
+        if isinstance(one, (Section, Heading)):
+            yield Section(head.title, tuple(loose), head.more)
+            head, loose = one if isinstance(one, Heading) else Heading(""), []
+            yield from (one,) if isinstance(one, Section) else ()
         elif one:
             loose.append(Paragraph(one) if isinstance(one, str) else one)
-    yield Section("", tuple(loose))
+    yield Section(head.title, tuple(loose), head.more)
 
 
 def lay_out(told: Told, width: int, *, full: bool = True) -> str:
@@ -175,10 +191,10 @@ def lay_out(told: Told, width: int, *, full: bool = True) -> str:
     return "\n\n".join(blocks) + "\n" if blocks else ""
 
 
-def as_markdown(sections: Iterable[Section]) -> str:
-    """Return sections as Markdown (CommonMark 0.31): a heading each, and lists."""
+def as_markdown(told: Told) -> str:
+    """Return a text as Markdown (CommonMark 0.31): a heading each, and lists."""
     blocks = []
-    for section in sections:
+    for section in in_sections(told):
         if not (shown := section.shown(full=True)):
             continue
         lines_of = [f"### {marked(section.title)}\n"] if section.title else []

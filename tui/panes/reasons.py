@@ -17,7 +17,7 @@ from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
 from readiness.terms import Verdict
 from readiness.words.brief import verdict_large
-from readiness.words.layout import Paragraph, Section
+from readiness.words.layout import Paragraph, Section, in_sections
 from readiness.words.paused import ended_lines
 from readiness.words.phrases import Phrases
 from readiness.words.why import why_sections
@@ -183,7 +183,8 @@ class AnswerPane(Vertical):
         if self._told == (asked := (row, desk.course, answer, supposed, beside := tuple(beside))):
             return
         self._told = asked
-        told = [one for one in why_sections(Phrases(answer, desk.course, row.record)) if one.paragraphs]
+        p = Phrases(answer, desk.course, row.record)
+        told = [one for one in in_sections(why_sections(p)) if one.paragraphs]
         first, *sections, _commands = told  # which here are keys
         beside = (*ended_lines(desk.course, row.record, answer.on), *beside)
         self.query_one(Headline).show(
