@@ -20,7 +20,7 @@ from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
 from readiness.words.english import ENGLISH, HELP_WORDS
 from readiness.words.grammar import capital, counted, joined, listed, number_words, quoted, tidy
-from readiness.words.layout import Paragraph, Section, bullets, columns, item, plain, under
+from readiness.words.layout import Heading, Page, Section, bullets, columns, item, items, plain, under
 from readiness.words.noting import noted_twice
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
@@ -29,167 +29,144 @@ from readiness.words.reasons import numbers_section
 __all__ = ["around_sections", "skill_sections", "standstill_sections"]
 
 
-def skill_sections(p: Phrases, skill: str) -> Iterator[Section]:
+def skill_sections(p: Phrases, skill: str) -> Page:
     """Yield all about one skill of one student."""
-    return _Skill(p.answer, p.course, p.record).sections(skill)
-
-
-class _Skill(Phrases):
-    """The page about one skill."""
-
-    def sections(self, skill: str) -> Iterator[Section]:
-        answer, record, course_skill = self.answer, self.record, self.course.skill[skill]
-        title = self.title(self.titled(skill), self.unit(course_skill.unit))
-        yield plain(title, f"{capital(self.state(skill))}.")
-        yield hold_section(record, answer.on)
-        seen = (*columns(self.seen(skill), 0), *map(item, noted_twice(record, skill, answer.on)))
-        yield Section("Seen", (*seen, *map(item, self.counting(skill))))
-        yield bullets("Agreed", self.agreed(skill))
-        if answer.verdict != Verdict.PAUSED:
-            yield bullets("What that means", self.means(skill))
-            when = enumerate(self.when(skill))
-            yield Section("When", tuple(item(words, more=at != 1) for at, words in when))
-        yield bullets("What builds on it", self.above(skill), more=True)
-        yield bullets("Looked at again and again", self.looked_at(skill), more=True)
-        yield bullets("Shown in another way", self.another_way(skill), more=True)
-        yield bullets("Remarks", self.said(skill), more=True)
-        kind, fade = course_skill.kind, course_skill.fade
-        rules = self.rules(f"days_needed.{kind}", "spread_days", f"accepts.{kind}", f"fresh_weeks.{fade}")
-        yield numbers_section(rules, answer.band)
-        shown = (skill,)
-        cautions = cautions_for(self.course, record, answer.on, shown, (), paused=False, seat_open=False)
-        yield from closing((), cautions, of_age=self.of_age)
-
-    def counting(self, skill: str) -> Iterator[str]:
-        now = self.standing(skill)
-        if now.settled_on is not None:
-            day = self.day(now.settled_on)
-            yield f"Secure with its unit on {day}; days before that are not counted again."
-        if now.state == State.SET_ASIDE:
-            return
-        if now.settled_on is None and now.secure_since is not None:
-            yield f"Secure since {self.day(now.secure_since)}."
-        if now.settled_on is None or now.secure_since is None:
-            yield self.counted_days(skill)
-        if now.last_seen is not None and now.fresh_until is not None:
-            yield f"{capital(self.last_seen(skill))}; look again by {self.day(now.fresh_until)}."
-
-    def counted_days(self, skill: str) -> str:
-        """Return how many days count, the first and the last, and whether they are far enough apart."""
-        now = self.standing(skill)
-        days = [note.day for note in now.evidence if note.counts]
-        if now.secure_since is None:
-            days = days[-now.have :] if now.have else []
-        if not days:
-            since = "since it was lost" if now.slipped else "so far"
-            return f"No day counts {since}; {counted(now.need, 'day is', 'days are')} needed."
-        first, last = days[0], days[-1]
-        told = f"{counted(len(days), 'day counts', 'days count')}, {now.need} needed"
-        if len(days) == 1:
-            may_be_luck = now.need > 1 and now.secure_since is None
-            return f"{told}: {self.day(first)}.{' One day alone may be a one-off.' if may_be_luck else ''}"
-        apart = f"{counted(last - first, 'day')} apart"
-        spread = self.course.band[self.answer.band].whole("spread_days")
-        asked = f", and at least {spread} are asked" if now.need > 1 else ""
-        return f"{told}: first {self.day(first)}, last {self.day(last)}, {apart}{asked}."
-
-    def agreed(self, skill: str) -> Iterator[str]:
-        """Yield what was agreed about a skill: set aside, or shown in another way."""
-        on, may_know = self.answer.on, "That is for those alone who may know."
-        if block := latest(one for one in self.record.set_aside if one.skill == skill and one.on <= on):
-            who = f" with {tidy(block.agreed_with)}" if block.agreed_with else ""
-            where = f"on {self.day(block.on)} ({self.line(block.line)})"
-            yield f"Set aside by agreement{who} {where}: neither asked for nor counted. {may_know}"
-        if way := self.record.alternative(skill, on):
-            where = f"agreed with {tidy(way.agreed_with)} on {self.day(way.on)} ({self.line(way.line)})"
-            same = f"It counts like the usual one. {may_know}"
-            yield f"Shown in another way, {where}: {tidy(way.text)}. {same}"
-
-    def means(self, skill: str) -> Iterator[str]:
-        yield _STATE_MEANS.get(self.standing(skill).state, "")
+    answer, record, one, on = p.answer, p.record, p.course.skill[skill], p.answer.on
+    yield from (p.title(p.titled(skill), p.unit(one.unit)), f"{capital(p.state(skill))}.")
+    yield hold_section(record, on)
+    yield Heading("Seen")
+    yield from (*columns(p.seen(skill), 0), *items((*noted_twice(record, skill, on), *_counting(p, skill))))
+    yield bullets("Agreed", _agreed(p, skill))
+    if answer.verdict != Verdict.PAUSED:
         nothing = "No unit has started, so nothing waits for it yet."
-        yield nothing if self.answer.unit is None else self.for_the_move(skill)
-        yield "" if self.is_met(skill) else self.missing(skill)
-
-    def for_the_move(self, skill: str) -> str:
-        answer = self.answer
-        blocking = next((blocker for blocker in answer.blockers if blocker.skill == skill), None)
-        if blocking is not None:
-            how = "holds the move up" if blocking.is_gap else "needs a look before the move"
-            return f"It {how}. {self.stands_on_it(skill, blocking.needed_by)}"
-        if skill in answer.deciding:
-            return "It is needed for the move, and it is there."
-        if any(not group.met and skill in group.of for group in answer.groups):
-            return "It is one of several, some of which are needed."
-        if skill in answer.chain[:-1]:
-            return f"{self.name(answer.chain[-1])} builds on it, and that is needed for the move."
-        if skill in answer.open_rest:
-            at_most = number_words(self.carry_limit)
-            return f"It may be finished later; {at_most} such things are allowed at most."
-        return "It is of this unit, and there." if skill in answer.rest else "The move does not need it now."
-
-    def when(self, skill: str) -> Iterator[str]:
-        """Yield the earliest possible date, and what would make it later."""
-        answer = self.answer
-        if self.is_met(skill) or answer.unit is None or skill not in (*answer.deciding, *answer.rest):
-            return
-        yield f"Next lesson: {self.day(answer.next_lesson)}."
-        if answer.earliest_told is None:
-            yield ENGLISH.no_date(unseen=answer.is_unseen)
-            return
-        shown = "if everything open is shown without help each time"
-        yield f"Earliest possible move, {shown}: {self.day(answer.earliest_told)}."
-        yield from self.kept_back()
-        weeks = counted(self.course.band[answer.band].whole("break_weeks"), "week")
-        yield (
-            "It gets later with a lesson missed or with a day that needs more help than counts. So it does "
-            f"with something else not seen for too long, or with {weeks} or more without a lesson."
-        )
-
-    def above(self, skill: str) -> Iterator[str]:
-        answer, course = self.answer, self.course
-        if users := [user.id for user in course.skills if skill in user.stands_on]:
-            yield f"Directly: {self.names(users)}."
-        if answer.unit is None:
-            return
-        later = first_needed(course, skill, answer.unit)
-        if later is None:
-            yield "No later unit names it."
-        else:
-            yield f"First needed after this unit by {self.names(later.skills)}, {self.unit(later.unit)}."
-
-    def looked_at(self, skill: str) -> Iterator[str]:
-        course_skill = self.course.skill[skill]
-        if course_skill.always_look:
-            yield "It is looked at in every check of every unit, at a glance."
-        if course_skill.safety:
-            yield "It is a safety point and is never left unfinished."
-        if course_skill.must_be_seen:
-            weeks = self.course.band[self.answer.band].whole(f"fresh_weeks.{course_skill.fade}")
-            after = f"after {counted(weeks, 'week')} at the latest"
-            yield f"Playing other things does not show it: it has to be seen itself, {after}."
-
-    def another_way(self, skill: str) -> Iterator[str]:
-        """Yield what else would count where it is agreed on; nothing where something was."""
-        if self.record.alternative(skill, self.answer.on) is not None:
-            return
-        course_skill = self.course.skill[skill]
-        if words := course_skill.alternative or self.course.alternatives_by_kind.get(course_skill.kind, ""):
-            yield f"Another way, where agreed: {tidy(words)}"
-        yield (
-            "An agreed way counts like the usual one. What was agreed, with whom and when is in the "
-            "student's file as [[alternative]]; it is named only to those who may know."
-        )
-
-    def said(self, skill: str) -> Iterator[str]:
-        for lesson in (lesson for lesson in self.record.lessons if lesson.on <= self.answer.on):
-            day, line = self.day(lesson.on), self.line(lesson.line)
-            if skill in lesson.remarks:
-                yield f"{day}: {tidy(lesson.remarks[skill])} ({line})"
-            told = (words for about, words in self.beside(lesson) if about == skill)
-            yield from (f"{capital(words)} on {day} ({line})." for words in told)
+        yield bullets("What that means", (
+            _STATE_MEANS.get(p.standing(skill).state, ""),
+            nothing if answer.unit is None else _for_the_move(p, skill),
+            "" if p.is_met(skill) else p.missing(skill),
+        ))  # fmt: skip
+        yield Section("When", tuple(item(words, more=at != 1) for at, words in enumerate(_when(p, skill))))
+    users = [user.id for user in p.course.skills if skill in user.stands_on]
+    above = [f"Directly: {p.names(users)}."] if users else []
+    if answer.unit is not None:
+        later = first_needed(p.course, skill, answer.unit)
+        above.append(
+            f"First needed after this unit by {p.names(later.skills)}, {p.unit(later.unit)}." if later
+            else "No later unit names it."
+        )  # fmt: skip
+    yield bullets("What builds on it", above, more=True)
+    weeks = counted(p.course.band[answer.band].whole(f"fresh_weeks.{one.fade}"), "week")
+    seen = f"Playing other things does not show it: it has to be seen itself, after {weeks} at the latest."
+    yield bullets("Looked at again and again", (
+        "It is looked at in every check of every unit, at a glance." if one.always_look else "",
+        "It is a safety point and is never left unfinished." if one.safety else "",
+        seen if one.must_be_seen else "",
+    ), more=True)  # fmt: skip
+    if record.alternative(skill, on) is None:  # what else would count where it is agreed on
+        way = one.alternative or p.course.alternatives_by_kind.get(one.kind, "")
+        told = (f"Another way, where agreed: {tidy(way)}" if way else "", _ANOTHER_WAY)
+        yield bullets("Shown in another way", told, more=True)
+    yield bullets("Remarks", _said(p, skill), more=True)
+    rules = (f"days_needed.{one.kind}", "spread_days", f"accepts.{one.kind}", f"fresh_weeks.{one.fade}")
+    yield numbers_section(p.rules(*rules), answer.band)
+    cautions = cautions_for(p.course, record, on, (skill,), (), paused=False, seat_open=False)
+    yield from closing((), cautions, of_age=p.of_age)
 
 
+def _counting(p: Phrases, skill: str) -> Iterator[str]:
+    now = p.standing(skill)
+    if now.settled_on is not None:
+        day = p.day(now.settled_on)
+        yield f"Secure with its unit on {day}; days before that are not counted again."
+    if now.state == State.SET_ASIDE:
+        return
+    if now.settled_on is None and now.secure_since is not None:
+        yield f"Secure since {p.day(now.secure_since)}."
+    if now.settled_on is None or now.secure_since is None:
+        yield _counted_days(p, skill)
+    if now.last_seen is not None and now.fresh_until is not None:
+        yield f"{capital(p.last_seen(skill))}; look again by {p.day(now.fresh_until)}."
+
+
+def _counted_days(p: Phrases, skill: str) -> str:
+    """Return how many days count, the first and the last, and whether they are far enough apart."""
+    now = p.standing(skill)
+    days = [note.day for note in now.evidence if note.counts]
+    if now.secure_since is None:
+        days = days[-now.have :] if now.have else []
+    if not days:
+        since = "since it was lost" if now.slipped else "so far"
+        return f"No day counts {since}; {counted(now.need, 'day is', 'days are')} needed."
+    first, last = days[0], days[-1]
+    told = f"{counted(len(days), 'day counts', 'days count')}, {now.need} needed"
+    if len(days) == 1:
+        may_be_luck = now.need > 1 and now.secure_since is None
+        return f"{told}: {p.day(first)}.{' One day alone may be a one-off.' if may_be_luck else ''}"
+    apart = f"{counted(last - first, 'day')} apart"
+    asked = f", and at least {p.course.band[p.answer.band].whole('spread_days')} are asked"
+    return f"{told}: first {p.day(first)}, last {p.day(last)}, {apart}{asked if now.need > 1 else ''}."
+
+
+def _agreed(p: Phrases, skill: str) -> Iterator[str]:
+    """Yield what was agreed about a skill: set aside, or shown in another way."""
+    on, may_know = p.answer.on, "That is for those alone who may know."
+    if block := latest(one for one in p.record.set_aside if one.skill == skill and one.on <= on):
+        who = f" with {tidy(block.agreed_with)}" if block.agreed_with else ""
+        where = f"on {p.day(block.on)} ({p.line(block.line)})"
+        yield f"Set aside by agreement{who} {where}: neither asked for nor counted. {may_know}"
+    if way := p.record.alternative(skill, on):
+        where = f"agreed with {tidy(way.agreed_with)} on {p.day(way.on)} ({p.line(way.line)})"
+        same = f"It counts like the usual one. {may_know}"
+        yield f"Shown in another way, {where}: {tidy(way.text)}. {same}"
+
+
+def _for_the_move(p: Phrases, skill: str) -> str:
+    answer = p.answer
+    blocking = next((blocker for blocker in answer.blockers if blocker.skill == skill), None)
+    if blocking is not None:
+        how = "holds the move up" if blocking.is_gap else "needs a look before the move"
+        return f"It {how}. {p.stands_on_it(skill, blocking.needed_by)}"
+    if skill in answer.deciding:
+        return "It is needed for the move, and it is there."
+    if any(not group.met and skill in group.of for group in answer.groups):
+        return "It is one of several, some of which are needed."
+    if skill in answer.chain[:-1]:
+        return f"{p.name(answer.chain[-1])} builds on it, and that is needed for the move."
+    if skill in answer.open_rest:
+        return f"It may be finished later; {number_words(p.carry_limit)} such things are allowed at most."
+    return "It is of this unit, and there." if skill in answer.rest else "The move does not need it now."
+
+
+def _when(p: Phrases, skill: str) -> Iterator[str]:
+    """Yield the earliest possible date, and what would make it later."""
+    answer = p.answer
+    if p.is_met(skill) or answer.unit is None or skill not in (*answer.deciding, *answer.rest):
+        return
+    yield f"Next lesson: {p.day(answer.next_lesson)}."
+    if answer.earliest_told is None:
+        yield ENGLISH.no_date(unseen=answer.is_unseen)
+        return
+    shown = "if everything open is shown without help each time"
+    yield f"Earliest possible move, {shown}: {p.day(answer.earliest_told)}."
+    yield from p.kept_back()
+    weeks = counted(p.course.band[answer.band].whole("break_weeks"), "week")
+    yield (
+        "It gets later with a lesson missed or with a day that needs more help than counts. So it does "
+        f"with something else not seen for too long, or with {weeks} or more without a lesson."
+    )
+
+
+def _said(p: Phrases, skill: str) -> Iterator[str]:
+    for lesson in (lesson for lesson in p.record.lessons if lesson.on <= p.answer.on):
+        day, line = p.day(lesson.on), p.line(lesson.line)
+        if skill in lesson.remarks:
+            yield f"{day}: {tidy(lesson.remarks[skill])} ({line})"
+        yield from (f"{capital(how)} on {day} ({line})." for about, how in p.beside(lesson) if about == skill)
+
+
+_ANOTHER_WAY: Final = (
+    "An agreed way counts like the usual one. What was agreed, with whom and when is in the student's file "
+    "as [[alternative]]; it is named only to those who may know."
+)
 _STATE_MEANS: Final = {
     State.WOBBLING: (
         "One off day after it was secure. That does not undo what was there; it asks for one more look."
@@ -247,22 +224,18 @@ def _startable(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
     yield bullets("Ready to start, but part of the next unit", told(found.after_the_move))
 
 
-def _carries_over(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
-    others = joined([quoted(other.name) for other in phrases.course.beside])
+def _carries_over(p: Phrases, found: AroundHere) -> Iterator[Section]:
+    others = joined([quoted(other.name) for other in p.course.beside])
     same = f"The same in {others}: {counted(len(found.shared), 'skill')}; a note counts in both"
-    lines = tuple(_carried(phrases, found)) or ("There is one course only.",)
-    yield bullets(same if others else "Carries over", lines)
-
-
-def _carried(phrases: Phrases, found: AroundHere) -> Iterator[str]:
-    for part, since in found.rests:
-        yield f"The {part} rests since {phrases.day(since)}: nothing here uses it."
+    lines = [f"The {part} rests since {p.day(on)}: nothing here uses it." for part, on in found.rests]
     for words, is_there in (("Not secure here yet", False), ("Secure here", True)):
         if skills := [skill for skill, state in found.shared if (state == State.SECURE) is is_there]:
-            yield f"{words}: {phrases.names(skills, len(skills))}."
+            lines.append(f"{words}: {p.names(skills, len(skills))}.")
     if found.care:
-        beside = {skill.id: skill for skill in care_elsewhere(phrases.course)}
-        yield f"Looked after there alone: {listed([quoted(beside[skill].name) for skill in found.care])}."
+        beside = {skill.id: skill for skill in care_elsewhere(p.course)}
+        names = listed([quoted(beside[skill].name) for skill in found.care])
+        lines.append(f"Looked after there alone: {names}.")
+    yield bullets(same if others else "Carries over", lines or ["There is one course only."])
 
 
 def _with_unit(phrases: Phrases, skill: str) -> str:
@@ -281,105 +254,79 @@ _AROUND: Final[dict[str, Callable[[Phrases, AroundHere], Iterator[Section]]]] = 
 # it ends with one thing to do and a day to look again.
 
 
-def standstill_sections(found: Standstill, p: Phrases) -> Iterator[Section]:
+def standstill_sections(found: Standstill, p: Phrases) -> Page:
     """Yield what holds other things up, and whether it changes."""
-    return _Standstill(p.answer, p.course, p.record).sections(found)
+    answer, pace, first = p.answer, found.pace, p.answer.one_thing
+    yield p.title(lead="Stuck, or taking time?")
+    if answer.verdict == Verdict.PAUSED:
+        yield hold_section(p.record, answer.on)
+        return
+    if pace is not None:
+        without = f" {counted(pace.without, 'week')} had none." if pace.without else ""
+        usual = f"usually {pace.usual}, and {pace.least} to {pace.most} are fine"
+        yield f"{counted(pace.lessons, 'lesson')} in this unit; {usual}.{without}"
+    yield Heading("Stuck, or taking its time")
+    tried = sorted((weak for weak in found.weak if weak.tries), key=lambda weak: not weak.stuck)
+    yield from (item(_weak(p, weak), more=not weak.stuck) for weak in tried)
+    yield from items(_pace(p, pace) if pace else ())
+    if first is not None:
+        minutes = counted(p.course.skill[first].minutes, "minute")
+        yield Heading(f"Start here: {p.plain_name(first)}, about {minutes} of teaching")
+        waiting = [other for other in answer.frees if other != first]
+        yield from items([f"{_wait(waiting)} for it: {p.inventory(waiting)}." if waiting else ""])
+        yield from items(f"To try: {way}" for way in p.to_try(first))
+    yield bullets("Other things wait for", _waiting(p, found), more=True)
+    stuck, ways = [weak.skill for weak in found.weak if weak.stuck], "a smaller step, or the step under it"
+    look = f"the first on {p.day(answer.next_lesson)}, and compare."
+    yield bullets("Next", (
+        f"Change the way for {p.names(stuck)}: another place, another sense, {ways}." if stuck else "",
+        f"Look again over the next three lessons, {look}" if found.weak
+        else f"All reasons: readiness why {answer.student}",
+    ))  # fmt: skip
+    yield numbers_section(p.rules("stuck_tries", "min_unit_factor", "max_unit_factor"), answer.band)
+    shown = (first,) if first else ()
+    cautions = cautions_for(p.course, p.record, answer.on, shown, (), paused=False, seat_open=False)
+    yield from closing((), cautions, of_age=p.of_age)
 
 
-class _Standstill(Phrases):
-    """The page."""
+def _weak(p: Phrases, weak: Weak) -> str:
+    """Return on how many days something was tried, how it went, and what that comes to."""
+    assert weak.late is not None
+    days, late = counted(weak.tries, "day"), HELP_WORDS[weak.late]
+    row = f"{days} in a row, {p.day(weak.first)} to {p.day(weak.last)}, at best {late}"
+    if weak.tries == 1:
+        row = f"{days} that does not count yet, {p.day(weak.last)}, at best {late}"
+    elif weak.early is not None and weak.early != weak.late:
+        row = f"{row.removesuffix(late)}{HELP_WORDS[weak.early]} at first, {late} in the latest three"
+    judged = "Too few tries to call it stuck."
+    if weak.stuck:
+        judged = "No change for a while: try another way in."
+    elif weak.improves:
+        judged = "It gets easier, so it is not stuck; it takes its time."
+    elif weak.state == State.WOBBLING:
+        judged = "One off day after it was secure; look on another day before concluding anything."
+    return f"{p.plain_name(weak.skill)}: {row}. {judged}"
 
-    def sections(self, found: Standstill) -> Iterator[Section]:
-        answer = self.answer
-        title = self.title(lead="Stuck, or taking time?")
-        if answer.verdict == Verdict.PAUSED:
-            yield from (plain(title), hold_section(self.record, answer.on))
-            return
-        yield plain(title, _lasted(found.pace) if found.pace else "")
-        stuck = (item(self.weak(weak), more=not weak.stuck) for weak in found.weak if weak.tries)
-        in_order = sorted(stuck, key=lambda paragraph: paragraph.more)
-        yield Section("Stuck, or taking its time", (*in_order, *map(item, self.pace(found.pace))))
-        yield self.start()
-        yield bullets("Other things wait for", self.waiting(found), more=True)
-        yield bullets("Next", self.to_do(found))
-        rules = self.rules("stuck_tries", "min_unit_factor", "max_unit_factor")
-        yield numbers_section(rules, answer.band)
-        shown = (answer.one_thing,) if answer.one_thing else ()
-        cautions = cautions_for(self.course, self.record, answer.on, shown, (), paused=False, seat_open=False)
-        yield from closing((), cautions, of_age=self.of_age)
 
-    def start(self) -> Section:
-        skill = self.answer.one_thing
-        if skill is None:
-            return plain()
-        course_skill = self.course.skill[skill]
-        told: list[Paragraph] = []
-        if waiting := [other for other in self.answer.frees if other != skill]:
-            told.append(item(f"{_wait(waiting)} for it: {self.inventory(waiting)}."))
-        told += (item(f"To try: {way}") for way in self.to_try(skill))
-        minutes = counted(course_skill.minutes, "minute")
-        return Section(f"Start here: {self.plain_name(skill)}, about {minutes} of teaching", tuple(told))
+def _pace(p: Phrases, pace: Pace) -> Iterator[str]:
+    if pace.lessons > pace.most:
+        yield "The unit has lasted long: look at the unit and at the way in, too."
+    elif pace.lessons < pace.least:
+        yield "Early in the unit: make sure it was not one good day."
+    yield f"Shown well, on too few days so far: {p.names(pace.short)}." if pace.short else ""
 
-    def weak(self, weak: Weak) -> str:
-        """Return on how many days something was tried, how it went, and what that comes to."""
-        return f"{self.plain_name(weak.skill)}: {self.row(weak)}. {_judged(weak)}"
 
-    def row(self, weak: Weak) -> str:
-        assert weak.late is not None
-        days, late = counted(weak.tries, "day"), HELP_WORDS[weak.late]
-        if weak.tries == 1:
-            return f"{days} that does not count yet, {self.day(weak.last)}, at best {late}"
-        when = f"{days} in a row, {self.day(weak.first)} to {self.day(weak.last)}"
-        if weak.early is None or weak.early == weak.late:
-            return f"{when}, at best {late}"
-        return f"{when}, at best {HELP_WORDS[weak.early]} at first, {late} in the latest three"
-
-    def pace(self, pace: Pace | None) -> Iterator[str]:
-        if pace is None:
-            return
-        if pace.lessons > pace.most:
-            yield "The unit has lasted long: look at the unit and at the way in, too."
-        elif pace.lessons < pace.least:
-            yield "Early in the unit: make sure it was not one good day."
-        if pace.short:
-            yield f"Shown well, on too few days so far: {self.names(pace.short)}."
-
-    def waiting(self, found: Standstill) -> Iterator[str]:
-        if found.pace is None:
-            yield "No unit has started, so nothing waits for anything yet."
-            return
-        if not found.weak:
-            yield "Nothing: no skill is a gap, and none had an off day. What is open asks for looks only."
-        for weak in (weak for weak in found.weak if weak.skill != self.answer.one_thing):
-            others = [skill for skill in weak.waiting if skill != weak.skill]
-            wait = _wait(others) if others else "nothing else of this or the next unit waits"
-            yield f"{self.titled(weak.skill)}: {wait} for it."
-
-    def to_do(self, found: Standstill) -> Iterator[str]:
-        if stuck := [weak.skill for weak in found.weak if weak.stuck]:
-            ways = "another place, another sense, a smaller step, or the step under it"
-            yield f"Change the way for {self.names(stuck)}: {ways}."
-        first = self.day(self.answer.next_lesson)
-        look = f"Look again over the next three lessons, the first on {first}, and compare."
-        yield look if found.weak else f"All reasons: readiness why {self.answer.student}"
+def _waiting(p: Phrases, found: Standstill) -> Iterator[str]:
+    if found.pace is None:
+        yield "No unit has started, so nothing waits for anything yet."
+        return
+    if not found.weak:
+        yield "Nothing: no skill is a gap, and none had an off day. What is open asks for looks only."
+    for weak in (weak for weak in found.weak if weak.skill != p.answer.one_thing):
+        others = [skill for skill in weak.waiting if skill != weak.skill]
+        wait = _wait(others) if others else "nothing else of this or the next unit waits"
+        yield f"{p.titled(weak.skill)}: {wait} for it."
 
 
 def _wait(waiting: list[str]) -> str:
     return counted(len(waiting), "other thing waits", "other things wait")
-
-
-def _judged(weak: Weak) -> str:
-    if weak.stuck:
-        return "No change for a while: try another way in."
-    if weak.improves:
-        return "It gets easier, so it is not stuck; it takes its time."
-    if weak.state == State.WOBBLING:
-        return "One off day after it was secure; look on another day before concluding anything."
-    return "Too few tries to call it stuck."
-
-
-def _lasted(pace: Pace) -> str:
-    """Return how long the unit has lasted."""
-    without = f" {counted(pace.without, 'week')} had none." if pace.without else ""
-    usual = f"usually {pace.usual}, and {pace.least} to {pace.most} are fine"
-    return f"{counted(pace.lessons, 'lesson')} in this unit; {usual}.{without}"

@@ -6,7 +6,7 @@ children have birthdays, courses are edited. It ends with what to do.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -20,14 +20,13 @@ from readiness.words.cautions import caution, closing
 from readiness.words.editing import comparison_reasons
 from readiness.words.english import HELP_WORDS, STATE_WORDS, VERDICT_BRIEF
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, written
-from readiness.words.layout import Paragraph, Section, bullets, item, plain, under
+from readiness.words.layout import Page, Paragraph, Section, bullets, item, items, plain, under
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section, rule_value
 
 if TYPE_CHECKING:
-    from readiness.advice.changes import Cause, Changed, Fact
+    from readiness.advice.changes import Changed, Fact
     from readiness.judging.answer import Answer
-    from readiness.judging.findings import Rule
 
 __all__ = ["Both", "changed_sections", "compare_sections", "since_then"]
 
@@ -38,88 +37,80 @@ _NAMES: Final = 2
 """So many skills are named in a sentence; more are counted."""
 
 
-def changed_sections(found: Changed, course: Course, record: Record, known_by: str) -> Iterator[Section]:
+def changed_sections(found: Changed, course: Course, record: Record, known_by: str) -> Page:
     """Yield why the answer of one day differs from that of another.
 
     ``course`` is as it is on the later day; ``known_by``: how that of the earlier one is known, by _KNOWN_BY.
     """
-    return _Page(found.later, course, record).sections(found, known_by)
+    p, later, asked = _Facts(found.later, course, record), found.later, found.asked
+    yield f"{tidy(later.name)} · {date_words(found.earlier.on, later.on)} to {date_words(later.on)}"
+    yield "Nothing has changed." if asked == "nothing" else ""
+    yield p.verdict_of(found.earlier)
+    if found.followed_from > found.earlier.on:
+        yield f"There are very many notes since, so days before {p.day(found.followed_from)} are left out."
+    yield from (f"From {p.day(turn.day)} on: {VERDICT_BRIEF[turn.verdict]}." for turn in found.turns)
+    if found.followed_to < later.on:
+        yield f"There are too many days to look at, so those after {p.day(found.followed_to)} are left out."
+    yield p.verdict_of(later)
+    yield "The verdict is the same; the reasons have changed." if asked == "in-the-way" else ""
+    yield Section("Why", tuple(_why(p, found) if asked != "nothing" else ()))
+    beside = "What kept it so" if asked == "nothing" else "Made a difference too"
+    yield bullets(beside, _beside(found), more=True)
+    idle = _causes(found.without_effect)
+    idle = f"Since then: {idle}." if asked == "nothing" else f"{capital(idle)}."
+    yield bullets("Made no difference", [idle] if found.without_effect else (), more=True)
+    # the numbers behind windows and breaks; the others are told with their cause
+    facts = (fact for cause in found.causes for fact in cause.facts if fact.kind == "due")
+    fades = {course.skill[fact.skill].fade for fact in facts if fact.skill}
+    broke = ("break_weeks",) if any(cause.id == "break" for cause in found.causes) else ()
+    rules = p.rules(*(f"fresh_weeks.{fade}" for fade in FADES if fade in fades), *broke)
+    yield numbers_section(rules, later.band)
+    by_age = f"The days to look again are by the rules of age {later.band}."
+    yield bullets("How this was worked out", (
+        _KNOWN_BY[known_by], by_age if found.earlier.band != later.band else "", _WORKED_OUT,
+    ), more=True)  # fmt: skip
+    yield bullets("Next", _to_do(p, found))
+    yield from closing((), ("C14",))
 
 
-class _Page(Phrases):
-    """The page, for the answer of the later day."""
-
-    def sections(self, found: Changed, known_by: str) -> Iterator[Section]:
-        days = f"{date_words(found.earlier.on, found.later.on)} to {date_words(found.later.on)}"
-        yield plain(f"{tidy(found.later.name)} · {days}", *self.verdicts(found))
-        yield Section("Why", tuple(self.why(found)))
-        beside = "What kept it so" if found.asked == "nothing" else "Made a difference too"
-        yield bullets(beside, _beside(found), more=True)
-        idle = _causes(found.without_effect)
-        idle = f"Since then: {idle}." if found.asked == "nothing" else f"{capital(idle)}."
-        yield bullets("Made no difference", [idle] if found.without_effect else (), more=True)
-        yield numbers_section(self.rules_used(found), found.later.band)
-        yield bullets("How this was worked out", _worked_out(found, known_by), more=True)
-        yield bullets("Next", self.to_do(found))
-        yield from closing((), ("C14",))
-
-    def verdicts(self, found: Changed) -> Iterator[str]:
-        if found.asked == "nothing":
-            yield "Nothing has changed."
-        yield self.verdict_of(found.earlier)
-        if found.followed_from > found.earlier.on:
-            first = self.day(found.followed_from)
-            yield f"There are very many notes since, so days before {first} are left out."
-        yield from (f"From {self.day(turn.day)} on: {VERDICT_BRIEF[turn.verdict]}." for turn in found.turns)
-        if found.followed_to < found.later.on:
-            last = self.day(found.followed_to)
-            yield f"There are too many days to look at, so those after {last} are left out."
-        yield self.verdict_of(found.later)
-        if found.asked == "in-the-way":
-            yield "The verdict is the same; the reasons have changed."
-
-    def verdict_of(self, answer: Answer) -> str:
-        unit = answer.unit
-        where = f" ({self.unit(unit)})" if unit is not None and unit in self.course.unit else ""
-        return f"{self.day(answer.on)}: {plain_verdict(answer, self.course)}{where}."
-
-    def why(self, found: Changed) -> Iterator[Paragraph]:
-        if found.asked == "nothing":
-            return
-        if not found.restoring:
-            yield item("There is no single cause.")
-        for cause in found.causes:
-            yield item(f"{_CAUSES[cause.id][0]}.{_without(cause, found)}")
-            yield from self.facts(cause)
-        alone = [causes[0] for causes in found.restoring if len(causes) == 1]
-        if len(alone) > 1:
-            yield item(f"It took {'both' if len(alone) == 2 else 'all of these'}: {_causes(alone)}.")
-        for causes in found.restoring:
-            if len(causes) > 1:
-                yield item(f"Each of these would have been enough: {_causes(causes)}.")
-
-    # One fact, one sentence
-
-    def facts(self, cause: Cause) -> Iterator[Paragraph]:
-        told = (*self.not_seen(cause.facts), *filter(None, map(self.fact, cause.facts)))
+def _why(p: _Facts, found: Changed) -> Iterator[Paragraph]:
+    yield from items(["" if found.restoring else "There is no single cause."])
+    for cause in found.causes:
+        still = f"still {VERDICT_BRIEF[found.earlier.verdict]}" if found.asked == "verdict" else "as before"
+        yield item(f"{_CAUSES[cause.id][0]}.{f' Without this: {still}.' if cause.alone else ''}")
+        told = (*p.not_seen(cause.facts), *filter(None, map(p.fact, cause.facts)))
         for at, line in enumerate(told[:FACTS_AT_MOST]):
             yield under(line, more=at >= FACTS_SHORT)
         if len(told) > FACTS_AT_MOST:
             yield under(f"And {len(told) - FACTS_AT_MOST} more (--json has all).", more=True)
+    alone = [causes[0] for causes in found.restoring if len(causes) == 1]
+    if len(alone) > 1:
+        yield item(f"It took {'both' if len(alone) == 2 else 'all of these'}: {_causes(alone)}.")
+    several = (causes for causes in found.restoring if len(causes) > 1)
+    yield from items(f"Each of these would have been enough: {_causes(causes)}." for causes in several)
+
+
+class _Facts(Phrases):
+    """One fact, one sentence; for the answer of the later day."""
+
+    def verdict_of(self, answer: Answer) -> str:
+        where = f" ({self.unit(answer.unit)})" if answer.unit and answer.unit in self.course.unit else ""
+        return f"{self.day(answer.on)}: {plain_verdict(answer, self.course)}{where}."
 
     def fact(self, fact: Fact) -> str:
         return _FACTS[fact.kind](self, fact) if fact.kind in _FACTS else ""
 
     def not_seen(self, facts: Iterable[Fact]) -> Iterator[str]:
         """Yield what is not seen lately now and was then, skills of one day and number of weeks together."""
-        due = [(fact.skill, fact.day) for fact in facts if fact.kind == "due" and fact.skill and fact.day]
-        alike = together((self.look_again(skill, day), skill) for skill, day in due)
-        yield from (f"{words}: {self.names(skills, _NAMES)}." for words, skills in alike.items())
 
-    def look_again(self, skill: str, day: int) -> str:
-        weeks = (day - 1 - (self.standing(skill).last_seen or 0)) // 7
-        seen = f"{self.last_seen(skill)}; look every {counted(weeks, 'week')}"
-        return f"Look again from {self.day(day)} on ({seen})"
+        def look_again(skill: str, day: int) -> str:
+            weeks = (day - 1 - (self.standing(skill).last_seen or 0)) // 7
+            seen = f"{self.last_seen(skill)}; look every {counted(weeks, 'week')}"
+            return f"Look again from {self.day(day)} on ({seen})"
+
+        due = [(fact.skill, fact.day) for fact in facts if fact.kind == "due" and fact.skill and fact.day]
+        alike = together((look_again(skill, day), skill) for skill, day in due)
+        yield from (f"{words}: {self.names(skills, _NAMES)}." for words, skills in alike.items())
 
     def state_fact(self, fact: Fact) -> str:
         last = self.last_note(str(fact.skill))
@@ -143,46 +134,28 @@ class _Page(Phrases):
         words = capital(rule_value(fact.rule, fact.after))
         return f"{words}; before: {fact.before}{where}{_by(fact)}."
 
-    # What to do
 
-    def to_do(self, found: Changed) -> Iterator[str]:
-        later, ids = found.later, {cause.id for cause in found.causes}
-        if later.verdict == Verdict.PAUSED:
-            yield caution("C1", of_age=self.of_age)
-            return
-        if "window" in ids and later.look_first:
-            yield f"Look first at {self.names(later.look_first, _NAMES)}. One look is enough."
-        elif later.one_thing is not None:
-            yield f"Start here: {self.name(later.one_thing)}."
-        if ids & {"graph", "numbers"}:
-            meant = "If an edit was not meant to do this, change the line back"
-            yield f"{meant}; or decide otherwise, with a reason."
-        if "band" in ids:
-            yield self.keep_earlier_rules()
-        if found.asked != "verdict" and found.turns:
-            day = date.fromordinal(found.turns[-1].day - 1)
-            yield f"For the days between, ask from one of them: --since {day}"
-        yield f"All reasons: readiness why {later.student}"
-
-    def keep_earlier_rules(self) -> str:
-        if self.is_adult:
-            return "You can keep the rules of the earlier age with a [[band_choice]] and a reason."
-        keep = "Until the unit ends you can keep the earlier rules with a [[band_choice]] and a reason."
-        return f"Rules change on a birthday, the child does not. {keep}"
-
-    def rules_used(self, found: Changed) -> tuple[Rule, ...]:
-        """Return the numbers behind windows and breaks; the others are told with their cause."""
-        facts = (fact for cause in found.causes for fact in cause.facts if fact.kind == "due")
-        fades = {self.course.skill[fact.skill].fade for fact in facts if fact.skill}
-        broke = ("break_weeks",) if any(cause.id == "break" for cause in found.causes) else ()
-        return self.rules(*(f"fresh_weeks.{fade}" for fade in FADES if fade in fades), *broke)
-
-
-def _without(cause: Cause, found: Changed) -> str:
-    if not cause.alone:
-        return ""
-    still = f"still {VERDICT_BRIEF[found.earlier.verdict]}" if found.asked == "verdict" else "as before"
-    return f" Without this: {still}."
+def _to_do(p: _Facts, found: Changed) -> Iterator[str]:
+    later, ids = found.later, {cause.id for cause in found.causes}
+    if later.verdict == Verdict.PAUSED:
+        yield caution("C1", of_age=p.of_age)
+        return
+    if "window" in ids and later.look_first:
+        yield f"Look first at {p.names(later.look_first, _NAMES)}. One look is enough."
+    elif later.one_thing is not None:
+        yield f"Start here: {p.name(later.one_thing)}."
+    if ids & {"graph", "numbers"}:
+        meant = "If an edit was not meant to do this, change the line back"
+        yield f"{meant}; or decide otherwise, with a reason."
+    if "band" in ids:
+        choice = "with a [[band_choice]] and a reason."
+        child = "Until the unit ends you can keep the earlier rules"
+        child = f"Rules change on a birthday, the child does not. {child}"
+        yield f"{'You can keep the rules of the earlier age' if p.is_adult else child} {choice}"
+    if found.asked != "verdict" and found.turns:
+        day = date.fromordinal(found.turns[-1].day - 1)
+        yield f"For the days between, ask from one of them: --since {day}"
+    yield f"All reasons: readiness why {later.student}"
 
 
 def _causes(causes: Iterable[str]) -> str:
@@ -195,16 +168,6 @@ def _beside(found: Changed) -> Iterator[str]:
         same = cause.answer.verdict == found.later.verdict
         then = "the same verdict for another reason" if same else VERDICT_BRIEF[cause.answer.verdict]
         yield f"Without {_causes([cause.id])}: {then}."
-
-
-def _worked_out(found: Changed, known_by: str) -> Iterator[str]:
-    yield _KNOWN_BY[known_by]
-    if found.earlier.band != found.later.band:
-        yield f"The days to look again are by the rules of age {found.later.band}."
-    yield (
-        "For each cause the answer was worked out again without that one thing. A note written later "
-        "under an earlier day looks like an old one."
-    )
 
 
 def _by(fact: Fact) -> str:
@@ -225,10 +188,10 @@ _EDITED: Final = {
     "optional_in": "optional at age",
 }
 
-_FACTS: Final[Mapping[str, Callable[[_Page, Fact], str]]] = {
+_FACTS: Final[Mapping[str, Callable[[_Facts, Fact], str]]] = {
     "lesson": lambda p, f: f"Lesson of {p.when(f)}{p.where(f)}{_by(f)}.",
     "settled": lambda p, f: f"Noted as secure on {p.when(f)}, up to {p.unit(str(f.after))}{p.where(f)}.",
-    "state": _Page.state_fact,
+    "state": _Facts.state_fact,
     "unit-start": lambda p, f: (
         f"{capital(p.unit(str(f.after)))} started on {p.when(f)}{p.where(f)}."
         if f.after in p.course.unit else ""
@@ -238,7 +201,7 @@ _FACTS: Final[Mapping[str, Callable[[_Page, Fact], str]]] = {
     "band-choice": lambda p, f: f"Age {f.after} was chosen on {p.when(f)}, {f.before} before{p.where(f)}.",
     "asked-for-now": lambda p, f: f"{p.about(f)}: asked for at this age now.",
     "optional-now": lambda p, f: f"{p.about(f)}: optional at this age now.",
-    "number": _Page.number,
+    "number": _Facts.number,
     "break-begun": lambda p, f: f"{f.after} days without a lesson since {p.when(f)}.",
     "break-over": lambda _p, _f: "The lessons of review after it are under way.",
     "hold-opened": lambda p, f: f"A pause began on {p.when(f)}{p.where(f)}.",
@@ -273,6 +236,10 @@ _CAUSES: Final[Mapping[str, tuple[str, str]]] = {
 }
 """Each cause as it is told, and inside a sentence."""
 
+_WORKED_OUT: Final = (
+    "For each cause the answer was worked out again without that one thing. A note written later under an "
+    "earlier day looks like an old one."
+)
 _KNOWN_BY: Final[Mapping[str, str]] = {
     "git": "The course of the earlier day was taken from the history of its folder (git).",
     "folder": "The course of the earlier day is the one in the folder you named.",
@@ -321,12 +288,13 @@ class Both(NamedTuple):
     changed: Phrases
 
 
-def compare_sections(both: Both, changes: Mapping[str, object]) -> Iterator[Section]:
+def compare_sections(both: Both, changes: Mapping[str, object]) -> Page:
     """Yield what ``changes`` (pacing rules and ``show.SKILL``, by name) would do, beside how things are."""
     answer = both.plain.answer
     yield plain(f"What if · {tidy(answer.name)} · {date_words(answer.on)}")
-    supposed = [item(_change(both, name, value)) for name, value in changes.items()]
-    yield Section(supposed_line(answer, both.changed.answer), tuple(supposed))
+    yield bullets(supposed_line(answer, both.changed.answer), (
+        _change(both, name, value) for name, value in changes.items()
+    ))  # fmt: skip
     lesson = both.changed.answer.on
     then = f" on {both.plain.day(lesson)}" if lesson != answer.on else ""
     yield bullets("The answer", (f"As it is: {both.plain.verdict}.", f"Then{then}: {both.changed.verdict}."))
@@ -334,7 +302,11 @@ def compare_sections(both: Both, changes: Mapping[str, object]) -> Iterator[Sect
         yield plain(caution("C1", of_age=both.plain.of_age))
         return
     yield Section("What changes", tuple(_changes(both, changes)))
-    yield bullets("Still needed all the same", _still(both), more=True)
+    p, before = both.changed, {blocker.skill for blocker in answer.blockers}
+    still = [one.skill for one in p.answer.blockers if one.skill in before]
+    unfinished = f"{capital(p.unfinished)}: {p.inventory(p.answer.open_rest)}." if p.too_much_open else ""
+    told_still = (*(f"{p.name(one)}: {p.state(one)}." for one in still if one is not None), unfinished)
+    yield bullets("Still needed all the same", told_still, more=True)
     told = ("C11", "C14") if any(not name.startswith(SHOW) for name in changes) else ("C14",)
     yield from closing((), told)
 
@@ -356,34 +328,25 @@ def _change(both: Both, name: str, value: object) -> str:
 
 
 def _changes(both: Both, changes: Iterable[str]) -> Iterator[Paragraph]:
-    """Yield what is different, the most important first; of a long list the rest on request."""
-    course, records = both.plain.course, (both.plain.record, both.plain.record)
-    found = student_change(course, course, both.plain.answer, both.changed.answer, records)
+    """Yield what is different, the most important first; of a long list the rest on request.
+
+    Last, how skills stand of which nothing else was told, such as those of earlier units.
+    """
+    plain, changed = both
+    course, records = plain.course, (plain.record, plain.record)
+    found = student_change(course, course, plain.answer, changed.answer, records)
     told_of = tuple(one for one in found.reasons if one.new or one.id not in _WORK)
     told = [f"{capital(words)}." for words in comparison_reasons(replace(found, reasons=told_of), course)]
     if found.before.earliest_told != found.after.earliest_told:
-        told += both.changed.kept_back()
+        told += changed.kept_back()
     named = {reason.skill for reason in found.reasons} | {name.removeprefix(SHOW) for name in changes}
-    states = [*_states(both, named)]
+    states = [
+        f"{plain.titled(skill)}: {changed.state(skill)}; before: {plain.state(skill)}."
+        for skill in plain.answer.standings
+        if skill not in named and plain.standing(skill).state != changed.standing(skill).state
+    ]
     told += states[:STATES_AT_MOST]
     if len(states) > STATES_AT_MOST:
         told.append(f"The states of {len(states) - STATES_AT_MOST} more skills change.")
     for at, words in enumerate(told or ["Nothing."]):
         yield item(words, more=at >= REASONS_SHORT)
-
-
-def _states(both: Both, told: Collection[str | None]) -> Iterator[str]:
-    """Yield how skills stand of which nothing else was told, such as those of earlier units."""
-    plain, changed = both
-    for skill in plain.answer.standings:
-        if skill not in told and plain.standing(skill).state != changed.standing(skill).state:
-            yield f"{plain.titled(skill)}: {changed.state(skill)}; before: {plain.state(skill)}."
-
-
-def _still(both: Both) -> Iterator[str]:
-    """Yield what is needed in both cases, with where it stands."""
-    p, before = both.changed, {blocker.skill for blocker in both.plain.answer.blockers}
-    still = (one.skill for one in p.answer.blockers if one.skill in before)
-    yield from (f"{p.name(skill)}: {p.state(skill)}." for skill in still if skill is not None)
-    if p.too_much_open:
-        yield f"{capital(p.unfinished)}: {p.inventory(p.answer.open_rest)}."

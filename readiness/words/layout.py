@@ -21,8 +21,8 @@ from readiness.words.grammar import wrap
 
 __all__ = [
     "BLANK", "Heading", "Page", "Paragraph", "Section", "Told", "as_markdown", "asked_for", "asking_more",
-    "bullets", "cells", "columns", "copied", "in_sections", "item", "items", "lay_out", "lines", "noted", "plain",
-    "under",
+    "bullets", "cells", "columns", "copied", "in_sections", "item", "items", "lay_out", "lines", "noted",
+    "plain", "under",
 ]  # fmt: skip
 
 BLANK: Final = "________"
@@ -70,7 +70,7 @@ class Heading(NamedTuple):
 
 
 Told = Iterable[Section | Heading | Paragraph | str]
-"""What is to be laid out; sentences and paragraphs in a row are one section, untitled if no heading is above."""
+"""What is to be laid out; sentences and paragraphs in a row are one section, below the heading before."""
 Page = Iterator[Section | Heading | Paragraph | str]
 """A text as it is told from its first part to its last."""
 

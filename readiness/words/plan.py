@@ -19,7 +19,7 @@ from readiness.terms import Kind
 from readiness.words.blocking import brought_along
 from readiness.words.cautions import caution, closing
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
-from readiness.words.layout import Paragraph, Section, bullets, cells, item, noted, plain
+from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, cells, item, noted, plain
 from readiness.words.paused import after_hold, hold_section, not_done, resting_section
 from readiness.words.phrases import Phrases
 
@@ -29,38 +29,64 @@ ROOM: Final = 71
 """So many columns an activity may take with the name of its skill: a block has a line."""
 
 
-def plan_sections(plan: LessonPlan, p: Phrases) -> Iterator[Section]:
+def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     """Yield a planned lesson, and the answer it was made from."""
+    on, ahead, is_paused = p.answer.on, p.answer.next_unit, plan.is_paused
     unit = f"{capital(p.unit(p.answer.unit))}. " if p.answer.unit else ""
-    what = "First lesson" if plan.is_first else "Lesson" if plan.on == p.answer.on else "Next lesson"
-    what = "Placing lesson" if p.answer.placing is not None and not plan.is_paused else what
+    what = "First lesson" if plan.is_first else "Lesson" if plan.on == on else "Next lesson"
+    what = "Placing lesson" if p.answer.placing is not None and not is_paused else what
     longest = max((block.minutes for block in plan.blocks), default=0)
-    rests = f"nothing is {not_done(p.record.open_holds(p.answer.on))}"
-    size = rests if plan.is_paused else f"no block over {longest}"
-    day = date_words(plan.on, p.answer.on)
-    title = f"{what} · {tidy(p.answer.name)} · {day} · {counted(plan.minutes, 'minute')}, {size}"
-    head = (Paragraph(title), *noted(f"{unit}Worked out for {date_words(p.answer.on)}."))
-    blocks = (*map(Paragraph, _special(plan, p)), *_blocks(plan, p))
-    if plan.is_paused:
-        yield Section("", head)
-        yield hold_section(p.record, p.answer.on)
-        yield Section("Only if it is comfortable, without playing", blocks)
-    else:
+    size = f"nothing is {not_done(p.record.open_holds(on))}" if is_paused else f"no block over {longest}"
+    minutes = f"{counted(plan.minutes, 'minute')}, {size}"
+    if not is_paused:
         yield resting_section(p)
-        yield Section("", (*head, *blocks))
-    yield plain(*_counts(plan), more=True)
-    yield Section("More that could be worked on", noted(*_edge(plan, p)))
-    yield Section("Not started this time", noted(*_not_begun(plan, p)))
-    yield from closing((*_after(plan, p), brought_along(p)), plan.cautions, of_age=p.of_age)
+    yield f"{what} · {tidy(p.answer.name)} · {date_words(plan.on, on)} · {minutes}"
+    yield from noted(f"{unit}Worked out for {date_words(on)}.")
+    if is_paused:
+        yield hold_section(p.record, on)
+        yield Heading("Only if it is comfortable, without playing")
+    else:
+        yield from _special(plan, p)
+    yield from _blocks(plan, p)
+    is_short = plan.review < plan.review_wanted and not (plan.is_first or is_paused)
+    sums = f"{plan.review} of {plan.review_wanted} minutes of review, with the opening."
+    yield plain(
+        "" if plan.proved else _UNPROVED,
+        "" if is_paused else sums,
+        "Too little is known yet to review more. The rest goes to making music." if is_short else "",
+        more=True,
+    )
+    looked_at = {skill for block in plan.blocks for skill in block.skills}
+    later = [skill for skill in plan.looks if skill not in looked_at]
+    waiting = looked_at.union(left.skill for left in plan.not_begun)
+    edge = [skill for skill in plan.outer_edge if skill not in waiting]
+    yield Heading("More that could be worked on")
+    yield from noted(f"To look at in the lesson after: {p.inventory(later)}." if later else "")
+    for skill in edge:
+        unit = f"unit {p.course.unit[p.course.skill[skill].unit].number}"
+        yield from noted(f"{p.titled(skill)}, {unit}: {p.state(skill)}.")
+    yield Heading("Not started this time")
+    yield from noted(*(
+        f"{p.titled(left.skill)}: first {p.name(left.by)} ({p.state(left.by)})."
+        for left in plan.not_begun if left.why == "footing"
+    ))  # fmt: skip
+    for why, words in _NOT_BEGUN.items():
+        skills = [left.skill for left in plan.not_begun if left.why == why]
+        yield from noted(f"{words}: {p.inventory(skills)}." if skills else "")
+    begun = ahead is not None and any(p.course.skill[skill].unit == ahead for skill in plan.begun)
+    yield from closing((
+        "Rest the hands for a breath between blocks." if any(one.pause_before for one in plan.blocks) else "",
+        "" if is_paused else _minutes(plan, p),
+        f"The new things are of unit {p.next_number}, after the move." if begun else "",
+        brought_along(p),
+    ), plan.cautions, of_age=p.of_age)  # fmt: skip
 
 
 def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
-    if plan.is_paused:
-        return
     yield from after_hold(p.course, p.record, p.answer.on)
     if plan.is_first:
         yield "The first lesson: ask what is there already, as a game, before anything is taught."
-        yield from (p.start_unseen,) if p.start_unseen else ()
+        yield p.start_unseen
     if plan.is_first_back and p.answer.placing is None:
         yield "The first lesson after a break is for looking and making music; nothing new is started."
     if season := plan.season:
@@ -69,6 +95,17 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
         which = (f"This is the day of {name}", f"The last lesson {when}", f"Two lessons left {when}")
         yield f"{which[min(season.lessons, 2)]}: nothing new, and only pieces that are secure."
     yield from (_TOO_MUCH[why] for why in plan.too_much)
+
+
+def _minutes(plan: LessonPlan, p: Phrases) -> str:
+    """Return the minutes of each part, and that nothing of the next unit is begun."""
+    minutes: Counter[str] = Counter()
+    for block in plan.blocks:
+        minutes[block.part if block.part in _PART else "quiet"] += block.minutes
+    names = {**_PART, "review": "first looks"} if plan.is_first else _PART
+    sums = ", ".join(f"{minutes[part]} {names[part]}" for part in _PART if part in minutes)
+    waits = p.next_number and any(left.why == "stay" for left in plan.not_begun)
+    return f"{sums}.{f' Nothing of unit {p.next_number} yet.' if waits else ''}"
 
 
 # The blocks, minute by minute. What is looked for and what was last said of it is shown on request.
@@ -89,7 +126,12 @@ def _blocks(plan: LessonPlan, p: Phrases) -> Iterator[Paragraph]:
 def _block(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
     match block.part:
         case "opening":
-            return _opening(block, plan, p)
+            then = "something quiet" if p.record.resting(p.answer.on) else "a song"
+            if plan.is_paused:
+                return "Ask how it is today, and stop at any time. Listen to something together."
+            things = f"{number_words(len(block.skills))} things" if len(block.skills) > 1 else "one thing"
+            glance = f"A glance at the {things} of every lesson; then {then}"
+            return glance if block.skills else f"{capital(then)} to begin with"
         case "music":
             song = f"a song you both know, or you play and {tidy(p.answer.name)} joins in"
             own = "their own choice" if block.skills else song
@@ -128,28 +170,14 @@ def _about(block: LessonBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
     skill = p.course.skill[block.skills[0]]
     if block.remedy is not None and not _has_room(block, p):
         yield f"To try: {p.activity(skill.remedies[block.remedy])}"
-    yield f"{capital(_state(block, plan, p))}; {_WHY[block.why]}. Shown when: {tidy(skill.shown_when)}"
-
-
-def _state(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
-    skill = block.skills[0]
-    if skill in plan.presumed:
-        return "not seen here yet, but probably there, because something that builds on it was shown"
-    if block.begins:
-        return f"about {counted(p.course.skill[skill].minutes, 'minute')} of teaching in all"
-    until = p.standing(skill).fresh_until
+    until = p.standing(skill.id).fresh_until
     seen = f", look again by {p.day(until)}" if block.why == "fading" and until is not None else ""
-    return f"{p.state(skill)}{seen}"
-
-
-def _opening(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
-    if plan.is_paused:
-        return "Ask how it is today, and stop at any time. Listen to something together."
-    then = "something quiet" if p.record.resting(p.answer.on) else "a song"
-    if not block.skills:
-        return f"{capital(then)} to begin with"
-    things = f"{number_words(len(block.skills))} things" if len(block.skills) > 1 else "one thing"
-    return f"A glance at the {things} of every lesson; then {then}"
+    state = f"{p.state(skill.id)}{seen}"
+    if skill.id in plan.presumed:
+        state = "not seen here yet, but probably there, because something that builds on it was shown"
+    elif block.begins:
+        state = f"about {counted(skill.minutes, 'minute')} of teaching in all"
+    yield f"{capital(state)}; {_WHY[block.why]}. Shown when: {tidy(skill.shown_when)}"
 
 
 _NO_TASK: Final = {
@@ -182,55 +210,7 @@ _WHY: Final[Mapping[str, str]] = {
 }
 
 
-# After the blocks: pauses, sums and what waits.
-
-
-def _after(plan: LessonPlan, p: Phrases) -> Iterator[str]:
-    ahead = p.answer.next_unit
-    number = p.course.unit[ahead].number if ahead is not None else 0
-    if any(block.pause_before for block in plan.blocks):
-        yield "Rest the hands for a breath between blocks."
-    if not plan.is_paused:
-        minutes: Counter[str] = Counter()
-        for block in plan.blocks:
-            minutes[block.part if block.part in _PART else "quiet"] += block.minutes
-        names = {**_PART, "review": "first looks"} if plan.is_first else _PART
-        sums = ", ".join(f"{minutes[part]} {names[part]}" for part in _PART if part in minutes)
-        waits = ahead is not None and any(left.why == "stay" for left in plan.not_begun)
-        yield f"{sums}.{f' Nothing of unit {number} yet.' if waits else ''}"
-    if ahead is not None and any(p.course.skill[skill].unit == ahead for skill in plan.begun):
-        yield f"The new things are of unit {number}, after the move."
-
-
-def _counts(plan: LessonPlan) -> Iterator[str]:
-    if not plan.proved:
-        yield "So long a lesson leaves too much to compare: a better filling than this one may exist."
-    if not plan.is_paused:
-        yield f"{plan.review} of {plan.review_wanted} minutes of review, with the opening."
-    if plan.review < plan.review_wanted and not plan.is_first and not plan.is_paused:
-        yield "Too little is known yet to review more. The rest goes to making music."
-
-
-def _edge(plan: LessonPlan, p: Phrases) -> Iterator[str]:
-    """Yield what could be worked on and stands neither in the lesson nor among what waits."""
-    looked_at = {skill for block in plan.blocks for skill in block.skills}
-    if later := [skill for skill in plan.looks if skill not in looked_at]:
-        yield f"To look at in the lesson after: {p.inventory(later)}."
-    for skill in plan.outer_edge:
-        if skill not in looked_at.union(left.skill for left in plan.not_begun):
-            unit = p.course.unit[p.course.skill[skill].unit]
-            yield f"{p.titled(skill)}, unit {unit.number}: {p.state(skill)}."
-
-
-def _not_begun(plan: LessonPlan, p: Phrases) -> Iterator[str]:
-    for left in plan.not_begun:
-        if left.why == "footing":
-            yield f"{p.titled(left.skill)}: first {p.name(left.by)} ({p.state(left.by)})."
-    for why, words in _NOT_BEGUN.items():
-        if skills := [left.skill for left in plan.not_begun if left.why == why]:
-            yield f"{words}: {p.inventory(skills)}."
-
-
+_UNPROVED: Final = "So long a lesson leaves too much to compare: a better filling than this one may exist."
 _PART: Final[Mapping[str, str]] = {
     "opening": "opening", "review": "review", "new": "new or unfinished", "music": "music",
     "home": "homework", "quiet": "without playing",

@@ -16,7 +16,7 @@ from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
 from readiness.words.english import ENGLISH, KIND_WORDS
 from readiness.words.grammar import counted, date_words, number_words, quoted, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, noted, plain
+from readiness.words.layout import Heading, Page, Paragraph, Section, columns, item, noted
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
 
@@ -26,33 +26,10 @@ STEPS = 18
 """How many skills of a way have room on a screen."""
 
 
-def way_sections(way: Way, p: Phrases) -> tuple[Section, ...]:
-    """Return a way: the date first, then what begins in which lesson."""
-    sets = counted(way.compared, "set was", "sets were")
-    proved = f"Proved: no way takes fewer teaching minutes ({sets} compared, no other can be cheaper)."
-    tried = counted(way.compared, "set")
-    found = f"Best found, not proved the cheapest: the search was stopped after {tried}."
+def way_sections(way: Way, p: Phrases) -> Page:
+    """Yield a way: the date first, then what begins in which lesson."""
     goal = p.unit(way.target) if way.is_unit else quoted(p.course.skill[way.target].name)
-    return (
-        plain(f"To {goal} · {tidy(way.name)} · {date_words(way.on)}", *_head(way, p)),
-        hold_section(p.record, p.answer.on),
-        Section("", tuple(_steps(way, p))),
-        Section("What the date supposes", noted(*_supposed(way, p))),
-        Section("Where one of several is enough", noted(*(
-            f"{p.name(one.owner)} builds on {number_words(one.at_least)} of: {p.inventory(one.of)}. "
-            f"Least teaching with: {p.inventory(one.taken)}."
-            for one in way.choices
-        ))),
-        Section("How sure this is", noted(
-            proved if way.proved else f"{found} No way takes fewer than {counted(way.at_least, 'minute')}.",
-            "Minutes are what such skills usually take to teach; common practice, no source.",
-        )),
-        *closing((), ["C14"]),
-    )  # fmt: skip
-
-
-def _head(way: Way, p: Phrases) -> Iterator[str]:
-    """Yield the date, and how much it is."""
+    yield f"To {goal} · {tidy(way.name)} · {date_words(way.on)}"
     if not way.steps:
         yield "Nothing is left to learn for it: it is secure, with all it builds on."
     elif way.is_paused:
@@ -62,11 +39,27 @@ def _head(way: Way, p: Phrases) -> Iterator[str]:
     else:
         lessons = counted(way.lessons or 0, "lesson")
         yield f"At the earliest {p.day(way.earliest)}, in {lessons}. It may take longer, and that is fine."
-    if way.steps:
-        minutes = counted(way.minutes, "minute")
-        yield f"{counted(len(way.steps), 'skill')} to secure, about {minutes} of teaching."
-    if not way.is_placed:
-        yield "No unit has started: what was not asked counts here as still to learn. Place first."
+    minutes = f"about {counted(way.minutes, 'minute')} of teaching"
+    yield f"{counted(len(way.steps), 'skill')} to secure, {minutes}." if way.steps else ""
+    unplaced = "No unit has started: what was not asked counts here as still to learn. Place first."
+    yield "" if way.is_placed else unplaced
+    yield hold_section(p.record, p.answer.on)
+    yield Section("", tuple(_steps(way, p)))
+    yield Heading("What the date supposes")
+    yield from noted(*_supposed(way, p))
+    yield Heading("Where one of several is enough")
+    for one in way.choices:
+        some = f"{p.name(one.owner)} builds on {number_words(one.at_least)} of: {p.inventory(one.of)}."
+        yield from noted(f"{some} Least teaching with: {p.inventory(one.taken)}.")
+    sets, tried = counted(way.compared, "set was", "sets were"), counted(way.compared, "set")
+    proved = f"Proved: no way takes fewer teaching minutes ({sets} compared, no other can be cheaper)."
+    found = f"Best found, not proved the cheapest: the search was stopped after {tried}."
+    yield Heading("How sure this is")
+    yield from noted(
+        proved if way.proved else f"{found} No way takes fewer than {counted(way.at_least, 'minute')}.",
+        "Minutes are what such skills usually take to teach; common practice, no source.",
+    )
+    yield from closing((), ["C14"])
 
 
 def _steps(way: Way, p: Phrases) -> Iterator[Paragraph]:
@@ -116,25 +109,11 @@ def _supposed(way: Way, p: Phrases) -> Iterator[str]:
 # own records, for the teacher alone: no text for a child or a family has it.
 
 
-def when_sections(found: Sequence[Estimate], p: Phrases) -> tuple[Section, ...]:
-    """Return when a student could move on, with the estimates for what keeps the student here."""
-    earliest = [*_earliest(p)]
-    told = [] if p.answer.verdict == Verdict.PAUSED else [one for one in found if one.cases or one.under_way]
-    head = (p.title(), f"{p.verdict}.", earliest[0])
-    few = any(one.is_silent for one in told)
-    return (
-        Section("", (*map(Paragraph, head), *noted(*earliest[1:]))),
-        hold_section(p.record, p.answer.on),
-        Section("For you alone: what earlier cases here took", tuple(_estimates(told, p))),
-        Section("How that was counted", noted(*_counting(found, told, p))),
-        *closing((), ["C12", "C14"] if few else ["C14"]),
-    )  # fmt: skip
-
-
-def _earliest(p: Phrases) -> Iterator[str]:
-    """Yield the date, and on request what it supposes."""
-    answer = p.answer
-    if answer.verdict == Verdict.PAUSED:
+def when_sections(found: Sequence[Estimate], p: Phrases) -> Page:
+    """Yield when a student could move on, with the estimates for what keeps the student here."""
+    answer, is_paused = p.answer, p.answer.verdict == Verdict.PAUSED
+    yield from (p.title(), f"{p.verdict}.")
+    if is_paused:
         yield "No date during the pause."
     elif answer.placing is not None:
         yield f"`readiness place {answer.student}` finds where to start."
@@ -146,8 +125,14 @@ def _earliest(p: Phrases) -> Iterator[str]:
         yield "Not within 52 lessons, even if everything is shown without help each time."
     else:
         yield f"At the earliest {p.day(answer.earliest_told)}, if everything is shown without help each time."
-        yield from p.kept_back()
-        yield "What is not asked, or does not come that day, makes it a lesson later."
+        later = "What is not asked, or does not come that day, makes it a lesson later."
+        yield from noted(*p.kept_back(), later)
+    yield hold_section(p.record, answer.on)
+    told = [] if is_paused else [one for one in found if one.cases or one.under_way]
+    yield Section("For you alone: what earlier cases here took", tuple(_estimates(told, p)))
+    yield Heading("How that was counted")
+    yield from noted(*(() if is_paused else _counting(found, told, p)))
+    yield from closing((), ["C12", "C14"] if any(one.is_silent for one in told) else ["C14"])
 
 
 def _estimates(told: Sequence[Estimate], p: Phrases) -> Iterator[Paragraph]:
@@ -178,8 +163,6 @@ def _range(low: int, high: int) -> str:
 
 def _counting(found: Sequence[Estimate], told: Sequence[Estimate], p: Phrases) -> Iterator[str]:
     """Yield for what there is no earlier case, and what was counted."""
-    if p.answer.verdict == Verdict.PAUSED:
-        return
     if none := [one.skill for one in found if one not in told]:
         yield f"Not one earlier case here is like: {p.inventory(none)}."
     for unit in dict.fromkeys(p.course.skill[one.skill].unit for one in found if one.low is None):

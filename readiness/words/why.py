@@ -12,7 +12,7 @@ from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
-from readiness.course.model import Course
+from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer, Remark
 from readiness.judging.dates import review_lessons
 from readiness.judging.findings import NoteSeen, UnderHold
@@ -32,6 +32,8 @@ from readiness.words.english import ENGLISH, VERDICT_BRIEF
 from readiness.words.entries import promised_section
 from readiness.words.grammar import capital, counted, date_words, joined, listed, number_words, quoted, tidy
 from readiness.words.layout import (
+    Heading,
+    Page,
     Paragraph,
     Section,
     asked_for,
@@ -61,7 +63,7 @@ def tell_answer(
     return lay_out(why_sections(Phrases(answer, course, record)), width, full=full)
 
 
-def why_sections(p: Phrases) -> Iterator[Section]:
+def why_sections(p: Phrases) -> Page:
     """Yield an answer in the order it is told."""
     if p.answer.verdict == Verdict.PAUSED:
         return paused_sections(p)
@@ -75,17 +77,21 @@ LONG_AGO: Final = 60
 class _Why(Phrases):
     """The page."""
 
-    def sections(self) -> Iterator[Section]:
+    def sections(self) -> Page:
         answer, after = self.answer, self.answer.after_hold
         first = "" if after is None else (
             f"No move before {number_words(after.needed)} lessons with playing after the pause: "
             f"{len(after.lesson_days)} of {after.needed} so far."
         )  # fmt: skip
-        yield plain(self.title(), f"{self.verdict}. {self.reason()}".strip())
+        yield from (self.title(), f"{self.verdict}. {self.reason()}".strip())
         yield resting_section(self)
         yield plain(*after_hold(self.course, self.record, answer.on), first)
-        if self.placing is not None:
-            yield from self.where_to_start(self.placing)
+        if (found := self.placing) is not None:
+            seat = found.result.always_look_open
+            looked_at = open_section(self, "To look at right away, in every check", seat)
+            sections = start_sections(found, self) if found.looks else (looked_at,)
+            yield from (replace(section, more=True) for section in sections)
+            yield self.next_lesson((*map(Paragraph, self.first_steps(found)), *self.work_on()))
         elif answer.is_ready:
             yield from (to_finish_section(self), secure_section(self), self.next_lesson(self.what_now()))
         else:
@@ -94,11 +100,11 @@ class _Why(Phrases):
         yield Section("Worth knowing", tuple(self.worth_knowing()))
         yield self.decided()
         yield from self.aside()
-        yield self.shared()
+        yield from self.shared()
         yield numbers_section(rules_in(answer.findings), answer.band)
         yield bullets("Cautions", self.in_full(answer.cautions), more=True)
         brief = brief_cautions(answer.cautions, of_age=self.of_age)
-        yield Section("", asking_more(f"{self.to_tell} · {self.to_prepare}", brief))
+        yield from asking_more(f"{self.to_tell} · {self.to_prepare}", brief)
 
     @cached_property
     def placing(self) -> PlacingRound | None:
@@ -138,15 +144,14 @@ class _Why(Phrases):
         """Return that the days are too few or too close, where that alone is missing, and alike of all."""
         standings = [blocker.skill and self.standing(blocker.skill) for blocker in self.answer.blockers]
         now, many = standings[0], len(standings)
-        if len({one and (one.state, one.have, one.need) for one in standings}) > 1:
-            return ""
-        if not now or now.state != State.BUILDING:
+        is_alike = len({one and (one.state, one.have, one.need) for one in standings}) == 1
+        if not is_alike or not now or now.state != State.BUILDING:
             return ""
         skills = f"{number_words(many)} {'skill was' if many == 1 else 'skills were'}"
-        if now.have >= now.need:
-            return f"{skills} shown on enough days, but too close together"
         age = "" if self.is_adult else " at this age"
-        return f"{skills} shown on {counted(now.have, 'day')}, and{age} {now.need} are asked"
+        close = f"{skills} shown on enough days, but too close together"
+        few = f"{skills} shown on {counted(now.have, 'day')}, and{age} {now.need} are asked"
+        return close if now.have >= now.need else few
 
     def by_state(self) -> str:
         """Return how many skills of each state hold the move up, and how many groups."""
@@ -203,7 +208,7 @@ class _Why(Phrases):
             yield from noted(where, indent=3)
             yield from asked_for(columns(self.seen(skill), 3))
             yield from noted(*self.advice(skill), indent=3)
-        yield from noted(*self.why_this(), *self.how(skill), indent=3)
+        yield from noted(*self.why_this(), *self.how(course_skill), indent=3)
 
     def why_this(self) -> Iterator[str]:
         """Yield why the one thing is what to work on, and what waits for it."""
@@ -225,19 +230,17 @@ class _Why(Phrases):
             told = (here, f"of the next unit: {self.inventory(there)}" if there else "")
             yield f"Waiting for it: {'; '.join(filter(None, told))}."
 
-    def how(self, skill: str) -> Iterator[str]:
+    def how(self, skill: Skill) -> Iterator[str]:
         """Yield what to try, when a skill counts as shown, and how else it may be."""
-        course_skill = self.course.skill[skill]
-        if tries := self.to_try(skill):
-            yield f"To try (teaching it usually takes about {course_skill.minutes} minutes):"
+        if tries := self.to_try(skill.id):
+            yield f"To try (teaching it usually takes about {skill.minutes} minutes):"
             yield from (f"{number}. {remedy}" for number, remedy in enumerate(tries, 1))
-        yield f"Shown when: {tidy(course_skill.shown_when)}"
-        if course_skill.age_note and not self.is_adult:
-            yield f"At this age: {tidy(course_skill.age_note)}"
-        if agreed := self.record.alternative(skill, self.answer.on):
+        yield f"Shown when: {tidy(skill.shown_when)}"
+        yield f"At this age: {tidy(skill.age_note)}" if skill.age_note and not self.is_adult else ""
+        if agreed := self.record.alternative(skill.id, self.answer.on):
             yield f"Another way of showing it, agreed with {tidy(agreed.agreed_with)}: {tidy(agreed.text)}"
-        elif course_skill.alternative:
-            yield f"Another way of showing it, where agreed: {tidy(course_skill.alternative)}"
+        elif skill.alternative:
+            yield f"Another way of showing it, where agreed: {tidy(skill.alternative)}"
 
     def earliest(self) -> str:
         """Return the earliest possible date and what keeps it back; nothing where it was said already."""
@@ -276,19 +279,14 @@ class _Why(Phrases):
         always = "This answer holds as long as nothing else is noted."
         yield Paragraph(always if answer.holds_until is None else until)
 
-    def where_to_start(self, found: PlacingRound) -> Iterator[Section]:
-        """Yield where a student would start who has not begun a unit, as a placing round says it."""
-        student, seat, steps = self.answer.student, found.result.always_look_open, list[str]()
-        looked_at = open_section(self, "To look at right away, in every check", seat)
-        sections = start_sections(found, self) if found.looks else (looked_at,)
-        yield from (replace(section, more=True) for section in sections)
-        if seat:
-            steps.append(f"Begin with what is looked at in every check: {self.inventory(seat)}.")
+    def first_steps(self, found: PlacingRound) -> Iterator[str]:
+        """Yield what to do where a student has not begun a unit, as a placing round says it."""
+        if seat := found.result.always_look_open:
+            yield f"Begin with what is looked at in every check: {self.inventory(seat)}."
         if found.next is not None or found.raises:
-            steps.append(self.in_few_looks)
+            yield self.in_few_looks
         elif found.stop != "paused":
-            steps.append(f"Enough was asked: begin the unit with `readiness decide {student} move`.")
-        yield self.next_lesson((*map(Paragraph, steps), *self.work_on()))
+            yield f"Enough was asked: begin the unit with `readiness decide {self.answer.student} move`."
 
     # Beside the verdict
 
@@ -353,7 +351,7 @@ class _Why(Phrases):
 
     def aside(self) -> Iterator[Section]:
         """Yield what did not count in a pause (rule R1a), whose rules an old day goes by, and the unknown."""
-        answer, notes = self.answer, list[str]()
+        answer, course, notes, unknown = self.answer, self.course, list[str](), list[str]()
         for finding in answer.findings:
             for note in finding.because if isinstance(finding, UnderHold) else ():
                 if isinstance(note, NoteSeen):
@@ -361,43 +359,34 @@ class _Why(Phrases):
                     notes.append(f"{self.name(note.skill)}, {self.day(note.day)} ({line})")
         yield bullets("Noted during a pause: kept, not counted", notes, more=True)
         newest = max((lesson.on for lesson in self.record.lessons), default=0)
-        rules = f"are those of now, edition {tidy(self.course.edition)}, not those of that time"
+        rules = f"are those of now, edition {tidy(course.edition)}, not those of that time"
         told = f"Notes after {date_words(answer.on)} are left out. The course and its rules {rules}."
         yield bullets("Looking back", [told] if newest - answer.on > LONG_AGO else [], more=True)
-        yield bullets("Not known", self.unknown(), more=True)
-
-    def unknown(self) -> Iterator[str]:
-        """Yield what the notes do not say and the sections before did not mention."""
-        answer, course = self.answer, self.course
-        if answer.unit is None:
-            return
-        here = course.unit[answer.unit].number
+        here = course.unit[answer.unit].number if answer.unit else 0
         groups = (member for group in answer.groups for member in group.of)
         asked = {*answer.deciding, *answer.rest, *groups}
         so_far = [skill for skill in course.skills if course.unit[skill.unit].number <= here]
         left = [one.id for one in so_far if one.id not in asked and answer.band not in one.optional_in]
         if earlier := [skill for skill in left if self.standing(skill).state == State.UNTRIED]:
-            yield f"Not asked yet in earlier units, and not needed now: {self.inventory(earlier)}."
+            unknown.append(f"Not asked yet in earlier units, and not needed now: {self.inventory(earlier)}.")
         if aside := [one.id for one in so_far if self.standing(one.id).state == State.SET_ASIDE]:
-            yield f"Set aside by agreement, and not asked for: {self.inventory(aside)}."
+            unknown.append(f"Set aside by agreement, and not asked for: {self.inventory(aside)}.")
+        yield bullets("Not known", unknown, more=True)
 
-    def shared(self) -> Section:
-        """Return the skills of the units so far, and the next, that another course has too."""
+    def shared(self) -> Page:
+        """Yield the skills of the units so far, and the next, that another course has too."""
         number = {skill.id: self.course.unit[skill.unit].number for skill in self.course.skills}
         upto = self.course.unit[self.answer.unit].number + 1 if self.answer.unit else max(number.values())
-        shared = [skill for skill in shared_skills(self.course) if number[skill] <= upto]
-        if not shared:
-            return plain()
-        parts = [item(
-            f"{counted(len(shared), 'skill is', 'skills are')} the same there: a note of one lesson counts "
-            "in both. Units, and skills noted as secure all at once, do not count in both."
-        )]  # fmt: skip
+        if shared := [skill for skill in shared_skills(self.course) if number[skill] <= upto]:
+            others = joined([quoted(one.name) for one in self.course.beside])
+            yield Heading(f"Shared with {others}", more=True)
+            both = "Units, and skills noted as secure all at once, do not count in both."
+            same = f"{counted(len(shared), 'skill is', 'skills are')} the same there"
+            yield item(f"{same}: a note of one lesson counts in both. {both}")
         for title, states in _CARRIED:
             if skills := [skill for skill in shared if self.standing(skill).state in states]:
-                parts.append(item(f"{title}: {counted(len(skills), 'skill')}."))
-                parts += (Paragraph(self.plain_name(skill), 4) for skill in skills)
-        others = joined([quoted(other.name) for other in self.course.beside])
-        return Section(f"Shared with {others}", tuple(parts), more=True)
+                yield item(f"{title}: {counted(len(skills), 'skill')}.")
+                yield from (Paragraph(self.plain_name(skill), 4) for skill in skills)
 
 
 _CLAUSES: Final = {
