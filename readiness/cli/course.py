@@ -396,11 +396,11 @@ def _import(file: Path, folder: Path, answers: dict[str, str]) -> Exit:
         sources = dict(texts)
         for problem in () if found.missing else errors(problems):
             print(render(problem, sources, width=text_width(sys.stderr)), file=sys.stderr)
-        print(incoming_words(found), end="")
+        say(incoming_words(found))
         raise CommandError("nothing was written: " + unanswered_words(found))
     refuse(import_course(file, folder, answers))
     print(f"Written: {folder / 'graph.toml'} and {folder / 'pacing.toml'}.")
-    print(incoming_words(found), end="")
+    say(incoming_words(found))
     print_problems(problems)
     print(check_words(load_course(folder).course, problems), end="")
     return Exit.READY

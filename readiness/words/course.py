@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Final
 
 from readiness.course.model import Course, Skill, bits
-from readiness.editing.colleague import Colleague, Gate
+from readiness.editing.colleague import Colleague
 from readiness.editing.dry_run import Mention
 from readiness.editing.facts import FAR, CourseFacts, Leap, UnitFacts, Variant
 from readiness.editing.incoming import Incoming
@@ -18,7 +18,18 @@ from readiness.school.counts import FEW, Past
 from readiness.words.brief import STATE_LETTERS
 from readiness.words.editing import difference_section, skill_words
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, unit_words, written
-from readiness.words.layout import Paragraph, Section, bullets, columns, item, lines, plain, under
+from readiness.words.layout import (
+    Heading,
+    Page,
+    Paragraph,
+    Section,
+    bullets,
+    columns,
+    item,
+    items,
+    plain,
+    under,
+)
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -27,58 +38,40 @@ __all__ = [
 ]  # fmt: skip
 
 
-def fact_sections(course: Course, facts: CourseFacts, lists: tuple[str, ...]) -> Iterator[Section]:
+def fact_sections(course: Course, facts: CourseFacts, lists: tuple[str, ...]) -> Page:
     """Yield some of the lists of facts, by their names in :data:`LISTS`."""
     for name in lists:
         yield from LISTS[name](course, facts)
 
 
-def unit_sections(course: Course, facts: CourseFacts, past: Sequence[Past]) -> Iterator[Section]:
+def unit_sections(course: Course, facts: CourseFacts, past: Sequence[Past]) -> Page:
     """Yield one page about a unit: too big or too small, its leap and chain, its reach back, past times.
 
     ``facts`` are those of this unit alone.
     """
     (one,) = facts.units
-    unit = course.unit[one.unit]
-    head = f"{capital(unit_words(course, one.unit))} - {counted(unit.lesson_weeks, 'lesson week')}"
-    yield Section("", (Paragraph(head), *map(Paragraph, _size_of(one, facts.leaps))))
-    rows = [(f"age {leap.band}", _ratio(leap), _sum(leap)) for leap in facts.leaps]
-    yield Section("Teaching minutes for the minutes there are", columns(rows, 0))
-    chain = f"Longest chain inside, {counted(len(one.chain), 'skill')}: {' > '.join(one.chain)}."
-    yield bullets("", (chain, _reaching(course, facts), *_past(past)))
-
-
-def _size_of(unit_facts: UnitFacts, leaps: Sequence[Leap]) -> Iterator[str]:
-    """Yield whether a unit is too big or too small, and why."""
-    big, small = ([leap.band for leap in leaps if leap.size == size] for size in ("big", "small"))
-    if big:
-        yield f"A big step (age {listed(big)}): more to teach than there is time for."
-    if small:
-        yield f"Little that is new (age {listed(small)})."
-    if unit_facts.is_small:
-        yield f"Perhaps too small: {listed(list(_signs(unit_facts)))}."
-    if not (big or small or unit_facts.is_small):
-        yield "A good size."
-
-
-def _reaching(course: Course, facts: CourseFacts) -> str:
+    weeks = counted(course.unit[one.unit].lesson_weeks, "lesson week")
+    yield f"{capital(unit_words(course, one.unit))} - {weeks}"
+    big, small = ([leap.band for leap in facts.leaps if leap.size == size] for size in ("big", "small"))
+    yield f"A big step (age {listed(big)}): more to teach than there is time for." if big else ""
+    yield f"Little that is new (age {listed(small)})." if small else ""
+    yield f"Perhaps too small: {listed(list(_signs(one)))}." if one.is_small else ""
+    yield "" if big or small or one.is_small else "A good size."
+    yield _of_ages("Teaching minutes for the minutes there are", facts.leaps)
+    yield Heading("")
+    yield item(f"Longest chain inside, {counted(len(one.chain), 'skill')}: {' > '.join(one.chain)}.")
     far = "; ".join(
         f"{tidy(course.skill[one.before].name)} ({one.units} units, for {tidy(course.skill[one.skill].name)})"
         for one in facts.reach_back
     )
     what = f"skills more than {FAR} units back: {far}" if far else f"nothing more than {FAR} units back"
-    return f"Builds on {what}."
-
-
-def _past(past: Sequence[Past]) -> Iterator[str]:
-    if not past:
-        yield "Nobody here has finished this unit yet."
-    for one in past:
-        stay = one.stay
-        few = " Too few to conclude." if stay.cases < FEW else ""
-        yield (
+    yield item(f"Builds on {what}.")
+    yield from items(() if past else ["Nobody here has finished this unit yet."])
+    for was in past:
+        stay, few = was.stay, " Too few to conclude." if was.stay.cases < FEW else ""
+        yield item(
             f"Age {stay.band}: {stay.middle:g} lessons in the middle, half {stay.low:g} to {stay.high:g}. "
-            f"{one.over} of {counted(stay.cases, 'student')} took more than {one.limit}.{few}"
+            f"{was.over} of {counted(stay.cases, 'student')} took more than {was.limit}.{few}"
         )
 
 
@@ -86,9 +79,8 @@ def _plain(number: Fraction) -> str:
     return f"{float(number):.10g}"
 
 
-def _units(course: Course, facts: CourseFacts) -> Iterator[Section]:
+def _units(course: Course, _: CourseFacts) -> Iterator[Section]:
     """The units with their numbers, ids and usual lengths."""
-    del facts
     rows = [(str(unit.number), tidy(unit.name), unit.id, counted(unit.lesson_weeks, "week"))
             for unit in course.units]  # fmt: skip
     yield Section("The units: number, name, id and usual lesson weeks", columns(rows, 0))
@@ -102,21 +94,22 @@ def _leaps(course: Course, facts: CourseFacts) -> Iterator[Section]:
     ),))  # fmt: skip
     for unit in facts.units:
         mine = [leap for leap in facts.leaps if leap.unit == unit.unit]
-        if mine:
-            rows = [(f"age {leap.band}", _ratio(leap), _sum(leap)) for leap in mine]
-            yield Section(capital(unit_words(course, unit.unit)), columns(rows, 0))
+        yield _of_ages(capital(unit_words(course, unit.unit)), mine)
+
+
+def _of_ages(title: str, leaps: Sequence[Leap]) -> Section:
+    """Return how big a unit is at each age, with the sum."""
+    rows = []
+    for one in leaps:
+        room = f"{one.lesson_minutes} x (1 - {_plain(one.review_share)}) x {one.lesson_weeks}"
+        told = f"{one.minutes} / ({room} = {_plain(one.room)}); {counted(one.skills, 'new skill')}"
+        rows.append((f"age {one.band}", _ratio(one), told))
+    return Section(title, columns(rows, 0))
 
 
 def _ratio(leap: Leap) -> str:
     ratio = "none" if leap.ratio is None else f"{float(leap.ratio):.3f}"
     return f"{ratio}{f' {leap.size}' if leap.size else ''}"
-
-
-def _sum(leap: Leap) -> str:
-    return (
-        f"{leap.minutes} / ({leap.lesson_minutes} x (1 - {_plain(leap.review_share)}) x {leap.lesson_weeks} "
-        f"= {_plain(leap.room)}); {counted(leap.skills, 'new skill')}"
-    )
 
 
 def _small(course: Course, facts: CourseFacts) -> Iterator[Section]:
@@ -146,14 +139,14 @@ def _reach_back(course: Course, facts: CourseFacts) -> Iterator[Section]:
     yield _listed(f"Prerequisites more than {FAR} units back", far, "None.")
 
 
-def _chains(course: Course, facts: CourseFacts) -> Iterator[Section]:
+def _chains(course: Course, facts: CourseFacts) -> Page:
     """The longest chain inside each unit: what must be learnt one after the other."""
-    lines = []
-    for one in facts.units:
-        if len(one.chain) > 1:
-            lines.append(item(f"{capital(unit_words(course, one.unit))}: {len(one.chain)} skills in a row."))
-            lines.append(under(" > ".join(one.chain)))
-    yield Section("Longest chain inside each unit", tuple(lines) or (Paragraph("No unit has one."),))
+    yield Heading("Longest chain inside each unit")
+    found = [one for one in facts.units if len(one.chain) > 1]
+    for one in found:
+        yield item(f"{capital(unit_words(course, one.unit))}: {len(one.chain)} skills in a row.")
+        yield under(" > ".join(one.chain))
+    yield "" if found else "No unit has one."
 
 
 def _rests_on(course: Course, facts: CourseFacts) -> Iterator[Section]:
@@ -167,18 +160,15 @@ def _rests_on(course: Course, facts: CourseFacts) -> Iterator[Section]:
     yield Section("So many skills build on", columns(rows, 0) or (Paragraph("Nothing."),))
 
 
-def _optional(course: Course, facts: CourseFacts) -> Iterator[Section]:
+def _optional(course: Course, facts: CourseFacts) -> Page:
     """Skills that are optional at an age, why, and when they come back."""
     for band in course.bands:
-        mine = [one for one in facts.optional if one.band == band.name]
-        lines: list[Paragraph] = []
-        for one in mine:
+        yield Heading(f"Optional at age {band.name}")
+        for one in (one for one in facts.optional if one.band == band.name):
             back = f"needed from age {one.back_in} on" if one.back_in else "not needed later"
-            lines.append(item(f"{skill_words(course, one.skill)}: {back}{written(one.place)}."))
-            lines.append(under(tidy(one.note) or "The course does not say why (age_note)."))
-        yield Section(f"Optional at age {band.name}", tuple(lines))
-    if not facts.optional:
-        yield plain("Every skill is needed at every age.")
+            yield item(f"{skill_words(course, one.skill)}: {back}{written(one.place)}.")
+            yield under(tidy(one.note) or "The course does not say why (age_note).")
+    yield plain("" if facts.optional else "Every skill is needed at every age.")
 
 
 def _loose_ends(course: Course, facts: CourseFacts) -> Iterator[Section]:
@@ -192,7 +182,7 @@ def _loose_ends(course: Course, facts: CourseFacts) -> Iterator[Section]:
     ))  # fmt: skip
 
 
-LISTS: Final[Mapping[str, Callable[[Course, CourseFacts], Iterator[Section]]]] = {
+LISTS: Final[Mapping[str, Callable[[Course, CourseFacts], Page]]] = {
     "units": _units, "leaps": _leaps, "small-units": _small, "chains": _chains, "reach-back": _reach_back,
     "rests-on": _rests_on, "optional": _optional, "loose-ends": _loose_ends,
 }  # fmt: skip
@@ -223,42 +213,42 @@ def variant_sections(found: Variant, course: Course) -> Iterator[Section]:
 # May this skill be deleted? What builds on it, who has notes on it, what to write.
 
 
-def retiring_sections(found: Retiring, course: Course) -> Iterator[Section]:
+def retiring_sections(found: Retiring, course: Course) -> Page:
     """Yield the question, the answer and the lines to write; who changes is said elsewhere."""
-    yield plain(_question(found, course))
-    yield Section("Builds on it", tuple(_uses(found, course)))
+    names, heirs, day = _skills(found.skills, course), _skills(found.into, course), date_words(found.day)
+    unused = "No record names it, so it could be deleted; better"
+    kept = "Please do not delete it" if found.mentions else unused
+    if not found.into:
+        yield f"Can {names} go? {kept}: retire it from {day} on, and old decisions stay explainable."
+    elif len(found.skills) > 1:
+        yield f"{names} become {heirs}, from {day} on."
+    else:
+        take = "takes" if len(found.into) == 1 else "take"
+        yield f"{heirs} {take} the place of {names}, from {day} on."
+    yield Heading("Builds on it")
+    yield "" if found.uses else "Nothing."
+    for user, named, place in found.uses:
+        about = f" names {skill_words(course, named)}" if len(found.skills) > 1 else ""
+        yield item(f"{skill_words(course, user)}{about}{written(place)}.")
+    leave = "Leave their lists as they are; from that day on they are read without it."
+    if found.into:
+        leave = f"Leave these lists as they are; from that day on they mean {heirs}."
+    yield leave if found.uses else ""
     students = [f"{tidy(one.name)}: {listed(list(_kinds(one)))}." for one in found.mentions]
     yield _listed("Students with notes on it", students, "Nobody.")
-    yield Section("Their notes", (Paragraph(_notes(found, course)),))
+    yield Heading("Their notes")
+    if found.into:
+        each = "each of " if len(found.into) > 1 else ""
+        both = f". {counted(found.both, 'student has', 'students have')} notes on more than one of them"
+        words = f"They stay where they are and count for {each}{heirs} from that day on"
+        yield f"{words}{both if found.both else ''}: of two on one day the one with more help counts."
+    else:
+        yield "They stay in the files and count for every day before."
     yield Section("For you to write into the skill graph", tuple(_lines(found, course)))
-
-
-def _question(found: Retiring, course: Course) -> str:
-    names, heirs, day = _skills(found.skills, course), _skills(found.into, course), date_words(found.day)
-    if not found.into:
-        unused = "No record names it, so it could be deleted; better"
-        kept = "Please do not delete it" if found.mentions else unused
-        return f"Can {names} go? {kept}: retire it from {day} on, and old decisions stay explainable."
-    if len(found.skills) > 1:
-        return f"{names} become {heirs}, from {day} on."
-    return f"{heirs} {'takes' if len(found.into) == 1 else 'take'} the place of {names}, from {day} on."
 
 
 def _skills(skills: Iterable[str], course: Course) -> str:
     return listed([skill_words(course, skill) for skill in skills])
-
-
-def _uses(found: Retiring, course: Course) -> Iterator[Paragraph]:
-    if not found.uses:
-        yield Paragraph("Nothing.")
-    for user, named, place in found.uses:
-        about = f" names {skill_words(course, named)}" if len(found.skills) > 1 else ""
-        yield item(f"{skill_words(course, user)}{about}{written(place)}.")
-    if found.uses and found.into:
-        heirs = _skills(found.into, course)
-        yield Paragraph(f"Leave these lists as they are; from that day on they mean {heirs}.")
-    elif found.uses:
-        yield Paragraph("Leave their lists as they are; from that day on they are read without it.")
 
 
 def _kinds(mention: Mention) -> Iterator[str]:
@@ -274,24 +264,11 @@ def _kinds(mention: Mention) -> Iterator[str]:
         yield "another way by agreement"
 
 
-def _notes(found: Retiring, course: Course) -> str:
-    if not found.into:
-        return "They stay in the files and count for every day before."
-    each = "each of " if len(found.into) > 1 else ""
-    words = f"They stay where they are and count for {each}{_skills(found.into, course)} from that day on"
-    if found.both:
-        students = counted(found.both, "student has", "students have")
-        words = f"{words}. {students} notes on more than one of them"
-    return f"{words}: of two on one day the one with more help counts."
-
-
 def _lines(found: Retiring, course: Course) -> Iterator[Paragraph]:
+    copied = skill_words(course, found.skills[0])
     for (text, place), name in zip(found.lines, (*found.skills, *found.new), strict=True):
-        if place is not None:
-            yield item(f"below [skill.{name}] ({place.file.name}:{place.line}):")
-        else:
-            copied = skill_words(course, found.skills[0])
-            yield item(f"a new table, copied from {copied}, with its own name and criterion, beginning:")
+        new = f"a new table, copied from {copied}, with its own name and criterion, beginning:"
+        yield item(new if place is None else f"below [skill.{name}] ({place.file.name}:{place.line}):")
         yield from (Paragraph(line, 4) for line in text.splitlines())
 
 
@@ -302,42 +279,34 @@ def _lines(found: Retiring, course: Course) -> Iterator[Paragraph]:
 NAMES_AT_MOST = 3
 
 
-def skill_lines(course: Course, skill: str, answer: Answer | None, record: Record | None) -> tuple[str, ...]:
-    """Return the lines about a skill, the name first."""
-    one = course.skill[skill]
-    return (f"{tidy(one.name)} ({skill})", *_skill_lines(course, one, answer, record))
-
-
-def _skill_lines(course: Course, skill: Skill, answer: Answer | None, record: Record | None) -> Iterator[str]:
-    unit, strands = course.unit[skill.unit], {strand.id: strand.name for strand in course.strands}
-    yield f"Unit {unit.number}, {tidy(unit.name)} · {tidy(strands[skill.strand])}"
+def skill_lines(course: Course, skill: str, answer: Answer | None, record: Record | None) -> Iterator[str]:
+    """Yield the lines about a skill, the name first."""
+    one, strands = course.skill[skill], {strand.id: strand.name for strand in course.strands}
+    unit = course.unit[one.unit]
+    yield f"{tidy(one.name)} ({skill})"
+    yield f"Unit {unit.number}, {tidy(unit.name)} · {tidy(strands[one.strand])}"
     if answer is not None and record is not None:
         p = Phrases(answer, course, record)
-        letter, note = STATE_LETTERS[p.standing(skill.id).state], p.last_note(skill.id)
-        yield f"{letter}  {capital(p.state(skill.id))}{f' ({note})' if note else ''}."
-    yield f"Shown when: {tidy(skill.shown_when)}"
-    yield f"Builds on: {_footings(course, skill)}."
-    yield f"Needed for: {_above(course, skill)}."
-    if skill.remedies:
+        letter, note = STATE_LETTERS[p.standing(skill).state], p.last_note(skill)
+        yield f"{letter}  {capital(p.state(skill))}{f' ({note})' if note else ''}."
+    yield f"Shown when: {tidy(one.shown_when)}"
+    below = [quoted(course.skill[other].name) for other in one.stands_on]
+    for group in one.stands_on_some:
+        members = listed([quoted(course.skill[member].name) for member in group.of])
+        below.append(f"at least {group.at_least} of {members}")
+    yield f"Builds on: {'; '.join(below) or 'nothing'}."
+    yield f"Needed for: {_above(course, one)}."
+    if one.remedies:
         yield "To try:"
-        yield from (f"  - {tidy(remedy)}" for remedy in skill.remedies)
-    if skill.age_note:
-        yield f"Age: {tidy(skill.age_note)}"
-    if skill.alternative:
-        yield f"Another way, where agreed: {tidy(skill.alternative)}"
-    if skill.advice:
-        yield tidy(skill.advice)
-    if skill.place is not None:
-        yield f"{skill.place.file.name}:{skill.place.line}"
-
-
-def _footings(course: Course, skill: Skill) -> str:
-    parts = [quoted(course.skill[other].name) for other in skill.stands_on]
-    parts += [
-        f"at least {group.at_least} of {listed([quoted(course.skill[member].name) for member in group.of])}"
-        for group in skill.stands_on_some
-    ]
-    return "; ".join(parts) or "nothing"
+        yield from (f"  - {tidy(remedy)}" for remedy in one.remedies)
+    if one.age_note:
+        yield f"Age: {tidy(one.age_note)}"
+    if one.alternative:
+        yield f"Another way, where agreed: {tidy(one.alternative)}"
+    if one.advice:
+        yield tidy(one.advice)
+    if one.place is not None:
+        yield f"{one.place.file.name}:{one.place.line}"
 
 
 def _above(course: Course, skill: Skill) -> str:
@@ -354,10 +323,25 @@ def _above(course: Course, skill: Skill) -> str:
     return listed(names) + (f"; through them {counted(further, 'skill')} more" if further else "")
 
 
-def advice_sections(course: Course, said: Colleague) -> Iterator[Section]:
+def advice_sections(course: Course, said: Colleague) -> Page:
     """Yield what a colleague would say of a course, unit by unit and then as a whole."""
-    yield Section("What must be secure before the next unit", tuple(_gate(course, one) for one in said.gates))
-    yield Section("How full the units are", tuple(_loads(course, said)))
+    yield Heading("What must be secure before the next unit")
+    for gate in said.gates:  # what holds a student in a unit, and that it is nothing or one thing
+        named = [skill_words(course, skill) for skill in gate.skills]
+        named += [f"some of a group with {skill_words(course, skill)}" for skill in gate.groups]
+        many = {0: "nothing of it does", 1: "one thing does: "}.get(len(named), f"{len(named)} things do: ")
+        yield item(f"{capital(unit_words(course, gate.unit))}: {many}{'; '.join(named)}.")
+    yield Heading("How full the units are")
+    for band in course.bands:
+        mine = [(one.ratio, one) for one in said.leaps if one.band == band.name and one.ratio is not None]
+        if mine:
+            by_size = sorted(mine, key=lambda pair: pair[0])
+            full, empty = by_size[-1][1], by_size[0][1]
+            minutes = sum(one.minutes for _, one in mine)
+            yield item(
+                f"Age {band.name}: {minutes} minutes in all; fullest {unit_words(course, full.unit)} "
+                f"({_ratio(full)} of its time), emptiest {unit_words(course, empty.unit)} ({_ratio(empty)})."
+            )
     long = [
         f"{skill_words(course, one.skill)}: {counted(one.weeks, 'lesson')} at the least, and its unit has "
         f"{one.unit_weeks} (age {listed(one.bands)})."
@@ -391,42 +375,17 @@ def advice_sections(course: Course, said: Colleague) -> Iterator[Section]:
     yield _listed("What the notes say of the links", against, few)
 
 
-def _gate(course: Course, gate: Gate) -> Paragraph:
-    """Return what holds a student in a unit, and that it is nothing or one thing."""
-    named = [skill_words(course, skill) for skill in gate.skills]
-    named += [f"some of a group with {skill_words(course, skill)}" for skill in gate.groups]
-    many = {0: "nothing of it does", 1: "one thing does: "}.get(len(named), f"{len(named)} things do: ")
-    return item(f"{capital(unit_words(course, gate.unit))}: {many}{'; '.join(named)}.")
-
-
-def _loads(course: Course, said: Colleague) -> Iterator[Paragraph]:
-    """Yield, by age, the fullest unit and the emptiest."""
-    for band in course.bands:
-        mine = [(one.ratio, one) for one in said.leaps if one.band == band.name and one.ratio is not None]
-        if not mine:
-            continue
-        by_size = sorted(mine, key=lambda pair: pair[0])
-        full, empty = by_size[-1][1], by_size[0][1]
-        minutes = sum(one.minutes for _, one in mine)
-        yield item(
-            f"Age {band.name}: {minutes} minutes in all; fullest {unit_words(course, full.unit)} "
-            f"({_ratio(full)} of its time), emptiest {unit_words(course, empty.unit)} ({_ratio(empty)})."
-        )
-
-
 def _listed(title: str, lines: Sequence[str], nothing: str) -> Section:
     return Section(title, tuple(map(item, lines)) or (Paragraph(nothing),))
 
 
-def incoming_words(found: Incoming) -> str:
-    """Return what was taken of a course from elsewhere, what was left out and what was made up."""
+def incoming_words(found: Incoming) -> Iterator[str]:
+    """Yield what was taken of a course from elsewhere, what was left out and what was made up."""
     taken = listed([counted(count, what) for what, count in found.taken.items() if count])
     left = [f"{what} ({count})" for what, count in sorted(found.plain.left_out.items())]
-    return lines((
-        f"Taken: {taken or 'nothing'}.",
-        f"Left out: {listed(left) or 'nothing'}.",
-        f"Made up: {'; '.join(found.made_up) or 'nothing'}.",
-    ), 80)  # fmt: skip
+    yield f"Taken: {taken or 'nothing'}."
+    yield f"Left out: {listed(left) or 'nothing'}."
+    yield f"Made up: {'; '.join(found.made_up) or 'nothing'}."
 
 
 def unanswered_words(found: Incoming) -> str:

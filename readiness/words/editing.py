@@ -23,10 +23,10 @@ from readiness.toml.problems import Problem, errors
 from readiness.words.brief import called, namesakes, verdict_brief, who
 from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of
 from readiness.words.grammar import counted, date_words, few_of, listed, quoted, tidy, unit_words, written
-from readiness.words.layout import Paragraph, Section, bullets, item, plain, under
+from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, item, plain, under
 
 if TYPE_CHECKING:
-    from readiness.editing.edits import Edit, Set
+    from readiness.editing.edits import Edit
 
 __all__ = [
     "comparison_counts", "comparison_reasons", "comparison_sections", "difference_section",
@@ -55,14 +55,11 @@ def edit_words(edit: Edit, course: Course | None) -> str:
     assert isinstance(edit, Set)
     if edit.path[0] == "skill" and edit.path[2:] == ("name",):
         return f"{skill_words(course, edit.path[1])} is called {quoted(str(edit.value))}"
-    return f"{'.'.join(edit.path)} is {value_words(edit.value)}{_was(edit, course)}"
-
-
-def _was(edit: Set, course: Course | None) -> str:
-    if course is None or edit.path[0] != "band" or edit.path[1] not in course.band:
-        return ""
-    now = course.band[edit.path[1]].numbers.get(".".join(edit.path[2:]))
-    return "" if now is None else f"; now {value_words(now)}"
+    where, rule, *part = edit.path
+    is_number = course is not None and where == "band" and rule in course.band
+    now = course.band[rule].numbers.get(".".join(part)) if course and is_number else None
+    was = "" if now is None else f"; now {value_words(now)}"
+    return f"{'.'.join(edit.path)} is {value_words(edit.value)}{was}"
 
 
 def value_words(value: object) -> str:
@@ -102,57 +99,46 @@ def lost_words(count: int) -> str:
 
 def difference_section(found: Sequence[Difference], old: Course, new: Course) -> Section:
     """Return what is different between two courses, a long list cut."""
-    told = [f"{_difference(one, old, new)}{_where(one)}." for one in found[:DIFFERENCES_AT_MOST]]
+    told = []
+    for one in found[:DIFFERENCES_AT_MOST]:
+        where = written(one.place)
+        where = where.replace("(", "(before: ", 1) if one.new is None else where
+        told.append(f"{_difference(one, old, new)}{where}.")
     if len(found) > DIFFERENCES_AT_MOST:
         told.append(f"{len(found) - DIFFERENCES_AT_MOST} more; --json lists all.")
     return bullets(f"Different in the course: {counted(len(found), 'thing')}", told)
 
 
-def _where(difference: Difference) -> str:
-    where = written(difference.place)
-    return where.replace("(", "(before: ", 1) if difference.new is None else where
-
-
 def _difference(found: Difference, old: Course, new: Course) -> str:
-    course = new if found.subject in new.skill else old
-    about = skill_words(course, found.subject)
+    about = skill_words(new if found.subject in new.skill else old, found.subject)
     unit = unit_words(new if found.subject in new.unit else old, found.subject)
     values = f"{value_words(found.old)} > {value_words(found.new)}"
-    words = {
+    renamed = f"{quoted(str(found.old))} ({found.what}) is now {skill_words(new, found.subject)}, and"
+    put_back = f'put its table back with retired = and replaced_by = ["{found.subject}"]'
+    lost = f"{renamed} notes under the old id are not found: {put_back}"
+    before = unit_words(old, str(found.old))
+    changed = f"{about}: {found.what} {values}"
+    if found.what in TEXTS:
+        changed = f"{about}: the text of {found.what} has changed"
+    elif found.what == "retired" and found.new is not None:
+        changed = f"{about} is retired from {found.new} on"
+    return {
         "unit-added": f"new {unit}",
         "unit-gone": f"{unit} is gone",
         "unit-changed": f"{unit}: {found.what} {values}",
         "units-in-another-order": f"the units come in another order, from {unit} on",
         "skill-added": f"new skill {about}",
         "skill-gone": f"{about} is gone",
-        "skill-renamed": _renamed(found, new),
-        "skill-moved": f"{about} is taught in {unit_words(new, str(found.new))}, "
-        f"before in {unit_words(old, str(found.old))}",
+        "skill-renamed": f"{renamed} its notes count for it" if found.what in new.skill else lost,
+        "skill-moved": f"{about} is taught in {unit_words(new, str(found.new))}, before in {before}",
+        "skill-changed": changed,
         "link-added": f"{about} also builds on {skill_words(new, found.what)}",
         "link-dropped": f"{about} no longer builds on {skill_words(old, found.what)}",
         "groups-changed": f"{about}: its groups have changed",
         "band-added": f"new age {found.subject}",
         "band-gone": f"age {found.subject} is gone",
         "number-changed": f"{found.what} at age {found.subject}: {values}",
-    }
-    if found.id != "skill-changed":
-        return words[found.id]
-    if found.what in TEXTS:
-        return f"{about}: the text of {found.what} has changed"
-    if found.what == "retired" and found.new is not None:
-        return f"{about} is retired from {found.new} on"
-    return f"{about}: {found.what} {values}"
-
-
-def _renamed(found: Difference, new: Course) -> str:
-    """Return that a skill has another name, with its notes or without them."""
-    was, now = f"{quoted(str(found.old))} ({found.what})", skill_words(new, found.subject)
-    if found.what in new.skill:
-        return f"{was} is now {now}, and its notes count for it"
-    return (
-        f"{was} is now {now}, and notes under the old id are not found: put its table back with "
-        f'retired = and replaced_by = ["{found.subject}"]'
-    )
+    }[found.id]
 
 
 # Who changes by another course, and why: first in short, then one line a reason, in order of name.
@@ -168,7 +154,7 @@ SKILLS_AT_MOST: Final = 2
 """So many skills are named in a sentence; more are counted."""
 
 
-def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator[Section]:
+def comparison_sections(found: Comparison, old: Course, new: Course) -> Page:
     """Yield who changes, whose advice changes, and who does not."""
     every = len(found.changed) + len(found.advised) + len(found.unchanged)
     if not every:
@@ -177,50 +163,43 @@ def comparison_sections(found: Comparison, old: Course, new: Course) -> Iterator
     answers = [one.after for one in (*found.changed, *found.advised)] + list(found.unchanged)
     on, words = date_words(found.on), _Reasons(old, new, found.on, namesakes(one.name for one in answers))
     yield replace(comparison_counts(found), more=len(found.changed) < MANY)
-    if found.changed:
-        title = f"Who changes on {on}: {len(found.changed)} of {counted(every, 'student')}"
-        yield Section(title, tuple(p for change in found.changed for p in _student(words, change)))
-    else:
-        yield plain(f"Nobody's answer changes on {on}, of {counted(every, 'student')}.")
-    advised = tuple(p for one in found.advised for p in _student(words, one))
-    yield Section("Same answer, other advice", advised)
-    if found.unchanged:
-        names = few_of([words.who(answer) for answer in found.unchanged], NAMES_AT_MOST)
-        yield Section("Unchanged", (Paragraph(f"{names}."),))
+    many = counted(every, "student")
+    yield plain("" if found.changed else f"Nobody's answer changes on {on}, of {many}.")
+    title = f"Who changes on {on}: {len(found.changed)} of {many}"
+    for head, changes in ((title, found.changed), ("Same answer, other advice", found.advised)):
+        yield Heading(head)
+        for change in changes:
+            was, now = (verdict_brief(answer) for answer in (change.before, change.after))
+            verdict = f"{was}, as before" if was == now else f"was {was}, now {now}"
+            yield item(f"{words.who(change.after)}: {verdict}.")
+            for at, reason in enumerate(change.reasons):
+                yield under(f"{words.reason(reason, change)}.", more=at >= REASONS_SHORT)
+    names = few_of([words.who(answer) for answer in found.unchanged], NAMES_AT_MOST)
+    yield Section("Unchanged", (Paragraph(f"{names}."),) if found.unchanged else ())
 
 
 def comparison_counts(found: Comparison) -> Section:
-    """Return who changes in numbers alone, for readers who are not to know of whom it is said."""
-    return bullets(f"In short, on {date_words(found.on)}", _in_short(found))
+    """Return in numbers alone how many students go from which verdict to which, or get other advice.
 
-
-def _in_short(found: Comparison) -> Iterator[str]:
-    """Yield how many students go from which verdict to which, and how many have only other advice."""
+    For readers who are not to know of whom it is said.
+    """
     turns = Counter((verdict_brief(one.before), verdict_brief(one.after)) for one in found.changed)
     stays = {turn: count for turn, count in turns.items() if turn[0] == turn[1]}
-    for turn, count in turns.most_common():
-        if turn not in stays:
-            yield f"{counted(count, 'student')}: was {turn[0]}, now {turn[1]}."
-    for (was, _), count in stays.items():
-        yield f"{counted(count, 'student')}: {was} as before, for another reason."
-    if found.advised:
-        yield f"{counted(len(found.advised), 'student')}: the same answer, other advice."
-    if found.unchanged:
-        yield f"{counted(len(found.unchanged), 'student')}: nothing changes."
+    most = ((turn, count) for turn, count in turns.most_common() if turn not in stays)
+    advised, unchanged = (counted(len(some), "student") for some in (found.advised, found.unchanged))
+    return bullets(f"In short, on {date_words(found.on)}", (
+        *(f"{counted(count, 'student')}: was {turn[0]}, now {turn[1]}." for turn, count in most),
+        *(f"{counted(count, 'student')}: {was} as before, for another reason."
+          for (was, _), count in stays.items()),
+        f"{advised}: the same answer, other advice." if found.advised else "",
+        f"{unchanged}: nothing changes." if found.unchanged else "",
+    ))  # fmt: skip
 
 
 def comparison_reasons(change: StudentChange, course: Course) -> tuple[str, ...]:
     """Return the reasons of one change by one and the same course, each as a clause."""
     words = _Reasons(course, course, change.after.on)
     return tuple(words.reason(reason, change) for reason in change.reasons)
-
-
-def _student(words: _Reasons, change: StudentChange) -> Iterator[Paragraph]:
-    was, now = (verdict_brief(answer) for answer in (change.before, change.after))
-    verdict = f"{was}, as before" if was == now else f"was {was}, now {now}"
-    yield item(f"{words.who(change.after)}: {verdict}.")
-    for at, reason in enumerate(change.reasons):
-        yield under(f"{words.reason(reason, change)}.", more=at >= REASONS_SHORT)
 
 
 class _Reasons:

@@ -7,6 +7,7 @@ it away is not on it (``not_asked``), and what its reader may not see is left ou
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -17,7 +18,7 @@ from readiness.words.blocking import brought_along
 from readiness.words.english import HELP_WORDS
 from readiness.words.entries import promise_told, task_told
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together
-from readiness.words.layout import BLANK, Paragraph, Section, columns, item, noted, plain
+from readiness.words.layout import BLANK, Heading, Page, Paragraph, Section, columns, item, noted
 from readiness.words.paused import GENTLY, ended_lines, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 from readiness.words.wording import seat
@@ -37,28 +38,29 @@ def not_asked(sharing: Sharing, *, of_age: bool) -> str:
     return "" if sharing.is_given or not sharing.may("name") else told
 
 
-def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[Section]:
+def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Page:
     """Yield the page: whose it is, the box, the lesson, where the work is, what helps, what to write."""
-    may = sharing.may
+    may, own = sharing.may, page.particulars
     who = tidy(p.answer.name) if may("name") else "A student"
     longest = max((block.longest for block in page.blocks), default=0)
     most = "" if page.holds else f", nothing longer than {longest}"
-    yield plain(f"For the substitute · {who} · {date_words(page.on)}")
+    yield f"For the substitute · {who} · {date_words(page.on)}"
     yield Section("Safety first", columns(tuple(_safety(page, p, sharing)), 0))
     unit = f"{p.unit(p.answer.unit)} · " if p.answer.unit is not None and may("unit") else ""
-    yield Section(f"The lesson · {unit}{counted(page.minutes, 'minute')}{most}", (
-        *columns(_blocks(page, p, sharing), 0),
-        Paragraph(f"Do not start: {'any playing, ' if page.holds else ''}a new unit, a new piece, a check."),
-    ))  # fmt: skip
+    yield Heading(f"The lesson · {unit}{counted(page.minutes, 'minute')}{most}")
+    minutes: Counter[str] = Counter()
+    for block in page.blocks:  # those that ask for the same are one
+        minutes[_block(page, block, p, sharing)] += block.minutes
+    yield from columns([(f"{long} min", words) for words, long in minutes.items()], 0)
+    yield f"Do not start: {'any playing, ' if page.holds else ''}a new unit, a new piece, a check."
     yield Section("Where the work is", tuple(_where(page, p, sharing)) if may("unit") else ())
     yield Section("Promised, and the home task", tuple(_promised(page, p)) if may("promises") else ())
-    own = page.particulars
-    words = [("Own words for things", _filled(own.words)), ("What upsets", _filled(own.upsets))]
-    tries: dict[str, list[str]] = {}
-    for skill, remedy in page.tries:
-        tries.setdefault(skill, []).append(p.activity(remedy).rstrip("."))
-    stuck = (Paragraph(f"When stuck, {p.name(one)}: {'. Or: '.join(told)}.") for one, told in tries.items())
-    yield Section("Words and help", (*columns(words, 0), *stuck) if may("own-words") else ())
+    if may("own-words"):
+        yield Heading("Words and help")
+        words = [("Own words for things", _filled(own.words)), ("What upsets", _filled(own.upsets))]
+        yield from columns(words, 0)
+        tries = together((skill, p.activity(remedy).rstrip(".")) for skill, remedy in page.tries)
+        yield from (f"When stuck, {p.name(one)}: {'. Or: '.join(told)}." for one, told in tries.items())
     done = "What was done" if page.holds else f"What was shown, and how ({', '.join(HELP_WORDS)}, not asked)"
     sore = f"Anything sore or tired: tell {'the teacher' if p.of_age else 'the family'} the same day."
     yield Section("After the lesson write", (Paragraph(f"{done}. {sore}"),))
@@ -96,15 +98,6 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
 
 _NO_TOUCH: Final = "Show on yourself or an object."
 _ASK_WHAT: Final = "Ask the teacher what the adult said who ended the pause; it comes first."
-
-
-def _blocks(page: Handover, p: Phrases, sharing: Sharing) -> list[tuple[str, str]]:
-    """Return the rows of the lesson; blocks that ask for the same are one."""
-    minutes: dict[str, int] = {}
-    for block in page.blocks:
-        words = _block(page, block, p, sharing)
-        minutes[words] = minutes.get(words, 0) + block.minutes
-    return [(f"{long} min", words) for words, long in minutes.items()]
 
 
 def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -> str:

@@ -16,14 +16,13 @@ from readiness.toml.problems import Problem, errors
 from readiness.words.brief import called, namesakes, noted_line, plain_verdict, who
 from readiness.words.english import VERDICT_BRIEF
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
-from readiness.words.layout import Paragraph, Section, bullets, cells, columns, plain
+from readiness.words.layout import Page, Paragraph, bullets, cells, columns, plain
 
 if TYPE_CHECKING:
     from readiness.course.model import Course
     from readiness.judging.answer import Answer
-    from readiness.record.model import Hold, Record
+    from readiness.record.model import Record
     from readiness.school.evening import Comes, Evening, NotNoted
-    from readiness.school.students import Promised, Ready
 
 __all__ = [
     "check_words", "doctor_words", "mend_course_words", "mend_words", "mended_words", "no_hold_words",
@@ -39,7 +38,7 @@ NAME_WIDTH: Final = 14
 def roster_words(
     answers: Sequence[Answer], course: Course, reminders: Mapping[str, Sequence[str]] = {}, broken: int = 0,
     starts: Mapping[str, str] = {}, *, full: bool = True,
-) -> Iterator[Section | str]:  # fmt: skip
+) -> Page:  # fmt: skip
     """Yield the studio as a list, a line a student, in the order given.
 
     By student, ``reminders`` holds sentences such as that a promise is overdue, and ``starts`` where one
@@ -47,35 +46,26 @@ def roster_words(
     unit and the one thing.
     """
     if not answers:
-        yield _nobody(broken)
+        files = "The one student file" if broken == 1 else f"None of the {broken} student files"
+        cannot = f"{files} {'cannot' if broken == 1 else 'can'} be read yet. What to correct stands below"
+        nothing = f"{cannot}; nothing in it is lost." if broken == 1 else f"{cannot}."
+        yield nothing if broken else f"No students yet. The first one: {ENROL}"
         return
     shared = namesakes(answer.name for answer in answers)
     names = [called(answer.name, answer.student, shared) for answer in answers]
-    facts = [("" if cells(name) > NAME_WIDTH else name, *_fact(answer, course))
-             for name, answer in zip(names, answers, strict=True)]  # fmt: skip
-    told: list[Paragraph] = []
-    for answer, name, row in zip(answers, names, columns(facts, 0), strict=True):
-        told += [*([] if row.lead.startswith(name) else [Paragraph(name)]), row]
+    rows = []
+    for answer, name in zip(answers, names, strict=True):
+        where = f"unit {course.unit[answer.unit].number}" if answer.unit is not None else ""
+        verdict = plain_verdict(answer, course)  # a pause in capital letters: it must not be overlooked
+        verdict = verdict.upper() if answer.verdict == Verdict.PAUSED else verdict
+        rows.append(("" if cells(name) > NAME_WIDTH else name, where, verdict))
+    for answer, name, row in zip(answers, names, columns(rows, 0), strict=True):
+        yield "" if row.lead.startswith(name) else name
+        yield row
         beside = (*map(capital, reminders.get(answer.student, ())), starts.get(answer.student, ""))
-        told += (Paragraph(words, 4) for words in beside if words)
-        told.append(Paragraph(" ".join(_beside(answer, course)), 4, more=True))
-    yield Section("", tuple(told))
-    yield f"Why, and what is next: `readiness why ID`{'' if full else '   More: --full'}"
-
-
-def _nobody(broken: int) -> str:
-    if not broken:
-        return f"No students yet. The first one: {ENROL}"
-    if broken == 1:
-        return "The one student file cannot be read yet. What to correct stands below; nothing in it is lost."
-    return f"None of the {broken} student files can be read yet. What to correct stands below."
-
-
-def _fact(answer: Answer, course: Course) -> tuple[str, str]:
-    """Return the unit and the verdict; a pause in capital letters, because it must not be overlooked."""
-    unit, words = answer.unit, plain_verdict(answer, course)
-    where = f"unit {course.unit[unit].number}" if unit is not None else ""
-    return where, words.upper() if answer.verdict == Verdict.PAUSED else words
+        yield from (Paragraph(words, 4) for words in beside if words)
+        yield Paragraph(" ".join(_beside(answer, course)), 4, more=True)
+    yield plain(f"Why, and what is next: `readiness why ID`{'' if full else '   More: --full'}")
 
 
 def _beside(answer: Answer, course: Course) -> Iterator[str]:
@@ -195,30 +185,22 @@ def no_lesson_words(record: Record, day: int) -> str:
 
 def no_hold_words(record: Record, day: int, part: str = "") -> str:
     """Return that there is no pause of a part of the body (of any by default), and what can be done."""
+    name, where = tidy(record.name), f"Where things stand: `readiness why {record.id}`"
     holds = [hold for hold in record.entire.holds if part in ("", hold.part)]
-    since = next((hold for hold in reversed(holds) if hold.is_open(day)), None)
-    none = f"{tidy(record.name)} is not paused{f' ({part})' if part else ''} on {date_words(day)}."
-    told = f"{none}{_other_hold(holds, day)}" if since is None else _closed_later(record, since, day)
-    return f"{told} Where things stand: `readiness why {record.id}`"
-
-
-def _other_hold(holds: list[Hold], day: int) -> str:
-    """Return which pause came after a day, or was the last before it."""
+    if was := next((hold for hold in reversed(holds) if hold.is_open(day)), None):
+        assert was.closed is not None
+        return (
+            f"the pause of {name} ({was.part}) was still open on {date_words(day)}. It ended on "
+            f"{date_words(was.closed)}, by {tidy(was.closed_by)}. If that was a slip: `readiness undo "
+            f"{record.id}` pauses again where nothing was noted since. Otherwise: `readiness pause "
+            f'{record.id} --part {was.part} --words "..."`. {where}'
+        )
+    other = ""
     if later := [hold.opened for hold in holds if hold.opened > day]:
-        return f" A later pause began on {date_words(min(later))}: give the day it ended with --on."
-    closed = [hold.closed for hold in holds if hold.closed is not None]
-    return f" The last pause ended on {date_words(max(closed))}." if closed else ""
-
-
-def _closed_later(record: Record, hold: Hold, day: int) -> str:
-    """Return that a pause has its end already, and how one ended by mistake is corrected."""
-    assert hold.closed is not None
-    return (
-        f"the pause of {tidy(record.name)} ({hold.part}) was still open on {date_words(day)}. It ended on "
-        f"{date_words(hold.closed)}, by {tidy(hold.closed_by)}. If that was a slip: "
-        f"`readiness undo {record.id}` pauses again where nothing was noted since. Otherwise: "
-        f"`readiness pause {record.id} --part {hold.part} --words \"...\"`."
-    )
+        other = f" A later pause began on {date_words(min(later))}: give the day it ended with --on."
+    elif closed := [hold.closed for hold in holds if hold.closed is not None]:
+        other = f" The last pause ended on {date_words(max(closed))}."
+    return f"{name} is not paused{f' ({part})' if part else ''} on {date_words(day)}.{other} {where}"
 
 
 def undo_words(message: str, record: Record, path: Path) -> str:
@@ -236,21 +218,27 @@ _MOST: Final = {"Comes": 12}
 """So many rows a section has in the short answer; others have five."""
 
 
-def tell_evening(found: Evening, course: Course, *, full: bool = False) -> Iterator[Section]:
+def tell_evening(found: Evening, course: Course, *, full: bool = False) -> Page:
     """Yield the screen; ``full``: with every row."""
-    day = date_words(found.on)
-    head = day if found.last == found.on else f"{day} to {date_words(found.last, found.on)}"
+    on = found.on
+    yield date_words(on) if found.last == on else f"{date_words(on)} to {date_words(found.last, on)}"
     coming = [f"{'. '.join(_comes(one, course, found))}." for one in found.comes]
     undated = [f"{who(name, student)}: no lesson day is noted; any day may be the first."
                for student, name in found.undated]  # fmt: skip
     rows = {
         "Comes": [*coming, *undated] or ["Nobody is expected."],
-        "Not noted yet": [_not_noted(one, found.on) for one in found.not_noted],
-        "Promised, or due for an answer": [_due(one, found.on) for one in found.due],
-        "Waits for your decision": [_waits(one, found.on) for one in found.waits],
-        "Ends": [f"{tidy(one.name) or 'The term'}: {date_words(one.on, found.on)}." for one in found.ends],
-    }
-    yield plain(head)
+        "Not noted yet": [_not_noted(one, on) for one in found.not_noted],
+        "Promised, or due for an answer": [
+            f"{who(one.name, one.student)}, to {tidy(one.to)}, "
+            f"{'no day was set' if one.due is None else f'due {date_words(one.due, on)}'}: "
+            f"{tidy(one.text).rstrip('.')}." for one in found.due
+        ],
+        "Waits for your decision": [
+            f"{who(one.name, one.student)}, ready since {date_words(one.since, on)}: "
+            f"`readiness decide {one.student}`" for one in found.waits
+        ],
+        "Ends": [f"{tidy(one.name) or 'The term'}: {date_words(one.on, on)}." for one in found.ends],
+    }  # fmt: skip
     for title, told in rows.items():
         most = len(told) if full else _MOST.get(title, 5)
         rest = len(told) - most
@@ -281,15 +269,3 @@ def _not_noted(lesson: NotNoted, on: int) -> str:
         so_far = f"half entered, {noted_line(lesson.half)}"
         return f"{name}, {day}: {so_far}. {note}` goes on with it."
     return f"{name}, {day}: did the lesson take place? {note} --on {iso(lesson.on)}`"
-
-
-def _due(row: Promised, on: int) -> str:
-    due = "no day was set" if row.due is None else f"due {date_words(row.due, on)}"
-    return f"{who(row.name, row.student)}, to {tidy(row.to)}, {due}: {tidy(row.text).rstrip('.')}."
-
-
-def _waits(ready: Ready, on: int) -> str:
-    since = f"ready since {date_words(ready.since, on)}"
-    return f"{who(ready.name, ready.student)}, {since}: `readiness decide {ready.student}`"
-
-

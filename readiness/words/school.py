@@ -33,7 +33,19 @@ from readiness.words.grammar import (
     uncapital,
     unit_words,
 )
-from readiness.words.layout import Paragraph, Section, asked_for, bullets, columns, item, plain, under
+from readiness.words.layout import (
+    Heading,
+    Page,
+    Paragraph,
+    Section,
+    asked_for,
+    bullets,
+    columns,
+    item,
+    items,
+    plain,
+    under,
+)
 
 if TYPE_CHECKING:
     from readiness.cohort.columns import Unreadable
@@ -88,21 +100,30 @@ STUDENTS_AT_MOST: Final = 6
 """So many names stand in one line of all the answers; more are counted. Who may not play is never folded."""
 
 
-def reply_words(replies: Sequence[Reply], course: Course, *, full: bool = True) -> Iterator[Section]:
+def reply_words(replies: Sequence[Reply], course: Course, *, full: bool = True) -> Page:
     """Yield answers of one day, with the cautions that belong to them at the end.
 
     ``full``: several answers one after the other, as for a reader outside; else a line a question.
     """
-    full, lacking = full or replies[0].outside, tuple(map(Paragraph, head_words(replies[0])))
-    if len(replies) > 1 and not full:
+    full, several = full or replies[0].outside, len(replies) > 1
+    if several and not full:
         lists = (reply for reply in replies if reply.question in LISTS)
-        rows = columns([(QUESTION_WORDS[reply.question], _whom(reply)) for reply in lists], 0)
-        yield Section(title_words(replies, course), (*lacking, *rows))
+        yield Heading(title_words(replies, course))
+        yield from head_words(replies[0])
+        yield from columns([(QUESTION_WORDS[reply.question], _whom(reply)) for reply in lists], 0)
     else:
         yield plain(title_words(replies, course))
-        yield Section("", lacking)
-        yield from (_section(reply, course) for reply in replies)
-    yield caution_section(replies) if full else _last(replies)
+        yield from head_words(replies[0])
+        yield from (_section(reply, course.on(reply.on)) for reply in replies)
+    if full:
+        yield caution_section(replies)
+        return
+    paused = any(reply.question == "paused" and reply.rows for reply in replies)
+    yield plain(
+        "Paused: stop playing now, tell the family that day, ask a licensed clinician." if paused else "",
+        brief_cautions(("C12", "C14") if not several and _has_few(replies[0]) else ("C14",)),
+        f"More: --full{' · ask look' if several else ''}",
+    )
 
 
 def title_words(replies: Sequence[Reply], course: Course) -> str:
@@ -138,17 +159,6 @@ def _whom(reply: Reply) -> str:
     return f"{listed(names) or 'nobody'}{asks}"
 
 
-def _last(replies: Sequence[Reply]) -> Section:
-    """Return the cautions in a line each, and what to ask next."""
-    several = len(replies) > 1
-    paused = any(reply.question == "paused" and reply.rows for reply in replies)
-    return plain(
-        "Paused: stop playing now, tell the family that day, ask a licensed clinician." if paused else "",
-        brief_cautions(("C12", "C14") if not several and _has_few(replies[0]) else ("C14",)),
-        f"More: --full{' · ask look' if several else ''}",
-    )
-
-
 def contents_words(reply: Reply) -> str:
     """Return what stands behind the title of an answer in the list of contents: how many are on it."""
     if reply.outside or reply.question not in LISTS:
@@ -166,9 +176,15 @@ def more_words(reply: Reply) -> str:
     return f"{reply.more} more, not listed here." if reply.more else ""
 
 
-def _section(reply: Reply, course: Course) -> Section:
-    then = course.on(reply.on)
-    lines = [Paragraph(words) for words in (*lead_words(reply), *_usual(reply, then))]
+def _section(reply: Reply, then: Course) -> Section:
+    lines, given = [*map(Paragraph, lead_words(reply))], ""
+    if len(reply.usual) == 1:
+        ((unit, weeks),) = reply.usual
+        given = f"{counted(weeks, 'week')} for {unit_words(then, unit)}"
+    elif reply.usual and not reply.rows:  # one sentence also for many units
+        every = [weeks for _, weeks in reply.usual]
+        given = f"a unit {min(every)} to {counted(max(every), 'week')}"
+    lines += [Paragraph(f"The course gives {given}: a custom, not research.")] if given else []
     for title, rows in parts(reply):
         lines += [Paragraph(f"{title}:")] if title else []
         lines += [line for row in rows for line in row_lines(row, then, reply.on)]
@@ -178,9 +194,14 @@ def _section(reply: Reply, course: Course) -> Section:
 
 def lead_words(reply: Reply) -> Iterator[str]:
     """Yield what stands above the rows of an answer, that there are none included."""
+    order = _QUESTIONS[reply.question][2]
     if not reply.rows:
-        yield _nothing(reply)
-    elif not reply.outside and (order := _QUESTIONS[reply.question][2]) is not None:
+        none = _QUESTIONS[reply.question][1]
+        if reply.question == "paused" and reply.unread:
+            none = "Nobody whose file could be read is paused."
+        hidden = f"Nothing here comes from {FEW} students or more, so nothing is shown."
+        yield hidden if reply.outside else none
+    elif not reply.outside and order is not None:
         yield f"{_students(reply)}{order if len(reply.rows) > 1 else ''}."
     if reply.question == "paused" and reply.unread_files:
         whoever = "this student plays" if len(reply.unread_files) == 1 else "any of these students plays"
@@ -189,27 +210,6 @@ def lead_words(reply: Reply) -> Iterator[str]:
         yield f"Paused students are left out{f': {reply.left_out}' if reply.left_out else ''}."
     if reply.question == "time" and reply.rows:
         yield "The age is that at the start of the unit, or the one you chose."
-
-
-def _nothing(reply: Reply) -> str:
-    if reply.outside:
-        return f"Nothing here comes from {FEW} students or more, so nothing is shown."
-    if reply.question == "paused" and reply.unread:
-        return "Nobody whose file could be read is paused."
-    return _QUESTIONS[reply.question][1]
-
-
-def _usual(reply: Reply, course: Course) -> Iterator[str]:
-    """Yield the weeks the course gives where no case is; one sentence also for many units."""
-    given = ""
-    if len(reply.usual) == 1:
-        ((unit, weeks),) = reply.usual
-        given = f"{counted(weeks, 'week')} for {unit_words(course, unit)}"
-    elif reply.usual and not reply.rows:
-        every = [weeks for _, weeks in reply.usual]
-        given = f"a unit {min(every)} to {counted(max(every), 'week')}"
-    if given:
-        yield f"The course gives {given}: a custom, not research."
 
 
 def _students(reply: Reply) -> str:
@@ -227,22 +227,18 @@ def parts(reply: Reply) -> Iterator[tuple[str, tuple[Any, ...]]]:
 
 def caution_section(replies: Sequence[Reply]) -> Section:
     """Return the cautions of some answers, each once."""
-    return bullets("Cautions", dict.fromkeys(words for reply in replies for words in _cautions(reply)))
-
-
-def _cautions(reply: Reply) -> Iterator[str]:
-    if reply.question == "time":
-        yield "Weeks without a lesson are not counted."
-    if reply.outside:
-        yield f"Counts under {FEW} are not shown, nor those that would give one of them away."
-        yield BY_MONTH
-        return
-    if reply.question == "paused" and reply.rows:
-        yield caution("C1")
-    if _has_few(reply):
-        yield caution("C12")
-    if reply.question in LISTS and reply.rows:
-        yield caution("C14")
+    told: dict[str, None] = {}
+    for reply in replies:
+        are = {
+            "Weeks without a lesson are not counted.": reply.question == "time",
+            f"Counts under {FEW} are not shown, nor those that would give one of them away.": reply.outside,
+            BY_MONTH: reply.outside,
+            caution("C1"): reply.question == "paused" and reply.rows and not reply.outside,
+            caution("C12"): not reply.outside and _has_few(reply),
+            caution("C14"): reply.question in LISTS and reply.rows and not reply.outside,
+        }
+        told |= dict.fromkeys(words for words, is_due in are.items() if is_due)
+    return bullets("Cautions", told)
 
 
 def _has_few(reply: Reply) -> bool:
@@ -270,28 +266,28 @@ _TOO_FEW: Final = (
 _READ: Final = "Read the criterion together, say what each saw, and write it so that both note the same."
 
 
-def moderation_words(found: Moderation, course: Course, unread: Sequence[str] = ()) -> Iterator[Section]:
+def moderation_words(found: Moderation, course: Course, unread: Sequence[str] = ()) -> Page:
     """Yield how the notes of two compare, the criteria with most disagreement first.
 
     ``unread`` holds the names of the student files that could not be read.
     """
     yield plain(*_unread_words(unread))
+    yield Heading("Noted by two")
     if not found.pairs:
-        yield Section("Noted by two", (Paragraph(_NONE),))
+        yield _NONE
         return
-    yield bullets("Noted by two", _over_all(found))
+    alike = f"{found.agreed} alike, {found.pairs - found.agreed} not"
+    yield item(f"{_counted(found)}, {counted(found.pairs, 'thing')} noted by two: {alike}.")
+    ordered = f"one step of help apart counted for less: {_figure(found.weighted)}. {_KAPPA}"
+    yield item(_TOO_FEW if found.too_few else f"Beyond chance: kappa {_figure(found.kappa)}; {ordered}")
     yield Section("Improve the wording", tuple(_criteria(found, course, agreed=False)))
     yield Section("Noted alike so far", tuple(_criteria(found, course, agreed=True)), more=True)
     few = found.too_few or any(criterion.too_few for criterion in found.criteria)
     yield bullets("Cautions", (caution("C12") if few else "", _READ), more=True)
 
 
-def _over_all(found: Moderation) -> Iterator[str]:
-    what = f"{counted(found.checks, 'check')} on {counted(found.days, 'day')}"
-    alike = f"{found.agreed} alike, {found.pairs - found.agreed} not"
-    yield f"{what}, {counted(found.pairs, 'thing')} noted by two: {alike}."
-    ordered = f"one step of help apart counted for less: {_figure(found.weighted)}. {_KAPPA}"
-    yield _TOO_FEW if found.too_few else f"Beyond chance: kappa {_figure(found.kappa)}; {ordered}"
+def _counted(found: Moderation | Criterion) -> str:
+    return f"{counted(found.checks, 'check')} on {counted(found.days, 'day')}"
 
 
 def _figure(value: float | None) -> str:
@@ -299,24 +295,18 @@ def _figure(value: float | None) -> str:
 
 
 def _criteria(found: Moderation, course: Course, *, agreed: bool) -> Iterator[Paragraph]:
-    for criterion in (one for one in found.criteria if (one.agreed == one.pairs) == agreed):
-        skill = course.skill[criterion.skill]
-        yield item(f"{tidy(skill.name)} ({skill.id}): {_counts(criterion)}")
+    for one in (one for one in found.criteria if (one.agreed == one.pairs) == agreed):
+        skill, further = course.skill[one.skill], one.pairs - one.agreed - one.one_apart
+        parts = [f"{one.agreed} of {one.pairs} alike"]
+        parts += [f"{one.one_apart} one step apart"] if one.one_apart else []
+        parts += [f"{further} further apart"] if further else []
+        few = " Too few to conclude." if one.too_few else ""
+        yield item(f"{tidy(skill.name)} ({skill.id}): {', '.join(parts)}, in {_counted(one)}.{few}")
         if not agreed:
             levels = (f"{HELP_WORDS[less]} and {HELP_WORDS[more]}, {counted(times, 'time')}"
-                      for (less, more), times in criterion.levels if less != more)  # fmt: skip
+                      for (less, more), times in one.levels if less != more)  # fmt: skip
             yield under(f"Side by side: {'; '.join(levels)}.")
             yield under(f"Shown when: {tidy(skill.shown_when)}")
-
-
-def _counts(criterion: Criterion) -> str:
-    few = " Too few to conclude." if criterion.too_few else ""
-    further = criterion.pairs - criterion.agreed - criterion.one_apart
-    parts = [f"{criterion.agreed} of {criterion.pairs} alike"]
-    parts += [f"{criterion.one_apart} one step apart"] if criterion.one_apart else []
-    parts += [f"{further} further apart"] if further else []
-    where = f"in {counted(criterion.checks, 'check')} on {counted(criterion.days, 'day')}"
-    return f"{', '.join(parts)}, {where}.{few}"
 
 
 # A network of schools in words: how many are where, what keeps most of them, and what was left out.
@@ -342,22 +332,21 @@ class Report:
     left_out: Sequence[Unreadable]
 
 
-def network_words(report: Report, course: Course) -> Iterator[Section]:
+def network_words(report: Report, course: Course) -> Page:
     """Yield the counts of a network."""
     outside, students = isinstance(report.found, OutsideNumbers), report.found.students
     who = f"fewer than {FEW} students" if students is None else counted(students, "student")
-    title = f"{counted(report.parts, 'school')} · {who} · {date_words(report.on)}"
-    left_out = () if outside else left_out_words(report.left_out)
-    yield Section("", (Paragraph(title), *map(item, left_out)))
+    yield f"{counted(report.parts, 'school')} · {who} · {date_words(report.on)}"
+    yield from items(() if outside else left_out_words(report.left_out))
     yield Section("", tuple(row_lines(report.found, course, report.on)))
+    yield Heading("What keeps most students in their unit")
     rows = columns([
         (tidy(course.skill[row.skill].name), f"{_few(row.gap)} to work on, {_few(row.look)} to look at")
         for row in report.keeps
     ], 0)  # fmt: skip
-    rest = len(rows) - SKILLS
-    more = (Paragraph(f"And {rest} more: --full", brief=True),) if rest > 0 else ()
-    told = (*rows[:SKILLS], *asked_for(rows[SKILLS:]), *more)
-    yield Section("What keeps most students in their unit", told)
+    yield from (*rows[:SKILLS], *asked_for(rows[SKILLS:]))
+    if (rest := len(rows) - SKILLS) > 0:
+        yield Paragraph(f"And {rest} more: --full", brief=True)
     few = any(0 < (count or 0) < FEW for row in report.keeps for count in (row.gap, row.look))
     yield plain(caution("C12") if few else "")
 

@@ -6,7 +6,7 @@ noted is a no.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict
 from typing import Final
 
@@ -20,7 +20,7 @@ from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to, promise_told, task_told
 from readiness.words.grammar import capital, date_words, listed, quoted, tidy, uncapital, unit_words
 from readiness.words.handover import handover_sections
-from readiness.words.layout import Paragraph, Section, bullets, item, plain
+from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, item, plain
 from readiness.words.letters import school_sentences
 from readiness.words.paused import hold_section
 from readiness.words.phrases import Phrases
@@ -37,121 +37,92 @@ _AT_ONCE: Final = 4
 # Everything that is kept about one student, in plain words, for the family that may read it all.
 
 
-def kept_sections(record: Record, course: Course, day: int) -> tuple[Section, ...]:
-    """Return all of a student's file as titled sections; ``day``: when it is read.
+def kept_sections(record: Record, course: Course, day: int) -> Page:
+    """Yield all of a student's file; ``day``: when it is read.
 
     Under a pause of that day to stop playing stands first, and no task is to be done.
     """
-    parts = (
-        ("What is kept about the student", _header(record)),
-        ("Particulars", _known(record, None)),
-        ("Units", _units(record, course)),
-        ("Lessons", _lessons(record, course)),
-        ("Noted wrongly, and corrected", _corrected(record, course)),
-        ("Paused for care", _holds(record)),
-        ("Agreed", _agreed(record, course)),
-        ("Decisions of the teacher", _decisions(record, course)),
-        ("Home tasks", _tasks(record, course, day)),
-        ("Promises", _promises(record)),
-        ("Who was told", told_lines(record)),
-    )
-    return (hold_section(record, day), *(bullets(title, told) for title, told in parts))
 
+    def name(skill: str) -> str:
+        return quoted(course.skill[skill].name if skill in course.skill else skill)
 
-def _header(record: Record) -> Iterator[str]:
-    yield f"Name: {tidy(record.name)}. Born: {date_words(record.born)}."
-    if record.family:
-        yield f"Family: {tidy(record.family)}."
-    if record.language:
-        yield f"Language of the letters: {LANGUAGES.get(record.language, record.language)}."
-    if record.home_keys is not None:
-        yield f"Keys of the instrument at home: {record.home_keys}."
+    def because(words: str, lead: str = ": ") -> str:
+        return f"{lead}{tidy(words)}" if words else ""
+
+    yield hold_section(record, day)
+    keys = f"Keys of the instrument at home: {record.home_keys}." if record.home_keys is not None else ""
     given = [f"{key} {'yes' if yes else 'no'}" for key, yes in sorted(record.consents.items())]
-    yield f"Consents: {f'{listed(given)}; ' if given else ''}what is not noted is a no."
-
-
-def _units(record: Record, course: Course) -> Iterator[str]:
-    for start in record.unit_starts:
-        yield f"{date_words(start.on)}: began {unit_words(course, start.unit)}."
-    for block in record.settled:
-        yield f"{date_words(block.on)}: everything up to {unit_words(course, block.through)} was settled."
-    for placing in record.placings:
-        second = f"; confirmed {date_words(placing.confirmed)}" if placing.confirmed is not None else ""
-        yield f"{date_words(placing.on)}: lesson to find the place to start{second}."
-
-
-def _lessons(record: Record, course: Course) -> Iterator[str]:
+    spoken = f"Language of the letters: {LANGUAGES.get(record.language, record.language)}."
+    yield bullets("What is kept about the student", (
+        f"Name: {tidy(record.name)}. Born: {date_words(record.born)}.",
+        f"Family: {tidy(record.family)}." if record.family else "",
+        spoken if record.language else "",
+        keys,
+        f"Consents: {f'{listed(given)}; ' if given else ''}what is not noted is a no.",
+    ))  # fmt: skip
+    yield bullets("Particulars", _known(record, None))
+    yield bullets("Units", (
+        *(f"{date_words(one.on)}: began {unit_words(course, one.unit)}." for one in record.unit_starts),
+        *(f"{date_words(one.on)}: everything up to {unit_words(course, one.through)} was settled."
+          for one in record.settled),
+        *(f"{date_words(one.on)}: lesson to find the place to start"
+          f"{f'; confirmed {date_words(one.confirmed)}' if one.confirmed is not None else ''}."
+          for one in record.placings),
+    ))  # fmt: skip
+    yield Heading("Lessons")
     for lesson in sorted(record.lessons, key=lambda lesson: lesson.on):
+        told = "; ".join(_in_lesson(lesson, name)) or "a lesson, nothing noted"
         by = f" (noted by {tidy(lesson.by)})" if lesson.by else ""
-        told = "; ".join(_in_lesson(lesson, course)) or "a lesson, nothing noted"
-        yield f"{date_words(lesson.on)}{by}: {told}."
+        yield item(f"{date_words(lesson.on)}{by}: {told}.")
+    yield bullets("Noted wrongly, and corrected", (
+        f"{date_words(one.of)}: {name(one.skill)}, noted {HELP_WORDS[one.help]}; "
+        f"corrected {date_words(one.on)}{because(one.by, ' by ')}{because(one.why)}."
+        for one in record.corrected
+    ))  # fmt: skip
+    yield bullets("Paused for care", (
+        f"{date_words(one.opened)} ({one.part}): {tidy(one.words)}; " + (
+            "still open." if one.closed is None
+            else f"closed {date_words(one.closed)} by {tidy(one.closed_by)}: {tidy(one.closed_words)}."
+        ) for one in record.holds
+    ))  # fmt: skip
+    yield bullets("Agreed", (
+        *(f"{date_words(one.on)}: {name(one.skill)} set aside{because(one.agreed_with, ', agreed with ')}."
+          for one in record.set_aside),
+        *(f"{date_words(one.on)}: {name(one.skill)} in another way, agreed with {tidy(one.agreed_with)}: "
+          f"{tidy(one.text)}" for one in record.alternatives),
+        *(f"{date_words(one.on)}: taught by age {one.band}{because(one.reason)}."
+          for one in record.band_choices),
+    ))  # fmt: skip
+    yield bullets("Decisions of the teacher", (
+        f"{date_words(one.on)}, {unit_words(course, one.unit)}: {decided_to(one)}; "
+        f"the notes said: {VERDICT_BRIEF[one.computed]}.{because(one.reason, ' Reason: ')}"
+        for one in record.decisions
+    ))  # fmt: skip
+    is_paused = record.tasks and any(hold.is_open(day) for hold in record.holds)
+    yield bullets("Home tasks", (
+        "During the pause none of these is to be done: no playing." if is_paused else "",
+        *(f"{date_words(one.given)}, for {name(one.for_skill)}: {task_told(one)}" for one in record.tasks),
+    ))  # fmt: skip
+    yield bullets("Promises", (
+        f"{capital(promise_told(one, None))} (" + (
+            "open)" if one.answered is None else f"answered {date_words(one.answered)}: {tidy(one.answer)})"
+        ) for one in record.promises
+    ))  # fmt: skip
+    yield bullets("Who was told", told_lines(record))
 
 
-def _in_lesson(lesson: Lesson, course: Course) -> Iterator[str]:
+def _in_lesson(lesson: Lesson, name: Callable[[str], str]) -> Iterator[str]:
     for help_given, words in enumerate(HELP_WORDS):
-        if names := [_name(course, one.skill) for one in lesson.showings if one.help == help_given]:
+        if names := [name(one.skill) for one in lesson.showings if one.help == help_given]:
             yield f"{words}: {listed(names)}"
     if lesson.not_tried:
-        yield f"not asked: {listed([_name(course, skill) for skill in lesson.not_tried])}"
-    yield from (f"about {_name(course, skill)}: {tidy(text)}" for skill, text in lesson.remarks.items())
-    yield from (f"does not like {_name(course, skill)}" for skill in lesson.disliked)
-    yield from (f"likes {_name(course, skill)} again" for skill in lesson.liked_again)
-    yield from (f"{_name(course, skill)} again {AGAIN[how]}" for skill, how in lesson.tried_again.items())
+        yield f"not asked: {listed([name(skill) for skill in lesson.not_tried])}"
+    yield from (f"about {name(skill)}: {tidy(text)}" for skill, text in lesson.remarks.items())
+    yield from (f"does not like {name(skill)}" for skill in lesson.disliked)
+    yield from (f"likes {name(skill)} again" for skill in lesson.liked_again)
+    yield from (f"{name(skill)} again {AGAIN[how]}" for skill, how in lesson.tried_again.items())
     if lesson.note:
         yield f"note: {tidy(lesson.note)}"
-
-
-def _name(course: Course, skill: str) -> str:
-    found = course.skill.get(skill)
-    return quoted(found.name if found is not None else skill)
-
-
-def _corrected(record: Record, course: Course) -> Iterator[str]:
-    for one in record.corrected:
-        noted = f"{date_words(one.of)}: {_name(course, one.skill)}, noted {HELP_WORDS[one.help]}"
-        who = f" by {tidy(one.by)}" if one.by else ""
-        why = f": {tidy(one.why)}" if one.why else ""
-        yield f"{noted}; corrected {date_words(one.on)}{who}{why}."
-
-
-def _holds(record: Record) -> Iterator[str]:
-    for hold in record.holds:
-        end = "still open"
-        if hold.closed is not None:
-            end = f"closed {date_words(hold.closed)} by {tidy(hold.closed_by)}: {tidy(hold.closed_words)}"
-        yield f"{date_words(hold.opened)} ({hold.part}): {tidy(hold.words)}; {end}."
-
-
-def _agreed(record: Record, course: Course) -> Iterator[str]:
-    for aside in record.set_aside:
-        who = f", agreed with {tidy(aside.agreed_with)}" if aside.agreed_with else ""
-        yield f"{date_words(aside.on)}: {_name(course, aside.skill)} set aside{who}."
-    for way in record.alternatives:
-        who = f"agreed with {tidy(way.agreed_with)}"
-        yield f"{date_words(way.on)}: {_name(course, way.skill)} in another way, {who}: {tidy(way.text)}"
-    for choice in record.band_choices:
-        why = f": {tidy(choice.reason)}" if choice.reason else ""
-        yield f"{date_words(choice.on)}: taught by age {choice.band}{why}."
-
-
-def _decisions(record: Record, course: Course) -> Iterator[str]:
-    for one in record.decisions:
-        why = f" Reason: {tidy(one.reason)}" if one.reason else ""
-        what = f"{unit_words(course, one.unit)}: {decided_to(one)}"
-        yield f"{date_words(one.on)}, {what}; the notes said: {VERDICT_BRIEF[one.computed]}.{why}"
-
-
-def _tasks(record: Record, course: Course, day: int) -> Iterator[str]:
-    if record.tasks and any(hold.is_open(day) for hold in record.holds):
-        yield "During the pause none of these is to be done: no playing."
-    for one in record.tasks:
-        yield f"{date_words(one.given)}, for {_name(course, one.for_skill)}: {task_told(one)}"
-
-
-def _promises(record: Record) -> Iterator[str]:
-    for one in record.promises:
-        end = "open" if one.answered is None else f"answered {date_words(one.answered)}: {tidy(one.answer)}"
-        yield f"{capital(promise_told(one, None))} ({end})"
 
 
 _PART: Final[Mapping[str, str]] = {
@@ -185,8 +156,8 @@ _READER: Final[Mapping[str, str]] = {
 }  # fmt: skip
 
 
-def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Iterator[Section]:
-    """Yield what a reader may see as titled sections; below it what was left out, over any room to write."""
+def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Page:
+    """Yield what a reader may see; below it what was left out, over any room to write."""
     left_out = bullets("Left out for this reader", _left_out(sharing))
     if sharing.reader == "substitute":
         *sections, to_write = handover_sections(page, p, sharing)
@@ -228,24 +199,23 @@ def _left_out(sharing: Sharing) -> Iterator[str]:
         )
 
 
-def overview_words(sharings: Mapping[str, Sharing], p: Phrases) -> Iterator[Section]:
+def overview_words(sharings: Mapping[str, Sharing], p: Phrases) -> Page:
     """Yield who may see what about a student, for the teacher."""
     yield plain(f"Who may see what about {tidy(p.answer.name)}, {date_words(p.answer.on)}")
-    yield from (bullets(capital(_READER[reader]), _overview(reader, one)) for reader, one in sharings.items())
+    for reader, one in sharings.items():
+        is_agreed = "yes" if one.is_given else "not noted, so no"
+        belongs = "Who belongs to the family, also after a parting, is for them and local law to say."
+        yield bullets(capital(_READER[reader]), (
+            _in_breaths("Sees ", one.sees) if one.sees else "Sees nothing.",
+            f"Consent {CONSENT_FOR[reader]}: {is_agreed}." if one.is_needed else "",
+            belongs if reader == "family" and one.sees else "",
+            _in_breaths("Left out: ", one.left_out),
+        ))  # fmt: skip
     others = [f"{key}: {'yes' if given else 'no'}" for key, given in sorted(p.record.consents.items())]
     noted = f"Noted: {listed(others)}. " if others else "Nothing is noted. "
     how = f"`readiness consent {p.record.id}` notes one."
     yield Section("Consents", (Paragraph(f"{noted}Whatever is not noted is a no. {how}"),))
     yield plain("" if p.record.consents.get("video") else caution("C7"))
-
-
-def _overview(reader: str, sharing: Sharing) -> Iterator[str]:
-    yield _in_breaths("Sees ", sharing.sees) if sharing.sees else "Sees nothing."
-    if sharing.is_needed:
-        yield f"Consent {CONSENT_FOR[reader]}: {'yes' if sharing.is_given else 'not noted, so no'}."
-    if reader == "family" and sharing.sees:
-        yield "Who belongs to the family, also after a parting, is for them and local law to say."
-    yield _in_breaths("Left out: ", sharing.left_out)
 
 
 def _in_breaths(lead: str, parts: Sequence[str]) -> str:

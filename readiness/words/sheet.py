@@ -6,26 +6,24 @@ begins with the pause.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from typing import Final
 
-from readiness.advice.sheet import CheckSheet, Expected, LeftOut, SheetItem
-from readiness.course.model import Skill
+from readiness.advice.sheet import CheckSheet, Expected, SheetItem
 from readiness.terms import Verdict
 from readiness.words.blocking import ahead_lines, brought_along_section
 from readiness.words.brief import WHY_BRIEF
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
-from readiness.words.layout import Paragraph, Section, columns, noted, plain
+from readiness.words.layout import Heading, Page, Paragraph, Section, columns, noted, plain
 from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
 
 __all__ = [
     "BOXES", "CODES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "beat_words",
-    "codes_lines", "expected_words", "item_title", "needed_at_a_glance", "sheet_sections", "sheet_title",
-    "why_words",
+    "expected_words", "item_title", "needed_at_a_glance", "sheet_sections", "sheet_title", "why_words",
 ]  # fmt: skip
 
 BOXES: Final = (*HELP_WORDS, "not asked")
@@ -45,39 +43,43 @@ CONDUCT: Final = (
 """How a check is held. Common practice, no source."""
 
 
-def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) -> tuple[Section, ...]:
-    """Return a check sheet, and the answer it was made from, as titled sections.
+def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) -> Page:
+    """Yield a check sheet, and the answer it was made from.
 
     ``with_counts``: the counts of the instrument are told even if no item asks for them.
     """
     answer, is_paused = p.answer, p.answer.verdict == Verdict.PAUSED
     counts = with_counts or any(item.expected for item in sheet.items)
-    start = p.start_unseen if sheet.placing is None else start_words(sheet.placing, p.course)
-    above = (start, expected_words(sheet.instrument) if counts else "")
+    yield sheet_title(p, sheet) + (f" · {sheet.word}" if sheet.items else "")
+    yield from noted(PAUSED if is_paused else "")
+    yield p.start_unseen if sheet.placing is None else start_words(sheet.placing, p.course)
+    yield expected_words(sheet.instrument) if counts else ""
+    yield from noted(*_size(sheet, p))
+    yield hold_section(p.record, answer.on)
+    yield plain(*after_hold(p.course, p.record, answer.on))
+    yield resting_section(p)
+    yield Heading("Only if it is comfortable, without playing" if is_paused and sheet.items else "")
+    rows = [(f"{number:>2}.", item_title(p, item), why_words(p, item))
+            for number, item in enumerate(sheet.items, 1)]  # fmt: skip
+    for line, item in zip(columns(rows, 0), sheet.items, strict=True):
+        yield from _item(line, item, sheet, p)
     ahead, look = [*ahead_lines(p)], answer.look_first
     first = f"To look at first: {p.names(look, len(look))}." if ahead else ""
+    yield Section("", (*plain(first, *ahead).paragraphs, *brought_along_section(p).paragraphs))
+    how = ", ".join(f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
+    codes = f"Filled in on paper: `readiness enter {p.record.id} {sheet.word} 1a 2c 3-`", f"Letters: {how}."
+    yield plain(*(codes if sheet.items else ()), more=True)
+    yield Heading("Left out")
+    for why, words in _LEFT.items():
+        same = [out for out in sheet.left_out if out.why == why]
+        for by in dict.fromkeys(out.by if why == "comes-with" else "" for out in same):
+            skills = [out.skill for out in same if by in ("", out.by)]
+            yield from noted(f"{words.format(by=p.name(by) if by else '')}: {p.inventory(skills)}.")
     apart = "Leave off a thread of skills after two clear misses in a row in it; go on with another."
     conduct = (apart if answer.placing is not None else "", *CONDUCT)
-    return (
-        Section("", (
-            Paragraph(sheet_title(p, sheet) + (f" · {sheet.word}" if sheet.items else "")),
-            *noted(PAUSED if is_paused else ""),
-            *map(Paragraph, filter(None, above)),
-            *noted(*_size(sheet, p)),
-        )),
-        hold_section(p.record, answer.on),
-        plain(*after_hold(p.course, p.record, answer.on)),
-        resting_section(p),
-        Section(
-            "Only if it is comfortable, without playing" if is_paused and sheet.items else "",
-            tuple(_items(sheet, p)),
-        ),
-        Section("", (*plain(first, *ahead).paragraphs, *brought_along_section(p).paragraphs)),
-        plain(*codes_lines(sheet, p), more=True),
-        Section("Left out", noted(*left_out_lines(sheet.left_out, p))),
-        Section("How to ask", () if is_paused else noted(*conduct)),
-        *closing((), sheet.cautions, of_age=p.of_age),
-    )  # fmt: skip
+    yield Heading("How to ask")
+    yield from () if is_paused else noted(*conduct)
+    yield from closing((), sheet.cautions, of_age=p.of_age)
 
 
 def sheet_title(p: Phrases, sheet: CheckSheet) -> str:
@@ -107,34 +109,26 @@ def _size(sheet: CheckSheet, p: Phrases) -> Iterator[str]:
         yield "From easy to hard. Each was chosen because it says much about what it builds on."
 
 
-def _items(sheet: CheckSheet, p: Phrases) -> Iterator[Paragraph]:
-    """Yield a line an item, and under it on request what to look for and what was last said of it."""
-    rows = [(f"{number:>2}.", item_title(p, item), why_words(p, item))
-            for number, item in enumerate(sheet.items, 1)]  # fmt: skip
-    for line, item in zip(columns(rows, 0), sheet.items, strict=True):
-        yield line
-        agreed = p.record.alternative(item.skills[0], p.answer.on) if len(item.skills) == 1 else None
-        if agreed is not None:
-            who = tidy(agreed.agreed_with)
-            yield Paragraph(f"Or as agreed with {who}, which counts as much: {tidy(agreed.text)}", 6)
-        yield from (Paragraph(text, 6) for text in p.remarks(sheet.said, item.skills))
-        if len(item.skills) > 1:
-            yield from noted(f"{p.inventory(item.skills)}.", indent=6)
-        elif item.skills:
-            yield from noted(*_look_for(p, p.course.skill[item.skills[0]], item.why), indent=6)
-
-
-def _look_for(p: Phrases, skill: Skill, why: str) -> Iterator[str]:
-    """Yield what to look for and what the course says of the age."""
-    yield f"{skill.id}. Look for: {tidy(skill.shown_when)}"
-    if skill.beats:
-        yield beat_words(p)
-    if why in ("blocker", "group"):
-        needed = next((b.needed_by for b in p.answer.blockers if b.skill == skill.id), ())
-        yield p.stands_on_it(skill.id, needed)
-    if skill.age_note and not p.is_adult:
-        yield f"On age: {tidy(skill.age_note)}"
-    yield from p.advice(skill.id)
+def _item(line: Paragraph, item: SheetItem, sheet: CheckSheet, p: Phrases) -> Iterator[Paragraph]:
+    """Yield the line of an item, and on request what to look for and what the course says of the age."""
+    yield line
+    one = p.course.skill[item.skills[0]] if len(item.skills) == 1 else None
+    if one is not None and (agreed := p.record.alternative(one.id, p.answer.on)):
+        who = tidy(agreed.agreed_with)
+        yield Paragraph(f"Or as agreed with {who}, which counts as much: {tidy(agreed.text)}", 6)
+    yield from (Paragraph(text, 6) for text in p.remarks(sheet.said, item.skills))
+    if one is None:
+        yield from noted(f"{p.inventory(item.skills)}." if item.skills else "", indent=6)
+        return
+    needed = next((b.needed_by for b in p.answer.blockers if b.skill == one.id), ())
+    yield from noted(
+        f"{one.id}. Look for: {tidy(one.shown_when)}",
+        beat_words(p) if one.beats else "",
+        p.stands_on_it(one.id, needed) if item.why in ("blocker", "group") else "",
+        f"On age: {tidy(one.age_note)}" if one.age_note and not p.is_adult else "",
+        *p.advice(one.id),
+        indent=6,
+    )
 
 
 def beat_words(p: Phrases) -> str:
@@ -185,23 +179,6 @@ def expected_words(expected: Expected) -> str:
     single = f", and {counted(len(ends), 'single black key')}: {listed(ends)}" if ends else ""
     groups = f"{counted(expected.twos, 'group')} of two and {counted(expected.threes, 'group')} of three"
     return f"Right on {expected.keys} keys: {groups}{single}."
-
-
-def codes_lines(sheet: CheckSheet, p: Phrases) -> tuple[str, ...]:
-    """Return how a sheet that was filled in on paper is entered, and what its letters mean."""
-    if not sheet.items:
-        return ()
-    how = ", ".join(f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
-    return f"Filled in on paper: `readiness enter {p.record.id} {sheet.word} 1a 2c 3-`", f"Letters: {how}."
-
-
-def left_out_lines(left: Sequence[LeftOut], p: Phrases) -> Iterator[str]:
-    """Yield what is not on the sheet and why, like reasons together."""
-    for why, words in _LEFT.items():
-        same = [out for out in left if out.why == why]
-        for by in dict.fromkeys(out.by if why == "comes-with" else "" for out in same):
-            skills = [out.skill for out in same if by in ("", out.by)]
-            yield f"{words.format(by=p.name(by) if by else '')}: {p.inventory(skills)}."
 
 
 _LEFT: Final[Mapping[str, str]] = {
