@@ -22,7 +22,7 @@ from readiness.terms import Verdict
 from readiness.words.cautions import brief_cautions
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import counted, date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, columns, item, plain
+from readiness.words.layout import Heading, Page, Paragraph, Section, columns, item, plain
 from readiness.words.paused import if_it_hurts
 
 __all__ = [
@@ -51,27 +51,38 @@ _WHICH: Final[Mapping[str, str]] = {
 
 def understood_words(
     file: Path, table: Table, found: Understood, course: Course, *, full: bool
-) -> Iterator[Section]:
+) -> Page:
     """Yield what was understood of a table, before anything is written; ``full``: every word and row."""
     rows = counted(max(len(table.rows) - found.heads.row - 1, 0), "row")
-    yield plain(" · ".join([file.name, *_about(table), rows]))
-    yield Section("Columns", (*columns(list(_columns(found)), 0), *_not_read(found, table)))
-    yield Section("Words", tuple(_words(found, course, full=full)))
+    between = "tabs" if table.separator == "\t" else table.separator
+    yield plain(" · ".join(filter(None, (
+        file.name,
+        f'sheet "{tidy(table.sheet)}"' if table.sheet else "",
+        f"cells between {between}" if table.separator not in ("", ",") else "",
+        f"letters as in {table.letters}" if table.letters else "",
+        rows,
+    ))))  # fmt: skip
+    yield Heading("Columns")
+    yield from columns(list(_columns(found)), 0)
+    yield from _not_read(found, table)
+    yield Heading("Words")
+    words = [
+        (quoted(word), f"{_meaning(role, word, meant, course)}, {counted(times, 'time')}")
+        for (role, word, meant), times in sorted(found.words.items(), key=lambda one: _order(one[0]))
+    ]
+    told = words if full else words[:_MOST_WORDS]
+    yield from columns(told, 0)
+    left = counted(len(words) - len(told), "word")
+    yield f"And {left} more: `--full` shows all." if len(words) > len(told) else ""
+    say = f"Where it stands for more help, say so, as in `--word {found.ticks}=cue`."
+    yield f"{quoted(found.ticks)} is taken for without help. {say}" if found.ticks else ""
     yield Section("To note", tuple(_notes(found, course)))
-    told = found.unplaced if full else found.unplaced[:_MOST_ROWS]
-    parts = [item(f"row {one.number}: {one.why}{'' if one.why[-1] in '.?' else '.'}") for one in told]
-    if left := len(found.unplaced) - len(told):
-        parts.append(Paragraph(f"And {left} more: `--full` shows all."))
-    yield Section(f"Not placed: {counted(len(found.unplaced), 'row')}", tuple(parts))
-
-
-def _about(table: Table) -> Iterator[str]:
-    if table.sheet:
-        yield f'sheet "{tidy(table.sheet)}"'
-    if table.separator not in ("", ","):
-        yield "cells between tabs" if table.separator == "\t" else f"cells between {table.separator}"
-    if table.letters:
-        yield f"letters as in {table.letters}"
+    yield Heading(f"Not placed: {counted(len(found.unplaced), 'row')}")
+    unplaced = found.unplaced if full else found.unplaced[:_MOST_ROWS]
+    for one in unplaced:
+        yield item(f"row {one.number}: {one.why}{'' if one.why[-1] in '.?' else '.'}")
+    rest = len(found.unplaced) - len(unplaced)
+    yield f"And {rest} more: `--full` shows all." if rest else ""
 
 
 def _columns(found: Understood) -> Iterator[tuple[str, str]]:
@@ -85,35 +96,17 @@ def _columns(found: Understood) -> Iterator[tuple[str, str]]:
         if heads:
             some = f"{heads[0]}{' ...' if len(heads) > 1 else ''}"
             yield f"a {kind} each", f"{counted(len(heads), 'column')}: {some}"
-    for kind, cell in found.heads.fixed.items():
-        yield kind, f"{cell} (above the table)"
+    yield from ((kind, f"{cell} (above the table)") for kind, cell in found.heads.fixed.items())
 
 
-def _not_read(found: Understood, table: Table) -> Iterator[Paragraph]:
+def _not_read(found: Understood, table: Table) -> Iterator[str]:
     percent = [quoted(one.head) for one in found.heads.columns if one.why == "percent"]
-    if percent:
-        yield Paragraph(f"Not read: {listed(percent[:3])}. {_PERCENT}")
+    yield f"Not read: {listed(percent[:3])}. {_PERCENT}" if percent else ""
     unknown = [quoted(one.head or "without a head") for one in found.heads.columns if one.why == "unknown"]
-    if unknown:
-        some = ", ".join(unknown[:3]) + (f" and {len(unknown) - 3} more" if len(unknown) > 3 else "")
-        yield Paragraph(f"Not read: {some}. `--column ROLE=HEAD` says what one holds.")
-    if table.others:
-        some = ", ".join(map(tidy, table.others[:3]))
-        yield Paragraph(f"Sheets not read: {some}. `--sheet NAME` reads one.")
-
-
-def _words(found: Understood, course: Course, *, full: bool) -> Iterator[Paragraph]:
-    rows = [
-        (quoted(word), _meaning(role, word, meant, course), counted(times, "time"))
-        for (role, word, meant), times in sorted(found.words.items(), key=lambda one: _order(one[0]))
-    ]
-    told = rows if full else rows[:_MOST_WORDS]
-    yield from columns([(word, f"{meant}, {times}") for word, meant, times in told], 0)
-    if len(rows) > len(told):
-        yield Paragraph(f"And {counted(len(rows) - len(told), 'word')} more: `--full` shows all.")
-    if found.ticks:
-        say = f"Where it stands for more help, say so, as in `--word {found.ticks}=cue`."
-        yield Paragraph(f"{quoted(found.ticks)} is taken for without help. {say}")
+    some = ", ".join(unknown[:3]) + (f" and {len(unknown) - 3} more" if len(unknown) > 3 else "")
+    yield f"Not read: {some}. `--column ROLE=HEAD` says what one holds." if unknown else ""
+    sheets = ", ".join(map(tidy, table.others[:3]))
+    yield f"Sheets not read: {sheets}. `--sheet NAME` reads one." if table.others else ""
 
 
 def _order(word: tuple[str, str, str]) -> tuple[int, bool, str]:
@@ -140,7 +133,13 @@ def _notes(found: Understood, course: Course) -> Iterator[Paragraph]:
         days = counted(len({each.on for each in lessons}), "day")
         said = f"{counted(notes, 'note')} on {days}" if lessons else "no lesson"
         yield Paragraph(f"{new}{starts}{said}", 0, f"{tidy(one.record.name)} ({one.record.id})  ")
-    yield from _that_hurt(found)
+    for one in found.students:  # of words that speak of something that hurts the last day, and what to do
+        lessons = sorted(one.lessons.values(), key=lambda lesson: -lesson.on)
+        hurts = ((each.on, if_it_hurts(one.record, each.on, each.note, *each.remarks.values()))
+                 for each in lessons)  # fmt: skip
+        for day, told in [(day, told) for day, told in hurts if told][:1]:
+            name = f"{tidy(one.record.name)} ({one.record.id})"
+            yield item(f"{name}, {date_words(day)}, words about something that hurts. {told}")
     if held := list(found.held(course)):
         notes = sum(len(skills) for _, _, skills in held)
         told = counted(notes, "note is of playing", "notes are of playing")
@@ -148,28 +147,15 @@ def _notes(found: Understood, course: Course) -> Iterator[Paragraph]:
         for record, day, skills in held:
             names = listed([tidy(course.skill[one].name) for one in skills])
             yield item(f"{tidy(record.name)} ({record.id}), {date_words(day)}: {names}.")
-    if found.already:
-        stays = counted(found.already, "note is there and stays", "notes are there and stay")
-        yield Paragraph(f"{stays} as before.")
-    if found.again:
-        second = counted(found.again, "is a second note", "are second notes")
-        yield Paragraph(f"{second} of a skill on one day; the way with more help is kept.")
-    if found.silent:
-        rows = ", ".join(map(str, found.silent[:_MOST_ROWS]))
-        more = " ..." if len(found.silent) > _MOST_ROWS else ""
-        yield Paragraph(f"Nothing is said of how in {counted(len(found.silent), 'row')}: {rows}{more}.")
-    if not found.students and not found.already:
-        yield Paragraph("Nothing.")
-
-
-def _that_hurt(found: Understood) -> Iterator[Paragraph]:
-    """Yield whose notes speak of something that hurts, with their last day, and what to do."""
-    for one in found.students:
-        for lesson in sorted(one.lessons.values(), key=lambda lesson: -lesson.on):
-            if told := if_it_hurts(one.record, lesson.on, lesson.note, *lesson.remarks.values()):
-                name = f"{tidy(one.record.name)} ({one.record.id})"
-                yield item(f"{name}, {date_words(lesson.on)}, words about something that hurts. {told}")
-                break
+    stays = counted(found.already, "note is there and stays", "notes are there and stay")
+    second = counted(found.again, "is a second note", "are second notes")
+    rows = ", ".join(map(str, found.silent[:_MOST_ROWS])) + " ..." * (len(found.silent) > _MOST_ROWS)
+    yield from map(Paragraph, filter(None, (
+        f"{stays} as before." if found.already else "",
+        f"{second} of a skill on one day; the way with more help is kept." if found.again else "",
+        f"Nothing is said of how in {counted(len(found.silent), 'row')}: {rows}." if found.silent else "",
+        "" if found.students or found.already else "Nothing.",
+    )))  # fmt: skip
 
 
 def next_words(found: Understood) -> str:
@@ -226,7 +212,7 @@ def feed_title(kind: str, called: str) -> str:
 
 def calendar_words(
     file: Path, events: Sequence[SchoolEvent], new: int, to: Path | None
-) -> Iterator[Section]:
+) -> Page:
     """Yield what a school's calendar holds and what each event of it is taken for.
 
     ``new``: how many days or stretches are not in studio.toml yet; ``to``: where they were written, if so.

@@ -327,15 +327,14 @@ class FamilyWords(LetterWords):
 
     def needed(self) -> str:
         """Return what is waited for and why, in at most three sentences."""
-        one = self._answer.one_thing
-        if self._answer.is_ready or self._answer.placing is not None:
+        answer, say, one = self._answer, self._in, self._answer.one_thing
+        if answer.is_ready or answer.placing is not None:
             return ""
         if one and self._names_one_thing():
-            chain, state = self._answer.chain, self._state(one)
-            things = self._things((one,))
-            builds = self._in.builds.format(self._things(chain[-1:])) if len(chain) > 1 else ""
-            builds += self._in.says_little if state == State.WOBBLING else ""
-            return self._in.first_now.format(things=things, stands=self._in.stands[state], builds=builds)
+            state, things = self._state(one), self._things((one,))
+            builds = say.builds.format(self._things(answer.chain[-1:])) if len(answer.chain) > 1 else ""
+            builds += say.says_little if state == State.WOBBLING else ""
+            return say.first_now.format(things=things, stands=say.stands[state], builds=builds)
         return " ".join(self._open_things())
 
     def _names_one_thing(self) -> bool:
@@ -345,7 +344,7 @@ class FamilyWords(LetterWords):
 
     def _open_things(self) -> Iterator[str]:
         """Yield why we look again where nothing needed more than another look."""
-        answer = self._answer
+        answer, say = self._answer, self._in
         skills = [one.skill for one in answer.blockers if one.skill is not None]
         skills = skills if answer.blockers else list(answer.open_rest)
         by = {state: [one for one in skills if self._state(one) == state] for state in State}
@@ -354,16 +353,16 @@ class FamilyWords(LetterWords):
             is_all = skills == by[State.BUILDING] and not is_more
             yield from self._more_days(by[State.BUILDING], is_all=is_all)
         if by[State.STALE]:
-            yield self._in.not_lately
+            yield say.not_lately
         elif untried := by[State.UNTRIED]:
             things = self._few(untried)
-            yield capital(self._in.no_turn_yet[len(untried) if things else 0].format(things=things))
+            yield capital(say.no_turn_yet[len(untried) if things else 0].format(things=things))
         elif off := by[State.WOBBLING]:
             things = self._few(off)
-            yield capital(self._in.off_day[bool(things)].format(things=things))
+            yield capital(say.off_day[bool(things)].format(things=things))
         for group in [one.group for one in answer.blockers if one.group is not None][:1]:
             things = self._things(group.of[:NAMED_AT_MOST], "or")
-            yield self._in.by_count(self._in.some_of, group.at_least, things=things)
+            yield say.by_count(say.some_of, group.at_least, things=things)
 
     def _few(self, skills: Sequence[str]) -> str:
         return self._things(skills) if len(skills) <= _FEW else ""
@@ -616,29 +615,28 @@ class StudentWords(LetterWords):
 
     def then(self) -> str:
         """Return to a child what comes next time, and what comes along from before (rule R12)."""
-        then = self._in.gently_child if self._after_a_pause else self._then_alone()
-        if not (skills := self._from_before()):
-            return then
-        few = named = self._in.before_child[False]
+        then, skills = self._then_alone(), self._from_before()
+        few = named = self._in.before_child[False] if skills else ""
         if len(skills) == 1:
             named = self._in.before_child[True].format(how=self._you(skills))
         return self._joined(then, few if len(f"{then} {named}".split()) > _LONGEST else named)
 
     def _then_alone(self) -> str:
+        say, skill, is_new = self._in, self._answer.one_thing, self.case in ("moved", "begins")
+        if self._after_a_pause:
+            return say.gently_child
         if self.case == "ready":
             along = self._answer.taken_along
             how = self._you(along) if len(along) == 1 else ""
-            return self._in.onward[min(len(along), 2)].format(unit=self.unit_name(), how=how)
-        skill, is_new = self._answer.one_thing, self.case in ("moved", "begins")
-        if self.case in self._in.then or not skill:
-            return self._in.then.get(self.case) or self._in.then["new" if is_new else "look"]
+            return say.onward[min(len(along), 2)].format(unit=self.unit_name(), how=how)
+        if self.case in say.then or not skill:
+            return say.then.get(self.case) or say.then["new" if is_new else "look"]
         self._told[skill] = None
         is_gap = self._state(skill) in GAP_STATES
         if not is_new and skill in self._good and not is_gap:
-            return self._in.then["again"]
+            return say.then["again"]
         form = "new" if self._state(skill) == State.UNTRIED else "see"
-        form = "start" if not is_new and is_gap else form
-        return self._in.then_one[form].format(how=self._you((skill,)))
+        return say.then_one["start" if not is_new and is_gap else form].format(how=self._you((skill,)))
 
     def _names_one_thing(self) -> bool:
         if not self._p.is_grown:

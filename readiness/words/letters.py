@@ -103,20 +103,22 @@ def letter(
     code = language_of(record, language, reader)
     names = Names() if code == "en" else names_in(course, code)
     p = Phrases(answer, course if code == "en" else called_in(course, names), record)
-    own, wrong = ({}, ()) if letters is None else own_text(letters, reader, _names(READERS[reader]), code)
+    said = READERS[reader]
+    known = [one for one in dir(said) if not one.startswith("_") and callable(getattr(said, one))]
+    own, wrong = ({}, ()) if letters is None else own_text(letters, reader, known, code)
     may_name = reader != "school" or may_see(record, "school", answer.on).may("name")
-    words = READERS[reader](p, tidy(answer.name) if may_name else "A student", IN[code])
+    words = said(p, tidy(answer.name) if may_name else "A student", IN[code])
     lines = list(_lines(words, own, code))
     if code != "en" and not names.reviewed_by and not words.is_kept:
-        in_english = READERS[reader](Phrases(answer, course, record), words.name(), IN["en"])
+        in_english = said(Phrases(answer, course, record), words.name(), IN["en"])
         safety = filter(None, (in_english.first_of_all, in_english.gently(), in_english.resting()))
         told = [*(_lines(in_english, {}, "en") if words.case == "paused" else safety)]
         lines += ["", "In English as well:", *told] if told else []
     named = tidy(answer.name)
     whom = {"student": named, "family": f"the family of {named}", "school": "the school"}[reader]
     title = f"For {whom}, about {date_words(answer.on)}: a draft, please edit"
-    hurts = _hurts(p) if words.first_of_all else ()
-    after = (*wrong, *draft_words(code, names), *hurts, *_after(reader, p, code))
+    hurts = pain_noted(record, answer) if words.first_of_all else ()
+    after = (*wrong, *draft_words(code, names), *_after(reader, p, code, hurts))
     return Letter(reader, title, tuple(lines), after, *words.told, code)
 
 
@@ -154,10 +156,6 @@ def school_sentences(p: Phrases, named: str) -> tuple[str, ...]:
     return tuple(_lines(SchoolWords(p, named, IN["en"]), {}, "en"))
 
 
-def _names(words: type[LetterWords]) -> list[str]:
-    return [one for one in dir(words) if not one.startswith("_") and callable(getattr(words, one))]
-
-
 def _lines(words: LetterWords, own: LetterText, language: str) -> Iterator[str]:
     """Yield the paragraph that fits best, the teacher's first, filled; and what safety asks for beyond it."""
     asked: set[str] = set()
@@ -171,16 +169,10 @@ def _lines(words: LetterWords, own: LetterText, language: str) -> Iterator[str]:
     told = list(filled(lines, value))
     due = () if words.is_kept else (value(min(one)) for one in _SAFETY[words.reader] if not one & asked)
     first = "" if words.is_kept else words.first_of_all
-    yield from _trimmed([*filter(None, (first, *due)), "", *told])
-
-
-def _trimmed(lines: list[str]) -> list[str]:
-    """Return lines without empty ones at both ends or in a row."""
-    return [
-        line
-        for at, line in enumerate(lines)
-        if line or (any(lines[:at]) and any(lines[at:]) and lines[at - 1])
-    ]
+    lines = [*filter(None, (first, *due)), "", *told]
+    for at, line in enumerate(lines):  # none is empty at both ends, nor two in a row
+        if line or (any(lines[:at]) and any(lines[at:]) and lines[at - 1]):
+            yield line
 
 
 def letter_words(draft: Letter) -> Iterator[Section]:
@@ -209,30 +201,32 @@ def _apart(line: str) -> list[str]:
     return ["".join(parts[::2]), *parts[1::2]]
 
 
-def _hurts(p: Phrases) -> Iterator[str]:
-    """Yield on which words it rests that something hurts, because no word-list is sure of that."""
-    words = pain_noted(p.record, p.answer)
-    said = listed([*map(quoted, words)])
-    yield f"What was noted speaks of something that hurts: {said}. If nothing does, take that sentence out."
-    yield if_it_hurts(p.record, p.answer.on, *words)
+def _after(reader: str, p: Phrases, code: str, hurts: Sequence[str]) -> Iterator[str]:
+    """Yield what the teacher should know before using a draft.
 
-
-def _after(reader: str, p: Phrases, code: str) -> Iterator[str]:
-    """Yield what the teacher should know before using a draft."""
+    ``hurts``: the words on which it rests that something hurts, because no word-list is sure of that.
+    """
     home = home_thing(p.course, p.record, p.answer)
-    if code != "en" and home is not None and home.is_given:
-        yield f"The home task stands in your own words: say it in {LANGUAGES[code]} if need be."
-    if reader == "family" and may_see(p.record, "family", p.answer.on).sees:
-        yield caution("C10")
-        if home is not None and home.is_too_much:
-            yield caution("C4")
-    if reader == "school" and not may_see(p.record, "school", p.answer.on).may("name"):
-        yield (
-            "No consent for sharing with the school is noted, so no name stands here. Ask the family first "
-            "and show them this draft; until then nothing goes to the school."
-        )
-    if p.answer.verdict == Verdict.PAUSED:
-        yield "Nothing else is urgent during the pause; rest comes first."
+    to_family = reader == "family" and bool(may_see(p.record, reader, p.answer.on).sees)
+    is_nameless = reader == "school" and not may_see(p.record, reader, p.answer.on).may("name")
+    said, sure = listed([*map(quoted, hurts)]), "If nothing does, take that sentence out."
+    told = {
+        f"What was noted speaks of something that hurts: {said}. {sure}": hurts,
+        if_it_hurts(p.record, p.answer.on, *hurts): hurts,
+        f"The home task stands in your own words: say it in {LANGUAGES[code]} if need be.":
+            code != "en" and home is not None and home.is_given,
+        caution("C10"): to_family,
+        caution("C4"): to_family and home is not None and home.is_too_much,
+        _NO_NAME: is_nameless,
+        "Nothing else is urgent during the pause; rest comes first.": p.answer.verdict == Verdict.PAUSED,
+    }  # fmt: skip
+    return (words for words, is_due in told.items() if is_due)
+
+
+_NO_NAME: Final = (
+    "No consent for sharing with the school is noted, so no name stands here. Ask the family first and show "
+    "them this draft; until then nothing goes to the school."
+)
 
 
 # The text of a letter: named paragraphs with ``$names``, the shipped ones or the teacher's own.

@@ -16,7 +16,7 @@ from readiness.words.brief import glance_words, noted_line
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, wrap
-from readiness.words.layout import Paragraph, Section, bullets, item, noted, plain, under
+from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, item, noted, plain, under
 from readiness.words.paused import after_hold, hold_section
 from readiness.words.phrases import Phrases
 
@@ -48,13 +48,13 @@ _STOP: Final = {
 }
 
 
-def round_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
+def round_sections(now: PlacingRound, p: Phrases) -> Page:
     """Yield where a placing round stands, with the answer of the same day."""
     yield plain(f"Where does {tidy(p.record.name)} start? · {date_words(p.answer.on)}")
     yield hold_section(p.record, p.answer.on)
     yield plain(*after_hold(p.course, p.record, p.answer.on))
-    steps = tuple(next_look(now, p.course, p.record.id, is_begun=p.answer.unit is not None))
-    yield Section("Next look" if now.next else "", steps)
+    yield Heading("Next look" if now.next else "")
+    yield from next_look(now, p.course, p.record.id, is_begun=p.answer.unit is not None)
     yield from start_sections(now, p)
     yield from closing((), ("C2", "C14"))
 
@@ -86,13 +86,22 @@ def start_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
     """Yield where it starts and what that rests on; nothing before the first real look or when paused."""
     if not now.looks or now.stop == "paused":
         return
-    yield Section("Start here, for now", tuple(_start(now, p)))
+    start, strict = p.course.unit[now.start], p.course.unit[now.result.start_unit].number
+    one_seen = "One lesson was seen; a second one confirms it or moves it." if now.result.provisional else ""
+    where = (f"{capital(p.unit(start.id))}.", perhaps_words(now, p.course), one_seen, more_words(now))
+    surer = f"To be surer, ask next for {p.few(now.raises)}." if now.next is None and now.raises else ""
+    fits = "All looks together fit this unit best. What was seen, and what that builds on, is enough for unit"
+    yield Section("Start here, for now", (*plain(" ".join(filter(None, where)), surer).paragraphs, *noted(
+        f"Its aim: {tidy(start.aim)}" if start.aim else "",
+        f"{fits} {strict}; the rest is probably there and is looked at on the way."
+        if strict < start.number else "",
+        "" if now.whole else "This course is so wide that it was worked out more roughly than usual.",
+    )))  # fmt: skip
     poor = [skill for skill in now.result.always_look_open if skill not in now.seat_unseen]
     yield open_section(p, "To look at right away, in every check", poor)
     yield open_section(p, "To look after on the way", now.patches)
-    limit = p.course.unit[now.start].number
     number = {skill.id: p.course.unit[skill.unit].number for skill in p.course.skills}
-    implied = [skill for skill in now.result.implied if number[skill] < limit]
+    implied = [skill for skill in now.result.implied if number[skill] < start.number]
     for title, skills in (
         ("Probably there, but not seen here yet", now.taken),
         ("Taken as there, because something that builds on it was shown", implied),
@@ -145,33 +154,28 @@ def start_words(now: PlacingRound, course: Course) -> str:
     return " ".join(filter(None, (words, perhaps_words(now, course), more_words(now))))
 
 
-def _start(now: PlacingRound, p: Phrases) -> Iterator[Paragraph]:
-    """Yield the unit, which others it may be, and on request what it rests on."""
-    unit = p.course.unit[now.start]
-    one_seen = "One lesson was seen; a second one confirms it or moves it." if now.result.provisional else ""
-    where = (f"{capital(p.unit(unit.id))}.", perhaps_words(now, p.course), one_seen, more_words(now))
-    yield Paragraph(" ".join(filter(None, where)))
-    if now.next is None and now.raises:
-        yield Paragraph(f"To be surer, ask next for {p.few(now.raises)}.")
-    strict = p.course.unit[now.result.start_unit].number
-    yield from noted(
-        f"Its aim: {tidy(unit.aim)}" if unit.aim else "",
-        f"All looks together fit this unit best. What was seen, and what that builds on, is enough for unit "
-        f"{strict}; the rest is probably there and is looked at on the way." if strict < unit.number else "",
-        "" if now.whole else "This course is so wide that it was worked out more roughly than usual.",
-    )  # fmt: skip
-
-
-def claim_sections(found: tuple[Claim, PlacingRound], p: Phrases) -> Iterator[Section]:
+def claim_sections(found: tuple[Claim, PlacingRound], p: Phrases) -> Page:
     """Yield how far what was seen bears out that somebody can start in a unit, strand by strand.
 
     ``found``: the claim held against what was seen, and the round.
     """
     held, now = found
+    number = p.course.unit[held.unit].number
+    yield plain(f"{tidy(p.record.name)} and unit {number}")
+    missing, not_asked = held.lists["missing"], held.lists["not_asked"]
+    asked = counted(sum(map(len, held.lists.values())), "skill")
+    told = ", ".join(f"{len(skills)} {_CLAIM_WORDS[name]}" for name, skills in held.lists.items() if skills)
+    yield f"To start in unit {number}, {asked} are asked for{': ' + told if told else ''}."
+    if len(missing) > held.limit:
+        yield f"Not far enough for unit {number} yet: {held.limit} may be missing."
+    elif len(missing) + len(not_asked) <= held.limit:
+        yield f"What was seen is enough to start in unit {number}."
+    else:
+        yield f"Not known yet: {held.limit} may be missing, and more than that was not asked yet."
+    here = f"start in unit {p.course.unit[now.start].number}, {tidy(p.course.unit[now.start].name)}"
+    yield f"All looks together: {here}. {perhaps_words(now, p.course)}" if now.looks else ""
     names = {strand.id: tidy(strand.name) for strand in p.course.strands}
     rows = (f"{names[strand]}: {_listed(lists, p)}." for strand, lists in held.strands.items())
-    yield plain(f"{tidy(p.record.name)} and unit {p.course.unit[held.unit].number}")
-    yield plain(*_borne_out(held, now, p.course))
     yield bullets("By strand", rows, more=True)
     yield from closing((), ["C14"])
 
@@ -186,23 +190,6 @@ def _listed(lists: Mapping[str, Sequence[str]], p: Phrases) -> str:
     named = {name: f": {p.inventory(lists[name])}" for name in ("missing", "not_asked")}
     told = (f"{_CLAIM_WORDS[one]} {len(found)}{named.get(one, '')}" for one, found in lists.items() if found)
     return "; ".join(told)
-
-
-def _borne_out(held: Claim, now: PlacingRound, course: Course) -> Iterator[str]:
-    number = course.unit[held.unit].number
-    missing, not_asked = held.lists["missing"], held.lists["not_asked"]
-    asked = sum(map(len, held.lists.values()))
-    told = ", ".join(f"{len(skills)} {_CLAIM_WORDS[name]}" for name, skills in held.lists.items() if skills)
-    yield f"To start in unit {number}, {counted(asked, 'skill')} are asked for{': ' + told if told else ''}."
-    if len(missing) > held.limit:
-        yield f"Not far enough for unit {number} yet: {held.limit} may be missing."
-    elif len(missing) + len(not_asked) <= held.limit:
-        yield f"What was seen is enough to start in unit {number}."
-    else:
-        yield f"Not known yet: {held.limit} may be missing, and more than that was not asked yet."
-    if now.looks:
-        here = f"start in unit {course.unit[now.start].number}, {tidy(course.unit[now.start].name)}"
-        yield f"All looks together: {here}. {perhaps_words(now, course)}"
 
 
 # A placing round told on a screen, where the look and what it comes to stand side by side.

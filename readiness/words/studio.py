@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.words.cautions import caution
 from readiness.words.grammar import counted, date_words, listed, tidy, unit_words
-from readiness.words.layout import Paragraph, columns, copied
+from readiness.words.layout import Page, Paragraph, columns, copied
 
 if TYPE_CHECKING:
     from readiness.course.model import Course
@@ -91,37 +91,9 @@ def leaving_words(name: str, path: Path) -> str:
 
 def forgotten_words(
     name: str, gone: Forgotten, exported: Path | None, found: Leftovers, *, in_git: bool = False
-) -> Iterator[Paragraph | str]:
+) -> Page:
     """Yield what is gone, where a name is still found, how far was looked, and what remains."""
     yield f"A copy is in {exported}." if exported else ""
-    yield from _gone_words(name, gone)
-    yield caution("C8") if exported else ""
-    if found.places:
-        there = f"The id or the name is still in {counted(len(found.places), 'place')}"
-        yield f"{there}; look at each, it may mean somebody else:"
-        yield from copied(*(f"{at.file}:{at.line}" if at.line else f"{at.file} (its name)"
-                            for at in found.places))  # fmt: skip
-    free = "That is all there is in the" if found.places else "The id and the name are no longer in the"
-    read = counted(found.read, "file that was", "files that were")
-    yield f"{free} {read} read, here and in all folders inside:"
-    yield from copied(*map(str, found.folders))
-    unread = [str(path) for path in found.unread[:NAMED_AT_MOST]]
-    unread += [f"and {more} more"] if (more := len(found.unread) - NAMED_AT_MOST) > 0 else []
-    unread += [] if found.is_whole else ["and further files: there are too many here to read them all"]
-    if unread:
-        yield "Not looked into (not text, very large, or hidden); please look:"
-        yield from copied(*unread)
-    yield _IN_GIT if in_git else ""
-    yield "Backups, mails, papers and colleagues' machines are yours to clear, as local law asks."
-
-
-_IN_GIT: Final = (
-    "The folder is kept in git, and older versions there still hold the file. Where local law wants it, ask "
-    "whoever looks after it to take it out of the history."
-)
-
-def _gone_words(name: str, gone: Forgotten) -> Iterator[str]:
-    """Yield what was deleted, and what of it stays."""
     if (led_to := gone.led_to) is not None:
         by_command = f"`readiness forget {led_to.stem}` deletes it."
         yield (
@@ -133,10 +105,30 @@ def _gone_words(name: str, gone: Forgotten) -> Iterator[str]:
         yield f"The file of {tidy(name)} is deleted, with what was half entered."
     else:
         yield f"There was no file of {tidy(name)}; what was left beside it is deleted."
-    if gone.other_names:
-        names = counted(gone.other_names, "further name")
-        yield f"That file has {names} on this disk, with all of it; please look for it there."
+    names = f"That file has {counted(gone.other_names, 'further name')} on this disk, with all of it"
+    yield f"{names}; please look for it there." if gone.other_names else ""
+    yield caution("C8") if exported else ""
+    there = f"The id or the name is still in {counted(len(found.places), 'place')}"
+    yield f"{there}; look at each, it may mean somebody else:" if found.places else ""
+    places = (f"{at.file}:{at.line}" if at.line else f"{at.file} (its name)" for at in found.places)
+    yield from copied(*places)
+    free = "That is all there is in the" if found.places else "The id and the name are no longer in the"
+    read = counted(found.read, "file that was", "files that were")
+    yield f"{free} {read} read, here and in all folders inside:"
+    yield from copied(*map(str, found.folders))
+    unread = [str(path) for path in found.unread[:NAMED_AT_MOST]]
+    unread += [f"and {more} more"] if (more := len(found.unread) - NAMED_AT_MOST) > 0 else []
+    unread += [] if found.is_whole else ["and further files: there are too many here to read them all"]
+    yield "Not looked into (not text, very large, or hidden); please look:" if unread else ""
+    yield from copied(*unread)
+    yield _IN_GIT if in_git else ""
+    yield "Backups, mails, papers and colleagues' machines are yours to clear, as local law asks."
 
+
+_IN_GIT: Final = (
+    "The folder is kept in git, and older versions there still hold the file. Where local law wants it, ask "
+    "whoever looks after it to take it out of the history."
+)
 
 # What is said of a backup, and of what would come back from it.
 
