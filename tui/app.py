@@ -21,7 +21,7 @@ from textual.message_pump import MessagePump
 from textual.notifications import SeverityLevel
 from textual.screen import Screen
 
-from readiness.words.brief import verdict_brief
+from readiness.words.english import verdict_brief
 from tui.actions import EVERYWHERE, actions_of
 from tui.desk import Desk
 from tui.messages import Reading, ViewRead

@@ -22,8 +22,8 @@ from readiness.lazy import dataclass
 from readiness.record.append import quoted
 from readiness.toml.locate import locate
 from readiness.toml.write import Refusal
-from readiness.words.brief import NOT_IN_THE_DEMO
 from readiness.words.editing import comparison_sections, edit_words
+from readiness.words.english import NOT_IN_THE_DEMO
 from readiness.words.grammar import capital
 from readiness.words.layout import lay_out
 from tui.desk import Desk

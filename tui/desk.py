@@ -29,7 +29,7 @@ from readiness.toml.problems import Place, Problem, render
 from readiness.toml.read import Loaded
 from readiness.toml.write import Refusal, remove
 from readiness.toml.write import replace as replace_file
-from readiness.words.brief import NOT_IN_THE_DEMO
+from readiness.words.english import NOT_IN_THE_DEMO
 from readiness.words.grammar import date_words, tidy
 from readiness.words.layout import Told, lay_out
 from readiness.words.phrases import Phrases

@@ -27,8 +27,8 @@ from readiness.school.students import Judged
 from readiness.studio.load import Studio
 from readiness.toml.problems import Problem, errors
 from readiness.toml.texts import folded
-from readiness.words.brief import namesakes, verdict_change
 from readiness.words.changes import since_then
+from readiness.words.english import namesakes, verdict_change
 
 __all__ = ["SHUT", "StudentRow", "View", "differences", "spot"]
 

@@ -32,8 +32,8 @@ from readiness.record.noting import check_day
 from readiness.record.undo import import_token, last_entry, take_back, take_import_back
 from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal
-from readiness.words.brief import NOT_IN_THE_DEMO
 from readiness.words.cautions import caution
+from readiness.words.english import NOT_IN_THE_DEMO
 from readiness.words.grammar import capital, date_words, tidy
 from tui.course_edits import with_value
 from tui.desk import Desk

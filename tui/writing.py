@@ -22,12 +22,11 @@ from readiness.record.model import HELPS
 from readiness.record.noting import NewLesson, note_lesson, note_placing_lesson, odd_day
 from readiness.record.undo import take_back
 from readiness.toml.write import Refusal
-from readiness.words.brief import NOT_IN_THE_DEMO, glance_words, noted_line
+from readiness.words.english import NOT_IN_THE_DEMO, glance_words, noted_line
 from readiness.words.entries import unpaused_words
 from readiness.words.grammar import capital, tidy
-from readiness.words.noting import played_words
+from readiness.words.noting import far_words, last_words, played_words
 from readiness.words.phrases import Phrases
-from readiness.words.today import far_words, last_words
 from tui.desk import Desk
 from tui.view import StudentRow
 

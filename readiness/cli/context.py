@@ -29,7 +29,7 @@ from readiness.toml.problems import Problem, errors, render
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
 from readiness.toml.write import settle
-from readiness.words.brief import namesake_words
+from readiness.words.english import namesake_words
 from readiness.words.lists import mend_course_words, mend_words, no_student_words
 from readiness.words.wording import speak, worded
 

@@ -18,8 +18,7 @@ from readiness.record.model import SHOWN, Lesson
 from readiness.record.noting import NewLesson, odd_letters
 from readiness.record.undo import last_entry, move_entry
 from readiness.toml.write import Refusal
-from readiness.words.phrases import Phrases
-from readiness.words.today import (
+from readiness.words.noting import (
     corrected_words,
     entry_words,
     lessons_words,
@@ -27,6 +26,7 @@ from readiness.words.today import (
     no_such_lesson_words,
     not_noted_words,
 )
+from readiness.words.phrases import Phrases
 
 
 @command(

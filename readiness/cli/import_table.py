@@ -32,8 +32,8 @@ from readiness.record.table_heads import Question
 from readiness.record.table_notes import Choices, Known, Understood, understand, write_notes
 from readiness.studio.load import Studio
 from readiness.toml.write import Refusal
-from readiness.words.brief import namesakes
 from readiness.words.cautions import caution
+from readiness.words.english import namesakes
 from readiness.words.importing import NOT_A_TABLE, next_words, question_words, understood_words, written_words
 
 _WHY: Final = "Why it was not noted"

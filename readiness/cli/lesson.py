@@ -21,8 +21,8 @@ from readiness.judging.engine import judge
 from readiness.pages.check_sheet import sheet_page
 from readiness.pages.document import sections_page
 from readiness.record.consents import as_if_agreed
-from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
+from readiness.words.english import called, namesakes
 from readiness.words.grammar import date_words
 from readiness.words.handover import handover_sections, not_asked
 from readiness.words.phrases import Phrases

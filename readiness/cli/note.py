@@ -34,17 +34,22 @@ from readiness.toml.write import Refusal
 from readiness.words.entries import paused_words, unpaused_words
 from readiness.words.layout import lay_out
 from readiness.words.noting import (
+    NOTHING_NOTED,
+    NOTHING_SHOWN,
+    WHOSE,
     ask_words,
+    far_words,
     kept_words,
     not_kept_words,
     noted_words,
+    odd_words,
     offer_words,
     round_words,
+    understood_words,
     unnoted_words,
 )
 from readiness.words.paused import hold_notice, hold_section
 from readiness.words.phrases import Phrases
-from readiness.words.today import NOTHING_NOTED, NOTHING_SHOWN, WHOSE, far_words, odd_words, understood_words
 
 __all__ = [
     "OfferedSkills", "day_unsure", "drop_kept_lesson", "kept_after_all", "kept_as_typed", "near_skills",

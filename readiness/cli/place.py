@@ -21,7 +21,7 @@ from readiness.cli.round import Round, Typist
 from readiness.days import iso
 from readiness.record import draft_entry as half_done
 from readiness.record.noting import NewLesson, note_placing_lesson
-from readiness.words.brief import WHY_BRIEF
+from readiness.words.english import WHY_BRIEF
 from readiness.words.layout import lay_out
 from readiness.words.noting import kept_words
 from readiness.words.phrases import Phrases

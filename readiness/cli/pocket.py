@@ -19,8 +19,8 @@ from readiness.record.rhythm import WEEK
 from readiness.school.students import judge_all
 from readiness.studio.feed import codes
 from readiness.terms import Verdict
-from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
+from readiness.words.english import called, namesakes
 
 
 @command(

@@ -17,19 +17,10 @@ from readiness.course.find import find_skill
 from readiness.course.model import Course
 from readiness.record.noting import NewLesson
 from readiness.toml.write import Refusal
-from readiness.words.brief import WHY_BRIEF, glance_words
-from readiness.words.english import HELP_WORDS
+from readiness.words.english import HELP_WORDS, WHY_BRIEF, glance_words
 from readiness.words.grammar import tidy
 from readiness.words.layout import lines
-from readiness.words.placing_round import (
-    beside_words,
-    closing_words,
-    counts_words,
-    keys_words,
-    ladder_words,
-    question_words,
-)
-from readiness.words.today import (
+from readiness.words.noting import (
     HURTS,
     KEY_SAID,
     NO_PAUSE,
@@ -38,6 +29,14 @@ from readiness.words.today import (
     OTHER,
     fine_words,
     last_words,
+)
+from readiness.words.placing_round import (
+    beside_words,
+    closing_words,
+    counts_words,
+    keys_words,
+    ladder_words,
+    question_words,
 )
 
 __all__ = ["Round", "Typist"]

@@ -13,8 +13,7 @@ from readiness.course.model import Skill, Unit
 from readiness.judging.answer import GAP_STATES
 from readiness.pictures.shown import Shown
 from readiness.terms import State
-from readiness.words.brief import STATE_LETTERS
-from readiness.words.english import STATE_WORDS
+from readiness.words.english import STATE_LETTERS, STATE_WORDS
 from readiness.words.grammar import counted, date_words, listed, tidy, wrap
 
 __all__ = [

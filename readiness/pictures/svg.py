@@ -38,7 +38,7 @@ from readiness.pictures.layout import (
 from readiness.pictures.lines import Curve, DrawnLine
 from readiness.pictures.shown import Shown
 from readiness.terms import State
-from readiness.words.brief import STATE_LETTERS
+from readiness.words.english import STATE_LETTERS
 from readiness.words.grammar import tidy
 
 __all__ = ["PAPERS", "map_as_svg", "mark_as_svg", "shadings_as_svg", "sheet_as_svg"]

@@ -15,10 +15,9 @@ from readiness.advice.answer_changes import student_change
 from readiness.course.model import FADES, Course
 from readiness.record.model import HELPS, Record
 from readiness.terms import Verdict
-from readiness.words.brief import plain_verdict, supposed_line
 from readiness.words.cautions import caution, closing
 from readiness.words.editing import comparison_reasons
-from readiness.words.english import HELP_WORDS, STATE_WORDS, VERDICT_BRIEF
+from readiness.words.english import HELP_WORDS, STATE_WORDS, VERDICT_BRIEF, plain_verdict, supposed_line
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, written
 from readiness.words.layout import Page, Paragraph, Section, bullets, item, items, plain, under
 from readiness.words.phrases import Phrases

@@ -15,8 +15,8 @@ from readiness.editing.retire import Retiring
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.school.counts import FEW, Past
-from readiness.words.brief import STATE_LETTERS
 from readiness.words.editing import difference_section, skill_words
+from readiness.words.english import STATE_LETTERS
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, unit_words, written
 from readiness.words.layout import (
     Heading,

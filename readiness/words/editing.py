@@ -20,8 +20,7 @@ from readiness.editing.compare import TEXTS, Comparison, Difference
 from readiness.judging.answer import Answer, Standing
 from readiness.terms import State
 from readiness.toml.problems import Problem, errors
-from readiness.words.brief import called, namesakes, verdict_brief, who
-from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of
+from readiness.words.english import HELP_WORDS, STATE_WORDS, called, namesakes, needed_of, verdict_brief, who
 from readiness.words.grammar import counted, date_words, few_of, listed, quoted, tidy, unit_words, written
 from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, item, plain, under
 

@@ -1,19 +1,31 @@
-"""The one word for each key of the files, and the sentences that several answers share, in English.
+"""The one word for each key of the files, short words for one row, and what somebody is called in a list.
 
-A further language is a class with the same methods; that one is missing is found by mypy.
+Two students of one given name are told apart by their ids wherever more than one student is spoken of.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Final
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
+from typing import TYPE_CHECKING, Final
 
 from readiness.terms import Kind, State, Verdict
-from readiness.words.grammar import number_words
+from readiness.words.grammar import counted, date_words, listed, number_words, tidy, uncapital
+
+if TYPE_CHECKING:
+    from readiness.course.model import Course
+    from readiness.judging.answer import Answer
+    from readiness.record.model import Promise, Record
+    from readiness.record.noting import NewLesson
+    from readiness.toml.problems import Problem
 
 __all__ = [
-    "ENGLISH", "HELP_WORDS", "KIND_WORDS", "STATE_LETTERS", "STATE_WORDS", "VERDICT_BRIEF", "VERDICT_LARGE",
-    "VERDICT_MARKS", "English", "needed_of",
+    "ENGLISH", "HELP_WORDS", "KIND_WORDS", "NOT_IN_THE_DEMO", "STATE_LETTERS", "STATE_WORDS",
+    "VERDICT_BRIEF", "VERDICT_LARGE", "VERDICT_MARKS", "WHY_BRIEF", "English", "before_and_now",
+    "brought_line", "called", "days_since", "glance_words", "namesake_words", "namesakes", "needed_of",
+    "noted_line", "odd_lines", "one_thing_line", "plain_verdict", "promise_line", "supposed_line",
+    "verdict_brief", "verdict_change", "verdict_large", "verdict_row", "who",
 ]  # fmt: skip
 
 KIND_WORDS: Final[Mapping[str, str]] = {
@@ -108,3 +120,190 @@ def needed_of(many: int, spare: int) -> str:
 
 
 ENGLISH = English()
+
+
+def days_since(answer: Answer) -> str:
+    """Return how long ago the last lesson was."""
+    ago = None if answer.last_lesson is None else answer.on - answer.last_lesson
+    return "no lesson" if ago is None else counted(ago, "day") if ago > 0 else "today"
+
+
+def verdict_brief(answer: Answer) -> str:
+    """Return the verdict in a word or two; a decision to stay is said with it (rule R11)."""
+    return "ready, you decided to stay" if answer.waits_by_decision else VERDICT_BRIEF[answer.verdict]
+
+
+def verdict_large(answer: Answer) -> str:
+    """Return the verdict for large letters; a decision to stay is said with it (rule R11)."""
+    return "READY, STAYING" if answer.waits_by_decision else VERDICT_LARGE[answer.verdict]
+
+
+def verdict_row(answer: Answer) -> str:
+    """Return mark and verdict, for instance ``:| look again``."""
+    return f"{VERDICT_MARKS[answer.verdict]} {verdict_brief(answer)}"
+
+
+def before_and_now(before: Answer, now: Answer) -> str:
+    """Return the verdict without and with what was shown, on two lines."""
+    return f"Before: {verdict_row(before)}\nNow:    {verdict_row(now)}"
+
+
+def plain_verdict(answer: Answer, course: Course) -> str:
+    """Return a verdict; after the first lesson of a unit nobody is told to take more time in it."""
+    if answer.verdict == Verdict.NOT_YET and (answer.lesson_days or 0) < 2 and answer.unit is not None:
+        return "Not yet: this unit has just begun"
+    following = course.unit[answer.next_unit].number if answer.next_unit else None
+    words = ENGLISH.verdict(answer.verdict, following, len(answer.taken_along))
+    if answer.waits_by_decision and answer.decision is not None:
+        return f"{words}; on {date_words(answer.decision.on, answer.on)} you decided to stay"
+    return words
+
+
+def supposed_line(plain: Answer, supposed: Answer) -> str:
+    """Return for when an answer is supposed: the day asked about, or the next lesson to come."""
+    lesson = f"for the lesson on {date_words(supposed.on, plain.on)}"
+    return f"Supposed {'for this once' if plain.on == supposed.on else lesson}; nothing is saved"
+
+
+def verdict_change(before: Answer | None, after: Answer | None) -> str:
+    """Return how one student's answer changed between two readings of the files."""
+    if after is None:
+        assert before is not None
+        return f"{tidy(before.name)}: cannot be read now, was {verdict_brief(before)}"
+    name, now = tidy(after.name), verdict_brief(after)
+    if before is None:
+        return f"{name}: new, {now}"
+    if (was := verdict_brief(before)) != now:
+        return f"{name}: was {was}, now {now}"
+    smaller = ""
+    if before.blockers != after.blockers:
+        smaller = ", what is still needed has changed"
+    elif before.one_thing != after.one_thing:
+        smaller = ", something else to start with"
+    elif before.earliest_told != after.earliest_told and after.earliest_told is not None:
+        smaller = f", earliest possible now {date_words(after.earliest_told, after.on)}"
+    return f"{name}: still {now}{smaller}"
+
+
+def promise_line(promise: Promise, on: int) -> str:
+    """Return an open promise; a due one says so."""
+    due = ""
+    if promise.due is not None:
+        due = f" ({'was ' if promise.due < on else ''}due {date_words(promise.due, on)})"
+    return f"Promised to {tidy(promise.to)} on {date_words(promise.given, on)}{due}: {tidy(promise.text)}"
+
+
+def one_thing_line(answer: Answer, course: Course) -> str:
+    """Return the one thing to work on, or what takes its place."""
+    if answer.verdict == Verdict.PAUSED:
+        return "No playing until an adult ends the pause."
+    if answer.one_thing is not None:
+        return tidy(course.skill[answer.one_thing].name)
+    if answer.taken_along:
+        return f"along: {listed([tidy(course.skill[skill].name) for skill in answer.taken_along])}"
+    return ""
+
+
+def brought_line(answer: Answer, course: Course) -> str:
+    """Return what is unfinished from earlier units (rule R12); empty where nothing is."""
+    names = [tidy(course.skill[brought.skill].name) for brought in answer.brought_along]
+    return f"Unfinished from before: {listed(names)}" if names else ""
+
+
+def odd_lines(odd: Iterable[Problem]) -> Iterator[str]:
+    """Yield each day in a student's file that can hardly be, with its place and what to do."""
+    for problem in odd:
+        hint = f": {problem.hint}" if problem.hint else ""
+        yield f"{problem.place.file.name}:{problem.place.line} {problem.message}{hint}."
+
+
+NOT_IN_THE_DEMO: Final = (
+    "Nothing is written into the demo that comes with the program. "
+    "`readiness start DIR --with-demo` makes a copy of it that is yours."
+)
+"""Said where somebody tries out noting without a studio of their own."""
+
+WHY_BRIEF: Final = {
+    "sure-success": "an easy start", "always-look": "every check", "blocker": "needed",
+    "group": "needed with others", "one-thing": "start here", "look-first": "look first",
+    "beneath": "others build on it", "rest": "unfinished", "fading": "review", "between": "easy, and review",
+    "favourite": "to finish with", "patch": "to catch up", "stopped": "not far enough yet",
+    "probe": "shows where to start", "if-comfortable": "if comfortable",
+    "care": "a sign or a nod is enough", "added": "added by you",
+    "easy-first": "an easy one to begin with", "halves": "shows most about where to start",
+    "must-be-seen": "nothing else can stand for it", "confirm": "settles most of what is only likely",
+    "waited-for": "other things wait for it", "in-the-making": "go on with it", "begin": "new today",
+    "keep-warm": "review", "in-passing": "look in passing", "placing": "see it once", "music": "music",
+    "new": "of this unit", "review": "review", "opening": "to begin with", "home": "home task",
+}  # fmt: skip
+"""Why something stands on the sheet, in the plan or in a placing round, by their ids."""
+
+
+def glance_words(names: Sequence[str]) -> str:
+    """Return the title of a line of the sheet: a skill, several in one glance, or a free choice.
+
+    >>> glance_words(["Feet supported", "Sits tall"])
+    'At one glance: feet supported, sits tall'
+    """
+    if len(names) > 1:
+        return f"At one glance: {', '.join(map(uncapital, names))}"
+    return names[0] if names else "A piece the student likes, to end with"
+
+
+def noted_line(lesson: NewLesson) -> str:
+    """Return what a lesson to be noted holds, counted by help."""
+    helps = Counter(lesson.helps.values())
+    told = [f"{helps[at]} {words}" for at, words in enumerate(HELP_WORDS) if helps[at]]
+    beside = (
+        (len(lesson.not_tried), "not asked"),
+        (remarks := len(lesson.remarks) + bool(lesson.note), "remark" if remarks == 1 else "remarks"),
+        (len(lesson.disliked), "not liked"),
+        (len(lesson.liked_again), "liked again"),
+        (len(lesson.tried_again), "tried again"),
+    )
+    return listed([*told, *(f"{count} {words}" for count, words in beside if count)]) or "nothing yet"
+
+
+# What somebody is called in a list: the given name, and the id where that alone would not say who.
+
+
+def namesakes(names: Iterable[str]) -> frozenset[str]:
+    """Return the given names that more than one student has, folded.
+
+    >>> sorted(namesakes(["Mia", "Ottilie", "ottilie"]))
+    ['ottilie']
+    """
+    return frozenset(name for name, count in Counter(map(_folded, names)).items() if count > 1)
+
+
+def called(name: str, student: str, shared: AbstractSet[str]) -> str:
+    """Return a student's name, with the id where others have it, as ``namesakes`` says.
+
+    >>> called("Ottilie", "ottilie2", {"ottilie"}), called("Mia", "mia-k", {"ottilie"})
+    ('Ottilie (ottilie2)', 'Mia')
+    """
+    return f"{tidy(name)} ({student})" if _folded(name) in shared else tidy(name)
+
+
+def who(name: str, student: str) -> str:
+    """Return the name; with the id where the id is another word.
+
+    >>> who("Temwa", "temwa"), who("Mia", "mia-k")
+    ('Temwa', 'Mia (mia-k)')
+    """
+    words = tidy(name)
+    return words if student == words.casefold() else f"{words} ({student})"
+
+
+def namesake_words(record: Record, everybody: Iterable[Record]) -> str:
+    """Return which of several students of one given name it is about; empty where there is only one."""
+    name = _folded(record.name)
+    others = [other.id for other in everybody if other.id != record.id and _folded(other.name) == name]
+    if not others:
+        return ""
+    have = "has" if len(others) == 1 else "have"
+    return f"this is about {record.id}; {listed(others)} {have} the name {tidy(record.name)} too."
+
+
+def _folded(name: str) -> str:
+    return tidy(name).casefold()

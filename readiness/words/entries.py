@@ -14,8 +14,8 @@ from readiness.advice.decision import unit_begun
 from readiness.days import iso
 from readiness.record.entries import open_promises
 from readiness.terms import Verdict
-from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
+from readiness.words.english import called, namesakes
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Section, bullets, item, plain, under
 from readiness.words.paused import after_hold, care_words, ended_lines, hold_notice, if_it_hurts, stop_first

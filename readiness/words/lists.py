@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.days import iso
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
-from readiness.words.brief import called, namesakes, noted_line, plain_verdict, who
-from readiness.words.english import VERDICT_BRIEF
+from readiness.words.english import VERDICT_BRIEF, called, namesakes, noted_line, plain_verdict, who
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Page, Paragraph, bullets, cells, columns, plain
 

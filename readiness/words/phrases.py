@@ -22,9 +22,8 @@ from readiness.lazy import dataclass
 from readiness.record.consents import ADULT_AGE
 from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
 from readiness.terms import Help, State
-from readiness.words.brief import plain_verdict
 from readiness.words.cautions import caution
-from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of
+from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of, plain_verdict
 from readiness.words.grammar import (
     counted,
     date_words,

@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.record.model import AGAIN
 from readiness.terms import State
-from readiness.words.brief import glance_words, noted_line
 from readiness.words.cautions import closing
-from readiness.words.english import HELP_WORDS
+from readiness.words.english import HELP_WORDS, glance_words, noted_line
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, wrap
 from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, item, noted, plain, under
 from readiness.words.paused import after_hold, hold_section

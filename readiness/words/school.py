@@ -19,9 +19,8 @@ from readiness.school.questions import LISTS, Reply
 from readiness.school.students import Due, OneLook, Paused, Promised, Ready, Stuck
 from readiness.terms import Verdict
 from readiness.toml.wrapping import HARD_SPACE
-from readiness.words.brief import who
 from readiness.words.cautions import brief_cautions, caution
-from readiness.words.english import ENGLISH, HELP_WORDS
+from readiness.words.english import ENGLISH, HELP_WORDS, who
 from readiness.words.grammar import (
     capital,
     counted,

@@ -12,9 +12,8 @@ from typing import Final
 from readiness.advice.sheet import CheckSheet, Expected, SheetItem
 from readiness.terms import Verdict
 from readiness.words.blocking import ahead_lines, brought_along_section
-from readiness.words.brief import WHY_BRIEF
 from readiness.words.cautions import closing
-from readiness.words.english import HELP_WORDS
+from readiness.words.english import HELP_WORDS, WHY_BRIEF
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Heading, Page, Paragraph, Section, columns, noted, plain
 from readiness.words.paused import after_hold, hold_section, resting_section

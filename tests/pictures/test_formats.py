@@ -16,7 +16,7 @@ from readiness.pictures.formats import STATE_ORDER, map_as_dot, map_as_mermaid, 
 from readiness.pictures.shown import shown
 from readiness.pictures.svg import PAPERS, map_as_svg
 from readiness.record.load import load_record
-from readiness.words.brief import STATE_LETTERS
+from readiness.words.english import STATE_LETTERS
 
 SVG = "{http://www.w3.org/2000/svg}"
 NASTY = [

@@ -26,7 +26,7 @@ from readiness.course.model import Course, bits
 from readiness.judging.answer import GAP_STATES
 from readiness.lazy import dataclass
 from readiness.terms import State
-from readiness.words.brief import STATE_LETTERS
+from readiness.words.english import STATE_LETTERS
 from readiness.words.grammar import tidy
 from tui.messages import Pointed
 

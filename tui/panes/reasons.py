@@ -16,7 +16,7 @@ from textual.widgets.option_list import Option
 from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
 from readiness.terms import Verdict
-from readiness.words.brief import verdict_large
+from readiness.words.english import verdict_large
 from readiness.words.layout import Paragraph, Section, in_sections
 from readiness.words.paused import ended_lines
 from readiness.words.phrases import Phrases

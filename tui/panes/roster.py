@@ -15,7 +15,7 @@ from textual.widgets.option_list import Option
 from readiness.lazy import dataclass
 from readiness.school.evening import Comes
 from readiness.terms import Verdict
-from readiness.words.brief import called, days_since, one_thing_line, verdict_row
+from readiness.words.english import called, days_since, one_thing_line, verdict_row
 from readiness.words.grammar import date_words, tidy
 from readiness.words.noting import HALF_ENTERED
 from tui.messages import Chosen, Pointed

@@ -13,7 +13,7 @@ from textual.widgets import Static
 from readiness.advice.offer import Answers
 from readiness.record.noting import NewLesson
 from readiness.terms import Verdict
-from readiness.words.brief import WHY_BRIEF, before_and_now, noted_line
+from readiness.words.english import WHY_BRIEF, before_and_now, noted_line
 from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.noting import noted_quietly
 from readiness.words.paused import ended_lines

@@ -19,11 +19,10 @@ from textual.widgets import Digits, Input, Static
 
 from readiness.advice.offer import KEYS, Answers
 from readiness.record.noting import NewLesson
-from readiness.words.brief import noted_line
+from readiness.words.english import noted_line
 from readiness.words.grammar import capital, date_words, tidy
-from readiness.words.noting import pausing_words
+from readiness.words.noting import NOTHING_THERE, pausing_words
 from readiness.words.placing_round import beside_words
-from readiness.words.today import NOTHING_THERE
 from tui.actions import help_keys
 from tui.panes.field import WordField
 from tui.screens.base import BaseScreen

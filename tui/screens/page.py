@@ -10,8 +10,7 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Button, Static
 
-from readiness.words.brief import VERDICT_MARKS
-from readiness.words.english import STATE_WORDS, VERDICT_BRIEF
+from readiness.words.english import STATE_WORDS, VERDICT_BRIEF, VERDICT_MARKS
 from tui.actions import actions_of
 from tui.panes.course_map import note_signs
 

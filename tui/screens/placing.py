@@ -18,7 +18,7 @@ from textual.widgets import Static
 from readiness.advice.offer import Answers
 from readiness.advice.placing.round import PlacingRound
 from readiness.record.noting import NewLesson
-from readiness.words.brief import noted_line
+from readiness.words.english import noted_line
 from readiness.words.grammar import tidy
 from readiness.words.layout import Paragraph, lay_out
 from readiness.words.phrases import Phrases

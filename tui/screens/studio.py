@@ -13,7 +13,7 @@ from textual.widgets import Input, Static
 
 from readiness.record.noting import NewLesson
 from readiness.toml.texts import folded
-from readiness.words.brief import brought_line, odd_lines, one_thing_line, promise_line, verdict_large
+from readiness.words.english import brought_line, odd_lines, one_thing_line, promise_line, verdict_large
 from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.noting import half_entered_words
 from tui.actions import bindings_of

@@ -10,7 +10,7 @@ from textual.content import Content
 from textual.widget import Widget
 
 from readiness.terms import Verdict
-from readiness.words.brief import odd_lines, supposed_line
+from readiness.words.english import odd_lines, supposed_line
 from readiness.words.grammar import tidy, unit_words
 from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
