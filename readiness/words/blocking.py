@@ -15,7 +15,7 @@ from readiness.judging.what_if import SHOW, what_if
 from readiness.terms import Help, State, Verdict
 from readiness.words.english import ENGLISH
 from readiness.words.grammar import capital, few_of, number_words
-from readiness.words.layout import Paragraph, Section, asked_for, columns, noted
+from readiness.words.layout import Heading, Page, Paragraph, Section, asked_for, columns, noted
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -31,27 +31,35 @@ LOOKS_AT_MOST: Final = 2
 """Of more looks only whether all come is told: which of them come has too many answers for three lines."""
 
 
-def needed_section(p: Phrases) -> Section:
-    """Return what is still needed, a line each, and under it what may be finished later."""
-    ahead, before = p.answer.next_unit, brought_along_section(p).paragraphs
-    title = f"Still needed {f'for {p.unit(ahead)}' if ahead else 'to finish the course'}"
-    return Section(title, (*_blockers(p), *_groups(p), *_later(p), *before))
-
-
-def _blockers(p: Phrases) -> Iterator[Paragraph]:
+def needed_section(p: Phrases) -> Page:
+    """Yield what is still needed, a line each, and under it what may be finished later."""
+    ahead, unfinished = p.answer.next_unit, p.answer.open_rest
+    yield Heading(f"Still needed {f'for {p.unit(ahead)}' if ahead else 'to finish the course'}")
     safe = {skill.id for skill in p.course.skills if skill.safety}
     skills = [blocker for blocker in p.answer.blockers if blocker.skill is not None]
     skills.sort(key=lambda blocker: (not blocker.is_gap, blocker.skill not in safe))
     shown = [blocker for at, blocker in enumerate(skills) if at < LINES_AT_MOST or blocker.skill in safe]
     folded = [blocker for blocker in skills if blocker not in shown]
     yield from _rows(p, shown)
-    told = [f"And {number_words(len(folded))} more."] if folded else []
-    if p.too_much_open:
-        these = f"Any of these: {p.few(p.answer.open_rest)}."
-        told.append(f"Also {p.unfinished}." if p.answer.blockers else these)
-    if told:
-        yield Paragraph(" ".join(told))
+    any_of = f"Also {p.unfinished}." if p.answer.blockers else f"Any of these: {p.few(unfinished)}."
+    more = f"And {number_words(len(folded))} more." if folded else ""
+    yield " ".join(filter(None, (more, any_of if p.too_much_open else "")))
     yield from asked_for(_rows(p, folded))
+    for group in (blocker.group for blocker in p.answer.blockers if blocker.group is not None):
+        secure = [skill for skill in group.of if p.is_met(skill)]
+        have = number_words(len(secure)) if secure else "none"
+        many = f"At least {number_words(group.at_least)} of these {number_words(len(group.of))}"
+        yield Paragraph(f"{many}, {have} secure so far: {p.few(group.of)}.", about=group.of[0])
+        for skill in group.of:
+            words = f"{p.titled(skill)}: secure" if skill in secure else p.with_note(skill)
+            yield Paragraph(words, 4, more=True, about=skill)
+        yield from noted(p.stands_on_it(group.of[0], group.needed_by), indent=4)
+    if unfinished and not p.too_much_open:
+        yield f"May be finished later: {p.few(unfinished)}."
+    for skill in unfinished:
+        yield Paragraph(p.open_line(skill), 4, more=True, about=skill)
+        yield from noted(*p.advice(skill), indent=6)
+    yield from brought_along_section(p).paragraphs
 
 
 def _rows(p: Phrases, blockers: Sequence[Blocker]) -> Iterator[Paragraph]:
@@ -69,28 +77,6 @@ def _rows(p: Phrases, blockers: Sequence[Blocker]) -> Iterator[Paragraph]:
         yield from asked_for(columns(p.seen(skill), 4))
         seen = f"{capital(p.last_seen(skill))}." if p.standing(skill).state == State.STALE else ""
         yield from noted(seen, p.missing(skill), p.stands_on_it(skill, by), *p.advice(skill), indent=4)
-
-
-def _groups(p: Phrases) -> Iterator[Paragraph]:
-    for group in (blocker.group for blocker in p.answer.blockers if blocker.group is not None):
-        secure = [skill for skill in group.of if p.is_met(skill)]
-        have = number_words(len(secure)) if secure else "none"
-        many = f"At least {number_words(group.at_least)} of these {number_words(len(group.of))}"
-        yield Paragraph(f"{many}, {have} secure so far: {p.few(group.of)}.", about=group.of[0])
-        for skill in group.of:
-            words = f"{p.titled(skill)}: secure" if skill in secure else p.with_note(skill)
-            yield Paragraph(words, 4, more=True, about=skill)
-        yield from noted(p.stands_on_it(group.of[0], group.needed_by), indent=4)
-
-
-def _later(p: Phrases) -> Iterator[Paragraph]:
-    """Yield what of the unit is unfinished and would not hold the move up."""
-    unfinished = p.answer.open_rest
-    if unfinished and not p.too_much_open:
-        yield Paragraph(f"May be finished later: {p.few(unfinished)}.")
-    for skill in unfinished:
-        yield Paragraph(p.open_line(skill), 4, more=True, about=skill)
-        yield from noted(*p.advice(skill), indent=6)
 
 
 def brought_along_section(p: Phrases) -> Section:
@@ -112,19 +98,17 @@ def brought_along(p: Phrases) -> str:
     return next((told.text for told in brought_along_section(p).paragraphs), "")
 
 
-def to_finish_section(p: Phrases) -> Section:
-    """Return what is finished on the way, and why the answer is a yes all the same."""
-    along, before = p.answer.taken_along, brought_along_section(p)
-    if not along:
-        return before
-    rows = [(p.plain_name(skill), f"{p.state_short(skill)}; {p.needed_short(skill)}") for skill in along]
-    parts: list[Paragraph] = []
-    for row, skill in zip(columns(rows, 0, along), along, strict=True):
-        parts += (row, *noted(p.open_line(skill), *p.advice(skill), indent=4))
-    things = "1 unfinished thing is" if p.carry_limit == 1 else f"{p.carry_limit} unfinished things are"
-    needed = f" or needed straight away in unit {p.next_number}" if p.next_number else ""
-    yes = f"Why that is still a yes: {things} allowed at this age, and none is about safety{needed}."
-    return Section("To finish on the way", (*parts, Paragraph(yes), *before.paragraphs))
+def to_finish_section(p: Phrases) -> Page:
+    """Yield what is finished on the way, and why the answer is a yes all the same."""
+    if along := p.answer.taken_along:
+        yield Heading("To finish on the way")
+        rows = [(p.plain_name(one), f"{p.state_short(one)}; {p.needed_short(one)}") for one in along]
+        for row, skill in zip(columns(rows, 0, along), along, strict=True):
+            yield from (row, *noted(p.open_line(skill), *p.advice(skill), indent=4))
+        things = "1 unfinished thing is" if p.carry_limit == 1 else f"{p.carry_limit} unfinished things are"
+        needed = f" or needed straight away in unit {p.next_number}" if p.next_number else ""
+        yield f"Why that is still a yes: {things} allowed at this age, and none is about safety{needed}."
+    yield from brought_along_section(p).paragraphs
 
 
 def secure_section(p: Phrases) -> Section:

@@ -32,7 +32,7 @@ from readiness.words.grammar import (
     together,
     uncapital,
 )
-from readiness.words.layout import Paragraph, Section, bullets, copied, item, plain
+from readiness.words.layout import Heading, Page, Paragraph, bullets, copied, item, items, plain
 from readiness.words.paused import hold_notice, if_it_hurts
 from readiness.words.phrases import Phrases
 
@@ -217,72 +217,44 @@ def turn_words(first: str, was: Answer, then: str, p: Phrases) -> str:
 # What was shown on one day.
 
 
-def shown_words(before: Phrases, after: Phrases, *, full: bool = True) -> Iterator[Section]:
+def shown_words(before: Phrases, p: Phrases, *, full: bool = True) -> Page:
     """Yield what was shown on one day, each thing with its help and what it changed.
 
-    ``before`` and ``after``: on that day without its lessons and with them; ``full``: with what is as
-    before, ids and lines of the file.
+    ``before`` and ``p``: on that day without its lessons and with them; ``full``: with what is as before,
+    ids and lines of the file; in short only the first that have changed.
     """
-    page, record, on = _Shown(after.answer, after.course, after.record), after.record, after.answer.on
-    yield from page.sections(before, full=full)
+    record, on, name = p.record, p.answer.on, p.titled if full else p.plain_name
+    today = [lesson for lesson in record.lessons if lesson.on == on]
+    noted = {note.skill for lesson in today for note in lesson.showings}
+    shown = [skill for skill in p.course.skill if skill in noted]
+    where = f" ({', '.join(p.line(lesson.line) for lesson in today)})" if full else ""
+    yield f"{tidy(record.name)}, {p.day(on)}{where}"
+    helps = {skill: [note.help for note in p.standing(skill).evidence if note.day == on] for skill in shown}
+    for given, words in enumerate(HELP_WORDS):
+        these = [skill for skill in shown if helps[skill][-1:] == [given]]
+        changed = [skill for skill in these if p.state(skill) != before.state(skill)]
+        told = these if full else changed[:_CHANGED_AT_MOST]
+        yield Heading(capital(words))
+        yield from items(f"{name(skill)}: {_turn(before, p, skill, full=full)}" for skill in told)
+        if rest := [skill for skill in these if skill not in told]:
+            also = "As before" if len(told) == len(changed) else "Also"
+            yield item(f"{also}: {f'{len(rest)} more' if len(shown) > _NAMED_AT_MOST else p.inventory(rest)}")
+    left = (skill for lesson in today for skill in lesson.not_tried if skill not in shown)
+    yield bullets("Not asked", map(name, left))
+    yield Heading("Remarks")
+    for lesson in today:  # of its skills, and then of all of it
+        yield from items(f"{name(skill)}: {tidy(text)}"
+                         for skill, text in (*lesson.remarks.items(), *p.beside(lesson)))  # fmt: skip
+        yield from items([tidy(lesson.note)])
     more = f"No skill was noted that day; `readiness note {record.id} --on {iso(on)}` adds some. "
-    last = turn_words("Before this lesson", before.answer, "After it", after)
-    yield plain(last if page.shown else more + last)
+    last = turn_words("Before this lesson", before.answer, "After it", p)
+    yield plain(last if shown else more + last)
 
 
-class _Shown(Phrases):
-    """The lessons of a day."""
-
-    @property
-    def today(self) -> list[Lesson]:
-        return [lesson for lesson in self.record.lessons if lesson.on == self.answer.on]
-
-    @property
-    def shown(self) -> list[str]:
-        noted = {note.skill for lesson in self.today for note in lesson.showings}
-        return [skill for skill in self.course.skill if skill in noted]
-
-    def sections(self, earlier: Phrases, *, full: bool) -> Iterator[Section]:
-        where = f" ({', '.join(self.line(lesson.line) for lesson in self.today)})" if full else ""
-        yield plain(f"{tidy(self.record.name)}, {self.day(self.answer.on)}{where}")
-        for given, words in enumerate(HELP_WORDS):
-            these = [skill for skill in self.shown if self.help_that_day(skill) == given]
-            yield Section(capital(words), tuple(self.now(earlier, these, full=full)))
-        not_tried = (skill for lesson in self.today for skill in lesson.not_tried)
-        left = (self.called(skill, full=full) for skill in not_tried if skill not in self.shown)
-        yield bullets("Not asked", left)
-        yield bullets("Remarks", (words for lesson in self.today for words in self.said(lesson, full=full)))
-
-    def help_that_day(self, skill: str) -> int | None:
-        evidence = reversed(self.standing(skill).evidence)
-        return next((note.help for note in evidence if note.day == self.answer.on), None)
-
-    def called(self, skill: str, *, full: bool) -> str:
-        return self.titled(skill) if full else self.plain_name(skill)
-
-    def said(self, lesson: Lesson, *, full: bool) -> Iterator[str]:
-        """Yield what was said in a lesson, about its skills and then about all of it."""
-        for skill, text in (*lesson.remarks.items(), *self.beside(lesson)):
-            yield f"{self.called(skill, full=full)}: {tidy(text)}"
-        yield tidy(lesson.note)
-
-    def now(self, earlier: Phrases, skills: Sequence[str], *, full: bool) -> Iterator[Paragraph]:
-        """Yield each skill with its state and the one before; in short only the first that have changed."""
-        changed = [skill for skill in skills if self.state(skill) != earlier.state(skill)]
-        told = skills if full else changed[:_CHANGED_AT_MOST]
-        for skill in told:
-            yield item(f"{self.called(skill, full=full)}: {self.turn(earlier, skill, full=full)}")
-        if rest := [skill for skill in skills if skill not in told]:
-            before = "As before" if len(told) == len(changed) else "Also"
-            many = len(self.shown) > _NAMED_AT_MOST
-            yield item(f"{before}: {f'{len(rest)} more' if many else self.inventory(rest)}")
-
-    def turn(self, earlier: Phrases, skill: str, *, full: bool) -> str:
-        now, before = self.state(skill), earlier.state(skill)
-        if now == before:
-            return f"as before, {now}"
-        is_new = not full and earlier.standing(skill).state == State.UNTRIED
-        return f"{now} ({'new' if is_new else f'before: {before}'})"
+def _turn(before: Phrases, p: Phrases, skill: str, *, full: bool) -> str:
+    now, was = p.state(skill), before.state(skill)
+    is_new = not full and before.standing(skill).state == State.UNTRIED
+    return f"as before, {now}" if now == was else f"{now} ({'new' if is_new else f'before: {was}'})"
 
 
 # What is kept of a lesson that is half entered, or could not be noted.

@@ -20,7 +20,7 @@ from readiness.record.model import Hold, Record
 from readiness.words.cautions import caution
 from readiness.words.english import ENGLISH, VERDICT_BRIEF
 from readiness.words.grammar import date_words, listed, quoted, tidy
-from readiness.words.layout import Paragraph, Section, asking_more, bullets, noted, plain
+from readiness.words.layout import Heading, Page, Section, asking_more, bullets, noted, plain
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -88,21 +88,20 @@ def if_it_hurts(record: Record, day: int, *words: str) -> str:
     return f"{stop} `readiness pause {record.id}` keeps everything without playing until an adult says so."
 
 
-def paused_sections(p: Phrases) -> Iterator[Section]:
+def paused_sections(p: Phrases) -> Page:
     """Yield the page of a student with an open pause: safety first, in full, and nothing to play."""
     answer, holds = p.answer, p.record.open_holds(p.answer.on)
+    yield from (p.title(), f"{ENGLISH.verdict(answer.verdict, None, 0)}. {caution('C1', of_age=p.of_age)}")
     here = (hold for hold in p.record.holds if hold.is_open(answer.on))
     since = (f"Paused since {p.day(hold.opened)} ({hold.part}, {p.line(hold.line)})." for hold in here)
-    work = f"Without the instrument and with nothing that uses the sore part: {listed(quiet_work())}."
-    first = caution("C1", of_age=p.of_age)
-    yield plain(p.title(), f"{ENGLISH.verdict(answer.verdict, None, 0)}. {first}")
     yield plain(*since, *care_words(holds), CLOSING)
     yield resting_section(p)
-    yield Section(f"Next lesson, {p.day(answer.next_lesson)}, if it is comfortable", (Paragraph(work),))
+    yield Heading(f"Next lesson, {p.day(answer.next_lesson)}, if it is comfortable")
+    yield f"Without the instrument and with nothing that uses the sore part: {listed(quiet_work())}."
     yield bullets("Cautions", map(caution, (one for one in answer.cautions if one in STILL_TOLD)), more=True)
     alone = "For the teacher only, and not a reason to hurry"
     without = f'{alone}: without the pause the notes would say "{VERDICT_BRIEF[answer.underlying]}".'
-    yield Section("", (*noted(without), *asking_more(p.to_tell)))
+    yield from (*noted(without), *asking_more(p.to_tell))
 
 
 def resting_section(p: Phrases) -> Section:

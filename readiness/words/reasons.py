@@ -30,23 +30,19 @@ _SOURCE = re.compile(r"\b([a-z]+)(\d{4})\b")
 
 
 def reasons_outline(findings: Sequence[Finding], *, full: bool = False) -> Iterator[Paragraph]:
-    """Yield findings a line each and then the rules they used; ``full``: the whole outline they make."""
-    for depth, finding in _outline(findings, full=full):
-        short = f"{finding.skill}: {finding.state}" if isinstance(finding, SkillOpen) else _line(finding)
-        words = _line(finding) if full else "; ".join((short, *_leaves(finding)))
-        yield Paragraph(words, depth, "- ")
-    for rule in () if full else dict.fromkeys(rules_in(findings)):
-        changed = f", changed; the default is {rule.default}" if rule.changed else ""
-        yield item(f"{rule.rule} = {_fact(rule.rule, rule.value)}{_written(rule)}{changed}")
+    """Yield findings a line each and then the rules they used; ``full``: the whole outline they make.
 
-
-def _outline(findings: Sequence[Finding], *, full: bool) -> Iterator[tuple[int, Finding]]:
-    """Yield findings and how far each is indented, as deep as they go; what rests on nothing if ``full``."""
+    Each is indented as deep as it goes; what rests on nothing is told only if ``full``.
+    """
     waiting = [(0, finding) for finding in reversed(findings) if full or not isinstance(finding, Numbers)]
     while waiting:
         depth, finding = waiting.pop()
-        yield depth, finding
+        short = f"{finding.skill}: {finding.state}" if isinstance(finding, SkillOpen) else _line(finding)
+        yield Paragraph(_line(finding) if full else "; ".join((short, *_leaves(finding))), depth, "- ")
         waiting += [(depth + 2, child) for child in reversed(finding.because) if full or child.because]
+    for rule in () if full else dict.fromkeys(rules_in(findings)):
+        changed = f", changed; the default is {rule.default}" if rule.changed else ""
+        yield item(f"{rule.rule} = {_fact(rule.rule, rule.value)}{_written(rule)}{changed}")
 
 
 def _leaves(finding: Finding) -> Iterator[str]:
@@ -212,42 +208,36 @@ def rules_together(rules: Iterable[Rule]) -> Iterator[tuple[str, list[Rule]]]:
     for rule in rules:
         families.setdefault(rule.rule.partition(".")[0], []).append(rule)
     for family, members in families.items():
-        if kept := [rule for rule in members if not rule.changed]:
-            yield _of_family(family, kept), kept
+        kept = [rule for rule in members if not rule.changed]
+        if kept and family in _FAMILIES:
+            title, names, words = _FAMILIES[family]
+            alike: dict[object, list[str]] = {}  # the kinds of one value together
+            for rule in kept:
+                alike.setdefault(rule.value, []).append(names[rule.rule.partition(".")[2]])
+            told = [words(listed(kinds), value) for value, kinds in alike.items()]
+            both = any(" and " in each for each in told)
+            yield f"{title} {'; '.join(told) if both else listed(told)}", kept
+        elif kept:
+            yield rule_value(kept[0].rule, kept[0].value), kept
         yield from ((rule_value(rule.rule, rule.value), [rule]) for rule in members if rule.changed)
 
 
-def _of_family(family: str, rules: Sequence[Rule]) -> str:
-    """Return rules of one family, the kinds of one value together."""
-    if family not in _FAMILIES:
-        return rule_value(rules[0].rule, rules[0].value)
-    title, names, words = _FAMILIES[family]
-    kinds: dict[object, list[str]] = {}
-    for rule in rules:
-        kinds.setdefault(rule.value, []).append(names[rule.rule.partition(".")[2]])
-    told = [words(listed(alike), value) for value, alike in kinds.items()]
-    return f"{title} {'; '.join(told) if any(' and ' in each for each in told) else listed(told)}"
-
-
 def numbers_section(rules: Iterable[Rule], band: str) -> Section:
-    """Return the numbers that decided, and where each is written; shown on request."""
-    used = tuple(rules)
-    parts = [item(f"{capital(words)} ({_whose(members)}).") for words, members in rules_together(used)]
+    """Return the numbers that decided, and where each is written and whose it is; shown on request."""
+    used, parts = tuple(rules), list[Paragraph]()
+    for words, members in rules_together(used):
+        places = [rule.place for rule in members if rule.place is not None]
+        lines = listed([str(place.line) for place in places])
+        where = f"{places[0].file.name}:{lines}, " if places else ""
+        whose, first = "the default" if len(members) == 1 else "the defaults", members[0]
+        if first.changed:
+            changed = f"changed{_by(first)}; the default is {first.default}"
+            whose = "this course's own number" if first.default is None else changed
+        parts.append(item(f"{capital(words)} ({where}{whose})."))
     if used and all(rule.basis.startswith("common practice") for rule in used):
         customs = "These are customs of the trade, not research. Change them if you know better."
         parts.append(Paragraph(customs))
     return Section(f"The rules used (age {band})", tuple(parts), more=True)
-
-
-def _whose(rules: Sequence[Rule]) -> str:
-    """Return where rules stand, and whose they are: "pacing.toml:34, 35 and 36, the defaults"."""
-    places = [rule.place for rule in rules if rule.place is not None]
-    lines = listed([str(place.line) for place in places])
-    whose = "the default" if len(rules) == 1 else "the defaults"
-    if rules[0].changed:
-        changed = f"changed{_by(rules[0])}; the default is {rules[0].default}"
-        whose = "this course's own number" if rules[0].default is None else changed
-    return f"{places[0].file.name}:{lines}, {whose}" if places else whose
 
 
 def _by(rule: Rule) -> str:

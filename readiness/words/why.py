@@ -93,9 +93,9 @@ class _Why(Phrases):
             yield from (replace(section, more=True) for section in sections)
             yield self.next_lesson((*map(Paragraph, self.first_steps(found)), *self.work_on()))
         elif answer.is_ready:
-            yield from (to_finish_section(self), secure_section(self), self.next_lesson(self.what_now()))
+            yield from (*to_finish_section(self), secure_section(self), self.next_lesson(self.what_now()))
         else:
-            yield from (needed_section(self), self.next_lesson(self.next_steps()))
+            yield from (*needed_section(self), self.next_lesson(self.next_steps()))
         yield promised_section(self.record, answer.on)
         yield Section("Worth knowing", tuple(self.worth_knowing()))
         yield self.decided()
