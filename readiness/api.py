@@ -42,7 +42,7 @@ from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.suggest import did_you_mean
-from readiness.words.ahead import back_sections
+from readiness.words.ahead import back_sections, way_sections
 from readiness.words.editing import comparison_sections
 from readiness.words.layout import Told, lay_out
 from readiness.words.phrases import Phrases
@@ -50,7 +50,6 @@ from readiness.words.placing_round import round_sections
 from readiness.words.plan import plan_sections
 from readiness.words.school import reply_words
 from readiness.words.sheet import sheet_sections
-from readiness.words.way import way_sections
 from readiness.words.why import why_sections
 from readiness.words.wording import speak, worded
 

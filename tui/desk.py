@@ -326,7 +326,7 @@ class AnswerDesk:
 
     def _way(self, row: StudentRow) -> Told:
         from readiness.advice.way import way_to
-        from readiness.words.way import way_sections
+        from readiness.words.ahead import way_sections
 
         course = row.course.on(row.day)
         way = way_to(course, row.record, row.day, self.target, row.calendar)
@@ -336,7 +336,7 @@ class AnswerDesk:
         from readiness.advice.handover import hand_over
         from readiness.record.consents import as_if_agreed
         from readiness.words.cautions import caution
-        from readiness.words.handover import handover_sections, not_asked
+        from readiness.words.share import handover_sections, not_asked
 
         page = hand_over(row.course, row.record, row.answer, self.desk.events)
         sharing = as_if_agreed(row.record, "substitute", row.day)

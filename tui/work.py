@@ -265,8 +265,8 @@ def _handover(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     from readiness.advice.handover import hand_over
     from readiness.pages.document import sections_page
     from readiness.record.consents import as_if_agreed
-    from readiness.words.handover import handover_sections
     from readiness.words.phrases import Phrases
+    from readiness.words.share import handover_sections
 
     page = hand_over(row.course, row.record, row.answer, desk.events)
     say = Phrases(row.answer, desk.course, row.record)

@@ -24,10 +24,9 @@ from readiness.record.model import Record
 from readiness.record.rhythm import Event
 from readiness.studio.load import Studio
 from readiness.toml.suggest import did_you_mean
-from readiness.words.ahead import back_sections, review_sections, season_sections
+from readiness.words.ahead import back_sections, review_sections, season_sections, way_sections, when_sections
 from readiness.words.lists import other_file_words
 from readiness.words.phrases import Phrases
-from readiness.words.way import way_sections, when_sections
 
 
 @command(

@@ -24,9 +24,9 @@ from readiness.record.consents import as_if_agreed
 from readiness.words.cautions import caution
 from readiness.words.english import called, namesakes
 from readiness.words.grammar import date_words
-from readiness.words.handover import handover_sections, not_asked
 from readiness.words.phrases import Phrases
 from readiness.words.plan import pair_sections, plan_sections
+from readiness.words.share import handover_sections, not_asked
 from readiness.words.sheet import sheet_sections
 
 

@@ -55,25 +55,21 @@ def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record
     start = [] if sheet.placing is None else [tag("p", start_words(sheet.placing, course))]
     last = ("" if is_paused else " ".join(said.CONDUCT), f"{said.FOR_WHOM} {caution('C8')}")
     title = said.sheet_title(p, sheet)
+    columns = Markup('<col class="number"><col>' + '<col class="box">' * len(said.BOXES))
+    named = (f"{code} {words}" for code, words in zip((*said.CODES, "-"), said.BOXES, strict=True))
+    heads = (tag("th", tag("span", words), class_="box", scope="col") for words in named)
+    head = tag("tr", tag("th", "#", scope="col"), tag("th", said.WHAT, scope="col"), *heads)
+    rows = (row for number, item in enumerate(sheet.items, 1) for row in _rows(sheet, item, number, p))
     return document(
         title, _STYLE, paper,
         tag("h1", f"{title} · {sheet.word}"),
         tag("div", *(tag("span", field) for field in said.FIELDS), class_="fields"),
         *(tag("p", words, class_="stop") for words in (*stops, said.PAUSED * is_paused) if words),
         *start,
-        _table(sheet, p),
+        tag("table", tag("colgroup", columns), tag("thead", head), tag("tbody", *rows)),
         tag("footer", *(tag("p", words) for words in last if words)),
         tag("div", *[tag("div", "")] * 30, class_="ruled"),
     )  # fmt: skip
-
-
-def _table(sheet: CheckSheet, p: Phrases) -> Markup:
-    columns = Markup('<col class="number"><col>' + '<col class="box">' * len(said.BOXES))
-    named = (f"{code} {words}" for code, words in zip((*said.CODES, "-"), said.BOXES, strict=True))
-    heads = (tag("th", tag("span", words), class_="box", scope="col") for words in named)
-    head = tag("tr", tag("th", "#", scope="col"), tag("th", said.WHAT, scope="col"), *heads)
-    rows = (row for number, item in enumerate(sheet.items, 1) for row in _rows(sheet, item, number, p))
-    return tag("table", tag("colgroup", columns), tag("thead", head), tag("tbody", *rows))
 
 
 def _rows(sheet: CheckSheet, item: SheetItem, number: int, p: Phrases) -> Iterator[Markup]:

@@ -138,17 +138,16 @@ def _parts(paragraphs: Iterable[Paragraph]) -> Iterator[Markup]:
     """Yield entries as lists, rows as tables."""
     for (is_row, is_item), found in groupby(paragraphs, lambda each: (bool(each.row), each.lead == "- ")):
         if is_row:
-            yield tag("table", tag("tbody", *(tag("tr", *_cells(each)) for each in found)))
+            rows = []
+            for each in found:
+                first, *others = each.row
+                cells = (tag("td", _written(cell)) for cell in (*others, each.text))
+                rows.append(tag("tr", tag("th", first, scope="row"), *cells))
+            yield tag("table", tag("tbody", *rows))
         elif is_item:
             yield tag("ul", *(tag("li", _written(each.text)) for each in found))
         else:
             yield from (tag("p", _written(each.text)) for each in found)
-
-
-def _cells(paragraph: Paragraph) -> Iterator[Markup]:
-    first, *others = paragraph.row
-    yield tag("th", first, scope="row")
-    yield from (tag("td", _written(cell)) for cell in (*others, paragraph.text))
 
 
 def _written(text: str) -> Markup:

@@ -47,15 +47,12 @@ def fridge_page(
     first_of_all = dict.fromkeys(one.ended.format(one.quoted(words)) for one in spoken for words in ended)
     footer = tag("footer", *(tag("p", words) for words in (*stop, say.week_last)))
     above = (tag("p", tag("b", words)) for words in first_of_all)
-    body = (tag("h1", title), *above, *(_task(task, days, say) for task in tasks), footer)
-    return document(title, _STYLE, paper, *body, language=code)
-
-
-def _task(task: Task, days: Sequence[str], say: Letters) -> Markup:
-    """Return a task: what it is, how long and how often where that is said, and a box a day."""
-    counts = ((say.week_minutes, task.minutes_day), (say.week_often, task.days_planned))
-    often = [forms.get(count, forms[0]).format(count=count) for forms, count in counts if count]
-    heads = tag("tr", *(tag("th", day, scope="col") for day in days))
-    boxes = tag("tr", *(tag("td", Markup("<i></i>")) for _ in days))
-    told = (tag("p", tag("b", tidy(task.text))), *([tag("p", ", ".join(often))] if often else []))
-    return tag("section", *told, tag("table", tag("thead", heads), tag("tbody", boxes)))
+    heads = tag("thead", tag("tr", *(tag("th", day, scope="col") for day in days)))
+    week = tag("table", heads, tag("tbody", tag("tr", *(tag("td", Markup("<i></i>")) for _ in days))))
+    sections = []
+    for task in tasks:  # what it is, how long and how often where that is said, and a box a day
+        counts = ((say.week_minutes, task.minutes_day), (say.week_often, task.days_planned))
+        often = [forms.get(count, forms[0]).format(count=count) for forms, count in counts if count]
+        told = (tag("p", tag("b", tidy(task.text))), *([tag("p", ", ".join(often))] if often else []))
+        sections.append(tag("section", *told, week))
+    return document(title, _STYLE, paper, tag("h1", title), *above, *sections, footer, language=code)

@@ -5,7 +5,7 @@ On a sheet the unit stands in the middle, between what its skills build on and w
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from itertools import groupby
 from typing import Final
 
@@ -72,23 +72,15 @@ def _pages(content: Shown, drawn: list[tuple[Shown, Unit]]) -> Iterator[Markup]:
         found = [sheet for sheet, _ in same]
         for at, sheet in enumerate(found, 1):
             part = f", sheet {at} of {len(found)}" if len(found) > 1 else ""
-            name = f"Unit {unit_words(unit)}{part}"
-            picture, suffices = sheet_as_svg(sheet, _described(sheet, name), f"u{unit.number}-{at}-")
-            head = tag("h2", name, _here(sheet, unit), id=f"u{unit.number}" if at == 1 else "")
-            foot = [_beside(content, sheet, unit_of), *([letters_line()] if sheet.states else [])]
-            foot += [] if suffices else [FEWER_CROSS]
+            title = f"Unit {unit_words(unit)}{part}"
+            name = {one.id: one.name for one in sheet.skills}
+            ways = [f"{name[link.before]} comes before {name[link.after]}" for link in sheet.links]
+            aloud = f"{title}: {counted(len(sheet.skills), 'skill')}. {listed(ways)}."
+            picture, suffices = sheet_as_svg(sheet, aloud, f"u{unit.number}-{at}-")
+            head = tag("h2", title, _here(sheet, unit), id=f"u{unit.number}" if at == 1 else "")
+            # the names of the units whose numbers stand on the sheet
+            shown = {skill.id.partition(" ")[0] for skill in sheet.skills if skill.unit != sheet.focus}
+            units = {unit_of[skill] for skill in shown if skill in unit_of}
+            foot = [f"Units: {'; '.join(unit_words(one) for one in content.units if one.id in units)}."]
+            foot += [*([letters_line()] if sheet.states else []), *([] if suffices else [FEWER_CROSS])]
             yield tag("section", head, Markup(picture), *(tag("p", words) for words in foot))
-
-
-def _beside(content: Shown, sheet: Shown, unit_of: Mapping[str, str]) -> str:
-    """Return the names of the units whose numbers stand on a sheet."""
-    shown = {skill.id.partition(" ")[0] for skill in sheet.skills if skill.unit != sheet.focus}
-    units = {unit_of[skill] for skill in shown if skill in unit_of}
-    return f"Units: {'; '.join(unit_words(unit) for unit in content.units if unit.id in units)}."
-
-
-def _described(sheet: Shown, name: str) -> str:
-    """Return what a picture shows, to be read aloud."""
-    skill = {one.id: one.name for one in sheet.skills}
-    ways = [f"{skill[link.before]} comes before {skill[link.after]}" for link in sheet.links]
-    return f"{name}: {counted(len(sheet.skills), 'skill')}. {listed(ways)}."

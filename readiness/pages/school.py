@@ -182,9 +182,9 @@ def _table(found: Sequence[Any], course: Course, on: int) -> Markup:
     """Return rows as a table without the columns in which nothing stands, or as the sentences they are."""
     names = said.headings(found[0])
     if not names:
-        told = (line for row in found for line in said.row_lines(row, course, on))
+        told = (line for row in found for line in said.row_words(row, course, on).lines)
         return joined(*(tag("p", line.text) for line in told))
-    rows = [row for one in found for row in said.cells(one, course, on)]
+    rows = [row for one in found for row in said.row_words(one, course, on).cells]
     used = [i for i in range(len(names)) if any(row[i] for row in rows)]
     heads = tag("tr", *(tag("th", names[i], scope="col") for i in used))
     lines = (tag("tr", *(tag("td", row[i]) for i in used)) for row in rows)

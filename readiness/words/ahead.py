@@ -1,12 +1,13 @@
-"""What lies ahead: after a break, before a big day, what needs a review, what a birthday changes.
+"""What lies ahead: the way and its date, a break, a big day, what needs a review, what a birthday changes.
 
 "Not seen lately" says look again, so nothing here says that something was lost, and nobody is to blame
-for a holiday. A day of playing for people is a gift and not an exam: nobody has to, nothing hangs on it, and
-there is always another way.
+for a holiday. A day of playing for people is a gift and not an exam. A date is the earliest possible, with
+what it supposes, and no promise; a way is called the cheapest only where nothing cheaper exists.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
@@ -14,14 +15,15 @@ from typing import Final
 from readiness.advice.after_break import NO_BREAK, AfterBreak, Due
 from readiness.advice.big_day import BigDay
 from readiness.advice.birthday import Birthday, OneDay
+from readiness.advice.estimates import FEWEST, Estimate
 from readiness.advice.review import KeepWarm, Review
+from readiness.advice.way import Way
 from readiness.course.model import Course
 from readiness.record.model import Record
-from readiness.terms import Help, Verdict
-from readiness.words.blocking import brought_along_section
+from readiness.terms import Help, State, Verdict
 from readiness.words.cautions import caution, closing
 from readiness.words.editing import comparison_reasons
-from readiness.words.english import VERDICT_BRIEF
+from readiness.words.english import ENGLISH, KIND_WORDS, VERDICT_BRIEF
 from readiness.words.grammar import (
     capital,
     counted,
@@ -39,6 +41,7 @@ from readiness.words.layout import (
     Paragraph,
     Section,
     bullets,
+    columns,
     item,
     items,
     noted,
@@ -48,8 +51,12 @@ from readiness.words.layout import (
 from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section, plain_value, rule_value
+from readiness.words.why import brought_along_section
 
-__all__ = ["back_sections", "birthday_sections", "review_sections", "season_sections"]
+__all__ = [
+    "back_sections", "birthday_sections", "review_sections", "season_sections", "way_sections",
+    "when_sections",
+]  # fmt: skip
 
 _ROLES: Final = {"decides": "needed to move on", "rest": "of this unit", "older": "of earlier units"}
 
@@ -340,30 +347,29 @@ def birthday_sections(
         why = "you chose the age" if chosen else "no older age begins"
         yield plain(f"No birthday of {tidy(record.name)} changes anything: {why}.")
     else:
-        yield from _birthday(found, course, record)
+        ages = f"age {found.new} in place of age {found.old}"
+        yield plain(f"{tidy(record.name)} turns {found.age} on {date_words(found.day)}: {ages}.")
+        yield Heading("The verdict that day, with nothing new noted")
+        was, now = (VERDICT_BRIEF[one.verdict] for one in (found.change.before, found.change.after))
+        other = f"By age {found.old}: {was}; by age {found.new}: {now}. One day of age decides."
+        yield item(other if found.one_day_decides else f"The same by both ages: {now}.")
+        if found.change.is_decided:
+            told = tuple(one for one in found.change.reasons if one.id not in _TOLD_BELOW)
+            reasons = comparison_reasons(replace(found.change, reasons=told), course)
+            yield from (under(f"{words}.") for words in reasons)
+        for title, skills in (
+            ("Asked for from then on", found.due), ("Not asked for any more", found.skipped),
+        ):  # fmt: skip
+            yield bullets(title, (f"{tidy(course.skill[skill].name)} ({skill})." for skill in skills))
+        numbers = (f"{capital(_number(*one))}." for one in found.numbers)
+        yield bullets("Rules that change", numbers, more=True)
+        yield plain(f"With the age {len(found.numbers)} rules change (--full).")
     if near is not None:
         by_age = f"by age {near.answer.band} on {date_words(on)}: {VERDICT_BRIEF[near.answer.verdict]}."
         yield bullets("One day of age decides now", (
             f"Born one day {near.born} and with the same notes, {tidy(record.name)} would go {by_age}",
             "You decide which age fits: a [[band_choice]] with a reason sets it.",
         ))  # fmt: skip
-
-
-def _birthday(found: Birthday, course: Course, record: Record) -> Page:
-    ages = f"age {found.new} in place of age {found.old}"
-    yield plain(f"{tidy(record.name)} turns {found.age} on {date_words(found.day)}: {ages}.")
-    yield Heading("The verdict that day, with nothing new noted")
-    was, now = (VERDICT_BRIEF[one.verdict] for one in (found.change.before, found.change.after))
-    other = f"By age {found.old}: {was}; by age {found.new}: {now}. One day of age decides."
-    yield item(other if found.one_day_decides else f"The same by both ages: {now}.")
-    if found.change.is_decided:
-        told = tuple(one for one in found.change.reasons if one.id not in _TOLD_BELOW)
-        reasons = comparison_reasons(replace(found.change, reasons=told), course)
-        yield from (under(f"{words}.") for words in reasons)
-    for title, skills in (("Asked for from then on", found.due), ("Not asked for any more", found.skipped)):
-        yield bullets(title, (f"{tidy(course.skill[skill].name)} ({skill})." for skill in skills))
-    yield bullets("Rules that change", (f"{capital(_number(*one))}." for one in found.numbers), more=True)
-    yield plain(f"With the age {len(found.numbers)} rules change (--full).")
 
 
 def _number(rule: str, old: object, new: object) -> str:
@@ -376,3 +382,155 @@ def _number(rule: str, old: object, new: object) -> str:
 _TOLD_BELOW = frozenset({"other-band", "number-changed"})
 _AS_SAID: Mapping[str, str] = {Help.ALONE: "without help alone", Help.CUE: "a reminder counting too"}
 
+
+STEPS = 18
+"""How many skills of a way have room on a screen."""
+
+
+def way_sections(way: Way, p: Phrases) -> Page:
+    """Yield a way: the date first, then what begins in which lesson."""
+    goal = p.unit(way.target) if way.is_unit else quoted(p.course.skill[way.target].name)
+    yield f"To {goal} · {tidy(way.name)} · {date_words(way.on)}"
+    if not way.steps:
+        yield "Nothing is left to learn for it: it is secure, with all it builds on."
+    elif way.is_paused:
+        yield "Paused: no date yet, and no hurry."
+    elif way.earliest is None:
+        yield "Too far off for a date."
+    else:
+        lessons = counted(way.lessons or 0, "lesson")
+        yield f"At the earliest {p.day(way.earliest)}, in {lessons}. It may take longer, and that is fine."
+    minutes = f"about {counted(way.minutes, 'minute')} of teaching"
+    yield f"{counted(len(way.steps), 'skill')} to secure, {minutes}." if way.steps else ""
+    unplaced = "No unit has started: what was not asked counts here as still to learn. Place first."
+    yield "" if way.is_placed else unplaced
+    yield hold_section(p.record, p.answer.on)
+    yield Section("", tuple(_steps(way, p)))
+    yield Heading("What the date supposes")
+    yield from noted(*_supposed(way, p))
+    yield Heading("Where one of several is enough")
+    for one in way.choices:
+        some = f"{p.name(one.owner)} builds on {number_words(one.at_least)} of: {p.inventory(one.of)}."
+        yield from noted(f"{some} Least teaching with: {p.inventory(one.taken)}.")
+    sets, tried = counted(way.compared, "set was", "sets were"), counted(way.compared, "set")
+    proved = f"Proved: no way takes fewer teaching minutes ({sets} compared, no other can be cheaper)."
+    found = f"Best found, not proved the cheapest: the search was stopped after {tried}."
+    yield Heading("How sure this is")
+    yield from noted(
+        proved if way.proved else f"{found} No way takes fewer than {counted(way.at_least, 'minute')}.",
+        "Minutes are what such skills usually take to teach; common practice, no source.",
+    )
+    yield from closing((), ["C14"])
+
+
+def _steps(way: Way, p: Phrases) -> Iterator[Paragraph]:
+    """Yield a line a skill, in the order of the lessons; the later ones of a long way on request."""
+    steps = sorted(way.steps, key=lambda step: step.lesson or 0)
+    rows = []
+    for step in steps:
+        minutes = f"{'new, ' if step.state == State.UNTRIED else ''}{counted(step.minutes, 'minute')}"
+        is_near = step.state in (State.BUILDING, State.WOBBLING, State.STALE) or step.probably_there
+        price = counted(step.days, "more day") if is_near else minutes
+        rows.append((f"Lesson {step.lesson}" if step.lesson else "-", price, p.plain_name(step.skill)))
+    most = len(steps) if len(steps) <= STEPS + 1 else STEPS
+    for number, (step, line) in enumerate(zip(steps, columns(rows, 0), strict=True)):
+        yield replace(line, more=number >= most)
+        unit = p.course.unit[p.course.skill[step.skill].unit].number
+        yield from noted(f"{step.skill}, unit {unit}: {p.state(step.skill)}", indent=4)
+    if most < len(steps):
+        last = steps[-1].lesson
+        words = f"and {len(steps) - most} more{f', the last in lesson {last}' if last else ''}"
+        yield Paragraph(words, brief=True)
+
+
+def _supposed(way: Way, p: Phrases) -> Iterator[str]:
+    if way.earliest is None or not way.steps or way.is_paused:
+        return
+    if way.not_before is not None and way.not_before != way.earliest:
+        yield f"In any order not before {p.day(way.not_before)}."
+    begun = counted(way.begins, "new skill is", "new skills are")
+    yield (
+        f"In each lesson at most {begun} started, each once all it builds on is secure. Everything is shown "
+        "without help each time, and what is secure stays so."
+    )
+    answer = p.answer
+    groups = (skill for group in answer.groups for skill in group.of)
+    is_near = way.target in {answer.unit, *answer.deciding, *answer.rest, *groups}
+    move = answer.earliest_told if is_near else None
+    if move is not None and move < way.earliest:
+        yield (
+            f"The earliest possible move is sooner, {p.day(move)}: it supposes that all of it is there "
+            "already and is shown in every lesson. Where it is still to be taught, go by the later day."
+        )
+
+
+# When at the earliest, and apart from it what earlier cases took: two different things, said apart.
+#
+# The first follows from the rules and promises nothing. The second is an estimate from this studio's
+# own records, for the teacher alone: no text for a child or a family has it.
+
+
+def when_sections(found: Sequence[Estimate], p: Phrases) -> Page:
+    """Yield when a student could move on, with the estimates for what keeps the student here."""
+    answer, is_paused = p.answer, p.answer.verdict == Verdict.PAUSED
+    yield from (p.title(), f"{p.verdict}.")
+    if is_paused:
+        yield "No date during the pause."
+    elif answer.placing is not None:
+        yield f"`readiness place {answer.student}` finds where to start."
+    elif answer.is_ready:
+        yield f"{p.day(answer.on)}: nothing stands in the way."
+    elif answer.is_unseen:
+        yield ENGLISH.no_date(unseen=True)
+    elif answer.earliest is None:
+        yield "Not within 52 lessons, even if everything is shown without help each time."
+    else:
+        yield f"At the earliest {p.day(answer.earliest_told)}, if everything is shown without help each time."
+        later = "What is not asked, or does not come that day, makes it a lesson later."
+        yield from noted(*p.kept_back(), later)
+    yield hold_section(p.record, answer.on)
+    told = [] if is_paused else [one for one in found if one.cases or one.under_way]
+    yield Section("For you alone: what earlier cases here took", tuple(_estimates(told, p)))
+    yield Heading("How that was counted")
+    yield from noted(*(() if is_paused else _counting(found, told, p)))
+    yield from closing((), ["C12", "C14"] if any(one.is_silent for one in told) else ["C14"])
+
+
+def _estimates(told: Sequence[Estimate], p: Phrases) -> Iterator[Paragraph]:
+    """Yield what finished cases took, in lessons from now on, and on request what that rests on."""
+    few = [found.skill for found in told if found.is_silent]
+    yield from (item(f"Fewer than {FEWEST} similar cases yet: {p.inventory(few)}."),) if few else ()
+    for found in sorted(told, key=lambda one: not one.is_silent):
+        if found.low is not None and found.high is not None:
+            right = f"{_range(found.low, found.high)}. That is right at least 8 times in 10."
+            yield item(f"{p.plain_name(found.skill)}: {right}")
+        elif not found.is_silent:
+            took = f"{number_words(len(found.cases))} similar cases took"
+            yield item(f"{p.plain_name(found.skill)}: {took} {_range(min(found.cases), max(found.cases))}.")
+        so_far = f", beyond the {counted(found.so_far, 'lesson')} so far" if found.so_far else ""
+        often = sorted(Counter(found.cases).items())
+        each = "; ".join(f"{times} took {counted(lessons, 'lesson')}" for lessons, times in often)
+        yield from noted(
+            f"{found.skill}: {p.state(found.skill)}. It rests on "
+            f"{counted(len(found.cases), 'finished case')} of {KIND_WORDS[found.kind]} at age {found.band}"
+            f"{f' ({each})' if each else ''}{so_far}; {found.under_way} still under way.",
+            indent=4,
+        )
+
+
+def _range(low: int, high: int) -> str:
+    return counted(low, "more lesson") if low == high else f"{low} to {high} more lessons"
+
+
+def _counting(found: Sequence[Estimate], told: Sequence[Estimate], p: Phrases) -> Iterator[str]:
+    """Yield for what there is no earlier case, and what was counted."""
+    if none := [one.skill for one in found if one not in told]:
+        yield f"Not one earlier case here is like: {p.inventory(none)}."
+    for unit in dict.fromkeys(p.course.skill[one.skill].unit for one in found if one.low is None):
+        weeks = counted(p.course.unit[unit].lesson_weeks, "week")
+        yield f"The course gives {weeks} for {p.unit(unit)}. That is its own number, not measured."
+    if told:
+        yield (
+            "Counted from the lesson in which such a skill was first asked for to the one that made it "
+            "secure. A case still under way counts as longer than it has taken so far."
+        )

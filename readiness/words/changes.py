@@ -19,7 +19,7 @@ from readiness.words.cautions import caution, closing
 from readiness.words.editing import comparison_reasons
 from readiness.words.english import HELP_WORDS, STATE_WORDS, VERDICT_BRIEF, plain_verdict, supposed_line
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, written
-from readiness.words.layout import Page, Paragraph, Section, bullets, item, items, plain, under
+from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, item, items, plain, under
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section, rule_value
 
@@ -54,7 +54,11 @@ def changed_sections(found: Changed, course: Course, record: Record, known_by: s
     yield "The verdict is the same; the reasons have changed." if asked == "in-the-way" else ""
     yield Section("Why", tuple(_why(p, found) if asked != "nothing" else ()))
     beside = "What kept it so" if asked == "nothing" else "Made a difference too"
-    yield bullets(beside, _beside(found), more=True)
+    yield Heading(beside, more=True)
+    for cause in found.beside:  # without each other thing that made a difference
+        same, then = cause.answer.verdict == later.verdict, VERDICT_BRIEF[cause.answer.verdict]
+        then = "the same verdict for another reason" if same else then
+        yield item(f"Without {_causes([cause.id])}: {then}.")
     idle = _causes(found.without_effect)
     idle = f"Since then: {idle}." if asked == "nothing" else f"{capital(idle)}."
     yield bullets("Made no difference", [idle] if found.without_effect else (), more=True)
@@ -159,14 +163,6 @@ def _to_do(p: _Facts, found: Changed) -> Iterator[str]:
 
 def _causes(causes: Iterable[str]) -> str:
     return listed([_CAUSES[cause][1] for cause in causes])
-
-
-def _beside(found: Changed) -> Iterator[str]:
-    """Yield what would be said on the later day without each other thing that made a difference."""
-    for cause in found.beside:
-        same = cause.answer.verdict == found.later.verdict
-        then = "the same verdict for another reason" if same else VERDICT_BRIEF[cause.answer.verdict]
-        yield f"Without {_causes([cause.id])}: {then}."
 
 
 def _by(fact: Fact) -> str:

@@ -24,7 +24,6 @@ from readiness.judging.reasons import rules_in
 from readiness.record.consents import may_see
 from readiness.record.model import Hold
 from readiness.terms import State, Verdict
-from readiness.words.blocking import brought_along
 from readiness.words.english import ENGLISH
 from readiness.words.grammar import capital, counted, listed, number_words, tidy, together
 from readiness.words.letter_english import Letters
@@ -32,6 +31,7 @@ from readiness.words.paused import pain_noted
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import perhaps_words
 from readiness.words.reasons import rules_together
+from readiness.words.why import brought_along
 
 __all__ = ["MARK", "NAMED_AT_MOST", "FamilyWords", "LetterWords", "SchoolWords", "StudentWords"]
 

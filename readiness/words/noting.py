@@ -235,7 +235,11 @@ def shown_words(before: Phrases, p: Phrases, *, full: bool = True) -> Page:
         changed = [skill for skill in these if p.state(skill) != before.state(skill)]
         told = these if full else changed[:_CHANGED_AT_MOST]
         yield Heading(capital(words))
-        yield from items(f"{name(skill)}: {_turn(before, p, skill, full=full)}" for skill in told)
+        for skill in told:
+            now, was = p.state(skill), before.state(skill)
+            is_new = not full and before.standing(skill).state == State.UNTRIED
+            turn = f"{now} ({'new' if is_new else f'before: {was}'})"
+            yield item(f"{name(skill)}: {f'as before, {now}' if now == was else turn}")
         if rest := [skill for skill in these if skill not in told]:
             also = "As before" if len(told) == len(changed) else "Also"
             yield item(f"{also}: {f'{len(rest)} more' if len(shown) > _NAMED_AT_MOST else p.inventory(rest)}")
@@ -249,12 +253,6 @@ def shown_words(before: Phrases, p: Phrases, *, full: bool = True) -> Page:
     more = f"No skill was noted that day; `readiness note {record.id} --on {iso(on)}` adds some. "
     last = turn_words("Before this lesson", before.answer, "After it", p)
     yield plain(last if shown else more + last)
-
-
-def _turn(before: Phrases, p: Phrases, skill: str, *, full: bool) -> str:
-    now, was = p.state(skill), before.state(skill)
-    is_new = not full and before.standing(skill).state == State.UNTRIED
-    return f"as before, {now}" if now == was else f"{now} ({'new' if is_new else f'before: {was}'})"
 
 
 # What is kept of a lesson that is half entered, or could not be noted.

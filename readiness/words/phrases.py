@@ -227,23 +227,17 @@ class Phrases:
             one_off = "One off day is no reason to conclude anything."
             return f"Missing: one day {how}, and it is secure again. {one_off}"
         again = ", counted again from the start" if now.state == State.SLIPPED and not now.have else ""
-        return f"Missing: {_missing_days(now)} {how}{again}{self._apart(now)}."
+        spread, lesson, apart = self._whole("spread_days"), self.answer.next_lesson, ""
+        counting = [note.day for note in now.evidence if note.counts][-now.have :] if now.have else []
+        if now.need > 1 and not (counting and lesson is not None and lesson - counting[0] >= spread):
+            apart = f", the first and the last at least {counted(spread, 'day')} apart"
+            apart = f", on {self.day(counting[0] + spread)} or later" if counting else apart
+        return f"Missing: {_missing_days(now)} {how}{again}{apart}."
 
     def _how(self, skill: str) -> str:
         """Return which help still counts for a skill: "without help or with a reminder"."""
         most = HELPS.index(str(self.numbers[f"accepts.{self.course.skill[skill].kind}"]))
         return listed(HELP_WORDS[: most + 1], "or")
-
-    def _apart(self, now: Standing) -> str:
-        """Return how far apart the days must lie, where that is still open."""
-        spread = self._whole("spread_days")
-        counting = [note.day for note in now.evidence if note.counts][-now.have :] if now.have else []
-        lesson = self.answer.next_lesson
-        if now.need < 2 or (counting and lesson is not None and lesson - counting[0] >= spread):
-            return ""
-        if counting:
-            return f", on {self.day(counting[0] + spread)} or later"
-        return f", the first and the last at least {counted(spread, 'day')} apart"
 
     # what was seen
 

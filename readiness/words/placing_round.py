@@ -7,7 +7,7 @@ one list. No word about the other teacher, no number about the child.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from readiness.record.model import AGAIN
@@ -174,21 +174,18 @@ def claim_sections(found: tuple[Claim, PlacingRound], p: Phrases) -> Page:
     here = f"start in unit {p.course.unit[now.start].number}, {tidy(p.course.unit[now.start].name)}"
     yield f"All looks together: {here}. {perhaps_words(now, p.course)}" if now.looks else ""
     names = {strand.id: tidy(strand.name) for strand in p.course.strands}
-    rows = (f"{names[strand]}: {_listed(lists, p)}." for strand, lists in held.strands.items())
-    yield bullets("By strand", rows, more=True)
+    yield Heading("By strand", more=True)
+    for strand, lists in held.strands.items():  # names only of what may be missing
+        named = {name: f": {p.inventory(lists[name])}" for name in ("missing", "not_asked")}
+        told = "; ".join(f"{_CLAIM_WORDS[one]} {len(some)}{named.get(one, '')}"
+                         for one, some in lists.items() if some)  # fmt: skip
+        yield item(f"{names[strand]}: {told}.")
     yield from closing((), ["C14"])
 
 
 _CLAIM_WORDS: Final = {
     "shown": "shown", "implied": "taken as there", "missing": "did not come", "not_asked": "not asked yet",
 }  # fmt: skip
-
-
-def _listed(lists: Mapping[str, Sequence[str]], p: Phrases) -> str:
-    """Return how much of a strand is in which list; names only of what may be missing."""
-    named = {name: f": {p.inventory(lists[name])}" for name in ("missing", "not_asked")}
-    told = (f"{_CLAIM_WORDS[one]} {len(found)}{named.get(one, '')}" for one, found in lists.items() if found)
-    return "; ".join(told)
 
 
 # A placing round told on a screen, where the look and what it comes to stand side by side.

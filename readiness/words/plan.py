@@ -16,12 +16,12 @@ from readiness.advice.together import Activity, Pair
 from readiness.course.model import Course
 from readiness.judging.remarks import skill_cautions
 from readiness.terms import Kind
-from readiness.words.blocking import brought_along
 from readiness.words.cautions import caution, closing
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
 from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, cells, item, noted, plain
 from readiness.words.paused import after_hold, hold_section, not_done, resting_section
 from readiness.words.phrases import Phrases
+from readiness.words.why import brought_along
 
 __all__ = ["pair_sections", "plan_sections"]
 

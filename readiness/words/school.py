@@ -52,9 +52,9 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AWAY", "CHART_WORDS", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS", "VERDICTS_SHORT",
-    "Report", "caution_section", "cells", "contents_words", "folded_words",
+    "Report", "Told", "caution_section", "contents_words", "folded_words",
     "gathered_words", "head_words", "headings", "left_out_words", "moderation_words", "network_words",
-    "lead_words", "more_words", "parts", "reply_words", "row_lines", "title_words", "verdicts_words",
+    "lead_words", "more_words", "parts", "reply_words", "row_words", "title_words", "verdicts_words",
 ]  # fmt: skip
 
 _QUESTIONS: Final[Mapping[str, tuple[str, str, str | None]]] = {
@@ -186,7 +186,7 @@ def _section(reply: Reply, then: Course) -> Section:
     lines += [Paragraph(f"The course gives {given}: a custom, not research.")] if given else []
     for title, rows in parts(reply):
         lines += [Paragraph(f"{title}:")] if title else []
-        lines += [line for row in rows for line in row_lines(row, then, reply.on)]
+        lines += [line for row in rows for line in row_words(row, then, reply.on).lines]
     lines += [Paragraph(more_words(reply))] if reply.more else []
     return Section(QUESTION_WORDS[reply.question], tuple(lines))
 
@@ -337,7 +337,7 @@ def network_words(report: Report, course: Course) -> Page:
     who = f"fewer than {FEW} students" if students is None else counted(students, "student")
     yield f"{counted(report.parts, 'school')} · {who} · {date_words(report.on)}"
     yield from items(() if outside else left_out_words(report.left_out))
-    yield Section("", tuple(row_lines(report.found, course, report.on)))
+    yield Section("", row_words(report.found, course, report.on).lines)
     yield Heading("What keeps most students in their unit")
     rows = columns([
         (tidy(course.skill[row.skill].name), f"{_few(row.gap)} to work on, {_few(row.look)} to look at")
@@ -389,22 +389,25 @@ AWAY: Final[Mapping[str | None, str]] = {
 """Where a break alone stands in the way."""
 
 
-def row_lines(row: object, course: Course, on: int) -> Iterator[Paragraph]:
-    """Yield the lines of one row, what is not needed every time marked so.
+class Told(NamedTuple):
+    """One row of an answer: as lines, what is not needed every time marked so, and as the cells of a table.
 
-    ``row`` is of a :class:`~readiness.school.questions.Reply`, ``course`` as it is on the day ``on``.
+    The counts of a school are several rows of cells.
     """
-    return _KINDS[type(row)].lines(_Rows(course, on), row)
+
+    lines: tuple[Paragraph, ...]
+    cells: tuple[tuple[str, ...], ...] = ()
 
 
-def cells(row: object, course: Course, on: int) -> Iterator[tuple[str, ...]]:
-    """Yield the cells of one row of an answer; the counts of a school are several rows."""
-    return _KINDS[type(row)].cells(_Rows(course, on), row)
+def row_words(row: object, course: Course, on: int) -> Told:
+    """Return the words of one row of an answer; ``course`` as it is on the day ``on``."""
+    told, _ = _KINDS[type(row)]
+    return told(_Rows(course, on), row)
 
 
 def headings(row: object) -> tuple[str, ...]:
     """Return what stands over the columns of rows of this kind; nothing for one that is no table."""
-    named = _KINDS[type(row)].headings if type(row) in _KINDS else ""
+    _, named = _KINDS.get(type(row), (None, ""))
     return tuple(named.split("|")) if named else ()
 
 
@@ -427,135 +430,109 @@ class _Rows(NamedTuple):
     def place(self, unit: str | None) -> str:
         return capital(unit_words(self.course, unit))
 
-    def names(self, skills: Sequence[str]) -> Iterator[Paragraph]:
-        """Yield the names of some skills, if there are any, as a list that is no sentence."""
-        if skills:
-            yield Paragraph("; ".join(map(self.skill, skills)), 4)
+    def names(self, skills: Iterable[str]) -> str:
+        """Return the names of some skills, as a list that is no sentence."""
+        return "; ".join(map(self.skill, skills))
 
     # lists of students
 
-    def ready(self, row: Ready) -> Iterator[Paragraph]:
-        along = counted(len(row.taking_along), "thing")
+    def ready(self, row: Ready) -> Told:
+        along, names = counted(len(row.taking_along), "thing"), self.names(row.taking_along)
         finish = f", with {along} to finish on the way" if row.taking_along else ""
         decided = f"; the unit was finished on {self.day(row.closed)}" if row.closed is not None else ""
+        cell = f"Finished, {self.cell_day(row.closed)}" if row.closed is not None else ""
         if row.stay_decided is not None:
             decided = f"; you decided to stay, on {self.day(row.stay_decided)}"
+            cell = f"Stay, {self.cell_day(row.stay_decided)}"
         since = f"since {self.day(row.since)}{finish}; next lesson {self.day(row.next_lesson)}{decided}"
-        yield item(f"{_who(row)}: {since}.")
-        yield from self.names(row.taking_along)
-
-    def ready_cells(self, row: Ready) -> Iterator[tuple[str, ...]]:
-        decided = f"Finished, {self.cell_day(row.closed)}" if row.closed is not None else ""
-        if row.stay_decided is not None:
-            decided = f"Stay, {self.cell_day(row.stay_decided)}"
         days = (self.cell_day(row.since), self.cell_day(row.next_lesson))
-        along = "; ".join(map(self.skill, row.taking_along))
-        yield (_who(row), self.place(row.unit), *days, along, decided)
+        lines = (item(f"{_who(row)}: {since}."), *_indented(names))
+        return Told(lines, ((_who(row), self.place(row.unit), *days, names, cell),))
 
-    def look(self, row: OneLook) -> Iterator[Paragraph]:
-        lesson = self.day(row.next_lesson)
-        away = f"{AWAY[row.away]}; " if row.away in AWAY else ""
+    def look(self, row: OneLook) -> Told:
+        lesson, names, away = self.day(row.next_lesson), self.names(row.items), AWAY.get(row.away, "")
         what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
         first = "" if row.earliest is None else f"; ready on {self.day(row.earliest)} at the earliest"
-        yield item(f"{_who(row)}: {away}{what}{first}.")
-        yield from self.names(row.items)
-
-    def look_cells(self, row: OneLook) -> Iterator[tuple[str, ...]]:
+        line = item(f"{_who(row)}: {f'{away}; ' if away else ''}{what}{first}.")
         days = (self.cell_day(row.next_lesson), self.cell_day(row.earliest))
-        yield (_who(row), "; ".join(map(self.skill, row.items)), *days, capital(AWAY.get(row.away, "")))
+        return Told((line, *_indented(names)), ((_who(row), names, *days, capital(away)),))
 
-    def stuck(self, row: Stuck) -> Iterator[Paragraph]:
-        first = row.one_thing or row.lowest
+    def stuck(self, row: Stuck) -> Told:
+        first, help_ = row.one_thing or row.lowest, HELP_WORDS[row.best_help]
         begin = "Try another way in." if first == row.skill else f"Begin with {quoted(self.skill(first))}."
         tried = f"{quoted(self.skill(row.skill))} has been {ENGLISH.tried(row.days)}"
-        yield item(f"{_who(row)}: {tried}. {begin}")
-        yield Paragraph(f"Since {self.day(row.since)}; with the least help: {HELP_WORDS[row.best_help]}.", 4)
+        since = Paragraph(f"Since {self.day(row.since)}; with the least help: {help_}.", 4)
+        cells = (self.skill(row.skill), str(row.days), self.cell_day(row.since), capital(help_))
+        line = item(f"{_who(row)}: {tried}. {begin}")
+        return Told((line, since), ((_who(row), *cells, self.skill(first)),))
 
-    def stuck_cells(self, row: Stuck) -> Iterator[tuple[str, ...]]:
-        since, least = self.cell_day(row.since), capital(HELP_WORDS[row.best_help])
-        first = self.skill(row.one_thing or row.lowest)
-        yield (_who(row), self.skill(row.skill), str(row.days), since, least, first)
-
-    def paused(self, row: Paused) -> Iterator[Paragraph]:
+    def paused(self, row: Paused) -> Told:
         since, rests = self.day(row.since), f"Nothing here uses the {listed(row.rests)}"
-        until = "until an adult ends the pause"
-        if row.goes_on:
-            yield item(f"{_who(row)}: another course is PAUSED since {since}. {rests} {until}.")
-        else:
-            also = f" In another course too: {uncapital(rests)}." if row.rests else ""
-            yield item(f"{_who(row)}: PAUSED since {since}. No playing {until}.{also}")
-        if row.told:
-            yield under(f"Told since then: {listed([*map(tidy, row.told)])}.")
+        until, told = "until an adult ends the pause", listed([*map(tidy, row.told)])
+        also = f" In another course too: {uncapital(rests)}." if row.rests else ""
+        here = f"PAUSED since {since}. No playing {until}.{also}"
+        line = f"another course is PAUSED since {since}. {rests} {until}." if row.goes_on else here
+        lines = (item(f"{_who(row)}: {line}"), *([under(f"Told since then: {told}.")] if told else ()))
+        without = f"without the {listed(row.rests)}" if row.rests else ""
+        what = capital(", ".join(filter(None, ("" if row.goes_on else "No playing", without))))
+        return Told(lines, ((_who(row), self.cell_day(row.since), what, told),))
 
-    def paused_cells(self, row: Paused) -> Iterator[tuple[str, ...]]:
-        rests = f"without the {listed(row.rests)}" if row.rests else ""
-        what = capital(", ".join(filter(None, ("" if row.goes_on else "No playing", rests))))
-        yield (_who(row), self.cell_day(row.since), what, listed([*map(tidy, row.told)]))
-
-    def due(self, row: Due) -> Iterator[Paragraph]:
+    def due(self, row: Due) -> Told:
         why = f"{row.shown} of {row.asked} shown at least once, {row.secure} secure"
         if row.by_lessons:
             why = f"{row.lesson_days} lessons in it, usually {row.usual}; {why}"
         unit = f"unit {self.course.unit[row.unit].number}"
-        yield item(f"{_who(row)}, {unit}: {why}; next lesson {self.day(row.next_lesson)}.")
         last = "No decision yet" if row.last_check is None else f"Last decision {self.day(row.last_check)}"
-        yield from asked_for([under(f"{self.place(row.unit)}. {last}.")])
-
-    def due_cells(self, row: Due) -> Iterator[tuple[str, ...]]:
+        lines = (
+            item(f"{_who(row)}, {unit}: {why}; next lesson {self.day(row.next_lesson)}."),
+            under(f"{self.place(row.unit)}. {last}.", more=True),
+        )
         lessons, shown = f"{row.lesson_days}, usually {row.usual}", f"{row.shown} of {row.asked}"
         days = (self.cell_day(row.last_check) or "None yet", self.cell_day(row.next_lesson))
-        yield (_who(row), self.place(row.unit), lessons, shown, str(row.secure), *days)
+        return Told(lines, ((_who(row), self.place(row.unit), lessons, shown, str(row.secure), *days),))
 
-    def promised(self, row: Promised) -> Iterator[Paragraph]:
+    def promised(self, row: Promised) -> Told:
         due = "" if row.due is None else f", due {self.day(row.due)}"
         over = "" if row.days_over is None else f" ({counted(row.days_over, 'day')} over)"
         promise = f"promise {row.number} to {tidy(row.to)}"
         what = promise if row.kind == "promise" else f"task {row.number}"
         given = f"given {self.day(row.given)}{due}{over}"
-        yield item(f"{_who(row)}, {what}, {given}: {tidy(row.text).rstrip('.')}.")
+        return Told((item(f"{_who(row)}, {what}, {given}: {tidy(row.text).rstrip('.')}."),))
 
     # counts
 
-    def where(self, row: Where | WhereOutside) -> Iterator[Paragraph]:
+    def where(self, row: Where | WhereOutside) -> Told:
+        name, unit = self.skill(row.skill), self.course.unit[row.unit].number
         parts = [("stuck", row.stuck), ("with help so far", row.with_help)]
         told = "; ".join(f"{what}: {_how_many(count)}" for what, count in parts if count != 0)
-        yield item(f"{self.skill(row.skill)} (unit {self.course.unit[row.unit].number}); {told}.")
+        cells = (name, str(unit), _count(row.stuck), _count(row.with_help))
+        return Told((item(f"{name} (unit {unit}); {told}."),), (cells,))
 
-    def where_cells(self, row: Where | WhereOutside) -> Iterator[tuple[str, ...]]:
-        unit = str(self.course.unit[row.unit].number)
-        yield (self.skill(row.skill), unit, _count(row.stuck), _count(row.with_help))
+    def time(self, row: Stay) -> Told:
+        half, few = f"{row.low:g} to {row.high:g}", "too few to conclude" if row.cases < FEW else ""
+        took = f"{row.middle:g} lessons in the middle, half of them {half}"
+        cases = f"usual here {row.usual}. {counted(row.cases, 'case')}.{f' {capital(few)}.' if few else ''}"
+        figures = (f"{row.middle:g}", half, str(row.usual), ", ".join(filter(None, (str(row.cases), few))))
+        line = item(f"{self.place(row.unit)}, age {row.band}: {took}; {cases}")
+        return Told((line,), ((self.place(row.unit), row.band, *figures),))
 
-    def time(self, row: Stay) -> Iterator[Paragraph]:
-        few = " Too few to conclude." if row.cases < FEW else ""
-        took = f"{row.middle:g} lessons in the middle, half of them {row.low:g} to {row.high:g}"
-        cases = f"usual here {row.usual}. {counted(row.cases, 'case')}.{few}"
-        yield item(f"{self.place(row.unit)}, age {row.band}: {took}; {cases}")
+    def numbers(self, row: Numbers | OutsideNumbers) -> Told:
+        counts: list[tuple[str, int | None]] = [(VERDICTS_SHORT[one], count) for one, count in row.verdicts]
+        counts += ((self.place(unit), count) for unit, count in row.units)
+        hidden = "; ".join(what for what, count in counts if count is None)
+        lines = (f"In all: {_how_many(row.students)}.",
+                 *(f"{what}: {_how_many(count)}." for what, count in counts if count),
+                 f"{capital(HIDDEN)}: {hidden}." if hidden else "")  # fmt: skip
+        cells = ((capital(what), _count(count)) for what, count in counts if count != 0)
+        return Told(tuple(items(lines)), (("In all", _count(row.students)), *cells))
 
-    def time_cells(self, row: Stay) -> Iterator[tuple[str, ...]]:
-        half, few = f"{row.low:g} to {row.high:g}", ", too few to conclude" if row.cases < FEW else ""
-        figures = (f"{row.middle:g}", half, str(row.usual), f"{row.cases}{few}")
-        yield (self.place(row.unit), row.band, *figures)
-
-    def counts(self, row: Numbers | OutsideNumbers) -> list[tuple[str, int | None]]:
-        units = ((self.place(unit), count) for unit, count in row.units)
-        return [*((VERDICTS_SHORT[verdict], count) for verdict, count in row.verdicts), *units]
-
-    def numbers(self, row: Numbers | OutsideNumbers) -> Iterator[Paragraph]:
-        yield item(f"In all: {_how_many(row.students)}.")
-        yield from (item(f"{what}: {_how_many(count)}.") for what, count in self.counts(row) if count)
-        if hidden := [what for what, count in self.counts(row) if count is None]:
-            yield item(f"{capital(HIDDEN)}: {'; '.join(hidden)}.")
-
-    def numbers_cells(self, row: Numbers | OutsideNumbers) -> Iterator[tuple[str, ...]]:
-        yield "In all", _count(row.students)
-        yield from ((capital(what), _count(count)) for what, count in self.counts(row) if count != 0)
-
-    def outside(self, row: OutsideCount) -> Iterator[Paragraph]:
+    def outside(self, row: OutsideCount) -> Told:
         of = "" if row.of is None else f", of {row.of} in all"
-        yield item(f"{capital(_how_many(row.count))}{of}.")
+        return Told((item(f"{capital(_how_many(row.count))}{of}."),))
 
-    def no_cells(self, _row: object) -> Iterator[tuple[str, ...]]:
-        yield from ()
+
+def _indented(names: str) -> tuple[Paragraph, ...]:
+    return (Paragraph(names, 4),) if names else ()
 
 
 def _who(row: Ready | OneLook | Stuck | Paused | Due | Promised) -> str:
@@ -571,31 +548,19 @@ def _count(count: int | None) -> str:
     return HIDDEN if count is None else str(count)
 
 
-class _Kind(NamedTuple):
-    """How rows of one kind are told, and what stands over their columns, with strokes between."""
-
-    lines: Callable[[_Rows, Any], Iterator[Paragraph]]
-    cells: Callable[[_Rows, Any], Iterator[tuple[str, ...]]] = _Rows.no_cells
-    headings: str = ""
-
-
-_WHERE: Final = _Kind(_Rows.where, _Rows.where_cells, "Skill|Unit|Students stuck|With help so far")
-_NUMBERS: Final = _Kind(_Rows.numbers, _Rows.numbers_cells, "What|Students")
+_Kind = tuple[Callable[[_Rows, Any], Told], str]
+"""How rows of one kind are told, and what stands over their columns, with strokes between."""
+_WHERE: Final[_Kind] = (_Rows.where, "Skill|Unit|Students stuck|With help so far")
+_NUMBERS: Final[_Kind] = (_Rows.numbers, "What|Students")
 _KINDS: Final[Mapping[type, _Kind]] = {
-    Ready: _Kind(_Rows.ready, _Rows.ready_cells,
-                 "Name|Unit|Ready since|Next lesson|To finish on the way|Decided"),
-    OneLook: _Kind(_Rows.look, _Rows.look_cells,
-                   "Name|Look at|Next lesson|Ready at the earliest|Beside it"),
-    Stuck: _Kind(_Rows.stuck, _Rows.stuck_cells,
-                 "Name|Stuck on|Days tried|Since|With the least help|Begin with"),
-    Paused: _Kind(_Rows.paused, _Rows.paused_cells,
-                  "Name|Paused since|Until an adult ends the pause|Told since then"),
-    Due: _Kind(_Rows.due, _Rows.due_cells,
-               "Name|Unit|Lessons so far|Shown at least once|Secure|Last decision|Next lesson"),
-    Promised: _Kind(_Rows.promised),
+    Ready: (_Rows.ready, "Name|Unit|Ready since|Next lesson|To finish on the way|Decided"),
+    OneLook: (_Rows.look, "Name|Look at|Next lesson|Ready at the earliest|Beside it"),
+    Stuck: (_Rows.stuck, "Name|Stuck on|Days tried|Since|With the least help|Begin with"),
+    Paused: (_Rows.paused, "Name|Paused since|Until an adult ends the pause|Told since then"),
+    Due: (_Rows.due, "Name|Unit|Lessons so far|Shown at least once|Secure|Last decision|Next lesson"),
+    Promised: (_Rows.promised, ""),
     Where: _WHERE, WhereOutside: _WHERE,
-    Stay: _Kind(_Rows.time, _Rows.time_cells,
-                "Unit|Age|Middle, in lessons|Half of them|Usual here|Cases"),
+    Stay: (_Rows.time, "Unit|Age|Middle, in lessons|Half of them|Usual here|Cases"),
     Numbers: _NUMBERS, OutsideNumbers: _NUMBERS,
-    OutsideCount: _Kind(_Rows.outside),
+    OutsideCount: (_Rows.outside, ""),
 }  # fmt: skip

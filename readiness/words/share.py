@@ -1,16 +1,17 @@
-"""What one reader may see, in words, and below it what was left out for that reader.
+"""What one reader may see, in words, and below it what was left out; the page of a substitute.
 
-Every text says who it is for. What nobody agreed to is not in it: a consent that is not
-noted is a no.
+Every text says who it is for. What nobody agreed to is not in it: a consent that is not noted is a no. The
+page never says why somebody is paused, and asks for no playing then; blanks stand where nothing is known.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict
 from typing import Final
 
-from readiness.advice.handover import Handover
+from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.course.model import Course
 from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing, is_of_age, kept_on
 from readiness.record.model import AGAIN, Lesson, Record, latest
@@ -18,17 +19,40 @@ from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to, promise_told, task_told
-from readiness.words.grammar import capital, date_words, listed, quoted, tidy, uncapital, unit_words
-from readiness.words.handover import handover_sections
-from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, item, plain
+from readiness.words.grammar import (
+    capital,
+    counted,
+    date_words,
+    listed,
+    quoted,
+    tidy,
+    together,
+    uncapital,
+    unit_words,
+)
+from readiness.words.layout import (
+    BLANK,
+    Heading,
+    Page,
+    Paragraph,
+    Section,
+    bullets,
+    columns,
+    item,
+    items,
+    noted,
+    plain,
+)
 from readiness.words.letters import school_sentences
-from readiness.words.paused import hold_section
+from readiness.words.paused import GENTLY, ended_lines, hold_section, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
+from readiness.words.why import brought_along
 from readiness.words.wording import seat
 
 __all__ = [
-    "consent_list_words", "consent_words", "kept_sections", "overview_words", "particular_titles",
-    "particulars_words", "school_lines", "share_sections", "told_lines",
+    "consent_list_words", "consent_words", "handover_sections", "kept_sections", "not_asked",
+    "overview_words", "particular_titles", "particulars_words", "school_lines", "share_sections",
+    "told_lines",
 ]  # fmt: skip
 
 _AT_ONCE: Final = 4
@@ -319,3 +343,147 @@ def told_lines(record: Record) -> Iterator[str]:
         yield f"{date_words(one.on)}, to {tidy(one.to)}: {tidy(one.what)}"
 
 
+NAMES_AT_MOST: Final = 6
+AGREED_AT_MOST: Final = 2
+PROMISES_AT_MOST: Final = 3
+
+
+def not_asked(sharing: Sharing, *, of_age: bool) -> str:
+    """Return what the teacher has to do before giving the page away; empty where all may be seen."""
+    ask = f"Ask {'the student' if of_age else 'the family'} first; until then give out what"
+    share = "`readiness share` makes for a substitute, without name"
+    told = f"No consent to share with a substitute is noted. {ask} {share}."
+    return "" if sharing.is_given or not sharing.may("name") else told
+
+
+def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Page:
+    """Yield the page: whose it is, the box, the lesson, where the work is, what helps, what to write."""
+    may, own = sharing.may, page.particulars
+    who = tidy(p.answer.name) if may("name") else "A student"
+    longest = max((block.longest for block in page.blocks), default=0)
+    most = "" if page.holds else f", nothing longer than {longest}"
+    yield f"For the substitute · {who} · {date_words(page.on)}"
+    yield Section("Safety first", columns(tuple(_safety(page, p, sharing)), 0))
+    unit = f"{p.unit(p.answer.unit)} · " if p.answer.unit is not None and may("unit") else ""
+    yield Heading(f"The lesson · {unit}{counted(page.minutes, 'minute')}{most}")
+    minutes: Counter[str] = Counter()
+    for block in page.blocks:  # those that ask for the same are one
+        minutes[_block(page, block, p, sharing)] += block.minutes
+    yield from columns([(f"{long} min", words) for words, long in minutes.items()], 0)
+    yield f"Do not start: {'any playing, ' if page.holds else ''}a new unit, a new piece, a check."
+    yield Section("Where the work is", tuple(_where(page, p, sharing)) if may("unit") else ())
+    if may("promises"):
+        yield Heading("Promised, and the home task")
+        promises = [capital(promise_told(promise, p.answer.on)) for promise, _ in page.promises]
+        yield from _first_few(promises, PROMISES_AT_MOST, "promise")
+        task = "" if promises else "Nothing is promised, and no home task of the last weeks is noted."
+        if page.task is not None:
+            task = f"Home task, {p.day(page.task.given)}: {task_told(page.task)}"
+        waits = "Whatever was promised about playing waits until an adult ends the pause. No home task."
+        yield from items([waits if page.holds else task])
+    if may("own-words"):
+        yield Heading("Words and help")
+        words = [("Own words for things", _filled(own.words)), ("What upsets", _filled(own.upsets))]
+        yield from columns(words, 0)
+        tries = together((skill, p.activity(remedy).rstrip(".")) for skill, remedy in page.tries)
+        yield from (f"When stuck, {p.name(one)}: {'. Or: '.join(told)}." for one, told in tries.items())
+    done = "What was done" if page.holds else f"What was shown, and how ({', '.join(HELP_WORDS)}, not asked)"
+    sore = f"Anything sore or tired: tell {'the teacher' if p.of_age else 'the family'} the same day."
+    yield Section("After the lesson write", (Paragraph(f"{done}. {sore}"),))
+
+
+def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str, str]]:
+    own = page.particulars
+    agreed = dict(page.consents)
+    if page.holds:
+        since = p.day(min(hold.opened for hold in page.holds))
+        yield "Playing", f"NO PLAYING, paused since {since}. Not to try it out, not through pain."
+        if voice_rests((*page.holds, *page.resting)):
+            yield "Singing", "The voice rests as well: no singing, no humming along."
+    if until := max((one.closed or 0 for one in page.lately), default=0):
+        ended = ended_lines(p.course, p.record, p.answer.on, who=False)
+        ended = ended if sharing.may("pause-ended") else iter([_ASK_WHAT])
+        tell = f"tell {'' if p.of_age else 'the family and '}the teacher the same day"
+        hurts = f"If anything hurts, stop at once, thank for saying so, and {tell}."
+        yield "Gently", " ".join((f"Paused until {p.day(until)}.", *ended, GENTLY, hurts))
+    for hold in page.resting:
+        yield "Paused elsewhere", f"Another course is paused ({hold.part}): nothing here uses that part."
+    yield "Sore or tired", "Stop at once, thank the student, and write it down."
+    video, photo = ("yes" if agreed[key] else "no" for key in ("video", "photo"))
+    touch, how = ("yes", "Agreed by {}; ask each time.") if agreed["touch"] else ("no", _NO_TOUCH)
+    recorded = "No video or photo" if (video, photo) == ("no", "no") else f"Video {video}, photo {photo}"
+    agreed_by = "the student" if p.of_age else "the family"
+    yield f"Touch: {touch}", f"{how.format(agreed_by)} {recorded}."
+    yield "Stop sign or word", _filled(own.stop)
+    if not page.holds:
+        places = " · ".join(map(_filled, (own.bench, own.footrest, own.distance)))
+        yield f"{capital(seat())}, footrest, distance", places
+    if sharing.may("collects"):
+        yield "Who collects", _filled(own.collects)
+
+
+_NO_TOUCH: Final = "Show on yourself or an object."
+_ASK_WHAT: Final = "Ask the teacher what the adult said who ended the pause; it comes first."
+
+
+def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -> str:
+    """Return what to do in a block; skills are named to those alone who may know them."""
+    asked = block.skills[:NAMES_AT_MOST] if sharing.may("live-skills") else ()
+    last = {live.skill: f" ({_last_time(live, p)})" for live in page.live if block.part == "work"}
+    alike = together((last.get(skill, ""), p.plain_name(skill)) for skill in asked)
+    names = "; ".join(f"{'; '.join(skills)}{how}" for how, skills in alike.items())
+    match block.part:
+        case "opening":
+            return "Feet, seat, distance and shoulders in one glance, then a song or a known piece."
+        case "work":
+            return f"{names}. A few good turns each." if names else "What the student likes to show."
+        case "music":
+            return f"Make music: {f'{names}, or ' if names else ''}a known piece or song of their own choice."
+        case "quiet-opening":
+            return "Ask how it is today; listen to something together. Stop at any time."
+    quiet = names if block.part == "if-comfortable" else ""
+    quiet = quiet or listed(quiet_work(plays=not page.holds))
+    return f"Without the instrument, only if comfortable: {quiet}."
+
+
+def _where(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
+    if p.answer.unit is None and p.answer.placing is not None:
+        yield item("New here, no starting unit yet; nothing is decided in this lesson.")
+    told = {skill for block in page.blocks if block.part == "work" for skill in block.skills[:NAMES_AT_MOST]}
+    others = [live for live in page.live if live.skill not in told]
+    yield from (item(f"{p.plain_name(live.skill)}: {_last_time(live, p)}.") for live in others)
+    if page.brought_along:
+        yield item(brought_along(p))
+    for said in page.said:
+        how = f"tried again {AGAIN[said.again]}" if said.again else quoted(tidy(said.text))
+        yield item(f"{p.plain_name(said.skill)}, {p.day(said.on)}: {how}")
+    if page.set_aside and sharing.may("set-aside"):
+        yield item(f"Set aside by agreement, not asked for: {p.few(page.set_aside)}.")
+        yield from noted(f"{p.inventory(page.set_aside)}.")
+    if sharing.may("alternatives"):
+        asked = {skill for block in page.blocks for skill in block.skills}
+        yield from _first_few([
+            f"{p.name(way.skill)} is shown in another way (agreed with {tidy(way.agreed_with)}, "
+            f"{p.day(way.on)}): {tidy(way.text)}"
+            for way in sorted(page.alternatives, key=lambda way: way.skill not in asked)
+        ], AGREED_AT_MOST, "agreed way of showing")  # fmt: skip
+
+
+def _first_few(texts: Sequence[str], most: int, noun: str) -> Iterator[Paragraph]:
+    """Yield the first texts of a list, how many more there are, and on request those."""
+    yield from map(item, texts[:most])
+    if more := texts[most:]:
+        yield item(f"{counted(len(more), f'more {noun}', f'more {noun}s')}.")
+        yield from noted(*more)
+
+
+def _last_time(live: LiveSkill, p: Phrases) -> str:
+    if live.help is not None and live.day is not None:
+        return f"last {HELP_WORDS[live.help]}, {p.day(live.day)}"
+    seen = p.standing(live.skill).last_seen
+    return f"last seen {p.day(seen)}" if seen is not None else "not asked yet"
+
+
+def _filled(words: str) -> str:
+    """Return what is noted, or a blank to fill in."""
+    return tidy(words).rstrip(".") or BLANK

@@ -11,7 +11,6 @@ from typing import Final
 
 from readiness.advice.sheet import CheckSheet, Expected, SheetItem
 from readiness.terms import Verdict
-from readiness.words.blocking import ahead_lines, brought_along_section
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS, WHY_BRIEF
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
@@ -19,6 +18,7 @@ from readiness.words.layout import Heading, Page, Paragraph, Section, columns, n
 from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
+from readiness.words.why import ahead_lines, brought_along_section
 
 __all__ = [
     "BOXES", "CODES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "beat_words",

@@ -22,11 +22,11 @@ from readiness.judging.history import known_on
 from readiness.record.consents import as_if_agreed
 from readiness.record.model import Hold, Task
 from readiness.school.students import Judged, due
-from readiness.words.handover import handover_sections
 from readiness.words.layout import lay_out
 from readiness.words.letters import letter, letter_words
 from readiness.words.phrases import Phrases
 from readiness.words.plan import pair_sections, plan_sections
+from readiness.words.share import handover_sections
 
 DAY = day_number("2025-12-02")
 WORDS = "ten minutes a day first, says the doctor"

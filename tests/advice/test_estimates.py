@@ -23,8 +23,8 @@ from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.record.load import build_record
 from readiness.testing import ask, situations, small
+from readiness.words.ahead import when_sections
 from readiness.words.phrases import Phrases
-from readiness.words.way import when_sections
 
 MONDAY = date(2025, 9, 1)
 BORN = "2018-03-02"

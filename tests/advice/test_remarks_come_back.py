@@ -23,10 +23,10 @@ from readiness.record.load import load_record
 from readiness.record.model import AGAIN, Lesson, Record
 from readiness.record.noting import NewLesson, lesson_text
 from readiness.record.schema import Again
-from readiness.words.handover import handover_sections
 from readiness.words.layout import lay_out
 from readiness.words.phrases import Phrases
 from readiness.words.plan import plan_sections
+from readiness.words.share import handover_sections
 from readiness.words.sheet import sheet_sections
 
 DAY = day_number("2025-12-02")

@@ -14,9 +14,9 @@ from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.record.load import build_record
 from readiness.record.rhythm import Calendar
+from readiness.words.ahead import way_sections
 from readiness.words.grammar import date_words
 from readiness.words.phrases import Phrases
-from readiness.words.way import way_sections
 from readiness.words.why import tell_answer
 
 

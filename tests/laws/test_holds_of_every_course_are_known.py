@@ -31,13 +31,13 @@ from readiness.studio.load import load_studio
 from readiness.terms import Verdict
 from readiness.words.ahead import back_sections
 from readiness.words.entries import decided_words
-from readiness.words.handover import handover_sections
 from readiness.words.layout import lay_out
 from readiness.words.letters import READERS, letter
 from readiness.words.paused import hold_notice, rest_elsewhere
 from readiness.words.phrases import Phrases
 from readiness.words.plan import plan_sections
 from readiness.words.school import reply_words
+from readiness.words.share import handover_sections
 from readiness.words.sheet import sheet_sections
 from readiness.words.why import why_sections
 

@@ -21,12 +21,12 @@ from readiness.judging.what_if import with_numbers
 from readiness.record.model import Hold
 from readiness.school.students import Judged, look
 from readiness.testing import Situation, calendar_of, record_of, situations
+from readiness.words.ahead import when_sections
 from readiness.words.asked import skill_sections
 from readiness.words.changes import Both, compare_sections
 from readiness.words.layout import lay_out
 from readiness.words.letters import READERS, letter
 from readiness.words.phrases import Phrases
-from readiness.words.way import when_sections
 from readiness.words.why import tell_answer
 
 _SEEN = ("lesson", "settled", "set_aside", "decision", "correction", "placing")

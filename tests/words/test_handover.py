@@ -17,10 +17,9 @@ from readiness.pages.document import PAPERS, sections_page
 from readiness.record.consents import CONSENT_FOR, KEPT, as_if_agreed, kept_to_dict, may_see
 from readiness.record.model import Hold, Promise, SetAside, Task
 from readiness.testing import Situation, ask, situations
-from readiness.words.handover import handover_sections, not_asked
 from readiness.words.layout import lay_out
 from readiness.words.phrases import Phrases
-from readiness.words.share import overview_words, share_sections
+from readiness.words.share import handover_sections, not_asked, overview_words, share_sections
 
 ALL = {"share_substitute": True, "share_school": True, "share_family": True}
 

@@ -28,17 +28,16 @@ from readiness.record.model import Record
 from readiness.record.noting import NewLesson
 from readiness.record.rhythm import Calendar, Event
 from readiness.testing import Situation, ask, situations
-from readiness.words.ahead import back_sections, review_sections, season_sections
+from readiness.words.ahead import back_sections, review_sections, season_sections, way_sections, when_sections
 from readiness.words.asked import skill_sections
 from readiness.words.changes import Both, compare_sections
-from readiness.words.handover import handover_sections
 from readiness.words.layout import cells, lay_out
 from readiness.words.noting import noted_words
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import round_sections
 from readiness.words.plan import pair_sections, plan_sections
+from readiness.words.share import handover_sections
 from readiness.words.sheet import sheet_sections
-from readiness.words.way import way_sections, when_sections
 
 STUDENTS = ("bogdan", "chikondi", "linnea", "noemi", "rafiq", "temwa")
 DAYS = ("2025-09-16", "2025-12-02", "2025-12-17")

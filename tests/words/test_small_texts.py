@@ -14,13 +14,12 @@ from readiness.days import day_number
 from readiness.judging import what_if
 from readiness.judging.findings import Finding
 from readiness.toml.problems import Place, Problem
-from readiness.words.ahead import birthday_sections
+from readiness.words.ahead import birthday_sections, when_sections
 from readiness.words.cautions import CAUTIONS, caution
 from readiness.words.changes import Both, compare_sections
 from readiness.words.lists import check_words, recheck_words, roster_words
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import reasons_outline
-from readiness.words.way import when_sections
 
 
 def test_all_cautions_have_words():
