@@ -35,6 +35,7 @@ from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
 from readiness.words.english import namesakes
 from readiness.words.importing import NOT_A_TABLE, next_words, question_words, understood_words, written_words
+from readiness.words.layout import plain
 
 _WHY: Final = "Why it was not noted"
 """Stands in every file of rows to finish, so that it is known again."""
@@ -84,7 +85,7 @@ def run_import(args: argparse.Namespace) -> Exit:
         raise CommandError("\n".join(map(question_words, found.questions)))
     if not args.json:
         told = understood_words(args.file, table, found, course, full=args.full)
-        say([*told, *([] if args.write else [next_words(found)])])
+        say([*told, plain("" if args.write else next_words(found))])
     return _finish(args, table, found, studio, course)
 
 

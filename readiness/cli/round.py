@@ -19,7 +19,7 @@ from readiness.record.noting import NewLesson
 from readiness.toml.write import Refusal
 from readiness.words.english import HELP_WORDS, WHY_BRIEF, glance_words
 from readiness.words.grammar import tidy
-from readiness.words.layout import lines
+from readiness.words.layout import lay_out
 from readiness.words.noting import (
     HURTS,
     KEY_SAID,
@@ -132,7 +132,7 @@ class Round:
 
     def _tell(self, text: str) -> None:
         """Say sentences in lines that fit."""
-        self.typist.say(lines([text], self.width), end="")
+        self.typist.say(lay_out([text], self.width), end="")
 
     def titles(self) -> dict[str, str]:
         """Return by its letter what each line asks for."""

@@ -21,7 +21,7 @@ from readiness.words.grammar import wrap
 
 __all__ = [
     "BLANK", "Heading", "Page", "Paragraph", "Section", "Told", "as_markdown", "asked_for", "asking_more",
-    "bullets", "cells", "columns", "copied", "in_sections", "item", "items", "lay_out", "lines", "noted",
+    "bullets", "cells", "columns", "copied", "in_sections", "item", "items", "lay_out", "noted",
     "plain", "under",
 ]  # fmt: skip
 
@@ -152,11 +152,6 @@ def cells(text: str) -> int:
     return sum(
         0 if combining(letter) else 2 if east_asian_width(letter) in "WF" else 1 for letter in text
     )
-
-
-def lines(texts: Iterable[str], width: int, lead: str = "") -> str:
-    """Return paragraphs one under the other, no line wider than ``width``; an empty one is left out."""
-    return "".join(f"{line}\n" for text in texts if text for line in wrap(text, width, lead=lead))
 
 
 def in_sections(told: Told) -> Iterator[Section]:

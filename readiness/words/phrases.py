@@ -22,7 +22,6 @@ from readiness.lazy import dataclass
 from readiness.record.consents import ADULT_AGE
 from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
 from readiness.terms import Help, State
-from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of, plain_verdict
 from readiness.words.grammar import (
     counted,
@@ -329,12 +328,6 @@ class Phrases:
             return "no later unit of this course needs it"
         return f"first needed in {self.unit(later.unit)}{', as one of a group' if later.in_group else ''}"
 
-    def needed_short(self, skill: str) -> str:
-        """Return by which unit a skill is needed, in the few words that a column has room for."""
-        assert self.answer.unit is not None
-        later = first_needed(self.course, skill, self.answer.unit)
-        return f"by unit {self.course.unit[later.unit].number}" if later else "not needed later"
-
     def open_line(self, skill: str) -> str:
         """Return an open skill of the rest in one sentence."""
         told = {member for group in self.answer.groups if not group.met for member in group.of}
@@ -357,9 +350,6 @@ class Phrases:
         grown = _CHILD.sub(lambda found: "Student" if found[1] == "C" else "student", tidy(text))
         return grown if self.is_grown else tidy(text)
 
-    def in_full(self, ids: Iterable[str]) -> tuple[str, ...]:
-        """Return cautions in full, as they are said about this student."""
-        return tuple(caution(id_, of_age=self.of_age) for id_ in ids)
 
 
 def _days(now: Standing) -> str:

@@ -50,9 +50,8 @@ from readiness.words.why import brought_along
 from readiness.words.wording import seat
 
 __all__ = [
-    "consent_list_words", "consent_words", "handover_sections", "kept_sections", "not_asked",
-    "overview_words", "particular_titles", "particulars_words", "school_lines", "share_sections",
-    "told_lines",
+    "consent_list_words", "consent_words", "handover_sections", "not_asked", "overview_words",
+    "particulars_words", "school_lines", "share_sections", "told_lines",
 ]  # fmt: skip
 
 _AT_ONCE: Final = 4
@@ -61,7 +60,7 @@ _AT_ONCE: Final = 4
 # Everything that is kept about one student, in plain words, for the family that may read it all.
 
 
-def kept_sections(record: Record, course: Course, day: int) -> Page:
+def _kept(record: Record, course: Course, day: int) -> Page:
     """Yield all of a student's file; ``day``: when it is read.
 
     Under a pause of that day to stop playing stands first, and no task is to be done.
@@ -196,7 +195,7 @@ def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Page:
     elif sharing.reader == "school":
         yield plain(" ".join(school_lines(p)))
     else:
-        yield from kept_sections(kept_on(p.record.entire, p.answer.on), p.course, p.answer.on)
+        yield from _kept(kept_on(p.record.entire, p.answer.on), p.course, p.answer.on)
     yield left_out
 
 
@@ -301,19 +300,6 @@ def consent_list_words(record: Record, on: int) -> Iterator[Paragraph | str]:
 # What whoever teaches a student has to know: listed, and what is another now.
 
 
-def particular_titles() -> Mapping[str, str]:
-    """Return what each of the particulars is called."""
-    return {
-        "stop": "Stop sign or word",
-        "bench": capital(seat()),
-        "footrest": "Footrest",
-        "distance": "Distance",
-        "words": "Own words for things",
-        "upsets": "What upsets",
-        "collects": "Who collects",
-    }
-
-
 def particulars_words(record: Record, before: Record | None) -> Iterator[Section]:
     """Yield a student's particulars, the ways agreed and who was told; ``before`` any change of just now."""
     yield plain(f"{tidy(record.name)}: what whoever teaches has to know")
@@ -328,10 +314,17 @@ def particulars_words(record: Record, before: Record | None) -> Iterator[Section
     yield plain(page if before is None else f"{page}. {caution('C9')}")
 
 
+_PARTICULARS: Final = {
+    "stop": "Stop sign or word", "bench": "", "footrest": "Footrest", "distance": "Distance",
+    "words": "Own words for things", "upsets": "What upsets", "collects": "Who collects",
+}  # fmt: skip
+
+
 def _known(record: Record, before: Record | None) -> Iterator[str]:
     now = asdict(record.particulars)
     then = now if before is None else asdict(before.particulars)
-    for name, title in particular_titles().items():
+    titles = {**_PARTICULARS, "bench": capital(seat())}
+    for name, title in titles.items():
         was = f" (before: {quoted(tidy(then[name]))})" if then[name] and then[name] != now[name] else ""
         if now[name] or was:
             yield f"{title}: {tidy(now[name]) or 'taken out'}{was}"

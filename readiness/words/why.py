@@ -12,6 +12,7 @@ from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
+from readiness.course.graph import first_needed
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer, Blocker, Remark
 from readiness.judging.dates import review_lessons
@@ -21,7 +22,7 @@ from readiness.judging.what_if import SHOW, what_if
 from readiness.record.model import Record, latest
 from readiness.record.multi_course import shared_skills
 from readiness.terms import Help, State, Verdict
-from readiness.words.cautions import brief_cautions
+from readiness.words.cautions import brief_cautions, caution
 from readiness.words.english import ENGLISH, VERDICT_BRIEF
 from readiness.words.entries import promised_section
 from readiness.words.grammar import (
@@ -109,7 +110,8 @@ class _Why(Phrases):
         yield from self.aside()
         yield from self.shared()
         yield numbers_section(rules_in(answer.findings), answer.band)
-        yield bullets("Cautions", self.in_full(answer.cautions), more=True)
+        cautions = (caution(one, of_age=self.of_age) for one in answer.cautions)
+        yield bullets("Cautions", cautions, more=True)
         brief = brief_cautions(answer.cautions, of_age=self.of_age)
         yield from asking_more(f"{self.to_tell} · {self.to_prepare}", brief)
 
@@ -494,7 +496,11 @@ def to_finish_section(p: Phrases) -> Page:
     """Yield what is finished on the way, and why the answer is a yes all the same."""
     if along := p.answer.taken_along:
         yield Heading("To finish on the way")
-        rows = [(p.plain_name(one), f"{p.state_short(one)}; {p.needed_short(one)}") for one in along]
+        rows = []
+        for skill in along:
+            later = first_needed(p.course, skill, p.answer.unit or "")
+            due = f"by unit {p.course.unit[later.unit].number}" if later else "not needed later"
+            rows.append((p.plain_name(skill), f"{p.state_short(skill)}; {due}"))
         for row, skill in zip(columns(rows, 0, along), along, strict=True):
             yield from (row, *noted(p.open_line(skill), *p.advice(skill), indent=4))
         things = "1 unfinished thing is" if p.carry_limit == 1 else f"{p.carry_limit} unfinished things are"
