@@ -30,7 +30,7 @@ from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
 from readiness.toml.write import settle
 from readiness.words.english import namesake_words
-from readiness.words.lists import mend_course_words, mend_words, no_student_words
+from readiness.words.lists import NO_STUDENT, mend_course_words, mend_words
 from readiness.words.wording import speak, worded
 
 __all__ = [
@@ -247,7 +247,7 @@ def _nobody(studio: Studio, typed: str) -> str:
     """Return the sentence for a name nobody has."""
     ids = [*studio.records, *studio.broken]
     if not ids:
-        return no_student_words(studio.where.students)
+        return NO_STUDENT.format(studio.where.students)
     names = [record.name for record in studio.records.values()]
     hint = did_you_mean(typed, ids) or did_you_mean(typed, names)
     files = f"The files are in {studio.where.students}; `readiness roster` lists everybody."

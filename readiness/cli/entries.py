@@ -55,10 +55,10 @@ from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
 from readiness.words.entries import (
+    KEPT_IN_BROKEN,
     answered_words,
     decided_words,
     family_promise_words,
-    kept_in_broken_words,
     paused_words,
     promise_list_words,
     promised_words,
@@ -167,7 +167,7 @@ def run_pause(args: argparse.Namespace) -> Exit:
         "line": hold.line, "cautions": ["C1"],
     }, paused_words(record, hold))  # fmt: skip
     if care.problems:
-        aside(kept_in_broken_words(record))
+        aside(KEPT_IN_BROKEN.format(record.file))
     return Exit.READY
 
 

@@ -23,7 +23,7 @@ from readiness.record import draft_entry as half_done
 from readiness.record.noting import NewLesson, note_placing_lesson
 from readiness.words.english import WHY_BRIEF
 from readiness.words.layout import lay_out
-from readiness.words.noting import kept_words
+from readiness.words.noting import KEPT
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import claim_sections, next_look, room_left_words, round_sections
 
@@ -81,10 +81,10 @@ def _ask(entry: Entry, by: str, keys: Typist) -> Exit:
     try:
         done = asking.go()
     except KeyboardInterrupt:
-        keys.say(f"\n{kept_words(entry.record)}")
+        keys.say(f"\n{KEPT.format(entry.record.id)}")
         raise
     if done is None or done.is_empty:
-        keys.say(kept_words(entry.record))
+        keys.say(KEPT.format(entry.record.id))
         return Exit.READY
     if refusal := half_done.keep(entry.path, done, entry.record):
         aside(refusal.message)

@@ -54,6 +54,7 @@ from readiness.studio.kept_files import cache_folder
 from readiness.studio.leftovers import has_history, leftovers, studio_folders
 from readiness.studio.load import Studio
 from readiness.words.cautions import caution
+from readiness.words.grammar import tidy
 from readiness.words.layout import Paragraph, Told, lay_out
 from readiness.words.phrases import Phrases
 from readiness.words.share import (
@@ -63,7 +64,7 @@ from readiness.words.share import (
     school_lines,
     share_sections,
 )
-from readiness.words.studio import enrolled_words, forgotten_words, leaving_words
+from readiness.words.studio import LEAVING, enrolled_words, forgotten_words
 
 
 @command(
@@ -196,7 +197,7 @@ def _ask_whether_to_forget(id_: str, name: str, path: Path) -> None:
     if not is_terminal():
         raise CommandError(f"nothing was deleted: without a terminal, --yes says that {id_} is really meant.")
     keys = Keys()
-    keys.say(lay_out([leaving_words(name, path)], text_width()), end="")
+    keys.say(lay_out([LEAVING.format(tidy(name), path)], text_width()), end="")
     typed = keys.line(f"Type {id_} to delete it, anything else to leave it: ")
     if (typed or "").strip() != id_:
         raise CommandError("nothing was deleted.")

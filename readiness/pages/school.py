@@ -174,7 +174,7 @@ def _answer(reply: Reply, course: Course) -> Iterator[Markup]:
     for title, rows in said.parts(reply):
         yield from [tag("h3", title)] if title else []
         table, is_long = _table(rows, course, reply.on), len(rows) > LONG
-        yield tag("details", tag("summary", said.folded_words(len(rows))), table) if is_long else table
+        yield tag("details", tag("summary", said.FOLDED.format(len(rows))), table) if is_long else table
     yield from (tag("p", words) for words in [said.more_words(reply)] if words)
 
 

@@ -28,9 +28,8 @@ if TYPE_CHECKING:
     from readiness.editing.edits import Edit
 
 __all__ = [
-    "comparison_counts", "comparison_reasons", "comparison_sections", "difference_section",
-    "edit_words", "lost_words", "refusal_words", "skill_words", "value_words",
-    "watching_words",
+    "comparison_counts", "comparison_reasons", "comparison_sections", "difference_section", "edit_words",
+    "lost_words", "refusal_words", "skill_words", "value_words", "watching_words",
 ]  # fmt: skip
 
 DIFFERENCES_AT_MOST: Final = 40

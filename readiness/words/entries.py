@@ -28,13 +28,17 @@ if TYPE_CHECKING:
     from readiness.toml.write import Refusal
 
 __all__ = [
-    "WHY_ASKED", "answered_words", "decided_before", "decided_to", "decided_words", "decision_question",
-    "family_promise_words", "kept_in_broken_words", "overdue_words", "paused_words", "promise_list_words",
+    "KEPT_IN_BROKEN", "WHY_ASKED", "answered_words", "decided_before", "decided_to", "decided_words",
+    "decision_question", "family_promise_words", "overdue_words", "paused_words", "promise_list_words",
     "promise_told", "promised_section", "promised_words", "reported_words", "resumed_words",
     "task_list_words", "task_told", "task_words", "unpaused_words", "ways_words",
 ]  # fmt: skip
 
 _FIRST: Final = "Stop playing now. Tell the family the same day."
+KEPT_IN_BROKEN: Final = (
+    "the pause is kept at the end of {}. Until the mistake above is corrected, the other commands cannot tell "
+    "you about the pause; keep it in mind."
+)
 _SLIP: Final = "A slip? `readiness undo {}` takes this back."
 
 
@@ -82,14 +86,6 @@ def unpaused_words(why: str, refusal: Refusal | None = None) -> str:
     if refusal is not None and refusal.id == "already-paused":
         return f"{why}\n{_FIRST} What was said now is kept with a lesson: `readiness note ID --text WORDS`"
     return f"{why}\n{_FIRST} Then note the pause again, so that it is kept."
-
-
-def kept_in_broken_words(record: Record) -> str:
-    """Return that a pause is kept in a file that has a mistake, and what that means."""
-    return (
-        f"the pause is kept at the end of {record.file}. Until the mistake above is corrected, the other "
-        "commands cannot tell you about the pause; keep it in mind."
-    )
 
 
 def resumed_words(record: Record, closed: Hold, still: Sequence[Hold]) -> Iterator[str]:

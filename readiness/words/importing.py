@@ -26,9 +26,9 @@ from readiness.words.layout import Heading, Page, Paragraph, Section, columns, i
 from readiness.words.paused import if_it_hurts
 
 __all__ = [
-    "HOW_SAID", "NOT_A_TABLE", "POCKET_CARE", "POCKET_EMPTY", "POCKET_LABELS", "calendar_words", "feed_title",
-    "may_play_words", "next_words", "pocket_day", "pocket_title", "question_words", "understood_words",
-    "written_words",
+    "HOW_SAID", "NOT_A_TABLE", "POCKET_CARE", "POCKET_EMPTY", "POCKET_LABELS", "calendar_words",
+    "feed_title", "may_play_words", "next_words", "pocket_day", "pocket_title", "question_words",
+    "understood_words", "written_words",
 ]  # fmt: skip
 
 _MOST_WORDS: Final = 12

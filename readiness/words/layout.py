@@ -21,8 +21,8 @@ from readiness.words.grammar import wrap
 
 __all__ = [
     "BLANK", "Heading", "Page", "Paragraph", "Section", "Told", "as_markdown", "asked_for", "asking_more",
-    "bullets", "cells", "columns", "copied", "in_sections", "item", "items", "lay_out", "noted",
-    "plain", "under",
+    "bullets", "cells", "columns", "copied", "in_sections", "item", "items", "lay_out", "noted", "plain",
+    "under",
 ]  # fmt: skip
 
 BLANK: Final = "________"

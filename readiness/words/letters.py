@@ -104,8 +104,7 @@ def letter(
     names = Names() if code == "en" else names_in(course, code)
     p = Phrases(answer, course if code == "en" else called_in(course, names), record)
     said = READERS[reader]
-    known = [one for one in dir(said) if not one.startswith("_") and callable(getattr(said, one))]
-    own, wrong = ({}, ()) if letters is None else own_text(letters, reader, known, code)
+    own, wrong = ({}, ()) if letters is None else own_text(letters, reader, _names(said), code)
     may_name = reader != "school" or may_see(record, "school", answer.on).may("name")
     words = said(p, tidy(answer.name) if may_name else "A student", IN[code])
     lines = list(_lines(words, own, code))
@@ -154,6 +153,10 @@ def draft_words(code: str, names: Names) -> Iterator[str]:
 def school_sentences(p: Phrases, named: str) -> tuple[str, ...]:
     """Return the shipped letter to the school, line by line; ``named`` is whom it is about."""
     return tuple(_lines(SchoolWords(p, named, IN["en"]), {}, "en"))
+
+
+def _names(words: type[LetterWords]) -> list[str]:
+    return [one for one in dir(words) if not one.startswith("_") and callable(getattr(words, one))]
 
 
 def _lines(words: LetterWords, own: LetterText, language: str) -> Iterator[str]:

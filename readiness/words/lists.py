@@ -24,12 +24,13 @@ if TYPE_CHECKING:
     from readiness.school.evening import Comes, Evening, NotNoted
 
 __all__ = [
-    "check_words", "doctor_words", "mend_course_words", "mend_words", "mended_words", "no_hold_words",
-    "no_lesson_words", "no_student_words", "other_file_words", "recheck_words", "roster_words",
-    "tell_evening", "undo_words",
+    "NO_STUDENT", "check_words", "doctor_words", "mend_course_words", "mend_words", "mended_words",
+    "no_hold_words", "no_lesson_words", "other_file_words", "recheck_words", "roster_words", "tell_evening",
+    "undo_words",
 ]  # fmt: skip
 
 ENROL: Final = "`readiness enrol ID --name NAME --born YYYY-MM`"
+NO_STUDENT: Final = f"there are no student files in {{}}. The first one: {ENROL}"
 NAME_WIDTH: Final = 14
 """A longer name stands on a line of its own."""
 
@@ -150,11 +151,6 @@ def recheck_words(
 
 # What is said where there is nothing to show, and what a teacher can do instead: one sentence that there is
 # nothing, one with the next step. Nobody is told off for it.
-
-
-def no_student_words(folder: Path | None) -> str:
-    """Return that a studio has no student file, and how the first is made."""
-    return f"there are no student files in {folder}. The first one: {ENROL}"
 
 
 def mend_words(student: str, count: int) -> str:

@@ -37,11 +37,11 @@ from readiness.words.paused import hold_notice, if_it_hurts
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "CROSSED_OUT", "HALF_ENTERED", "HURTS", "KEY_SAID", "NOTHING_NOTED", "NOTHING_SHOWN", "NOTHING_THERE",
-    "NOT_THERE", "NO_PAUSE", "OTHER", "WHOSE", "ask_words", "corrected_words", "entry_words", "far_words",
-    "fine_words", "half_entered_words", "kept_words", "last_words", "lessons_words", "moved_words",
-    "no_such_lesson_words", "not_kept_words", "not_noted_words", "noted_quietly", "noted_twice",
-    "noted_words", "odd_words", "offer_words", "pausing_words", "played_words", "round_words",
+    "CROSSED_OUT", "KEPT", "HALF_ENTERED", "HURTS", "KEY_SAID", "NOTHING_NOTED", "NOTHING_SHOWN",
+    "NOTHING_THERE", "NOT_THERE", "NO_PAUSE", "OTHER", "WHOSE", "ask_words", "corrected_words",
+    "entry_words", "far_words", "fine_words", "half_entered_words", "last_words", "lessons_words",
+    "moved_words", "no_such_lesson_words", "not_kept_words", "not_noted_words", "noted_quietly",
+    "noted_twice", "noted_words", "odd_words", "offer_words", "pausing_words", "played_words", "round_words",
     "shown_words", "turn_words", "twice_that_day", "understood_words", "undone_words", "unnoted_words",
 ]  # fmt: skip
 
@@ -54,6 +54,7 @@ _CHANGED_AT_MOST: Final = 3
 _NAMED_AT_MOST: Final = 15
 _HANDS_ON = HELPS.index(Help.HANDS_ON)
 _WHOSE_PAUSE: Final = "If it was another student who said that something hurts: `readiness pause ID`, now."
+KEPT: Final = "Kept for later, not noted yet. `readiness note {}` goes on with it."
 CROSSED_OUT: Final = (
     "These lines stay in the file, crossed out at its end. If they are about another student, delete them by "
     "hand, with what crosses them out."
@@ -268,11 +269,6 @@ def offer_words(record: Record, lesson: NewLesson) -> str:
     half = f"A lesson of {tidy(record.name)} on {date_words(lesson.on)} is half entered"
     keys = "Enter = go on with it, d = drop it and start again, q = leave it"
     return f"{half}: {noted_line(lesson)}. {keys}"
-
-
-def kept_words(record: Record) -> str:
-    """Return that what was entered is safe, and how to go on."""
-    return f"Kept for later, not noted yet. `readiness note {record.id}` goes on with it."
 
 
 def round_words(record: Record, on: int, titles: Mapping[str, str]) -> Iterator[Paragraph]:

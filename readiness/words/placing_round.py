@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "begin_words", "beside_words", "claim_sections", "closing_words", "counts_words", "keys_words",
-    "ladder_words", "next_look", "open_section", "perhaps_words", "question_words",
-    "room_left_words", "room_words", "round_sections", "so_far_words", "start_sections", "start_words",
+    "ladder_words", "next_look", "open_section", "perhaps_words", "question_words", "room_left_words",
+    "room_words", "round_sections", "so_far_words", "start_sections", "start_words",
 ]  # fmt: skip
 
 _WHY: Final = {

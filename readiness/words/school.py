@@ -51,10 +51,10 @@ if TYPE_CHECKING:
     from readiness.cohort.counts import Keeps, KeepsOutside
 
 __all__ = [
-    "AWAY", "CHART_WORDS", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS", "VERDICTS_SHORT",
-    "Report", "Told", "caution_section", "contents_words", "folded_words",
-    "gathered_words", "head_words", "headings", "left_out_words", "moderation_words", "network_words",
-    "lead_words", "more_words", "parts", "reply_words", "row_words", "title_words", "verdicts_words",
+    "AWAY", "CHART_WORDS", "FOLDED", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS",
+    "VERDICTS_SHORT", "Report", "Told", "caution_section", "contents_words", "gathered_words", "head_words",
+    "headings", "left_out_words", "moderation_words", "network_words", "lead_words", "more_words", "parts",
+    "reply_words", "row_words", "title_words", "verdicts_words",
 ]  # fmt: skip
 
 _QUESTIONS: Final[Mapping[str, tuple[str, str, str | None]]] = {
@@ -93,6 +93,8 @@ BY_MONTH: Final = (
 )
 FOR_OUTSIDE: Final = f"For readers outside: counts only, no names, and nothing under {FEW}. {BY_MONTH}"
 
+FOLDED: Final = "Show all {} rows"
+"""The line that opens a long table."""
 FILES_AT_MOST: Final = 8
 """So many names of files stand at the top; where it is about who may not play, all do."""
 STUDENTS_AT_MOST: Final = 6
@@ -163,11 +165,6 @@ def contents_words(reply: Reply) -> str:
     if reply.outside or reply.question not in LISTS:
         return ""
     return f": {_students(reply) if reply.rows else 'nobody'}"
-
-
-def folded_words(rows: int) -> str:
-    """Return the line that opens a long table."""
-    return f"Show all {rows} rows"
 
 
 def more_words(reply: Reply) -> str:

@@ -21,11 +21,14 @@ if TYPE_CHECKING:
     from readiness.studio.leftovers import Leftovers
 
 __all__ = [
-    "backup_words", "deletion_words", "enrolled_words", "forgotten_words", "leaving_words", "name_in",
+    "LEAVING", "backup_words", "deletion_words", "enrolled_words", "forgotten_words", "name_in",
     "restore_words", "restored_words", "started_words",
 ]  # fmt: skip
 
 NAMED_AT_MOST: Final = 10
+LEAVING: Final = (
+    "This deletes everything kept about {}: {}. It cannot be taken back. --export FILE makes a copy first."
+)
 
 
 def started_words(
@@ -81,12 +84,6 @@ def enrolled_words(
     yield f"Correct a name or a birth month by hand, at the head of {path.name}."
     yield f"Stop sign, seat, own words, who collects: `readiness particulars {id_}`"
     yield caution("C9")
-
-
-def leaving_words(name: str, path: Path) -> str:
-    """Return what will be deleted, before it is."""
-    everything = f"This deletes everything kept about {tidy(name)}: {path}."
-    return f"{everything} It cannot be taken back. --export FILE makes a copy first."
 
 
 def forgotten_words(
