@@ -102,16 +102,15 @@ def pocket_page(
             codes.setdefault(word, set()).add(code)
     # what stands for each word of every student's names: of several codes, its first letter alone
     hidden = {word: "".join(found) if len(found) == 1 else word[0].upper() for word, found in codes.items()}
-    cards: list[Markup] = []
+    body = [tag("h1", title)]
     for day, those in groupby(coming_up, lambda visit: visit.day):
-        cards.append(tag("h2", pocket_day(day)))
-        cards += (_card(course, visit, called[visit.student.record.id], hidden) for visit in those)
-    body = (
-        tag("h1", title),
-        *(cards or ([] if away else [tag("p", POCKET_EMPTY)])),
-        *([tag("p", f"{POCKET_LABELS['away']}: {listed(away)}.")] if away else []),
-        tag("footer", *(tag("p", line) for line in POCKET_CARE)),
-    )
+        body.append(tag("h2", pocket_day(day)))
+        body += (_card(course, visit, called[visit.student.record.id], hidden) for visit in those)
+    if not coming_up and not away:
+        body.append(tag("p", POCKET_EMPTY))
+    if away:
+        body.append(tag("p", f"{POCKET_LABELS['away']}: {listed(away)}."))
+    body.append(tag("footer", *(tag("p", line) for line in POCKET_CARE)))
     return document(title, _STYLE, "a4", *body)
 
 

@@ -15,8 +15,8 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 from readiness.course.model import Course
-from readiness.lazy import dataclass
 from readiness.pages.document import Markup, document, joined, tag
+from readiness.school.counts import Stay
 from readiness.school.questions import Reply
 from readiness.words import school as said
 from readiness.words.cautions import caution
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-__all__ = ["Bar", "Span", "bars", "school_page", "spans"]
+__all__ = ["school_page"]
 
 # Plain charts as SVG that stands in a page: bars, and bars with a middle.
 #
@@ -51,40 +51,20 @@ _WIDEST: Final = 44
 """Letters of a name beside a bar."""
 
 
-@dataclass(frozen=True)
-class Bar:
-    """A row with one count."""
-
-    name: str
-    count: int
-
-
-@dataclass(frozen=True)
-class Span:
-    """A row from ``low`` to ``high`` with a ``middle``, and a mark for what is ``usual``."""
-
-    name: str
-    low: float
-    middle: float
-    high: float
-    usual: float
-
-
-def bars(title: str, rows: Sequence[Bar]) -> Markup:
-    """Return counts as horizontal bars, each with its number."""
-    figure, axes = _chart(title, [row.name for row in rows])
-    drawn = axes.barh(range(len(rows)), [row.count for row in rows], color=_INK, height=0.6)
-    axes.bar_label(drawn, padding=3)
-    axes.set_xlim(0, max((row.count for row in rows), default=1) * 1.12 or 1)
+def _bars(title: str, rows: Sequence[tuple[str, int]]) -> Markup:
+    """Return counts by name as horizontal bars, each with its number."""
+    counts = [count for _, count in rows]
+    figure, axes = _chart(title, [name for name, _ in rows])
+    axes.bar_label(axes.barh(range(len(rows)), counts, color=_INK, height=0.6), padding=3)
+    axes.set_xlim(0, max(counts, default=1) * 1.12 or 1)
     axes.xaxis.set_visible(False)
     return _svg(figure, title)
 
 
-def spans(title: str, rows: Sequence[Span], legend: Sequence[str]) -> Markup:
+def _spans(title: str, names: Sequence[str], rows: Sequence[Stay], legend: Sequence[str]) -> Markup:
     """Return stretches as horizontal bars; ``legend`` says what the bar, its dot and the mark are."""
-    figure, axes = _chart(title, [row.name for row in rows])
-    at = range(len(rows))
-    lows = [row.low for row in rows]
+    figure, axes = _chart(title, names)
+    at, lows = range(len(rows)), [row.low for row in rows]
     widths = [row.high - row.low for row in rows]
     axes.barh(at, widths, left=lows, color=_LIGHT, edgecolor=_INK, height=0.6, label=legend[0])
     axes.plot([row.middle for row in rows], at, "o", color=_INK, label=legend[1])
@@ -193,23 +173,18 @@ def _table(found: Sequence[Any], course: Course, on: int) -> Markup:
 
 def _charts(reply: Reply, course: Course) -> Iterator[Markup]:
     """Yield the charts of an answer; one without anything in it is left out."""
-    for name, rows in _bars(reply, course):
-        seen = [row for row in rows if row.count][:MOST_ROWS]
-        if seen:
-            yield bars(said.CHART_WORDS[name], seen)
-    if reply.question == "time" and reply.rows:
-        took = [Span(f"{row.band}: {unit_words(course, row.unit)}", row.low, row.middle, row.high, row.usual)
-                for row in reply.rows]  # fmt: skip
-        yield spans(said.CHART_WORDS["time"], took, said.SPAN_WORDS)
-
-
-def _bars(reply: Reply, course: Course) -> Iterator[tuple[str, list[Bar]]]:
+    charts: dict[str, list[tuple[str, int]]] = {}
     if reply.question == "numbers":
         (found,) = reply.rows
-        named = ((capital(said.VERDICTS_SHORT[verdict]), count) for verdict, count in found.verdicts)
-        yield "verdicts", [Bar(name, count or 0) for name, count in named]
-        yield "units", [Bar(capital(unit_words(course, unit)), count or 0) for unit, count in found.units]
-    if reply.question == "where":
-        for name in ("stuck", "with_help"):
-            rows = [Bar(tidy(course.skill[row.skill].name), getattr(row, name) or 0) for row in reply.rows]
-            yield name, sorted(rows, key=lambda row: -row.count)
+        verdicts = found.verdicts
+        charts["verdicts"] = [(capital(said.VERDICTS_SHORT[one]), count or 0) for one, count in verdicts]
+        charts["units"] = [(capital(unit_words(course, unit)), count or 0) for unit, count in found.units]
+    for name in ("stuck", "with_help") if reply.question == "where" else ():
+        rows = [(tidy(course.skill[row.skill].name), getattr(row, name) or 0) for row in reply.rows]
+        charts[name] = sorted(rows, key=lambda row: -row[1])
+    for name, rows in charts.items():
+        if seen := [row for row in rows if row[1]][:MOST_ROWS]:
+            yield _bars(said.CHART_WORDS[name], seen)
+    if reply.question == "time" and reply.rows:
+        names = [f"{row.band}: {unit_words(course, row.unit)}" for row in reply.rows]
+        yield _spans(said.CHART_WORDS["time"], names, reply.rows, said.SPAN_WORDS)

@@ -36,8 +36,8 @@ __all__ = [
 
 _FIRST: Final = "Stop playing now. Tell the family the same day."
 KEPT_IN_BROKEN: Final = (
-    "the pause is kept at the end of {}. Until the mistake above is corrected, the other commands cannot tell "
-    "you about the pause; keep it in mind."
+    "the pause is kept at the end of {}. Until the mistake above is corrected, the other commands cannot "
+    "tell you about the pause; keep it in mind."
 )
 _SLIP: Final = "A slip? `readiness undo {}` takes this back."
 

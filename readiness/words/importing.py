@@ -49,9 +49,7 @@ _WHICH: Final[Mapping[str, str]] = {
 }  # fmt: skip
 
 
-def understood_words(
-    file: Path, table: Table, found: Understood, course: Course, *, full: bool
-) -> Page:
+def understood_words(file: Path, table: Table, found: Understood, course: Course, *, full: bool) -> Page:
     """Yield what was understood of a table, before anything is written; ``full``: every word and row."""
     rows = counted(max(len(table.rows) - found.heads.row - 1, 0), "row")
     between = "tabs" if table.separator == "\t" else table.separator
@@ -210,9 +208,7 @@ def feed_title(kind: str, called: str) -> str:
     return f"{_FEED_SAID[kind]}: {tidy(called)}"
 
 
-def calendar_words(
-    file: Path, events: Sequence[SchoolEvent], new: int, to: Path | None
-) -> Page:
+def calendar_words(file: Path, events: Sequence[SchoolEvent], new: int, to: Path | None) -> Page:
     """Yield what a school's calendar holds and what each event of it is taken for.
 
     ``new``: how many days or stretches are not in studio.toml yet; ``to``: where they were written, if so.

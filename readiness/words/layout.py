@@ -149,9 +149,7 @@ def cells(text: str) -> int:
     >>> cells("Temwa"), cells("手"), cells("e\u0301")
     (5, 2, 1)
     """
-    return sum(
-        0 if combining(letter) else 2 if east_asian_width(letter) in "WF" else 1 for letter in text
-    )
+    return sum(0 if combining(letter) else 2 if east_asian_width(letter) in "WF" else 1 for letter in text)
 
 
 def in_sections(told: Told) -> Iterator[Section]:
