@@ -52,7 +52,6 @@ _WIDEST: Final = 44
 
 
 def _bars(title: str, rows: Sequence[tuple[str, int]]) -> Markup:
-    """Return counts by name as horizontal bars, each with its number."""
     counts = [count for _, count in rows]
     figure, axes = _chart(title, [name for name, _ in rows])
     axes.bar_label(axes.barh(range(len(rows)), counts, color=_INK, height=0.6), padding=3)
@@ -172,7 +171,6 @@ def _table(found: Sequence[Any], course: Course, on: int) -> Markup:
 
 
 def _charts(reply: Reply, course: Course) -> Iterator[Markup]:
-    """Yield the charts of an answer; one without anything in it is left out."""
     charts: dict[str, list[tuple[str, int]]] = {}
     if reply.question == "numbers":
         (found,) = reply.rows

@@ -153,8 +153,6 @@ def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
 
 
 def _by_day(due: Sequence[Due], p: Phrases) -> Iterator[str]:
-    """Yield when skills were last seen before the break and how often to look, those alike together."""
-
     def seen(one: Due) -> str:
         is_latest = p.standing(one.skill).last_seen == one.last_seen
         where = f", {p.seen_line(one.skill)}" if is_latest else ""
@@ -226,7 +224,6 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
 
 
 def _pieces(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
-    """Yield when to choose the pieces of an event, and which."""
     first, last = day.choose
     if p.answer.on > last:
         yield item("Less than five weeks left: something that is played already.")
@@ -252,7 +249,6 @@ def _pieces(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
 
 
 def _review(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
-    """Yield what to review before it and what waits."""
     band, until, is_placed = p.course.band[p.answer.band], p.day(day.event.first), p.answer.unit is not None
     is_far = p.answer.on < day.choose[0]
     if is_placed and is_far:
@@ -373,7 +369,6 @@ def birthday_sections(
 
 
 def _number(rule: str, old: object, new: object) -> str:
-    """Return how a number changes, in words."""
     if old is None or new is None:
         return f"{rule_value(rule, old if new is None else new)}, {'no more' if new is None else 'new'}"
     return f"{rule_value(rule, new)}, in place of {_AS_SAID.get(str(old)) or plain_value(old)}"
@@ -523,7 +518,6 @@ def _range(low: int, high: int) -> str:
 
 
 def _counting(found: Sequence[Estimate], told: Sequence[Estimate], p: Phrases) -> Iterator[str]:
-    """Yield for what there is no earlier case, and what was counted."""
     if none := [one.skill for one in found if one not in told]:
         yield f"Not one earlier case here is like: {p.inventory(none)}."
     for unit in dict.fromkeys(p.course.skill[one.skill].unit for one in found if one.low is None):

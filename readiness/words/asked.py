@@ -107,7 +107,6 @@ def _counted_days(p: Phrases, skill: str) -> str:
 
 
 def _agreed(p: Phrases, skill: str) -> Iterator[str]:
-    """Yield what was agreed about a skill: set aside, or shown in another way."""
     on, may_know = p.answer.on, "That is for those alone who may know."
     if block := latest(one for one in p.record.set_aside if one.skill == skill and one.on <= on):
         who = f" with {tidy(block.agreed_with)}" if block.agreed_with else ""
@@ -137,7 +136,6 @@ def _for_the_move(p: Phrases, skill: str) -> str:
 
 
 def _when(p: Phrases, skill: str) -> Iterator[str]:
-    """Yield the earliest possible date, and what would make it later."""
     answer = p.answer
     if p.is_met(skill) or answer.unit is None or skill not in (*answer.deciding, *answer.rest):
         return

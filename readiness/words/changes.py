@@ -122,7 +122,6 @@ class _Facts(Phrases):
         return f"{self.about(fact)}: {state}; without these notes: {before}."
 
     def about(self, fact: Fact, skill: object = None) -> str:
-        """Return a skill's name; one that is in the course no more by its id."""
         id_ = str(skill or fact.skill)
         return self.titled(id_) if id_ in self.course.skill else quoted(id_)
 

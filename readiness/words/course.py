@@ -80,14 +80,12 @@ def _plain(number: Fraction) -> str:
 
 
 def _units(course: Course, _: CourseFacts) -> Iterator[Section]:
-    """The units with their numbers, ids and usual lengths."""
     rows = [(str(unit.number), tidy(unit.name), unit.id, counted(unit.lesson_weeks, "week"))
             for unit in course.units]  # fmt: skip
     yield Section("The units: number, name, id and usual lesson weeks", columns(rows, 0))
 
 
 def _leaps(course: Course, facts: CourseFacts) -> Iterator[Section]:
-    """The size of every unit at each age, with its numbers."""
     yield Section("How big each unit is", (Paragraph(
         "Leap ratio = teaching minutes of the skills asked for / (lesson minutes x (1 - review share) x "
         "lesson weeks). Above 1.25 there is more to learn than time; below 0.30 hardly anything."
@@ -98,7 +96,6 @@ def _leaps(course: Course, facts: CourseFacts) -> Iterator[Section]:
 
 
 def _of_ages(title: str, leaps: Sequence[Leap]) -> Section:
-    """Return how big a unit is at each age, with the sum."""
     rows = []
     for one in leaps:
         room = f"{one.lesson_minutes} x (1 - {_plain(one.review_share)}) x {one.lesson_weeks}"
@@ -113,7 +110,6 @@ def _ratio(leap: Leap) -> str:
 
 
 def _small(course: Course, facts: CourseFacts) -> Iterator[Section]:
-    """Units that may be too small, each with the signs of it."""
     small = [f"{capital(unit_words(course, one.unit))}: {listed(list(_signs(one)))}."
              for one in facts.units if one.is_small]  # fmt: skip
     yield _listed("Units that may be too small", small, "None.")
@@ -130,7 +126,6 @@ def _signs(unit: UnitFacts) -> Iterator[str]:
 
 
 def _reach_back(course: Course, facts: CourseFacts) -> Iterator[Section]:
-    """Prerequisites many units back: not seen lately by then, perhaps."""
     far = [
         f"{skill_words(course, one.skill)} in {unit_words(course, course.skill[one.skill].unit)}: "
         f"{skill_words(course, one.before)}, {one.units} units back{written(one.place)}."
@@ -140,7 +135,6 @@ def _reach_back(course: Course, facts: CourseFacts) -> Iterator[Section]:
 
 
 def _chains(course: Course, facts: CourseFacts) -> Page:
-    """The longest chain inside each unit: what must be learnt one after the other."""
     yield Heading("Longest chain inside each unit")
     found = [one for one in facts.units if len(one.chain) > 1]
     for one in found:
@@ -150,7 +144,6 @@ def _chains(course: Course, facts: CourseFacts) -> Page:
 
 
 def _rests_on(course: Course, facts: CourseFacts) -> Iterator[Section]:
-    """One chain from the first lesson on, and how many skills build on which."""
     if len(facts.chain) > 1:
         skills = (course.skill[skill] for skill in facts.chain)
         steps = (f"{tidy(skill.name)} ({course.unit[skill.unit].number})" for skill in skills)
@@ -161,7 +154,6 @@ def _rests_on(course: Course, facts: CourseFacts) -> Iterator[Section]:
 
 
 def _optional(course: Course, facts: CourseFacts) -> Page:
-    """Skills that are optional at an age, why, and when they come back."""
     for band in course.bands:
         yield Heading(f"Optional at age {band.name}")
         for one in (one for one in facts.optional if one.band == band.name):
@@ -172,7 +164,6 @@ def _optional(course: Course, facts: CourseFacts) -> Page:
 
 
 def _loose_ends(course: Course, facts: CourseFacts) -> Iterator[Section]:
-    """Skills that nothing later builds on."""
     if not facts.loose_ends:
         yield plain("A later skill builds on every skill before the last unit.")
     head = "Nothing later builds on these. Often that is right; sometimes a link was forgotten."
@@ -310,7 +301,6 @@ def skill_lines(course: Course, skill: str, answer: Answer | None, record: Recor
 
 
 def _above(course: Course, skill: Skill) -> str:
-    """Return which skills build on a skill directly, and how many do in all."""
     plan = course.plan
     mine = plan.index[skill.id]
     direct = [i for i in bits(plan.descendants[mine]) if plan.needs[i] >> mine & 1]

@@ -145,7 +145,6 @@ def _numbered(number: int, task: Task, day: int) -> str:
 
 
 def _why(p: Phrases, task: Task) -> str:
-    """Return the skill a task is for, and why that one."""
     answer, skill = p.answer, task.for_skill
     if task not in tasks_now(p.course, p.record, answer.on):
         return f"For {p.name(skill)}: given before what it works had to rest, so not for now."

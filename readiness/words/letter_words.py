@@ -43,7 +43,6 @@ MARK: Final = "\x1f"
 
 
 def _case(p: Phrases, move: Moved | None) -> str:
-    """Return which paragraph of a letter fits the answer."""
     answer = p.answer
     if answer.verdict == Verdict.PAUSED:
         return "paused"

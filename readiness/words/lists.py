@@ -69,7 +69,6 @@ def roster_words(
 
 
 def _beside(answer: Answer, course: Course) -> Iterator[str]:
-    """Yield the last lesson, the unit, and the one thing; paused, nothing to work on."""
     ago = None if answer.last_lesson is None else answer.on - answer.last_lesson
     last = f"Last lesson {counted(ago, 'day')} ago." if ago else "Lesson that day."
     yield "No lesson yet." if ago is None else last

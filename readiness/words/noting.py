@@ -142,7 +142,6 @@ def twice_that_day(record: Record, names: Iterable[tuple[str, str]], day: int) -
 
 
 def _notes(record: Record, skill: str, day: int) -> list[tuple[int, int]]:
-    """Return help and line of each note on a skill on a day."""
     lessons = (lesson for lesson in record.lessons if lesson.on == day)
     return [(note.help, note.line) for lesson in lessons for note in lesson.showings if note.skill == skill]
 

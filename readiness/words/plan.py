@@ -98,7 +98,6 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
 
 
 def _minutes(plan: LessonPlan, p: Phrases) -> str:
-    """Return the minutes of each part, and that nothing of the next unit is begun."""
     minutes: Counter[str] = Counter()
     for block in plan.blocks:
         minutes[block.part if block.part in _PART else "quiet"] += block.minutes
@@ -160,7 +159,6 @@ def _has_room(block: LessonBlock, p: Phrases) -> bool:
 
 
 def _about(block: LessonBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
-    """Yield what is known of the skills of a block, and what to look for."""
     if block.part == "opening" and block.skills and not plan.is_paused:
         yield f"At a glance: {p.inventory(block.skills)}."
     if block.part == "home":

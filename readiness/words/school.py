@@ -238,7 +238,6 @@ def caution_section(replies: Sequence[Reply]) -> Section:
 
 
 def _has_few(reply: Reply) -> bool:
-    """Return whether a figure comes from few cases."""
     rows = reply.rows if reply.question in ("where", "time") else ()
     return any((row.cases if isinstance(row, Stay) else max(row.stuck, row.with_help)) < FEW for row in rows)
 
@@ -428,7 +427,6 @@ class _Rows(NamedTuple):
         return capital(unit_words(self.course, unit))
 
     def names(self, skills: Iterable[str]) -> str:
-        """Return the names of some skills, as a list that is no sentence."""
         return "; ".join(map(self.skill, skills))
 
     # lists of students
@@ -537,7 +535,6 @@ def _who(row: Ready | OneLook | Stuck | Paused | Due | Promised) -> str:
 
 
 def _how_many(count: int | None) -> str:
-    """Return how many students, or that it is not shown."""
     return HIDDEN if count is None else counted(count, "student")
 
 

@@ -478,5 +478,4 @@ def _last_time(live: LiveSkill, p: Phrases) -> str:
 
 
 def _filled(words: str) -> str:
-    """Return what is noted, or a blank to fill in."""
     return tidy(words).rstrip(".") or BLANK

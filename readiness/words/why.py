@@ -178,7 +178,6 @@ class _Why(Phrases):
     # The next lesson
 
     def next_lesson(self, steps: Iterable[Paragraph]) -> Section:
-        """Return the next lesson, its steps numbered."""
         parts, number = [], 0
         for step in steps:
             number += not step.more
@@ -220,7 +219,6 @@ class _Why(Phrases):
         yield from noted(*self.why_this(), *self.how(course_skill), indent=3)
 
     def why_this(self) -> Iterator[str]:
-        """Yield why the one thing is what to work on, and what waits for it."""
         answer, chain = self.answer, self.answer.chain
         asked = [blocker.skill for blocker in answer.blockers if blocker.skill is not None]
         asked += [member for blocker in answer.blockers if blocker.group for member in blocker.group.of]
@@ -240,7 +238,6 @@ class _Why(Phrases):
             yield f"Waiting for it: {'; '.join(filter(None, told))}."
 
     def how(self, skill: Skill) -> Iterator[str]:
-        """Yield what to try, when a skill counts as shown, and how else it may be."""
         if tries := self.to_try(skill.id):
             yield f"To try (teaching it usually takes about {skill.minutes} minutes):"
             yield from (f"{number}. {remedy}" for number, remedy in enumerate(tries, 1))
@@ -268,7 +265,6 @@ class _Why(Phrases):
         return f"The earliest possible move is {self.day(answer.earliest_told)}{later}.{back}"
 
     def what_now(self) -> Iterator[Paragraph]:
-        """Yield what to do with a yes, and how long it holds."""
         answer, student = self.answer, self.answer.student
         if answer.waits_by_decision:
             yield Paragraph(f"Go on in this unit.{self.how_long()}")
@@ -289,7 +285,6 @@ class _Why(Phrases):
         yield Paragraph(always if answer.holds_until is None else until)
 
     def first_steps(self, found: PlacingRound) -> Iterator[str]:
-        """Yield what to do where a student has not begun a unit, as a placing round says it."""
         if seat := found.result.always_look_open:
             yield f"Begin with what is looked at in every check: {self.inventory(seat)}."
         if found.next is not None or found.raises:
