@@ -217,11 +217,11 @@ class Desk:
 
     def compared(self, row: StudentRow, changes: Mapping[str, str], width: int = 80) -> str:
         """Return the plain answer beside the one with the changes, as text."""
-        from readiness.words.changes import Both, compare_sections
+        from readiness.words.changes import compare_sections
 
         changed, values = self.supposed(row, changes)
-        both = Both(*(Phrases(one, self.course, row.record) for one in (row.answer, changed)))
-        return lay_out(compare_sections(both, values), width, full=False)
+        plain, then = (Phrases(one, self.course, row.record) for one in (row.answer, changed))
+        return lay_out(compare_sections(plain, then, values), width, full=False)
 
     def telling(self, reader: str, row: StudentRow, width: int = 80) -> str:
         """Return a draft for one reader: child, family or school."""

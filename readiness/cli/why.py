@@ -73,10 +73,10 @@ def run_why(args: argparse.Namespace) -> Exit:
     elif args.reasons:
         say(reasons_outline(answer.findings, full=args.full))
     elif changes:
-        from readiness.words.changes import Both, compare_sections
+        from readiness.words.changes import compare_sections
 
-        both = Both(Phrases(plain, course, record), Phrases(answer, course, record))
-        say(compare_sections(both, values), full=args.full)
+        both = Phrases(plain, course, record), Phrases(answer, course, record)
+        say(compare_sections(*both, values), full=args.full)
     else:
         say(why_sections(Phrases(answer, course, record)), full=args.full)
     return Exit.READY if answer.is_ready else Exit.NOT_READY

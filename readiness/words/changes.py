@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
 from readiness.advice.answer_changes import student_change
 from readiness.course.model import FADES, Course
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from readiness.advice.changes import Changed, Fact
     from readiness.judging.answer import Answer
 
-__all__ = ["Both", "changed_sections", "compare_sections", "since_then"]
+__all__ = ["changed_sections", "compare_sections", "since_then"]
 
 FACTS_AT_MOST: Final = 10
 FACTS_SHORT: Final = 2
@@ -275,42 +275,35 @@ REASONS_SHORT: Final = 6
 """So many differences are told at first."""
 
 
-class Both(NamedTuple):
-    """The words for the answer as it is and for the supposed one."""
+def compare_sections(p: Phrases, changed: Phrases, changes: Mapping[str, object]) -> Page:
+    """Yield what ``changes`` (pacing rules and ``show.SKILL``, by name) would do, beside how things are.
 
-    plain: Phrases
-    changed: Phrases
-
-
-def compare_sections(both: Both, changes: Mapping[str, object]) -> Page:
-    """Yield what ``changes`` (pacing rules and ``show.SKILL``, by name) would do, beside how things are."""
-    answer = both.plain.answer
+    ``p`` and ``changed``: the words for the answer as it is and for the supposed one.
+    """
+    answer, then = p.answer, changed.answer
     yield plain(f"What if · {tidy(answer.name)} · {date_words(answer.on)}")
-    yield bullets(supposed_line(answer, both.changed.answer), (
-        _change(both, name, value) for name, value in changes.items()
-    ))  # fmt: skip
-    lesson = both.changed.answer.on
-    then = f" on {both.plain.day(lesson)}" if lesson != answer.on else ""
-    yield bullets("The answer", (f"As it is: {both.plain.verdict}.", f"Then{then}: {both.changed.verdict}."))
+    yield bullets(supposed_line(answer, then), (_change(p, changed, *each) for each in changes.items()))
+    on = f" on {p.day(then.on)}" if then.on != answer.on else ""
+    yield bullets("The answer", (f"As it is: {p.verdict}.", f"Then{on}: {changed.verdict}."))
     if answer.verdict == Verdict.PAUSED:
-        yield plain(caution("C1", of_age=both.plain.of_age))
+        yield plain(caution("C1", of_age=p.of_age))
         return
-    yield Section("What changes", tuple(_changes(both, changes)))
-    p, before = both.changed, {blocker.skill for blocker in answer.blockers}
-    still = [one.skill for one in p.answer.blockers if one.skill in before]
-    unfinished = f"{capital(p.unfinished)}: {p.inventory(p.answer.open_rest)}." if p.too_much_open else ""
-    told_still = (*(f"{p.name(one)}: {p.state(one)}." for one in still if one is not None), unfinished)
-    yield bullets("Still needed all the same", told_still, more=True)
-    told = ("C11", "C14") if any(not name.startswith(SHOW) for name in changes) else ("C14",)
-    yield from closing((), told)
+    yield Section("What changes", tuple(_changes(p, changed, changes)))
+    before = {blocker.skill for blocker in answer.blockers}
+    still = [one.skill for one in then.blockers if one.skill in before]
+    unfinished = f"{capital(changed.unfinished)}: {changed.inventory(then.open_rest)}."
+    yield bullets("Still needed all the same", (
+        *(f"{changed.name(one)}: {changed.state(one)}." for one in still if one is not None),
+        unfinished if changed.too_much_open else "",
+    ), more=True)  # fmt: skip
+    yield from closing((), ("C11", "C14") if any(not one.startswith(SHOW) for one in changes) else ("C14",))
 
 
-def _change(both: Both, name: str, value: object) -> str:
-    p = both.plain
+def _change(p: Phrases, changed: Phrases, name: str, value: object) -> str:
     if name.startswith(SHOW):
         how = HELP_WORDS[HELPS.index(str(value))] if value in HELPS else tidy(str(value))
-        skill, day = name.removeprefix(SHOW), p.day(both.changed.answer.on)
-        return f"{p.titled(skill)}: {how} on {day}; then {both.changed.state(skill)}."
+        skill, day = name.removeprefix(SHOW), p.day(changed.answer.on)
+        return f"{p.titled(skill)}: {how} on {day}; then {changed.state(skill)}."
     band = p.course.band[p.answer.band]
     origin = p.course.provenance.get((band.name, name))
     now = band.numbers.get(name)
@@ -321,12 +314,11 @@ def _change(both: Both, name: str, value: object) -> str:
     return f"{name}: {value}; now {now}{written(origin.place)}{whose}."
 
 
-def _changes(both: Both, changes: Iterable[str]) -> Iterator[Paragraph]:
+def _changes(plain: Phrases, changed: Phrases, changes: Iterable[str]) -> Iterator[Paragraph]:
     """Yield what is different, the most important first; of a long list the rest on request.
 
     Last, how skills stand of which nothing else was told, such as those of earlier units.
     """
-    plain, changed = both
     course, records = plain.course, (plain.record, plain.record)
     found = student_change(course, course, plain.answer, changed.answer, records)
     told_of = tuple(one for one in found.reasons if one.new or one.id not in _WORK)

@@ -9,7 +9,7 @@ from itertools import combinations
 
 import pytest
 from hypothesis import example, given, settings
-from told import text_of
+from told import page_of
 
 from readiness.advice.after_break import after_break
 from readiness.advice.review import break_ahead, break_between, keep_warm, near_break
@@ -22,7 +22,6 @@ from readiness.judging.states import judge_states
 from readiness.record.rhythm import Calendar, Event
 from readiness.testing import Situation, ask, situations, small
 from readiness.words.ahead import back_sections
-from readiness.words.phrases import Phrases
 
 
 @pytest.fixture
@@ -54,7 +53,7 @@ def test_without_a_look_due_it_is_said_what_still_counts(noemi, answered, course
     on = "2025-12-02"
     back = noemi(on)
     none_due = replace(back, due=(), kept=("feet-supported", "loose-shoulders")[:many])
-    text = text_of(back_sections, (none_due, None), Phrases(answered("noemi", on), course, records["noemi"]))
+    text = page_of(back_sections, (none_due, None), answered("noemi", on), course, records["noemi"])
     assert said in " ".join(text.split())
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from told import text_of
+from told import page_of, text_of
 
 from readiness.advice.after_hold import UNPLAYED, closed_lately, tender_skills
 from readiness.advice.handover import hand_over
@@ -86,7 +86,7 @@ def test_turns_are_half_as_long_and_no_home_task_works_what_rested(name, back, r
     for block in plan.blocks:
         if block.part == "home":
             assert not tender & set(block.skills)
-    told = flat(text_of(plan_sections, plan, Phrases(answer, course, record)))
+    told = flat(page_of(plan_sections, plan, answer, course, record))
     assert f'The words of the adult who ended the pause come first: "{WORDS}" (her mother' in told
     worked = {skill for block in plan.blocks if block.part in ("new", "review") for skill in block.skills}
     if worked & tender:
@@ -170,9 +170,7 @@ def test_the_letters_say_small_amounts_stop_and_ask(name, back, course):
     record = back(name)
     answer = judge(course, record, DAY)
     family = flat(
-        text_of(
-            letter_words, letter("child" if name == "bogdan" else "family", answer, course, record), full=True
-        )
+        text_of(letter_words, letter("child" if name == "bogdan" else "family", answer, course, record))
     )
     assert "keep to small amounts" in family
     assert "If anything hurts, stop and ask a doctor or another licensed clinician" in family
@@ -180,7 +178,7 @@ def test_the_letters_say_small_amounts_stop_and_ask(name, back, course):
     assert "minutes a day" not in family.replace(WORDS, "")
     assert "minute a day" not in family.replace(WORDS, "")
     assert "her mother" not in family
-    child = flat(text_of(letter_words, letter("child", answer, course, record), full=True))
+    child = flat(text_of(letter_words, letter("child", answer, course, record)))
     assert "if anything hurts" in child.lower()
 
 

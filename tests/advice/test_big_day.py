@@ -8,7 +8,7 @@ from datetime import date
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from told import text_of
+from told import page_of
 
 from readiness.advice.ahead_json import season_to_dict
 from readiness.advice.big_day import prepare
@@ -18,7 +18,6 @@ from readiness.judging.states import judge_states
 from readiness.record.rhythm import Event
 from readiness.testing import Situation, ask, situations, small
 from readiness.words.ahead import season_sections
-from readiness.words.phrases import Phrases
 
 
 def event(first, last=None, name="Sharing afternoon"):
@@ -74,9 +73,7 @@ def test_short_holidays_change_nothing(before):
 def test_nothing_is_prepared_under_a_hold(before, course, records, answered):
     found = before("linnea", "2025-12-02", event("2025-12-20"))
     assert (found.pieces, found.review, found.going_on, found.waits) == ((), (), (), ())
-    text = text_of(
-        season_sections, found, Phrases(answered("linnea", "2025-12-02"), course, records["linnea"])
-    )
+    text = page_of(season_sections, found, answered("linnea", "2025-12-02"), course, records["linnea"])
     assert "Do not play through pain" in text
     assert "What to play" not in text
 
@@ -182,7 +179,7 @@ def test_nothing_of_a_unit_to_come_is_reviewed():
 def test_a_recording_asks_for_consent(before, course, records, answered, consent, said):
     record = replace(records["temwa"], consents={"video": consent})
     found = before("temwa", "2025-12-02", event("2025-12-20"))
-    assert said in text_of(season_sections, found, Phrases(answered("temwa", "2025-12-02"), course, record))
+    assert said in page_of(season_sections, found, answered("temwa", "2025-12-02"), course, record)
 
 
 @given(situations(), st.integers(1, 40))

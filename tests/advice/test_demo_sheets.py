@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from told import text_of
+from told import page_of
 
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.sheet import check_sheet
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import SetAside
-from readiness.words.phrases import Phrases
 from readiness.words.plan import plan_sections
 from readiness.words.sheet import sheet_sections
 
@@ -132,8 +131,8 @@ def test_what_the_course_no_longer_has_is_not_asked_for(course, records):
     later = replace(course, skills=skills)
     answer = judge(later, record, day)
     sheet, plan = check_sheet(later, record, answer), plan_lesson(later, record, answer)
-    said = text_of(sheet_sections, sheet, Phrases(answer, later, record), full=True)
-    said += text_of(plan_sections, plan, Phrases(answer, later, record), full=True)
+    said = page_of(sheet_sections, sheet, answer, later, record, full=True)
+    said += page_of(plan_sections, plan, answer, later, record, full=True)
     assert "wrist-lift" in said
     assert "sings-up-down" not in said
     assert "Sings up and down by step" not in said

@@ -15,7 +15,7 @@ from bench.estimates_hold import STUDIOS, tallies
 from hypothesis import example, given
 from hypothesis import strategies as st
 from scipy.stats import CensoredData, ecdf
-from told import text_of
+from told import page_of
 
 from readiness.advice.estimates import Case, cases_of, estimates, holding_range, product_limit
 from readiness.cli.main import main
@@ -24,7 +24,6 @@ from readiness.judging.history import known_on
 from readiness.record.load import build_record
 from readiness.testing import ask, situations, small
 from readiness.words.ahead import when_sections
-from readiness.words.phrases import Phrases
 
 MONDAY = date(2025, 9, 1)
 BORN = "2018-03-02"
@@ -194,7 +193,7 @@ def test_silent_under_five(course, earlier):
     answer, record, one = asked(course, earlier([2, 3, 4, 5]))
     assert one.is_silent
     assert (one.low, one.high, len(one.cases)) == (None, None, 4)
-    text = " ".join(text_of(when_sections, [one], Phrases(answer, course, record), full=True).split())
+    text = " ".join(page_of(when_sections, [one], answer, course, record, full=True).split())
     assert f"Fewer than 5 similar cases yet: {course.skill[one.skill].name}." in text
     assert "too few to conclude" in text
     assert f"The course gives {one.usual_weeks} weeks for unit" in text
@@ -206,7 +205,7 @@ def test_the_cases_alone_where_too_few_are_finished(course, earlier):
     answer, record, one = asked(course, others)
     assert (one.cases, one.under_way) == ((1, 2, 2, 3, 5), 3)
     assert (one.low, one.high) == (None, None)
-    text = " ".join(text_of(when_sections, [one], Phrases(answer, course, record), full=True).split())
+    text = " ".join(page_of(when_sections, [one], answer, course, record, full=True).split())
     cases = "1 took 1 lesson; 2 took 2 lessons; 1 took 3 lessons; 1 took 5 lessons"
     assert f"5 finished cases of movements at age 6-7 ({cases}), beyond the 1 lesson so far" in text
     assert "; 3 still under way." in text
@@ -217,7 +216,7 @@ def test_the_cases_alone_where_too_few_are_finished(course, earlier):
 def test_a_range_says_what_it_rests_on(course, earlier):
     answer, record, one = asked(course, earlier([2, 3, 3, 4, 6, 6]) + earlier([3], done=False))
     assert (one.low, one.high) == (1, 5)
-    text = " ".join(text_of(when_sections, [one], Phrases(answer, course, record), full=True).split())
+    text = " ".join(page_of(when_sections, [one], answer, course, record, full=True).split())
     assert "1 to 5 more lessons. That is right at least 8 times in 10." in text
     assert "It rests on 6 finished cases of" in text
     assert "; 1 still under way." in text

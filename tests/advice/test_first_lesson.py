@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
-from told import text_of
+from told import page_of
 
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.sheet import check_sheet
@@ -14,7 +14,6 @@ from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.record.load import build_record
 from readiness.record.rhythm import Calendar
-from readiness.words.phrases import Phrases
 from readiness.words.plan import plan_sections
 
 DAY = day_number("2025-09-02")
@@ -53,7 +52,7 @@ def test_a_good_part_of_it_is_music_and_no_piece_is_asked_for(course, child, fir
     plan, answer = first
     music = sum(block.minutes for block in plan.blocks if block.part == "music")
     assert 4 * music >= plan.minutes
-    words = text_of(plan_sections, plan, Phrases(answer, course, child))
+    words = page_of(plan_sections, plan, answer, course, child)
     assert "First lesson · Made up" in words
     assert "of their own choice" not in words
     assert f"a song you both know, or you play and {child.name} joins in" in " ".join(words.split())
@@ -61,7 +60,7 @@ def test_a_good_part_of_it_is_music_and_no_piece_is_asked_for(course, child, fir
 
 def test_every_skill_is_named_in_one_list_only(course, child, first):
     plan, answer = first
-    parts = text_of(plan_sections, plan, Phrases(answer, course, child), width=10_000).split("\n\n")
+    parts = page_of(plan_sections, plan, answer, course, child, width=10_000).split("\n\n")
     lists = [part for part in parts if part.startswith(("Minute by minute", "Has all", "Not begun"))]
     for skill in course.skills:
         if not skill.always_look:

@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from told import text_of
+from told import page_of
 
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.sheet import check_sheet
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import Hold
-from readiness.words.phrases import Phrases
 from readiness.words.plan import plan_sections
 from readiness.words.sheet import sheet_sections
 
@@ -40,8 +39,8 @@ def test_nothing_sung_is_on_the_sheet_or_in_the_plan(course, temwa):
 
 def test_the_hold_is_said_before_what_to_do(course, temwa):
     answer = judge(course, temwa, DAY)
-    sheet = text_of(sheet_sections, check_sheet(course, temwa, answer), Phrases(answer, course, temwa))
-    plan = text_of(plan_sections, plan_lesson(course, temwa, answer), Phrases(answer, course, temwa))
+    sheet = page_of(sheet_sections, check_sheet(course, temwa, answer), answer, course, temwa)
+    plan = page_of(plan_sections, plan_lesson(course, temwa, answer), answer, course, temwa)
     assert sheet.index("The voice rests") < sheet.index(" 1. ")
     assert plan.index("The voice rests") < plan.index("0-3")
     assert "song" not in plan

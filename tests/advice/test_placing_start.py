@@ -9,7 +9,7 @@ from datetime import date
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from told import text_of
+from told import page_of, text_of
 
 from readiness.advice.decision import unit_begun
 from readiness.advice.placing.crowd import ASSUMED, footings
@@ -24,7 +24,6 @@ from readiness.judging.history import known_on
 from readiness.record.load import build_record
 from readiness.testing import record_of, situations
 from readiness.words.editing import comparison_reasons
-from readiness.words.phrases import Phrases
 from readiness.words.placing_round import next_look, round_sections, start_words
 
 FIRST = day_number("2025-12-04")
@@ -184,8 +183,8 @@ def test_of_looks_that_bring_it_as_far_the_one_comes_that_leaves_least_open(cour
 
 
 def told(course, record, now):
-    words = text_of(
-        round_sections, now, Phrases(judge(course, record, FIRST), course, record), width=10_000, full=True
+    words = page_of(
+        round_sections, now, judge(course, record, FIRST), course, record, width=10_000, full=True
     )
     return {part.split("\n")[0]: part for part in words.split("\n\n")}
 
@@ -281,7 +280,7 @@ def test_a_seat_that_was_left_out_is_said_to_be_unseen_first_of_all(course):
         helps |= dict.fromkeys(now.next.skills, 0)
         now = placing_round(course, record, FIRST, helps, seat(course))
     assert set(now.seat_unseen) == set(seat(course))
-    words = " ".join(text_of(next_look, now, course, full=True).split())
+    words = " ".join(text_of(next_look, now, course).split())
     assert 'Not looked at yet: "Feet supported", ' in words
     assert "Look there first of all next time." in words
 

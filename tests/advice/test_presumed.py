@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from told import text_of
+from told import page_of, text_of
 
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.placing.presumed import presumed
@@ -14,7 +14,6 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.load import build_record
 from readiness.words.letters import letter, letter_words
-from readiness.words.phrases import Phrases
 from readiness.words.plan import plan_sections
 
 ON = day_number("2025-12-06")
@@ -55,7 +54,7 @@ def test_the_plan_looks_at_it_and_teaches_none_of_it(course, placed):
     assert not found & set(plan.begun)
     assert found & {skill for block in plan.blocks if block.part == "review" for skill in block.skills}
     assert not [one for one in plan.not_begun if one.why == "footing" and one.by in found]
-    words = " ".join(text_of(plan_sections, plan, Phrases(answer, course, record), full=True).split())
+    words = " ".join(page_of(plan_sections, plan, answer, course, record, full=True).split())
     assert "Not seen here yet, but probably there, because something that builds on it was shown;" in words
     assert 'first "Finds groups of two black keys"' not in words
 
@@ -96,5 +95,5 @@ def test_nobody_who_was_taught_here_from_the_first_unit_on_has_any(course, recor
 
 def test_the_school_hears_of_it(course, placed):
     record, answer = placed
-    words = " ".join(text_of(letter_words, letter("school", answer, course, record), full=True).split())
+    words = " ".join(text_of(letter_words, letter("school", answer, course, record)).split())
     assert "not seen here yet but probably there" in words

@@ -9,7 +9,7 @@ from typing import get_args
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from told import text_of
+from told import page_of
 
 from readiness.advice.as_json import handover_to_dict
 from readiness.advice.ground import favourite, favourites
@@ -45,23 +45,11 @@ def temwa(records):
 
 def test_the_latest_remark_stands_in_sheet_plan_and_hand_over(course, temwa):
     answer = judge(course, temwa, DAY)
-    say = Phrases(answer, course, temwa)
-    page = hand_over(course, temwa, answer)
+    about, page = (answer, course, temwa), hand_over(course, temwa, answer)
+    say = Phrases(*about)
     texts = (
-        text_of(
-            sheet_sections,
-            check_sheet(course, temwa, answer),
-            Phrases(answer, course, temwa),
-            width=400,
-            full=True,
-        ),
-        text_of(
-            plan_sections,
-            plan_lesson(course, temwa, answer),
-            Phrases(answer, course, temwa),
-            width=400,
-            full=True,
-        ),
+        page_of(sheet_sections, check_sheet(course, temwa, answer), *about, width=400, full=True),
+        page_of(plan_sections, plan_lesson(course, temwa, answer), *about, width=400, full=True),
         lay_out(handover_sections(page, say, as_if_agreed(temwa, "substitute", DAY)), 400, full=False),
     )
     for text in texts:
@@ -82,7 +70,7 @@ def test_where_pain_is_asked_after_all_of_the_last_lesson_is_repeated(course, te
     assert far not in {skill for item in sheet.items for skill in item.skills}
     pain = [one.text for one in sheet.said if course.skill[one.skill].asks_pain]
     assert pain == [book, hurt]
-    text = text_of(sheet_sections, sheet, Phrases(answer, course, record), width=400)
+    text = page_of(sheet_sections, sheet, answer, course, record, width=400)
     assert all(told in text for told in pain)
     say, sharing = Phrases(answer, course, record), as_if_agreed(record, "substitute", DAY)
     page = lay_out(handover_sections(hand_over(course, record, answer), say, sharing), 400, full=False)
@@ -144,22 +132,11 @@ def test_how_it_was_tried_again_comes_back_and_decides_nothing(course, temwa):
     answer = judge(course, tried, DAY)
     without = replace(temwa, lessons=(*temwa.lessons, Lesson(DAY)))
     assert answer_to_dict(answer) == answer_to_dict(judge(course, without, DAY))
-    said, sharing = Phrases(answer, course, tried), as_if_agreed(tried, "substitute", DAY)
+    about = answer, course, tried
+    said, sharing = Phrases(*about), as_if_agreed(tried, "substitute", DAY)
     texts = (
-        text_of(
-            sheet_sections,
-            check_sheet(course, tried, answer),
-            Phrases(answer, course, tried),
-            width=400,
-            full=True,
-        ),
-        text_of(
-            plan_sections,
-            plan_lesson(course, tried, answer),
-            Phrases(answer, course, tried),
-            width=400,
-            full=True,
-        ),
+        page_of(sheet_sections, check_sheet(course, tried, answer), *about, width=400, full=True),
+        page_of(plan_sections, plan_lesson(course, tried, answer), *about, width=400, full=True),
         lay_out(handover_sections(hand_over(course, tried, answer), said, sharing), 400, full=False),
     )
     for text in texts:

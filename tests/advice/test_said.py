@@ -7,14 +7,13 @@ import re
 from pathlib import Path
 
 import pytest
-from told import text_of
+from told import page_of
 
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.sheet import check_sheet
 from readiness.cli.main import main
 from readiness.days import day_number, iso
 from readiness.judging import judge
-from readiness.words.phrases import Phrases
 from readiness.words.plan import plan_sections
 from readiness.words.sheet import sheet_sections
 
@@ -33,8 +32,8 @@ def texts(course, records):
         for day in DAYS:
             answer = judge(course, record, day)
             sheet, plan = check_sheet(course, record, answer), plan_lesson(course, record, answer)
-            made["sheet", student, iso(day)] = text_of(sheet_sections, sheet, Phrases(answer, course, record))
-            made["plan", student, iso(day)] = text_of(plan_sections, plan, Phrases(answer, course, record))
+            made["sheet", student, iso(day)] = page_of(sheet_sections, sheet, answer, course, record)
+            made["plan", student, iso(day)] = page_of(plan_sections, plan, answer, course, record)
     return made
 
 

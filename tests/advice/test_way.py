@@ -6,7 +6,7 @@ import json
 from datetime import date
 
 import pytest
-from told import text_of
+from told import page_of
 
 from readiness.advice.way import way_to
 from readiness.cli.main import main
@@ -16,7 +16,6 @@ from readiness.record.load import build_record
 from readiness.record.rhythm import Calendar
 from readiness.words.ahead import way_sections
 from readiness.words.grammar import date_words
-from readiness.words.phrases import Phrases
 from readiness.words.why import tell_answer
 
 
@@ -118,12 +117,12 @@ def test_where_the_move_could_come_sooner_than_what_it_waits_for_the_reason_is_s
     answer, way = judge(course, record, on), way_to(course, record, on, "wrist-lift")
     assert answer.standings["wrist-lift"].state == "untried"
     assert answer.earliest < way.earliest
-    words = " ".join(text_of(way_sections, way, Phrases(answer, course, record), full=True).split())
+    words = " ".join(page_of(way_sections, way, answer, course, record, full=True).split())
     move = f"The earliest possible move is sooner, {date_words(answer.earliest, on)}: it supposes"
     assert move in words
     story = " ".join(tell_answer(answer, course, record, full=True).split())
     day = date_words(answer.earliest, on)
     assert f"The earliest possible move is {day}; usually later." in story
     other = way_to(course, record, on, "arm-arc-octave")
-    words = text_of(way_sections, other, Phrases(answer, course, record), full=True)
+    words = page_of(way_sections, other, answer, course, record, full=True)
     assert "is sooner" not in " ".join(words.split())

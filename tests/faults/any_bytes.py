@@ -21,7 +21,7 @@ from xml.etree import ElementTree as ET
 
 from faults.good_files import EVERY_VALUE, SMALL, STUDENT, STUDIO, small_course
 from faults.read_again import a_kept_file, kept, places
-from told import text_of
+from told import page_of
 
 from readiness.advice.sheet import check_sheet
 from readiness.cli.main import main
@@ -37,7 +37,6 @@ from readiness.record.model import Record
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import load_studio
 from readiness.toml.problems import errors, render
-from readiness.words.phrases import Phrases
 from readiness.words.sheet import sheet_sections
 from readiness.words.why import tell_answer
 
@@ -85,7 +84,7 @@ def _shown(course: Course, record: Record) -> None:
     answer = judge(course, record, ON)
     sheet = check_sheet(course, record, answer)
     _told(tell_answer(answer, course, record))
-    _told(text_of(sheet_sections, sheet, Phrases(answer, course, record)))
+    _told(page_of(sheet_sections, sheet, answer, course, record))
     _told(json.dumps(answer_to_dict(answer), ensure_ascii=True))
     page = sheet_page(sheet, answer, course, record)
     _told(page)

@@ -73,7 +73,7 @@ def test_an_open_hold_is_known_in_every_course(holds, course, student):
     is_open = [hold for hold in holds if hold.is_open(DAY)]
     reply = ask(taught, [Judged(record, answer)], DAY, "paused")
     assert bool(reply.rows) == bool(is_open)
-    assert ("Nobody is paused" in text_of(reply_words, [reply], taught, full=True)) == (not is_open)
+    assert ("Nobody is paused" in text_of(reply_words, [reply], taught)) == (not is_open)
     page, sharing = hand_over(taught, record, answer), as_if_agreed(record, "substitute", DAY)
     page = lay_out(handover_sections(page, said, sharing), 80, full=False)
     assert ("NO PLAYING" in page or "Another course is paused" in page) == bool(is_open)
@@ -104,9 +104,7 @@ def test_what_the_adult_said_who_ended_a_hold_is_on_every_page(holds, course, st
         "handover": handover_sections(page, said, sharing),
     }
     told = {name: lay_out(sections, 400, full=False) for name, sections in pages.items()}
-    told["decide"] = text_of(
-        decided_words, Phrases(answer, taught, record), "stay", None, width=400, full=True
-    )
+    told["decide"] = text_of(decided_words, Phrases(answer, taught, record), "stay", None, width=400)
     for name, text in told.items():
         first = 'The words of the adult who ended the pause come first: "well again"'
         assert (first in text) == is_due, name
@@ -124,7 +122,5 @@ def test_who_was_told_since_then_is_on_the_list_and_nobody_who_was_told_before()
     record = replace(studio("voice").records["marit"], told=told)
     reply = ask(taught, [Judged(record, judge(taught, record, DAY))], DAY, "paused")
     assert reply.rows[0].told == ("the mother",)
-    assert "Told since then: the mother." in " ".join(
-        text_of(reply_words, [reply], taught, full=True).split()
-    )
-    assert "no singing" not in text_of(reply_words, [reply], taught, full=True)
+    assert "Told since then: the mother." in " ".join(text_of(reply_words, [reply], taught).split())
+    assert "no singing" not in text_of(reply_words, [reply], taught)

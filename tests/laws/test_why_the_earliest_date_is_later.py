@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import assume, given, settings
-from told import text_of
+from told import page_of, text_of
 
 from readiness.course.load import build_course
 from readiness.days import day_number
@@ -23,7 +23,7 @@ from readiness.school.students import Judged, look
 from readiness.testing import Situation, calendar_of, record_of, situations
 from readiness.words.ahead import when_sections
 from readiness.words.asked import skill_sections
-from readiness.words.changes import Both, compare_sections
+from readiness.words.changes import compare_sections
 from readiness.words.layout import lay_out
 from readiness.words.letters import READERS, letter
 from readiness.words.phrases import Phrases
@@ -106,9 +106,7 @@ def test_a_showing_is_supposed_for_the_next_lesson_on_a_noted_day_too(course, re
     plain = judge(course, record, day)
     changed, values = what_if(course, record, day, {"show.wrist-lift": "alone"})
     told = " ".join(
-        text_of(
-            compare_sections, Both(Phrases(plain, course, record), Phrases(changed, course, record)), values
-        ).split()
+        page_of(compare_sections, Phrases(plain, course, record), changed, course, record, values).split()
     )
     assert "Supposed for the lesson on 9 December; nothing is saved" in told
     assert 'No longer in the way: "Lifts the wrist" (wrist-lift), now secure.' in told
@@ -116,6 +114,6 @@ def test_a_showing_is_supposed_for_the_next_lesson_on_a_noted_day_too(course, re
     assert "No state, no date" not in told
     assert "without help on 2 December" not in told
     number, values = what_if(course, record, day, {"days_needed.motor": "2"})
-    assert "Supposed for this once" in text_of(
-        compare_sections, Both(Phrases(plain, course, record), Phrases(number, course, record)), values
+    assert "Supposed for this once" in page_of(
+        compare_sections, Phrases(plain, course, record), number, course, record, values
     )

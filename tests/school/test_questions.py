@@ -142,8 +142,8 @@ def test_where_to_begin_is_said_once(taught, demo):
     judged = demo("2025-12-05")
     reply = ask(taught, judged, day_number("2025-12-05"), "stuck")
     itself = replace(reply, rows=tuple(replace(row, one_thing=row.skill) for row in reply.rows))
-    assert "Try another way in." in " ".join(text_of(reply_words, [itself], taught, full=True).split())
-    assert "another way" not in text_of(reply_words, [reply], taught, full=True)
+    assert "Try another way in." in " ".join(text_of(reply_words, [itself], taught).split())
+    assert "another way" not in text_of(reply_words, [reply], taught)
 
 
 def test_paused_students_are_on_no_other_list(taught, demo):
@@ -230,7 +230,7 @@ def test_how_long_units_take_says_what_the_age_is(taught, student):
     judged = judge_all(taught, records, day_number("2026-06-01"), unplanned)
     for answer in (ask, ask_outside):
         reply = answer(taught, judged * 5, day_number("2026-06-01"), "time")
-        told = " ".join(text_of(reply_words, [reply], taught, full=True).split())
+        told = " ".join(text_of(reply_words, [reply], taught).split())
         assert "The age is that at the start of the unit, or the one you chose." in told
 
 

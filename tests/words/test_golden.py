@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 from pinned import hold_against
-from told import text_of
+from told import page_of, text_of
 
 from readiness.days import day_number
 from readiness.judging import what_if
-from readiness.words.changes import Both, compare_sections
+from readiness.words.changes import compare_sections
 from readiness.words.lists import roster_words
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import reasons_outline
@@ -58,12 +58,12 @@ def test_a_narrow_page(told):
 @pytest.mark.parametrize("student, on, changes", WHAT_IFS)
 def test_what_ifs(student, on, changes, course, records, answered):
     changed, values = what_if(course, records[student], day_number(on), changes)
-    text = text_of(
+    text = page_of(
         compare_sections,
-        Both(
-            Phrases(answered(student, on), course, records[student]),
-            Phrases(changed, course, records[student]),
-        ),
+        Phrases(answered(student, on), course, records[student]),
+        changed,
+        course,
+        records[student],
         values,
     )
     hold_against(GOLDEN / f"{student}-{on}-if-{'-'.join(changes)}.txt", text)

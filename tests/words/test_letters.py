@@ -71,7 +71,7 @@ def own_words(draft):
 @pytest.mark.parametrize("student, on", DAYS)
 @pytest.mark.parametrize("reader", READERS)
 def test_whole_letters(student, on, reader, course, records, answered):
-    text = text_of(letter_words, letter(reader, answered(student, on), course, records[student]), full=True)
+    text = text_of(letter_words, letter(reader, answered(student, on), course, records[student]))
     path = Path(__file__).parent / "letters" / f"{student}-{on}-{reader}.txt"
     hold_against(path, text)
 
@@ -171,7 +171,7 @@ def test_under_a_hold_nobody_is_asked_to_play(course, records, answered):
     child = " ".join(letter("child", answer, course, record).sentences)
     assert child.startswith("Thank you for telling me. No playing for now")
     for reader in READERS:
-        text = text_of(letter_words, letter(reader, answer, course, record), full=True)
+        text = text_of(letter_words, letter(reader, answer, course, record))
         assert "At home" not in text
         assert "wrist" not in text
         assert "concert" not in text
@@ -232,9 +232,7 @@ def test_a_sixteen_year_old_is_a_minor_without_the_tone_for_children(course):
 
 def test_the_school_gets_facts_rule_basis_and_dates(course, records, answered, flat):
     record = replace(records["temwa"], consents={"share_school": True})
-    text = flat(
-        text_of(letter_words, letter("school", answered("temwa", "2025-12-02"), course, record), full=True)
-    )
+    text = flat(text_of(letter_words, letter("school", answered("temwa", "2025-12-02"), course, record)))
     assert "Temwa, 2 December 2025. Unit 3, Hand shape, fingers and wrist lifts: 3 lesson days" in text
     assert '"Keeps the hand rounded on the keys" and "Lifts the wrist" (2 of 3 days' in text
     assert "Needed for unit 4: " in text
@@ -260,7 +258,7 @@ def test_what_was_set_aside_is_named_to_nobody(course, records):
     }, course)  # fmt: skip
     answer = judge(course, aside, day_number("2025-12-02"))
     for reader in READERS:
-        text = text_of(letter_words, letter(reader, answer, course, aside), full=True).lower()
+        text = text_of(letter_words, letter(reader, answer, course, aside)).lower()
         assert not re.search(r"(lifts?|lifting) (the|your) wrist|aside", text)
 
 
@@ -277,8 +275,7 @@ def test_made_up_students_get_letters_too(situation: Situation) -> None:
             assert sentence.count("N") <= 3 or sentence.count(" N ") < 4, sentence
         for width in (40, 60, 80, 120):
             text = text_of(
-                letter_words, letter(reader, asked.answer, asked.course, asked.record), width=width, full=True
-            )
+                letter_words, letter(reader, asked.answer, asked.course, asked.record), width=width)
             assert max(map(cells, text.splitlines())) <= width
             assert not re.search(r"None|\{|\$|(?<=\S)  |[\x00-\x09\x0b-\x1f]", text)
 
@@ -451,9 +448,7 @@ def test_the_school_hears_settled_due_and_open_apart_and_they_add_up(letters, co
 
 def test_after_a_break_the_school_does_not_hear_that_little_is_settled(course, records):
     answer = judge(course, records["noemi"], day_number("2025-12-02"))
-    text = " ".join(
-        text_of(letter_words, letter("school", answer, course, records["noemi"]), full=True).split()
-    )
+    text = " ".join(text_of(letter_words, letter("school", answer, course, records["noemi"])).split())
     assert "1 of the 9 skills of this unit is secure. 8 were secure before and need another look." in text
     assert "open" not in text
 
@@ -567,10 +562,10 @@ def test_every_shipped_skill_says_its_own_forms(name):
 def test_without_forms_of_its_own_a_skill_stands_on_a_line_by_itself(course, records):
     bare = replace(course, skills=tuple(replace(skill, said="", you="") for skill in course.skills))
     answer = judge(bare, records["temwa"], day_number("2025-12-02"))
-    lines = text_of(letter_words, letter("family", answer, bare, records["temwa"]), full=True).splitlines()
+    lines = text_of(letter_words, letter("family", answer, bare, records["temwa"])).splitlines()
     assert "    Lifts the wrist" in lines
     assert "now also does this without any help: these two. We saw both" in " ".join(lines)
-    child = text_of(letter_words, letter("student", answer, bare, records["temwa"]), full=True)
+    child = text_of(letter_words, letter("student", answer, bare, records["temwa"]))
     assert (
         "You do these things, all on your own.\n    Keeps the hand rounded on the keys\n    Lifts the wrist"
         in child
@@ -630,7 +625,7 @@ def test_the_teachers_own_words_are_used_for_their_day(course, records, tmp_path
     draft = letter("family", answer, course, records["temwa"], tmp_path)
     assert draft.lines[:2] == ("Dear family of Temwa,", "")
     assert draft.lines[-2:] == ("It costs $2.", "See you on 9 December!")
-    assert text_of(letter_words, draft, full=True).splitlines()[2:5] == [
+    assert text_of(letter_words, draft).splitlines()[2:5] == [
         "Dear family of Temwa,",
         "",
         draft.lines[2][:81].rsplit(" ", 1)[0],
@@ -682,9 +677,7 @@ def test_no_text_of_a_letter_raises(text):
         (Path(folder) / "family.txt").write_text(text, encoding="utf-8", errors="surrogatepass")
         assert text_of(
             letter_words,
-            letter("family", judge(course, record, day_number("2025-12-02")), course, record, Path(folder)),
-            full=True,
-        )
+            letter("family", judge(course, record, day_number("2025-12-02")), course, record, Path(folder)))
 
 
 def test_the_shipped_letters_name_all_they_can_say_and_nothing_else():

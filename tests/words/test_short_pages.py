@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from told import text_of
+from told import page_of, text_of
 
 from readiness.advice.after_break import after_break
 from readiness.advice.big_day import prepare
@@ -30,7 +30,7 @@ from readiness.record.rhythm import Calendar, Event
 from readiness.testing import Situation, ask, situations
 from readiness.words.ahead import back_sections, review_sections, season_sections, way_sections, when_sections
 from readiness.words.asked import skill_sections
-from readiness.words.changes import Both, compare_sections
+from readiness.words.changes import compare_sections
 from readiness.words.layout import cells, lay_out
 from readiness.words.noting import noted_words
 from readiness.words.phrases import Phrases
@@ -79,7 +79,7 @@ class Asked:
             "place": (round_sections, placing_round(course, record, answer.on), course),
         }
         told = {
-            name: text_of(page, found, Phrases(answer, then, record), width=width, full=full)
+            name: page_of(page, found, answer, then, record, width=width, full=full)
             for name, (page, found, then) in pages.items()
         }
         return told | {
@@ -159,23 +159,22 @@ def test_no_page_speaks_of_the_family_of_an_adult(course, records):
         answer = judge(course, record, day)
         pages = Asked(course, record, answer, answer.calendar).pages(full=True)
         supposed, values = what_if(course, record, day, {"show.wrist-lift": "alone"})
-        pages["what if"] = text_of(
+        pages["what if"] = page_of(
             compare_sections,
-            Both(Phrases(answer, course, record), Phrases(supposed, course, record)),
+            Phrases(answer, course, record),
+            supposed,
+            course,
+            record,
             values,
             full=True,
         )
-        pages["noted"] = text_of(
-            noted_words, Phrases(answer, course, record), Phrases(answer, course, record), lesson, full=True
-        )
+        pages["noted"] = page_of(noted_words, Phrases(answer, course, record), answer, course, record, lesson)
         pages["skill"] = text_of(skill_sections, Phrases(answer, course, record), "wrist-lift", full=True)
         assert not [name for name, text in pages.items() if "the family" in " ".join(text.split())]
     child = records["temwa"]
     answer = judge(course, child, day)
     assert "tell the family" in " ".join(
-        text_of(
-            noted_words, Phrases(answer, course, child), Phrases(answer, course, child), lesson, full=True
-        ).split()
+        page_of(noted_words, Phrases(answer, course, child), answer, course, child, lesson).split()
     )
 
 

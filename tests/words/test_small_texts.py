@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from told import text_of
+from told import page_of, text_of
 
 from readiness.advice.birthday import birthday_changes
 from readiness.advice.estimates import Estimate
@@ -16,7 +16,7 @@ from readiness.judging.findings import Finding
 from readiness.toml.problems import Place, Problem
 from readiness.words.ahead import birthday_sections, when_sections
 from readiness.words.cautions import CAUTIONS, caution
-from readiness.words.changes import Both, compare_sections
+from readiness.words.changes import compare_sections
 from readiness.words.lists import check_words, recheck_words, roster_words
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import reasons_outline
@@ -91,7 +91,7 @@ def test_a_later_use_names_the_skills_that_stand_on_it(course):
 
 
 def test_a_hold_cannot_be_overlooked_in_the_roster(course, records, answered):
-    text = text_of(roster_words, [answered(student, "2025-12-05") for student in records], course, full=True)
+    text = text_of(roster_words, [answered(student, "2025-12-05") for student in records], course)
     assert "Linnea    unit 13  PAUSED: SOMETHING HURTS\n    Last lesson 1 day ago." in text
     names = [line.split()[0] for line in text.split("\n\n")[0].splitlines() if line[0] != " "]
     assert names == sorted(names)
@@ -99,14 +99,10 @@ def test_a_hold_cannot_be_overlooked_in_the_roster(course, records, answered):
 
 def test_an_empty_roster_says_so(course):
     first = "No students yet. The first one: `readiness enrol ID --name NAME --born YYYY-MM`\n"
-    assert text_of(roster_words, [], course, full=True) == first
-    assert text_of(roster_words, [], course, width=60, full=True).count("\n") == 2
-    assert "The one student file cannot be read yet." in text_of(
-        roster_words, [], course, broken=1, full=True
-    )
-    assert "None of the 3 student files can be read yet." in text_of(
-        roster_words, [], course, broken=3, full=True
-    )
+    assert text_of(roster_words, [], course) == first
+    assert text_of(roster_words, [], course, width=60).count("\n") == 2
+    assert "The one student file cannot be read yet." in text_of(roster_words, [], course, broken=1)
+    assert "None of the 3 student files can be read yet." in text_of(roster_words, [], course, broken=3)
 
 
 def test_a_check_without_problems_says_how_large_the_course_is(course):
@@ -121,26 +117,26 @@ def test_a_check_counts_its_problems(course, tmp_path):
 
 def test_a_second_working_out_says_yes_or_what_does_not_follow():
     day = day_number("2025-12-02")
-    assert "follows from the files" in text_of(recheck_words, "Temwa", day, (), full=True)
-    text = text_of(recheck_words, "Temwa", day, ("verdict", "blockers"), full=True)
+    assert "follows from the files" in text_of(recheck_words, "Temwa", day, ())
+    text = text_of(recheck_words, "Temwa", day, ("verdict", "blockers"))
     assert "does not follow" in text
     assert "  - verdict\n  - blockers\n" in text
     open_ = (("look_first", "order"),)
-    only = text_of(recheck_words, "Temwa", day, (), open_, full=True)
+    only = text_of(recheck_words, "Temwa", day, (), open_)
     assert only.startswith("Checked but for this: ")
     assert "  - look_first: whether another set of that size" in only
-    both = text_of(recheck_words, "Temwa", day, ("verdict",), open_, full=True)
+    both = text_of(recheck_words, "Temwa", day, ("verdict",), open_)
     assert "  - verdict\nNot checked:\n  - look_first:" in both
 
 
 def compared(course, records, answered, student, on, changes):
     changed, values = what_if(course, records[student], day_number(on), changes)
-    text = text_of(
+    text = page_of(
         compare_sections,
-        Both(
-            Phrases(answered(student, on), course, records[student]),
-            Phrases(changed, course, records[student]),
-        ),
+        Phrases(answered(student, on), course, records[student]),
+        changed,
+        course,
+        records[student],
         values,
     )
     return " ".join(text.split())
@@ -180,7 +176,7 @@ def test_where_no_case_is_like_it_one_sentence_says_so(course, records, answered
         for skill in ("rounded-hand-keys", "wrist-lift")
     ]
     answer = answered("temwa", "2025-12-02")
-    told = text_of(when_sections, found, Phrases(answer, course, records["temwa"]), full=True)
+    told = page_of(when_sections, found, answer, course, records["temwa"], full=True)
     text = " ".join(told.split())
     assert text.count("Not one earlier case") == 1
     assert f"is like: {course.skill['rounded-hand-keys'].name}; {course.skill['wrist-lift'].name}." in text

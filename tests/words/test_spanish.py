@@ -41,9 +41,7 @@ USTED = re.compile(r"\b(usted|ustedes|consulten|cuéntenme|su|sus)\b", re.IGNORE
 def test_whole_letters(student, on, reader, course, records, answered):
     text = text_of(
         letter_words,
-        letter(reader, answered(student, on), course, records[student], language="es"),
-        full=True,
-    )
+        letter(reader, answered(student, on), course, records[student], language="es"))
     hold_against(HERE / f"{student}-{on}-{reader}.txt", text)
 
 
@@ -149,9 +147,7 @@ def test_no_letter_raises_and_nothing_is_left_unfilled(situation, width):
         text = text_of(
             letter_words,
             letter(reader, asked.answer, asked.course, asked.record, language="es"),
-            width=width,
-            full=True,
-        )
+            width=width)
         assert max(map(cells, text.splitlines())) <= width
         assert not re.search(r"None|\{|\$|(?<=\S)  |[\x00-\x09\x0b-\x1f]", text)
 

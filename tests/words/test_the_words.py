@@ -18,7 +18,7 @@ from typing import Final
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from told import text_of
+from told import page_of, text_of
 
 from readiness.cli import context
 from readiness.cli.commands import COMMANDS, Exit
@@ -291,10 +291,10 @@ def test_whatever_is_answered_can_be_told(situation: Situation, width: int, full
         told.append(text_of(reply_words, [reply], asked.course, width=width, full=full))
     if lessons != asked.record.lessons:
         told.append(
-            text_of(
+            page_of(
                 shown_words,
                 Phrases(asked.answer, asked.course, asked.record),
-                Phrases(asked.answer, asked.course, asked.record),
+                asked.answer, asked.course, asked.record,
                 width=width,
                 full=full,
             )

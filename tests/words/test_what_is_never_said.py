@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
-from told import text_of
+from told import page_of, text_of
 
 from readiness.days import day_number, iso
 from readiness.judging import judge, what_if
 from readiness.testing import Situation, ask, situations
 from readiness.words.cautions import CAUTIONS
-from readiness.words.changes import Both, compare_sections
+from readiness.words.changes import compare_sections
 from readiness.words.lists import roster_words
 from readiness.words.phrases import Phrases
 from readiness.words.why import tell_answer
@@ -46,16 +46,19 @@ def texts(course, records):
             made[student, iso(day), ""] = tell_answer(plain, course, record)
             for change in CHANGES:
                 changed, values = what_if(course, record, day, change)
-                text = text_of(
+                text = page_of(
                     compare_sections,
-                    Both(Phrases(plain, course, record), Phrases(changed, course, record)),
+                    Phrases(plain, course, record),
+                    changed,
+                    course,
+                    record,
                     values,
                 )
                 made[student, iso(day), str(change)] = text
                 made[student, iso(day), f"told {change}"] = tell_answer(changed, course, record)
     for day in range(FIRST, LAST, 6):
         answers = [judge(course, record, day) for record in records.values()]
-        made["roster", iso(day), ""] = text_of(roster_words, answers, course, full=True)
+        made["roster", iso(day), ""] = text_of(roster_words, answers, course)
     return made
 
 
@@ -108,7 +111,7 @@ def test_no_line_is_wider_than_the_page(width, course, records):
             answer = judge(course, record, day)
             for text in (
                 tell_answer(answer, course, record, width),
-                text_of(roster_words, [answer], course, width=width, full=True),
+                text_of(roster_words, [answer], course, width=width),
             ):
                 assert max(map(len, text.splitlines())) <= width
 
