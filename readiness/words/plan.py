@@ -35,8 +35,8 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     unit = f"{capital(p.unit(p.answer.unit))}. " if p.answer.unit else ""
     what = "First lesson" if plan.is_first else "Lesson" if plan.on == on else "Next lesson"
     what = "Placing lesson" if p.answer.placing is not None and not is_paused else what
-    longest = max((block.minutes for block in plan.blocks), default=0)
-    size = f"nothing is {not_done(p.record.open_holds(on))}" if is_paused else f"no block over {longest}"
+    longest = f"no block over {max((block.minutes for block in plan.blocks), default=0)}"
+    size = f"nothing is {not_done(p.record.open_holds(on))}" if is_paused else longest
     minutes = f"{counted(plan.minutes, 'minute')}, {size}"
     if not is_paused:
         yield resting_section(p)
@@ -59,10 +59,9 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     looked_at = {skill for block in plan.blocks for skill in block.skills}
     later = [skill for skill in plan.looks if skill not in looked_at]
     waiting = looked_at.union(left.skill for left in plan.not_begun)
-    edge = [skill for skill in plan.outer_edge if skill not in waiting]
     yield Heading("More that could be worked on")
     yield from noted(f"To look at in the lesson after: {p.inventory(later)}." if later else "")
-    for skill in edge:
+    for skill in (skill for skill in plan.outer_edge if skill not in waiting):
         unit = f"unit {p.course.unit[p.course.skill[skill].unit].number}"
         yield from noted(f"{p.titled(skill)}, {unit}: {p.state(skill)}.")
     yield Heading("Not started this time")

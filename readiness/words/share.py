@@ -65,13 +65,6 @@ def _kept(record: Record, course: Course, day: int) -> Page:
 
     Under a pause of that day to stop playing stands first, and no task is to be done.
     """
-
-    def name(skill: str) -> str:
-        return quoted(course.skill[skill].name if skill in course.skill else skill)
-
-    def because(words: str, lead: str = ": ") -> str:
-        return f"{lead}{tidy(words)}" if words else ""
-
     yield hold_section(record, day)
     keys = f"Keys of the instrument at home: {record.home_keys}." if record.home_keys is not None else ""
     given = [f"{key} {'yes' if yes else 'no'}" for key, yes in sorted(record.consents.items())]
@@ -92,14 +85,26 @@ def _kept(record: Record, course: Course, day: int) -> Page:
           f"{f'; confirmed {date_words(one.confirmed)}' if one.confirmed is not None else ''}."
           for one in record.placings),
     ))  # fmt: skip
+
+    def name(skill: str) -> str:
+        return quoted(course.skill[skill].name if skill in course.skill else skill)
+
     yield Heading("Lessons")
     for lesson in sorted(record.lessons, key=lambda lesson: lesson.on):
         told = "; ".join(_in_lesson(lesson, name)) or "a lesson, nothing noted"
         by = f" (noted by {tidy(lesson.by)})" if lesson.by else ""
         yield item(f"{date_words(lesson.on)}{by}: {told}.")
+    yield from _agreed(record, course, day, name)
+
+
+def _because(words: str, lead: str = ": ") -> str:
+    return f"{lead}{tidy(words)}" if words else ""
+
+
+def _agreed(record: Record, course: Course, day: int, name: Callable[[str], str]) -> Iterator[Section]:
     yield bullets("Noted wrongly, and corrected", (
         f"{date_words(one.of)}: {name(one.skill)}, noted {HELP_WORDS[one.help]}; "
-        f"corrected {date_words(one.on)}{because(one.by, ' by ')}{because(one.why)}."
+        f"corrected {date_words(one.on)}{_because(one.by, ' by ')}{_because(one.why)}."
         for one in record.corrected
     ))  # fmt: skip
     yield bullets("Paused for care", (
@@ -109,16 +114,16 @@ def _kept(record: Record, course: Course, day: int) -> Page:
         ) for one in record.holds
     ))  # fmt: skip
     yield bullets("Agreed", (
-        *(f"{date_words(one.on)}: {name(one.skill)} set aside{because(one.agreed_with, ', agreed with ')}."
+        *(f"{date_words(one.on)}: {name(one.skill)} set aside{_because(one.agreed_with, ', agreed with ')}."
           for one in record.set_aside),
         *(f"{date_words(one.on)}: {name(one.skill)} in another way, agreed with {tidy(one.agreed_with)}: "
           f"{tidy(one.text)}" for one in record.alternatives),
-        *(f"{date_words(one.on)}: taught by age {one.band}{because(one.reason)}."
+        *(f"{date_words(one.on)}: taught by age {one.band}{_because(one.reason)}."
           for one in record.band_choices),
     ))  # fmt: skip
     yield bullets("Decisions of the teacher", (
         f"{date_words(one.on)}, {unit_words(course, one.unit)}: {decided_to(one)}; "
-        f"the notes said: {VERDICT_BRIEF[one.computed]}.{because(one.reason, ' Reason: ')}"
+        f"the notes said: {VERDICT_BRIEF[one.computed]}.{_because(one.reason, ' Reason: ')}"
         for one in record.decisions
     ))  # fmt: skip
     is_paused = record.tasks and any(hold.is_open(day) for hold in record.holds)
