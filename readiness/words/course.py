@@ -247,12 +247,11 @@ def _kinds(mention: Mention) -> Iterator[str]:
         span = f"{date_words(mention.first)} to {date_words(mention.last)}"
         span = f"on {date_words(mention.first)}" if mention.notes == 1 else span
         yield f"{counted(mention.notes, 'lesson day')}, {span}"
-    if mention.aside:
-        yield "set aside by agreement"
-    if mention.tasks:
-        yield counted(mention.tasks, "home task")
-    if mention.other_way:
-        yield "another way by agreement"
+    yield from filter(None, (
+        "set aside by agreement" if mention.aside else "",
+        counted(mention.tasks, "home task") if mention.tasks else "",
+        "another way by agreement" if mention.other_way else "",
+    ))  # fmt: skip
 
 
 def _lines(found: Retiring, course: Course) -> Iterator[Paragraph]:

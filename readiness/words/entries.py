@@ -161,17 +161,15 @@ def _why(p: Phrases, task: Task) -> str:
 
 
 def _too_much(practice: Practice) -> Iterator[str]:
-    if "above-usual" in practice.too_much:
-        yield f"{practice.minutes_day} minutes a day are more than the usual {practice.usual[1]}."
-    if "without-pause" in practice.too_much:
-        yield f"{practice.longest} minutes at a stretch: a break after {practice.pause_after} is usual."
-    if "sudden-rise" in practice.too_much:
-        yield (
-            f"{practice.minutes_week} minutes in this week after {practice.week_before} in the one before: "
-            f"up to {practice.most} would be a slow rise."
-        )
-    if practice.too_much:
-        yield caution("C4")
+    week = f"{practice.minutes_week} minutes in this week after {practice.week_before} in the one before"
+    told = {
+        "above-usual": f"{practice.minutes_day} minutes a day are more than the usual {practice.usual[1]}.",
+        "without-pause":
+            f"{practice.longest} minutes at a stretch: a break after {practice.pause_after} is usual.",
+        "sudden-rise": f"{week}: up to {practice.most} would be a slow rise.",
+    }  # fmt: skip
+    yield from (words for why, words in told.items() if why in practice.too_much)
+    yield caution("C4") if practice.too_much else ""
 
 
 def task_words(p: Phrases, practice: Practice) -> Iterator[str]:

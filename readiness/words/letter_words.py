@@ -19,7 +19,6 @@ from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.advice.skill_traits import left_out
 from readiness.course.graph import first_needed
 from readiness.judging.answer import GAP_STATES
-from readiness.judging.findings import Rule
 from readiness.judging.reasons import rules_in
 from readiness.record.consents import may_see
 from readiness.record.model import Hold
@@ -515,7 +514,11 @@ class SchoolWords(LetterWords):
         wanted = ("days_needed", "fresh_weeks", "carry_limit") if is_open else ("carry_limit",)
         found = [rule for rule in rules_in(self._answer.findings) if rule.rule.partition(".")[0] in wanted]
         rules = tuple({rule.rule: rule for rule in found}.values())
-        parts = [f"{capital(words)}{_changed(told[0])}" for words, told in rules_together(rules)]
+        parts = []
+        for words, (first, *_) in rules_together(rules):
+            by = f" by {first.changed_by}" if first.changed_by else ""
+            default = "" if first.default is None else f"; the default is {first.default}"
+            parts.append(f"{capital(words)}{f' (changed{by}{default})' if first.changed else ''}")
         usual = all(rule.basis.startswith("common practice") for rule in rules)
         whose = f"age {self._answer.band}" if self._answer.band[:1].isdigit() else self._answer.band
         return f"Rule ({whose}{', common practice' if usual else ''}): {'. '.join(parts)}." if parts else ""
@@ -567,12 +570,6 @@ class SchoolWords(LetterWords):
     def _names(self, skills: Sequence[str]) -> str:
         more = [f"{len(skills) - NAMED_AT_MOST} more"] if len(skills) > NAMED_AT_MOST else []
         return listed([*map(self._p.name, skills[:NAMED_AT_MOST]), *more])
-
-
-def _changed(rule: Rule) -> str:
-    by = f" by {rule.changed_by}" if rule.changed_by else ""
-    default = "" if rule.default is None else f"; the default is {rule.default}"
-    return f" (changed{by}{default})" if rule.changed else ""
 
 
 # What the letter to the student can say: a child hears two short sentences, an adult a few plain ones.

@@ -320,19 +320,15 @@ class Phrases:
             days = [self.day(day.on) for day in self.answer.kept_back if day.because == because]
             yield _KEPT_BACK[because].format(listed(days))
 
-    def first_needed(self, skill: str) -> str:
-        """Return where a skill is first needed later in the course."""
-        assert self.answer.unit is not None
-        later = first_needed(self.course, skill, self.answer.unit)
-        if later is None:
-            return "no later unit of this course needs it"
-        return f"first needed in {self.unit(later.unit)}{', as one of a group' if later.in_group else ''}"
-
     def open_line(self, skill: str) -> str:
         """Return an open skill of the rest in one sentence."""
         told = {member for group in self.answer.groups if not group.met for member in group.of}
         words = f"{self.titled(skill)}: as above" if skill in told else self.with_note(skill)
-        return f"{words}; {self.first_needed(skill)}."
+        later = first_needed(self.course, skill, self.answer.unit or "")
+        if later is None:
+            return f"{words}; no later unit of this course needs it."
+        group = ", as one of a group" if later.in_group else ""
+        return f"{words}; first needed in {self.unit(later.unit)}{group}."
 
     def advice(self, skill: str) -> tuple[str, ...]:
         """Return the teacher's own sentence about a skill, if there is one."""
