@@ -25,14 +25,7 @@ from readiness.school.students import Judged
 from readiness.terms import Verdict
 from readiness.toml.texts import composed, folded
 from readiness.words.grammar import listed, tidy
-from readiness.words.importing import (
-    POCKET_CARE,
-    POCKET_EMPTY,
-    POCKET_LABELS,
-    may_play_words,
-    pocket_day,
-    pocket_title,
-)
+from readiness.words.importing import POCKET_CARE, POCKET_LABELS, may_play_words, pocket_day, pocket_title
 
 __all__ = ["Visit", "pocket_page", "two_looks", "visits"]
 
@@ -106,10 +99,8 @@ def pocket_page(
     for day, those in groupby(coming_up, lambda visit: visit.day):
         body.append(tag("h2", pocket_day(day)))
         body += (_card(course, visit, called[visit.student.record.id], hidden) for visit in those)
-    if not coming_up and not away:
-        body.append(tag("p", POCKET_EMPTY))
-    if away:
-        body.append(tag("p", f"{POCKET_LABELS['away']}: {listed(away)}."))
+    if away or not coming_up:
+        body.append(tag("p", f"{POCKET_LABELS['away']}{f': {listed(away)}' if away else ''}."))
     body.append(tag("footer", *(tag("p", line) for line in POCKET_CARE)))
     return document(title, _STYLE, "a4", *body)
 

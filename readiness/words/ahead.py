@@ -24,30 +24,8 @@ from readiness.terms import Help, State, Verdict
 from readiness.words.cautions import caution, closing
 from readiness.words.editing import comparison_reasons
 from readiness.words.english import ENGLISH, KIND_WORDS, VERDICT_BRIEF
-from readiness.words.grammar import (
-    capital,
-    counted,
-    date_words,
-    few_of,
-    listed,
-    number_words,
-    quoted,
-    tidy,
-    together,
-)
-from readiness.words.layout import (
-    Heading,
-    Page,
-    Paragraph,
-    Section,
-    bullets,
-    columns,
-    item,
-    items,
-    noted,
-    plain,
-    under,
-)
+from readiness.words.grammar import capital, counted, date_words, few_of, number_words, quoted, tidy, together
+from readiness.words.layout import Heading, Page, Paragraph, bullets, columns, item, items, noted, plain
 from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import numbers_section, plain_value, rule_value
@@ -214,7 +192,8 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
     elif day.last_new is not None:
         new = f"New things until {date_words(day.last_new, event.first)}, then not until after it."
     told = (item(new), *(_pieces(day, p) if is_event else ()), *_review(day, p))
-    yield Section("", tuple(sorted(told, key=lambda one: one.more)))
+    yield Heading("")
+    yield from sorted(told, key=lambda one: one.more)
     yield from _keep_warm(day.warm, p)
     after = f"After it: readiness {'back' if day.kind == 'break' else 'why'} {student}"
     minutes = f"The next lesson, minute by minute: readiness plan {student}"
@@ -311,7 +290,8 @@ def review_sections(found: Review, back: AfterBreak, course: Course, record: Rec
         look += " A home task for it is open." if one.task else ""
         waits = found.paused and not course.skill[one.skill].quiet
         look = "It waits until the pause is over." if waits else look
-        yield under(f"{one.skill}, last seen {date_words(one.last_seen, found.on)}. {look}", more=True)
+        seen = f"{one.skill}, last seen {date_words(one.last_seen, found.on)}"
+        yield Paragraph(f"{seen}. {look}", 4, more=True)
     if len(found.skills) > SOON:
         yield Paragraph(f"and {len(found.skills) - SOON} more", brief=True)
     play = found.play if len(found.play) < len(found.skills) else ()
@@ -320,7 +300,7 @@ def review_sections(found: Review, back: AfterBreak, course: Course, record: Rec
         no_break, looks = back.kind == NO_BREAK, [skill for look in back.looks for skill in look.skills]
         since = "" if no_break else f" after {counted(back.days, 'day')} without a lesson"
         some = [quoted(course.skill[skill].name) for skill in (looks or due)[:2]]
-        names = listed(some, "and" if looks else "or")
+        names = (" and " if looks else " or ").join(some)
         which = "look first at" if looks else "one look where it fits, such as"
         then = f"Next lesson, {date_words(back.look_on, found.on)}, {which} {names}."
         after = f"After the pause, `readiness back {record.id}` says what comes first."
@@ -352,7 +332,7 @@ def birthday_sections(
         if found.change.is_decided:
             told = tuple(one for one in found.change.reasons if one.id not in _TOLD_BELOW)
             reasons = comparison_reasons(replace(found.change, reasons=told), course)
-            yield from (under(f"{words}.") for words in reasons)
+            yield from (Paragraph(f"{words}.", 4) for words in reasons)
         for title, skills in (
             ("Asked for from then on", found.due), ("Not asked for any more", found.skipped),
         ):  # fmt: skip
@@ -400,7 +380,8 @@ def way_sections(way: Way, p: Phrases) -> Page:
     unplaced = "No unit has started: what was not asked counts here as still to learn. Place first."
     yield "" if way.is_placed else unplaced
     yield hold_section(p.record, p.answer.on)
-    yield Section("", tuple(_steps(way, p)))
+    yield Heading("")
+    yield from _steps(way, p)
     yield Heading("What the date supposes")
     yield from noted(*_supposed(way, p))
     yield Heading("Where one of several is enough")
@@ -485,7 +466,8 @@ def when_sections(found: Sequence[Estimate], p: Phrases) -> Page:
         yield from noted(*p.kept_back(), later)
     yield hold_section(p.record, answer.on)
     told = [] if is_paused else [one for one in found if one.cases or one.under_way]
-    yield Section("For you alone: what earlier cases here took", tuple(_estimates(told, p)))
+    yield Heading("For you alone: what earlier cases here took")
+    yield from _estimates(told, p)
     yield Heading("How that was counted")
     yield from noted(*(() if is_paused else _counting(found, told, p)))
     yield from closing((), ["C12", "C14"] if any(one.is_silent for one in told) else ["C14"])

@@ -19,7 +19,7 @@ from readiness.record.multi_course import care_elsewhere
 from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
 from readiness.words.english import ENGLISH, HELP_WORDS
-from readiness.words.grammar import capital, counted, joined, listed, number_words, quoted, tidy
+from readiness.words.grammar import capital, counted, listed, number_words, quoted, tidy
 from readiness.words.layout import Heading, Page, Section, bullets, columns, item, items, plain, under
 from readiness.words.noting import noted_twice
 from readiness.words.paused import hold_section
@@ -223,7 +223,7 @@ def _startable(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
 
 
 def _carries_over(p: Phrases, found: AroundHere) -> Iterator[Section]:
-    others = joined([quoted(other.name) for other in p.course.beside])
+    others = listed([quoted(other.name) for other in p.course.beside])
     same = f"The same in {others}: {counted(len(found.shared), 'skill')}; a note counts in both"
     lines = [f"The {part} rests since {p.day(on)}: nothing here uses it." for part, on in found.rests]
     for words, is_there in (("Not secure here yet", False), ("Secure here", True)):

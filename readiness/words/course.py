@@ -18,18 +18,7 @@ from readiness.school.counts import FEW, Past
 from readiness.words.editing import difference_section, skill_words
 from readiness.words.english import STATE_LETTERS
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, unit_words, written
-from readiness.words.layout import (
-    Heading,
-    Page,
-    Paragraph,
-    Section,
-    bullets,
-    columns,
-    item,
-    items,
-    plain,
-    under,
-)
+from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, columns, item, items, plain
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -139,7 +128,7 @@ def _chains(course: Course, facts: CourseFacts) -> Page:
     found = [one for one in facts.units if len(one.chain) > 1]
     for one in found:
         yield item(f"{capital(unit_words(course, one.unit))}: {len(one.chain)} skills in a row.")
-        yield under(" > ".join(one.chain))
+        yield Paragraph(" > ".join(one.chain), 4)
     yield "" if found else "No unit has one."
 
 
@@ -159,7 +148,7 @@ def _optional(course: Course, facts: CourseFacts) -> Page:
         for one in (one for one in facts.optional if one.band == band.name):
             back = f"needed from age {one.back_in} on" if one.back_in else "not needed later"
             yield item(f"{skill_words(course, one.skill)}: {back}{written(one.place)}.")
-            yield under(tidy(one.note) or "The course does not say why (age_note).")
+            yield Paragraph(tidy(one.note) or "The course does not say why (age_note).", 4)
     yield plain("" if facts.optional else "Every skill is needed at every age.")
 
 

@@ -26,9 +26,9 @@ from readiness.words.layout import Heading, Page, Paragraph, Section, columns, i
 from readiness.words.paused import if_it_hurts
 
 __all__ = [
-    "HOW_SAID", "NOT_A_TABLE", "POCKET_CARE", "POCKET_EMPTY", "POCKET_LABELS", "calendar_words",
-    "feed_title", "may_play_words", "next_words", "pocket_day", "pocket_title", "question_words",
-    "understood_words", "written_words",
+    "HOW_SAID", "NOT_A_TABLE", "POCKET_CARE", "POCKET_LABELS", "calendar_words", "feed_title",
+    "may_play_words", "next_words", "pocket_day", "pocket_title", "question_words", "understood_words",
+    "written_words",
 ]  # fmt: skip
 
 _MOST_WORDS: Final = 12
@@ -242,7 +242,6 @@ def _span_words(event: SchoolEvent) -> str:
 POCKET_LABELS: Final[Mapping[str, str]] = {
     "look": "Look", "work": "The one thing", "promise": "Promised", "away": "No lesson in these days",
 }  # fmt: skip
-POCKET_EMPTY: Final = "No lesson in these days."
 _FOR_YOU: Final = (
     "These are notes about children, for your eyes only: lock the phone, send the page to nobody, and delete "
     "it after the last lesson. Nothing else is kept of it. Local law may ask for more."

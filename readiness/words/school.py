@@ -8,6 +8,7 @@ hidden, never left out quietly.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import Course
@@ -21,30 +22,8 @@ from readiness.terms import Verdict
 from readiness.toml.wrapping import HARD_SPACE
 from readiness.words.cautions import brief_cautions, caution
 from readiness.words.english import ENGLISH, HELP_WORDS, who
-from readiness.words.grammar import (
-    capital,
-    counted,
-    date_words,
-    few_of,
-    listed,
-    quoted,
-    tidy,
-    uncapital,
-    unit_words,
-)
-from readiness.words.layout import (
-    Heading,
-    Page,
-    Paragraph,
-    Section,
-    asked_for,
-    bullets,
-    columns,
-    item,
-    items,
-    plain,
-    under,
-)
+from readiness.words.grammar import capital, counted, date_words, few_of, listed, quoted, tidy, unit_words
+from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, columns, item, items, plain
 
 if TYPE_CHECKING:
     from readiness.cohort.columns import Unreadable
@@ -300,8 +279,8 @@ def _criteria(found: Moderation, course: Course, *, agreed: bool) -> Iterator[Pa
         if not agreed:
             levels = (f"{HELP_WORDS[less]} and {HELP_WORDS[more]}, {counted(times, 'time')}"
                       for (less, more), times in one.levels if less != more)  # fmt: skip
-            yield under(f"Side by side: {'; '.join(levels)}.")
-            yield under(f"Shown when: {tidy(skill.shown_when)}")
+            yield Paragraph(f"Side by side: {'; '.join(levels)}.", 4)
+            yield Paragraph(f"Shown when: {tidy(skill.shown_when)}", 4)
 
 
 # A network of schools in words: how many are where, what keeps most of them, and what was left out.
@@ -339,7 +318,7 @@ def network_words(report: Report, course: Course) -> Page:
         (tidy(course.skill[row.skill].name), f"{_few(row.gap)} to work on, {_few(row.look)} to look at")
         for row in report.keeps
     ], 0)  # fmt: skip
-    yield from (*rows[:SKILLS], *asked_for(rows[SKILLS:]))
+    yield from (replace(row, more=at >= SKILLS) for at, row in enumerate(rows))
     if (rest := len(rows) - SKILLS) > 0:
         yield Paragraph(f"And {rest} more: --full", brief=True)
     few = any(0 < (count or 0) < FEW for row in report.keeps for count in (row.gap, row.look))
@@ -462,12 +441,12 @@ class _Rows(NamedTuple):
         return Told((line, since), ((_who(row), *cells, self.skill(first)),))
 
     def paused(self, row: Paused) -> Told:
-        since, rests = self.day(row.since), f"Nothing here uses the {listed(row.rests)}"
+        since, rests = self.day(row.since), f"here uses the {listed(row.rests)}"
         until, told = "until an adult ends the pause", listed([*map(tidy, row.told)])
-        also = f" In another course too: {uncapital(rests)}." if row.rests else ""
+        also = f" In another course too: nothing {rests}." if row.rests else ""
         here = f"PAUSED since {since}. No playing {until}.{also}"
-        line = f"another course is PAUSED since {since}. {rests} {until}." if row.goes_on else here
-        lines = (item(f"{_who(row)}: {line}"), *([under(f"Told since then: {told}.")] if told else ()))
+        line = f"another course is PAUSED since {since}. Nothing {rests} {until}." if row.goes_on else here
+        lines = (item(f"{_who(row)}: {line}"), *_indented(f"Told since then: {told}." if told else ""))
         without = f"without the {listed(row.rests)}" if row.rests else ""
         what = capital(", ".join(filter(None, ("" if row.goes_on else "No playing", without))))
         return Told(lines, ((_who(row), self.cell_day(row.since), what, told),))
@@ -480,7 +459,7 @@ class _Rows(NamedTuple):
         last = "No decision yet" if row.last_check is None else f"Last decision {self.day(row.last_check)}"
         lines = (
             item(f"{_who(row)}, {unit}: {why}; next lesson {self.day(row.next_lesson)}."),
-            under(f"{self.place(row.unit)}. {last}.", more=True),
+            Paragraph(f"{self.place(row.unit)}. {last}.", 4, more=True),
         )
         lessons, shown = f"{row.lesson_days}, usually {row.usual}", f"{row.shown} of {row.asked}"
         days = (self.cell_day(row.last_check) or "None yet", self.cell_day(row.next_lesson))

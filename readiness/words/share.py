@@ -19,17 +19,7 @@ from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to, promise_told, task_told
-from readiness.words.grammar import (
-    capital,
-    counted,
-    date_words,
-    listed,
-    quoted,
-    tidy,
-    together,
-    uncapital,
-    unit_words,
-)
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, unit_words
 from readiness.words.layout import (
     BLANK,
     Heading,
@@ -247,8 +237,8 @@ def overview_words(sharings: Mapping[str, Sharing], p: Phrases) -> Page:
 
 
 def _in_breaths(lead: str, parts: Sequence[str]) -> str:
-    first, *others = _sentences(parts)
-    return f"{lead}{' '.join((uncapital(first), *others))}"
+    told = " ".join(_sentences(parts))
+    return f"{lead}{told[:1].lower()}{told[1:]}"
 
 
 def _sentences(parts: Sequence[str]) -> Iterator[str]:

@@ -25,17 +25,7 @@ from readiness.terms import Help, State, Verdict
 from readiness.words.cautions import brief_cautions, caution
 from readiness.words.english import ENGLISH, VERDICT_BRIEF
 from readiness.words.entries import promised_section
-from readiness.words.grammar import (
-    capital,
-    counted,
-    date_words,
-    few_of,
-    joined,
-    listed,
-    number_words,
-    quoted,
-    tidy,
-)
+from readiness.words.grammar import capital, counted, date_words, few_of, listed, number_words, quoted, tidy
 from readiness.words.layout import (
     Heading,
     Page,
@@ -382,7 +372,7 @@ class _Why(Phrases):
         number = {skill.id: self.course.unit[skill.unit].number for skill in self.course.skills}
         upto = self.course.unit[self.answer.unit].number + 1 if self.answer.unit else max(number.values())
         if shared := [skill for skill in shared_skills(self.course) if number[skill] <= upto]:
-            others = joined([quoted(one.name) for one in self.course.beside])
+            others = listed([quoted(one.name) for one in self.course.beside])
             yield Heading(f"Shared with {others}", more=True)
             both = "Units, and skills noted as secure all at once, do not count in both."
             same = f"{counted(len(shared), 'skill is', 'skills are')} the same there"
