@@ -33,7 +33,6 @@ from readiness.words.layout import (
     noted,
     plain,
 )
-from readiness.words.letters import school_sentences
 from readiness.words.paused import GENTLY, ended_lines, hold_section, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 from readiness.words.why import brought_along
@@ -196,6 +195,8 @@ def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Page:
 
 def school_lines(p: Phrases) -> list[str]:
     """Return what the school may read: the shipped letter, and the teacher's latest decision in this unit."""
+    from readiness.words.letters import school_sentences  # here: it needs models
+
     answer, told = p.answer, list(school_sentences(p, tidy(p.answer.name)))
     last = latest(one for one in p.record.decisions if one.unit == answer.unit and one.on <= answer.on)
     if last is not None and answer.verdict != Verdict.PAUSED:
