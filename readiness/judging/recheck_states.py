@@ -6,7 +6,7 @@ hide here.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -340,15 +340,16 @@ class Student:
         """Return where every skill stands in a band (R4, R5); it is the same on every day."""
         if band.name not in self._wheres:
             walks = {skill: self.walk(skill, band) for skill in self.notes}
-            last = played = {skill: walk.counts[-1] for skill, walk in walks.items() if walk.counts}
+            last = played = self._latest({skill: walk.counts for skill, walk in walks.items()})
             if self.holds:
-                free = {s: [d for d in walks[s].counts if not self.paused(d)] for s in last}
-                played = {skill: days[-1] for skill, days in free.items() if days}
+                free = {s: [d for d in walk.counts if not self.paused(d)] for s, walk in walks.items()}
+                played = self._latest(free)
 
             def where(name: str) -> Where:
                 skill, walk = self.ground.course.skill[name], self.walk(name, band)
                 used = walk.since is not None and not skill.must_be_seen
-                use = self._use(name, last if skill.quiet else played) if used else None
+                over = self.ground.over[name] if used else ()
+                use = next((one for one in (last if skill.quiet else played) if one[2] in over), None)
                 return self._where(skill, band, walk, use)
 
             unit = self.ground.unit
@@ -356,18 +357,18 @@ class Student:
             self._wheres[band.name] = ByName(where, dict.fromkeys(nowhere, Where()))
         return self._wheres[band.name]
 
-    def _where(self, skill: Skill, band: Band, walk: Walk, use: tuple[int, int] | None) -> Where:
+    def _where(self, skill: Skill, band: Band, walk: Walk, use: tuple[int, int, str] | None) -> Where:
         own = walk.counts[-1] if walk.counts else walk.start
         warm = None
         if use is not None and walk.since is not None and max(walk.since, (own or 0) + 1) <= use[0]:
-            warm = use[0], self.ground.course.skills[-use[1]].id
+            warm = use[0], use[2]
         seen, keeps = warm[0] if warm else own, band.fresh_days[FADES.index(skill.fade)]
         return Where(walk, seen, None if seen is None else seen + keeps, warm)
 
-    def _use(self, skill: str, last: Mapping[str, int]) -> tuple[int, int] | None:
-        """Return the latest day of use by anything that stands on a skill, and by which (R5)."""
-        users = self.ground.over[skill] & last.keys()
-        return max([(last[user], -self.ground.place[user]) for user in users], default=None)
+    def _latest(self, days: Mapping[str, Sequence[int]]) -> list[tuple[int, int, str]]:
+        """Return the last day of every skill with its place, the latest first; of one day as in the graph."""
+        last = [(of[-1], -self.ground.place[skill], skill) for skill, of in days.items() if of]
+        return sorted(last, reverse=True)
 
 
 def need_of(skill: Skill, band: Band) -> int:
