@@ -24,9 +24,9 @@ if TYPE_CHECKING:
     from readiness.school.evening import Comes, Evening, NotNoted
 
 __all__ = [
-    "NO_STUDENT", "check_words", "doctor_words", "mend_course_words", "mend_words", "mended_words",
-    "no_hold_words", "no_lesson_words", "other_file_words", "recheck_words", "roster_words", "tell_evening",
-    "undo_words",
+    "NO_STUDENT", "check_words", "doctor_words", "kept_words", "mend_course_words", "mend_words",
+    "mended_words", "no_hold_words", "no_lesson_words", "other_file_words", "recheck_words", "roster_words",
+    "tell_evening", "undo_words",
 ]  # fmt: skip
 
 ENROL: Final = "`readiness enrol ID --name NAME --born YYYY-MM`"
@@ -128,12 +128,13 @@ _UNCHECKED: Final = {
 
 
 def recheck_words(
-    student: str, on: int, differ: Sequence[str], unchecked: Iterable[tuple[str, str]] = ()
-) -> Iterator[Paragraph | str]:
+    student: str, on: int, differ: Sequence[str], unchecked: Iterable[tuple[str, str]] = (), *,
+    kept: bool = False,
+) -> Iterator[Paragraph | str]:  # fmt: skip
     """Yield whether an answer follows from the files, and what of it could not be checked.
 
     ``differ`` holds the keys of the answer that do not follow; ``unchecked`` is as in
-    :class:`readiness.judging.recheck.Checked`.
+    :class:`readiness.judging.recheck.Checked`; ``kept``: it was kept as it was told before.
     """
     about = f"the answer about {tidy(student)} on {date_words(on)}"
     left = [f"{key}: {_UNCHECKED[what]}" for key, what in unchecked]
@@ -146,6 +147,14 @@ def recheck_words(
         how = "." if left else ", key by key."
         yield f"Checked{but}: {about} follows from the files{how}{rest}"
     yield from (Paragraph(text, lead="  - ") for text in left)
+    if differ and kept:
+        yield "This is what was kept of it. It is deleted now; ask again, and it is worked out anew."
+
+
+def kept_words(many: int) -> str:
+    """Return how many answers were taken from the cache."""
+    what = counted(many, "answer was taken", "answers were taken")
+    return f"{what} from the cache, as told before; `readiness recheck --fresh` takes none from there."
 
 
 # What is said where there is nothing to show, and what a teacher can do instead: one sentence that there is
