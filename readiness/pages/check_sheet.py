@@ -82,7 +82,13 @@ def _rows(sheet: CheckSheet, item: SheetItem, number: int, p: Phrases) -> Iterat
         return tag("tr", tag("td", number), what_is, *boxes, class_=kind)
 
     if len(item.skills) <= 1:
-        yield row(str(number), *_what(item, p), said_of=item.skills, line=_LINE)
+        parts = [tag("b", said.item_title(p, item))]
+        for one in (p.course.skill[skill] for skill in item.skills):
+            look = [tidy(one.shown_when), *([said.beat_words(p)] if one.beats else [])]
+            look += [said.expected_words(item.expected)] if item.expected else []
+            why = Markup(f" <em>{joined(said.why_words(p, item)).text}</em>")
+            parts += [why, tag("div", " ".join(look))]
+        yield row(str(number), *parts, said_of=item.skills, line=_LINE)
         return
     for at, skill in enumerate(item.skills):
         lead = tag("div", said.GLANCE) if at == 0 else Markup("")
@@ -91,12 +97,3 @@ def _rows(sheet: CheckSheet, item: SheetItem, number: int, p: Phrases) -> Iterat
         due = f"needed: {p.state_short(skill)}" if skill in said.needed_at_a_glance(p, item) else ""
         what, kind = (lead, name, Markup(" "), tag("em", due)), "part" if at else ""
         yield row(f"{number}.{at + 1}", *(what if due else what[:2]), said_of=(skill,), line=line, kind=kind)
-
-
-def _what(item: SheetItem, p: Phrases) -> Iterator[Markup]:
-    yield tag("b", said.item_title(p, item))
-    if item.skills:
-        skill = p.course.skill[item.skills[0]]
-        look = [tidy(skill.shown_when), *([said.beat_words(p)] if skill.beats else [])]
-        yield Markup(f" <em>{joined(said.why_words(p, item)).text}</em>")
-        yield tag("div", " ".join([*look, *([said.expected_words(item.expected)] if item.expected else [])]))

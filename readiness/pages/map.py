@@ -47,7 +47,13 @@ def map_page(content: Shown, paper: str, only: str | None = None) -> str:
     units = (tag("li", tag("a", unit_words(unit), href=f"#u{unit.number}"), _here(content, unit))
              for unit, _ in groupby(unit for _, unit in drawn))  # fmt: skip
     title = map_title(content)
-    front = (tag("h1", title), tag("p", small_print(content)), *_legend(content), tag("h2", "Units"))
+    link, some, _, always = (words for _, words in LINE_WORDS)
+    legend = [tag("p", f"A line: {link}. A dashed line: {some}. {always.capitalize()}.")]
+    if content.states:
+        rows = (tag("tr", tag("td", Markup(mark_as_svg(state))), tag("td", state_words(state)))
+                for state in STATE_ORDER)  # fmt: skip
+        legend.append(tag("table", tag("tbody", *rows)))
+    front = (tag("h1", title), tag("p", small_print(content)), *legend, tag("h2", "Units"))
     index = tag("nav", tag("ol", *units))
     style = f"{_STYLE}section svg {{ max-height: {HEIGHTS[paper] - 34}mm; }}\n"
     return document(title, style, paper, whole, *front, index, *_pages(content, drawn))
@@ -55,15 +61,6 @@ def map_page(content: Shown, paper: str, only: str | None = None) -> str:
 
 def _here(content: Shown, unit: Unit) -> str:
     return {content.here: " - here", content.ahead: " - next"}.get(unit.id, "")
-
-
-def _legend(content: Shown) -> Iterator[Markup]:
-    link, some, _, always = (words for _, words in LINE_WORDS)
-    yield tag("p", f"A line: {link}. A dashed line: {some}. {always.capitalize()}.")
-    if content.states:
-        rows = (tag("tr", tag("td", Markup(mark_as_svg(state))), tag("td", state_words(state)))
-                for state in STATE_ORDER)  # fmt: skip
-        yield tag("table", tag("tbody", *rows))
 
 
 def _pages(content: Shown, drawn: list[tuple[Shown, Unit]]) -> Iterator[Markup]:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
 from readiness.advice.ground import AroundHere
-from readiness.advice.stuck import Pace, Standstill, Weak
+from readiness.advice.stuck import Standstill, Weak
 from readiness.course.graph import first_needed
 from readiness.judging.remarks import cautions_for
 from readiness.record.model import latest
@@ -266,7 +266,13 @@ def standstill_sections(found: Standstill, p: Phrases) -> Page:
     yield Heading("Stuck, or taking its time")
     tried = sorted((weak for weak in found.weak if weak.tries), key=lambda weak: not weak.stuck)
     yield from (item(_weak(p, weak), more=not weak.stuck) for weak in tried)
-    yield from items(_pace(p, pace) if pace else ())
+    if pace is not None:
+        long = "The unit has lasted long: look at the unit and at the way in, too."
+        early = "Early in the unit: make sure it was not one good day."
+        yield from items((
+            long if pace.lessons > pace.most else early if pace.lessons < pace.least else "",
+            f"Shown well, on too few days so far: {p.names(pace.short)}." if pace.short else "",
+        ))  # fmt: skip
     if first is not None:
         minutes = counted(p.course.skill[first].minutes, "minute")
         yield Heading(f"Start here: {p.plain_name(first)}, about {minutes} of teaching")
@@ -304,14 +310,6 @@ def _weak(p: Phrases, weak: Weak) -> str:
     elif weak.state == State.WOBBLING:
         judged = "One off day after it was secure; look on another day before concluding anything."
     return f"{p.plain_name(weak.skill)}: {row}. {judged}"
-
-
-def _pace(p: Phrases, pace: Pace) -> Iterator[str]:
-    if pace.lessons > pace.most:
-        yield "The unit has lasted long: look at the unit and at the way in, too."
-    elif pace.lessons < pace.least:
-        yield "Early in the unit: make sure it was not one good day."
-    yield f"Shown well, on too few days so far: {p.names(pace.short)}." if pace.short else ""
 
 
 def _waiting(p: Phrases, found: Standstill) -> Iterator[str]:

@@ -23,16 +23,7 @@ from readiness.record.consents import ADULT_AGE
 from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
 from readiness.terms import Help, State
 from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of, plain_verdict
-from readiness.words.grammar import (
-    counted,
-    date_words,
-    few_of,
-    listed,
-    number_words,
-    quoted,
-    tidy,
-    unit_words,
-)
+from readiness.words.grammar import counted, date_words, few_of, listed, number_words, tidy, unit_words
 
 __all__ = ["Phrases"]
 
@@ -139,7 +130,7 @@ class Phrases:
 
     def name(self, skill: str) -> str:
         """Return a skill's name for a sentence."""
-        return quoted(self.course.skill[skill].name)
+        return f'"{self.plain_name(skill)}"'
 
     def plain_name(self, skill: str) -> str:
         """Return a skill's name for a line of its own."""
@@ -296,7 +287,7 @@ class Phrases:
         wanted = frozenset(skills)
         for told in (remark for remark in said if remark.skill in wanted):
             again = f"Tried again {AGAIN[told.again]}, {self.day(told.on)}" if told.again else ""
-            yield again or f"Remark of {self.day(told.on)}: {quoted(told.text)}"
+            yield again or f'Remark of {self.day(told.on)}: "{tidy(told.text)}"'
 
     def beside(self, lesson: Lesson) -> Iterator[tuple[str, str]]:
         """Yield what a lesson says of skills beside how they were shown, that needs no words of its own."""

@@ -12,13 +12,13 @@ from typing import Final
 
 from readiness.advice.after_hold import tender_skills
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
-from readiness.advice.together import Activity, Pair
+from readiness.advice.together import Pair
 from readiness.course.model import Course
 from readiness.judging.remarks import skill_cautions
 from readiness.terms import Kind
 from readiness.words.cautions import caution, closing
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
-from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, cells, item, noted, plain
+from readiness.words.layout import Heading, Page, Paragraph, bullets, cells, item, noted, plain
 from readiness.words.paused import after_hold, hold_section, not_done, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.why import brought_along
@@ -236,7 +236,7 @@ _TOO_MUCH: Final[Mapping[str, str]] = {
 # compares nobody.
 
 
-def pair_sections(pair: Pair, names: Sequence[str], day: int, course: Course) -> Iterator[Section]:
+def pair_sections(pair: Pair, names: Sequence[str], day: int, course: Course) -> Page:
     """Yield what two students can do together on a day; ``names``: what both are called."""
     both = listed([tidy(name) for name in sorted(names, key=str.casefold)])
     minutes = f"about {counted(pair.minutes, 'minute')} for one thing"
@@ -249,7 +249,12 @@ def pair_sections(pair: Pair, names: Sequence[str], day: int, course: Course) ->
     for title, activities in (
         ("Still being learned", pair.grow), ("Both know it: for the joy of it", pair.known),
     ):  # fmt: skip
-        yield Section(title, tuple(_list(activities, pair, course)))
+        yield Heading(title)
+        for one in activities:
+            skill = course.skill[one.skill]
+            way = _IN_TURN.get(skill.kind, _ECHO) if one.remedy is None else tidy(skill.remedies[one.remedy])
+            yield item(f"{tidy(skill.name)}: {_LISTEN if pair.rests else way}")
+            yield from noted(one.skill, indent=4)
     shown = () if pair.rests else (one.skill for one in (*pair.grow, *pair.known))
     how = "Where a teacher is named, one of the two is the teacher. Then swap: each leads and follows."
     if not pair.grow and not pair.known:
@@ -259,15 +264,7 @@ def pair_sections(pair: Pair, names: Sequence[str], day: int, course: Course) ->
         how = "Stop at any time."
     yield from closing([how], (*skill_cautions(course, shown), "C14"), of_age=pair.of_age)
     praise = "Praise what they did together. Notes are for each one's own file: readiness note"
-    yield Section("", noted(praise))
-
-
-def _list(activities: tuple[Activity, ...], pair: Pair, course: Course) -> Iterator[Paragraph]:
-    for one in activities:
-        skill = course.skill[one.skill]
-        way = _IN_TURN.get(skill.kind, _ECHO) if one.remedy is None else tidy(skill.remedies[one.remedy])
-        yield item(f"{tidy(skill.name)}: {_LISTEN if pair.rests else way}")
-        yield from noted(one.skill, indent=4)
+    yield from noted(praise)
 
 
 _LISTEN: Final = "the teacher makes the sounds; both point to what it was, only if it is comfortable."
