@@ -62,7 +62,13 @@ def understood_words(file: Path, table: Table, found: Understood, course: Course
     ))))  # fmt: skip
     yield Heading("Columns")
     yield from columns(list(_columns(found)), 0)
-    yield from _not_read(found, table)
+    percent = [quoted(one.head) for one in found.heads.columns if one.why == "percent"]
+    yield f"Not read: {listed(percent[:3])}. {_PERCENT}" if percent else ""
+    unknown = [quoted(one.head or "without a head") for one in found.heads.columns if one.why == "unknown"]
+    some = ", ".join(unknown[:3]) + (f" and {len(unknown) - 3} more" if len(unknown) > 3 else "")
+    yield f"Not read: {some}. `--column ROLE=HEAD` says what one holds." if unknown else ""
+    sheets = ", ".join(map(tidy, table.others[:3]))
+    yield f"Sheets not read: {sheets}. `--sheet NAME` reads one." if table.others else ""
     yield Heading("Words")
     words = [
         (quoted(word), f"{_meaning(role, word, meant, course)}, {counted(times, 'time')}")
@@ -95,16 +101,6 @@ def _columns(found: Understood) -> Iterator[tuple[str, str]]:
             some = f"{heads[0]}{' ...' if len(heads) > 1 else ''}"
             yield f"a {kind} each", f"{counted(len(heads), 'column')}: {some}"
     yield from ((kind, f"{cell} (above the table)") for kind, cell in found.heads.fixed.items())
-
-
-def _not_read(found: Understood, table: Table) -> Iterator[str]:
-    percent = [quoted(one.head) for one in found.heads.columns if one.why == "percent"]
-    yield f"Not read: {listed(percent[:3])}. {_PERCENT}" if percent else ""
-    unknown = [quoted(one.head or "without a head") for one in found.heads.columns if one.why == "unknown"]
-    some = ", ".join(unknown[:3]) + (f" and {len(unknown) - 3} more" if len(unknown) > 3 else "")
-    yield f"Not read: {some}. `--column ROLE=HEAD` says what one holds." if unknown else ""
-    sheets = ", ".join(map(tidy, table.others[:3]))
-    yield f"Sheets not read: {sheets}. `--sheet NAME` reads one." if table.others else ""
 
 
 def _order(word: tuple[str, str, str]) -> tuple[int, bool, str]:

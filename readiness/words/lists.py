@@ -64,18 +64,14 @@ def roster_words(
         yield row
         beside = (*map(capital, reminders.get(answer.student, ())), starts.get(answer.student, ""))
         yield from (Paragraph(words, 4) for words in beside if words)
-        yield Paragraph(" ".join(_beside(answer, course)), 4, more=True)
+        ago = None if answer.last_lesson is None else answer.on - answer.last_lesson
+        last = f"Last lesson {counted(ago, 'day')} ago." if ago else "Lesson that day."
+        last = "No lesson yet." if ago is None else last
+        unit = f"{capital(tidy(course.unit[answer.unit].name))}." if answer.unit is not None else ""
+        thing = None if answer.verdict == Verdict.PAUSED else answer.one_thing
+        start = f"Start here: {tidy(course.skill[thing].name)}." if thing is not None else ""
+        yield Paragraph(" ".join(filter(None, (last, unit, start))), 4, more=True)
     yield plain(f"Why, and what is next: `readiness why ID`{'' if full else '   More: --full'}")
-
-
-def _beside(answer: Answer, course: Course) -> Iterator[str]:
-    ago = None if answer.last_lesson is None else answer.on - answer.last_lesson
-    last = f"Last lesson {counted(ago, 'day')} ago." if ago else "Lesson that day."
-    yield "No lesson yet." if ago is None else last
-    if answer.unit is not None:
-        yield f"{capital(tidy(course.unit[answer.unit].name))}."
-    if answer.one_thing is not None and answer.verdict != Verdict.PAUSED:
-        yield f"Start here: {tidy(course.skill[answer.one_thing].name)}."
 
 
 def check_words(course: Course | None, problems: Iterable[Problem]) -> str:

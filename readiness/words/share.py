@@ -175,12 +175,19 @@ _READER: Final[Mapping[str, str]] = {
 
 def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Page:
     """Yield what a reader may see; below it what was left out, over any room to write."""
-    left_out = bullets("Left out for this reader", _left_out(sharing))
+    whom, is_family = _READER[sharing.reader], sharing.reader == "family"
+    grown = "An adult may see all that is kept: give it to the student, who decides who else reads it."
+    lacking = f"The consent to share with {whom} is not noted as yes; what is not noted is a no."
+    left_out = bullets("Left out for this reader", (
+        *_sentences(sharing.left_out),
+        grown if is_family and not sharing.sees else "",
+        lacking if sharing.is_needed and not sharing.is_given else "",
+        _MAY_READ if is_family and sharing.sees else "",
+    ))  # fmt: skip
     if sharing.reader == "substitute":
         *sections, to_write = handover_sections(page, p, sharing)
         yield from (*sections, left_out, to_write)
         return
-    whom, is_family = _READER[sharing.reader], sharing.reader == "family"
     yield plain(f"For {whom}, {date_words(p.answer.on)}")
     if not sharing.sees:
         grown = "This student is an adult and has not agreed to share with a family"
@@ -204,18 +211,10 @@ def school_lines(p: Phrases) -> list[str]:
     return told
 
 
-def _left_out(sharing: Sharing) -> Iterator[str]:
-    yield from _sentences(sharing.left_out)
-    if sharing.reader == "family" and not sharing.sees:
-        yield "An adult may see all that is kept: give it to the student, who decides who else reads it."
-    if sharing.is_needed and not sharing.is_given:
-        whom = _READER[sharing.reader]
-        yield f"The consent to share with {whom} is not noted as yes; what is not noted is a no."
-    if sharing.reader == "family" and sharing.sees:
-        yield (
-            "A family may read all that is kept about their child. Who belongs to it, also after a parting, "
-            "is for the family and local law to say."
-        )
+_MAY_READ: Final = (
+    "A family may read all that is kept about their child. Who belongs to it, also after a parting, is for "
+    "the family and local law to say."
+)
 
 
 def overview_words(sharings: Mapping[str, Sharing], p: Phrases) -> Page:

@@ -53,7 +53,8 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
     yield from noted(PAUSED if is_paused else "")
     yield p.start_unseen if sheet.placing is None else start_words(sheet.placing, p.course)
     yield expected_words(sheet.instrument) if counts else ""
-    yield from noted(*_size(sheet, p))
+    yield from noted(f"{capital(p.unit(answer.unit))}." if answer.unit else "")
+    yield from () if is_paused else noted(*_size(sheet, p))
     yield hold_section(p.record, answer.on)
     yield plain(*after_hold(p.course, p.record, answer.on))
     yield resting_section(p)
@@ -93,19 +94,14 @@ def sheet_title(p: Phrases, sheet: CheckSheet) -> str:
 
 
 def _size(sheet: CheckSheet, p: Phrases) -> Iterator[str]:
-    if p.answer.unit is not None:
-        yield f"{capital(p.unit(p.answer.unit))}."
-    if p.answer.verdict == Verdict.PAUSED:
-        return
     usual = p.course.band[p.answer.band].whole("check_minutes") == sheet.minutes
     yield f"At most {counted(sheet.most_items, 'thing')} {'at this age' if usual else 'in that time'}."
     whys = {item.why for item in sheet.items}
-    if whys <= {"sure-success", "always-look", "favourite"}:
-        waits = any(out.why == "footing" for out in sheet.left_out)
-        why = "The rest waits until what it builds on was seen" if waits else "Nothing is unfinished"
-        yield f"{why}, so it is short."
-    if "probe" in whys:
-        yield "From easy to hard. Each was chosen because it says much about what it builds on."
+    waits = any(out.why == "footing" for out in sheet.left_out)
+    why = "The rest waits until what it builds on was seen" if waits else "Nothing is unfinished"
+    yield f"{why}, so it is short." if whys <= {"sure-success", "always-look", "favourite"} else ""
+    hard = "From easy to hard. Each was chosen because it says much about what it builds on."
+    yield hard if "probe" in whys else ""
 
 
 def _item(line: Paragraph, item: SheetItem, sheet: CheckSheet, p: Phrases) -> Iterator[Paragraph]:
