@@ -147,27 +147,24 @@ def school_page(replies: Sequence[Reply], course: Course, paper: str = "a4") -> 
 
 
 def _answer(reply: Reply, course: Course) -> Iterator[Markup]:
-    """Yield one answer: its title, what is said first, the tables, what is said last."""
+    """Yield one answer: its title, what is said first, the tables, what is said last.
+
+    A table has no columns in which nothing stands; what has no columns is told in sentences.
+    """
     yield tag("h2", said.QUESTION_WORDS[reply.question], id=reply.question)
     yield from (tag("p", words) for words in said.lead_words(reply))
-    for title, rows in said.parts(reply):
+    for title, found in said.parts(reply):
         yield from [tag("h3", title)] if title else []
-        table, is_long = _table(rows, course, reply.on), len(rows) > LONG
-        yield tag("details", tag("summary", said.FOLDED.format(len(rows))), table) if is_long else table
+        names, told = said.headings(found[0]), [said.row_words(row, course, reply.on) for row in found]
+        rows = [cells for row in told for cells in row.cells]
+        used = [i for i in range(len(names)) if any(row[i] for row in rows)]
+        heads = tag("tr", *(tag("th", names[i], scope="col") for i in used))
+        lines = (tag("tr", *(tag("td", row[i]) for i in used)) for row in rows)
+        table = tag("table", tag("thead", heads), tag("tbody", *lines))
+        table = table if names else joined(*(tag("p", line.text) for row in told for line in row.lines))
+        summary = tag("summary", said.FOLDED.format(len(found)))
+        yield tag("details", summary, table) if len(found) > LONG else table
     yield from (tag("p", words) for words in [said.more_words(reply)] if words)
-
-
-def _table(found: Sequence[Any], course: Course, on: int) -> Markup:
-    """Return rows as a table without the columns in which nothing stands, or as the sentences they are."""
-    names = said.headings(found[0])
-    if not names:
-        told = (line for row in found for line in said.row_words(row, course, on).lines)
-        return joined(*(tag("p", line.text) for line in told))
-    rows = [row for one in found for row in said.row_words(one, course, on).cells]
-    used = [i for i in range(len(names)) if any(row[i] for row in rows)]
-    heads = tag("tr", *(tag("th", names[i], scope="col") for i in used))
-    lines = (tag("tr", *(tag("td", row[i]) for i in used)) for row in rows)
-    return tag("table", tag("thead", heads), tag("tbody", *lines))
 
 
 def _charts(reply: Reply, course: Course) -> Iterator[Markup]:

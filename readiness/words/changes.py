@@ -288,7 +288,23 @@ def compare_sections(p: Phrases, changed: Phrases, changes: Mapping[str, object]
     if answer.verdict == Verdict.PAUSED:
         yield plain(caution("C1", of_age=p.of_age))
         return
-    yield Section("What changes", tuple(_changes(p, changed, changes)))
+    yield Heading("What changes")
+    found = student_change(p.course, p.course, answer, then, (p.record, p.record))
+    told_of = tuple(one for one in found.reasons if one.new or one.id not in _WORK)
+    told = [f"{capital(words)}." for words in comparison_reasons(replace(found, reasons=told_of), p.course)]
+    if found.before.earliest_told != found.after.earliest_told:
+        told += changed.kept_back()
+    # last, how skills stand of which nothing else was told, such as those of earlier units
+    named = {reason.skill for reason in found.reasons} | {name.removeprefix(SHOW) for name in changes}
+    states = [
+        f"{p.titled(skill)}: {changed.state(skill)}; before: {p.state(skill)}."
+        for skill in answer.standings
+        if skill not in named and p.standing(skill).state != changed.standing(skill).state
+    ]
+    told += states[:STATES_AT_MOST]
+    if len(states) > STATES_AT_MOST:
+        told.append(f"The states of {len(states) - STATES_AT_MOST} more skills change.")
+    yield from (item(words, more=at >= REASONS_SHORT) for at, words in enumerate(told or ["Nothing."]))
     before = {blocker.skill for blocker in answer.blockers}
     still = [one.skill for one in then.blockers if one.skill in before]
     unfinished = f"{capital(changed.unfinished)}: {changed.inventory(then.open_rest)}."
@@ -312,27 +328,3 @@ def _change(p: Phrases, changed: Phrases, name: str, value: object) -> str:
     whose = ", which is the default" if now == origin.default else f"; the default is {origin.default}"
     whose = ", this course's own number" if origin.default is None and now is not None else whose
     return f"{name}: {value}; now {now}{written(origin.place)}{whose}."
-
-
-def _changes(plain: Phrases, changed: Phrases, changes: Iterable[str]) -> Iterator[Paragraph]:
-    """Yield what is different, the most important first; of a long list the rest on request.
-
-    Last, how skills stand of which nothing else was told, such as those of earlier units.
-    """
-    course, records = plain.course, (plain.record, plain.record)
-    found = student_change(course, course, plain.answer, changed.answer, records)
-    told_of = tuple(one for one in found.reasons if one.new or one.id not in _WORK)
-    told = [f"{capital(words)}." for words in comparison_reasons(replace(found, reasons=told_of), course)]
-    if found.before.earliest_told != found.after.earliest_told:
-        told += changed.kept_back()
-    named = {reason.skill for reason in found.reasons} | {name.removeprefix(SHOW) for name in changes}
-    states = [
-        f"{plain.titled(skill)}: {changed.state(skill)}; before: {plain.state(skill)}."
-        for skill in plain.answer.standings
-        if skill not in named and plain.standing(skill).state != changed.standing(skill).state
-    ]
-    told += states[:STATES_AT_MOST]
-    if len(states) > STATES_AT_MOST:
-        told.append(f"The states of {len(states) - STATES_AT_MOST} more skills change.")
-    for at, words in enumerate(told or ["Nothing."]):
-        yield item(words, more=at >= REASONS_SHORT)

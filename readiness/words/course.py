@@ -224,7 +224,12 @@ def retiring_sections(found: Retiring, course: Course) -> Page:
         yield f"{words}{both if found.both else ''}: of two on one day the one with more help counts."
     else:
         yield "They stay in the files and count for every day before."
-    yield Section("For you to write into the skill graph", tuple(_lines(found, course)))
+    yield Heading("For you to write into the skill graph")
+    copied = f"a new table, copied from {skill_words(course, found.skills[0])}"
+    for (text, place), name in zip(found.lines, (*found.skills, *found.new), strict=True):
+        new = f"{copied}, with its own name and criterion, beginning:"
+        yield item(new if place is None else f"below [skill.{name}] ({place.file.name}:{place.line}):")
+        yield from (Paragraph(line, 4) for line in text.splitlines())
 
 
 def _skills(skills: Iterable[str], course: Course) -> str:
@@ -241,14 +246,6 @@ def _kinds(mention: Mention) -> Iterator[str]:
         counted(mention.tasks, "home task") if mention.tasks else "",
         "another way by agreement" if mention.other_way else "",
     ))  # fmt: skip
-
-
-def _lines(found: Retiring, course: Course) -> Iterator[Paragraph]:
-    copied = skill_words(course, found.skills[0])
-    for (text, place), name in zip(found.lines, (*found.skills, *found.new), strict=True):
-        new = f"a new table, copied from {copied}, with its own name and criterion, beginning:"
-        yield item(new if place is None else f"below [skill.{name}] ({place.file.name}:{place.line}):")
-        yield from (Paragraph(line, 4) for line in text.splitlines())
 
 
 # One skill of the course in a few lines: what it is, when it is shown, what it builds on.
