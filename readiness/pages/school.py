@@ -29,7 +29,6 @@ if TYPE_CHECKING:
 __all__ = ["school_page"]
 
 # Plain charts as SVG that stands in a page: bars, and bars with a middle.
-#
 # Drawn by matplotlib, which is loaded only here and only when a page is made. Words stay words,
 # so a chart can be searched and read aloud; the numbers are in the bars and in the list beside
 # it too. Nothing in it depends on the clock or on chance: the same counts give the same bytes.

@@ -441,7 +441,6 @@ def _supposed(way: Way, p: Phrases) -> Iterator[str]:
 
 
 # When at the earliest, and apart from it what earlier cases took: two different things, said apart.
-#
 # The first follows from the rules and promises nothing. The second is an estimate from this studio's
 # own records, for the teacher alone: no text for a child or a family has it.
 

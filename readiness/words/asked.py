@@ -247,7 +247,6 @@ _AROUND: Final[dict[str, Callable[[Phrases, AroundHere], Iterator[Section]]]] = 
 
 
 # The words for a standstill: what waits for what, what gets better, what asks for another way.
-#
 # The playing is described, not the child. Taking time is fine; the weeks without a lesson do not count; and
 # it ends with one thing to do and a day to look again.
 

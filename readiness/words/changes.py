@@ -263,7 +263,6 @@ def since_then(course: Course, day: int, today: int) -> str:
 
 
 # What if: the plain answer beside the one with a change, and what the change does.
-#
 # Only the differences are told. Nothing of it is saved, and the default of a changed number
 # stands beside it, so that a supposed answer is never taken for the answer.
 

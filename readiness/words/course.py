@@ -249,7 +249,6 @@ def _kinds(mention: Mention) -> Iterator[str]:
 
 
 # One skill of the course in a few lines: what it is, when it is shown, what it builds on.
-#
 # For the card beside the map. With a student's answer, also where the student stands in it.
 
 NAMES_AT_MOST = 3

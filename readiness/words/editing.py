@@ -140,7 +140,6 @@ def _difference(found: Difference, old: Course, new: Course) -> str:
 
 
 # Who changes by another course, and why: first in short, then one line a reason, in order of name.
-#
 # Each student stands alone; nobody is compared with anybody.
 
 MANY: Final = 3

@@ -193,7 +193,6 @@ def reported_words(record: Record, day: int, number: int) -> Iterator[str]:
 
 
 # Promises: open, answered, overdue.
-#
 # They are kept in the words they were given in, and are never left out; during a pause they stand below
 # it. Nobody is reminded of anything by anybody but the teacher.
 
@@ -283,7 +282,6 @@ def promised_section(record: Record, day: int) -> Section:
 
 
 # A decision before it is kept: the verdict, and what moving on or staying would mean.
-#
 # The choice is the teacher's, and both ways are told alike: nothing here persuades.
 
 WHY_ASKED: Final = {

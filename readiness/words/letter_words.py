@@ -419,7 +419,6 @@ class FamilyWords(LetterWords):
 
 
 # What the letter to the school can say: facts, the rule with its number, whose number it is, and dates.
-#
 # Skills that were set aside by agreement are not named and not counted. Under a hold the school hears
 # "no playing" and nothing about the body or about where the student stands.
 
@@ -573,7 +572,6 @@ class SchoolWords(LetterWords):
 
 
 # What the letter to the student can say: a child hears two short sentences, an adult a few plain ones.
-#
 # A child hears what is already there and what comes next, and never a verdict, a count or a rule. An adult
 # may hear all of that, without the tone for children.
 

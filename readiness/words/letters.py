@@ -233,7 +233,6 @@ _NO_NAME: Final = (
 
 
 # The text of a letter: named paragraphs with ``$names``, the shipped ones or the teacher's own.
-#
 # Filled by ``string.Template``; nothing in it is run. A text with a name that does not exist is not used;
 # what is wrong with it is told with its line, and the shipped letter stands in.
 

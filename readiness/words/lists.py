@@ -210,7 +210,6 @@ def undo_words(message: str, record: Record, path: Path) -> str:
 
 
 # One screen for the evening: who comes, what is not noted yet, what is due, who waits, what ends.
-#
 # For the teacher alone: it names children. What would not fit is counted, and where to ask for it is said.
 
 _MOST: Final = {"Comes": 12}

@@ -189,8 +189,6 @@ _CLAIM_WORDS: Final = {
 
 
 # A placing round told on a screen, where the look and what it comes to stand side by side.
-#
-# The sentences are those of the command, cut into the parts of a screen.
 
 
 def room_words(now: PlacingRound) -> str:
@@ -216,7 +214,6 @@ def so_far_words(now: PlacingRound, p: Phrases) -> Iterator[Section]:
 
 
 # What is said while a round asks for one thing after another, one key each.
-#
 # How the keys work is said once, before the first question, since a key counts at once and
 # somebody used to Enter would answer the next question with it. Nothing here is told as a score.
 

@@ -98,7 +98,6 @@ def _source(basis: str) -> str:
 
 
 # The pacing numbers that decided, in plain words, with the line each stands on.
-#
 # A teacher who disagrees with a verdict mostly disagrees with a number. So every number used
 # is shown, with whose it is: the default, or changed, and then the default beside it.
 

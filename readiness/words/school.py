@@ -222,7 +222,6 @@ def _has_few(reply: Reply) -> bool:
 
 
 # Where two teachers noted the same check differently: it is the criterion that is made clearer.
-#
 # Nobody is named. Who wants to know what a colleague saw asks the colleague.
 
 _NONE: Final = (

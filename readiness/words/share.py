@@ -20,19 +20,7 @@ from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to, promise_told, task_told
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, unit_words
-from readiness.words.layout import (
-    BLANK,
-    Heading,
-    Page,
-    Paragraph,
-    Section,
-    bullets,
-    columns,
-    item,
-    items,
-    noted,
-    plain,
-)
+from readiness.words.layout import BLANK, Heading, Page, Paragraph, bullets, columns, item, items, plain
 from readiness.words.paused import GENTLY, ended_lines, hold_section, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 from readiness.words.why import brought_along
@@ -90,7 +78,7 @@ def _because(words: str, lead: str = ": ") -> str:
     return f"{lead}{tidy(words)}" if words else ""
 
 
-def _agreed(record: Record, course: Course, day: int, name: Callable[[str], str]) -> Iterator[Section]:
+def _agreed(record: Record, course: Course, day: int, name: Callable[[str], str]) -> Page:
     yield bullets("Noted wrongly, and corrected", (
         f"{date_words(one.of)}: {name(one.skill)}, noted {HELP_WORDS[one.help]}; "
         f"corrected {date_words(one.on)}{_because(one.by, ' by ')}{_because(one.why)}."
@@ -185,8 +173,8 @@ def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Page:
         _MAY_READ if is_family and sharing.sees else "",
     ))  # fmt: skip
     if sharing.reader == "substitute":
-        *sections, to_write = handover_sections(page, p, sharing)
-        yield from (*sections, left_out, to_write)
+        *parts, head, to_write = handover_sections(page, p, sharing)
+        yield from (*parts, left_out, head, to_write)
         return
     yield plain(f"For {whom}, {date_words(p.answer.on)}")
     if not sharing.sees:
@@ -232,7 +220,8 @@ def overview_words(sharings: Mapping[str, Sharing], p: Phrases) -> Page:
     others = [f"{key}: {'yes' if given else 'no'}" for key, given in sorted(p.record.consents.items())]
     noted = f"Noted: {listed(others)}. " if others else "Nothing is noted. "
     how = f"`readiness consent {p.record.id}` notes one."
-    yield Section("Consents", (Paragraph(f"{noted}Whatever is not noted is a no. {how}"),))
+    yield Heading("Consents")
+    yield f"{noted}Whatever is not noted is a no. {how}"
     yield plain("" if p.record.consents.get("video") else caution("C7"))
 
 
@@ -295,11 +284,13 @@ def consent_list_words(record: Record, on: int) -> Iterator[Paragraph | str]:
 # What whoever teaches a student has to know: listed, and what is another now.
 
 
-def particulars_words(record: Record, before: Record | None) -> Iterator[Section]:
+def particulars_words(record: Record, before: Record | None) -> Page:
     """Yield a student's particulars, the ways agreed and who was told; ``before`` any change of just now."""
     yield plain(f"{tidy(record.name)}: what whoever teaches has to know")
-    nothing = (Paragraph("Nothing is noted yet; `readiness particulars --help` says what can be."),)
-    yield Section("Particulars", tuple(map(item, _known(record, before))) or nothing)
+    yield Heading("Particulars")
+    known = tuple(_known(record, before))
+    yield from items(known)
+    yield "" if known else "Nothing is noted yet; `readiness particulars --help` says what can be."
     yield bullets("Another way, by agreement", (
         f"{one.skill}, since {date_words(one.on)}, with {tidy(one.agreed_with)}: {tidy(one.text)}"
         for one in sorted(record.alternatives, key=lambda way: way.on)
@@ -351,7 +342,8 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Page:
     longest = max((block.longest for block in page.blocks), default=0)
     most = "" if page.holds else f", nothing longer than {longest}"
     yield f"For the substitute · {who} · {date_words(page.on)}"
-    yield Section("Safety first", columns(tuple(_safety(page, p, sharing)), 0))
+    yield Heading("Safety first")
+    yield from columns(tuple(_safety(page, p, sharing)), 0)
     unit = f"{p.unit(p.answer.unit)} · " if p.answer.unit is not None and may("unit") else ""
     yield Heading(f"The lesson · {unit}{counted(page.minutes, 'minute')}{most}")
     minutes: Counter[str] = Counter()
@@ -359,7 +351,8 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Page:
         minutes[_block(page, block, p, sharing)] += block.minutes
     yield from columns([(f"{long} min", words) for words, long in minutes.items()], 0)
     yield f"Do not start: {'any playing, ' if page.holds else ''}a new unit, a new piece, a check."
-    yield Section("Where the work is", tuple(_where(page, p, sharing)) if may("unit") else ())
+    yield Heading("Where the work is")
+    yield from _where(page, p, sharing) if may("unit") else ()
     if may("promises"):
         yield Heading("Promised, and the home task")
         promises = [capital(promise_told(promise, p.answer.on)) for promise, _ in page.promises]
@@ -377,7 +370,8 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Page:
         yield from (f"When stuck, {p.name(one)}: {'. Or: '.join(told)}." for one, told in tries.items())
     done = "What was done" if page.holds else f"What was shown, and how ({', '.join(HELP_WORDS)}, not asked)"
     sore = f"Anything sore or tired: tell {'the teacher' if p.of_age else 'the family'} the same day."
-    yield Section("After the lesson write", (Paragraph(f"{done}. {sore}"),))
+    yield Heading("After the lesson write")
+    yield f"{done}. {sore}"
 
 
 def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str, str]]:
@@ -447,7 +441,7 @@ def _where(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
         yield item(f"{p.plain_name(said.skill)}, {p.day(said.on)}: {how}")
     if page.set_aside and sharing.may("set-aside"):
         yield item(f"Set aside by agreement, not asked for: {p.few(page.set_aside)}.")
-        yield from noted(f"{p.inventory(page.set_aside)}.")
+        yield Paragraph(f"{p.inventory(page.set_aside)}.", more=True)
     if sharing.may("alternatives"):
         asked = {skill for block in page.blocks for skill in block.skills}
         yield from _first_few([
@@ -462,7 +456,7 @@ def _first_few(texts: Sequence[str], most: int, noun: str) -> Iterator[Paragraph
     yield from map(item, texts[:most])
     if more := texts[most:]:
         yield item(f"{counted(len(more), f'more {noun}', f'more {noun}s')}.")
-        yield from noted(*more)
+        yield from (Paragraph(text, more=True) for text in more)
 
 
 def _last_time(live: LiveSkill, p: Phrases) -> str:
