@@ -7,6 +7,7 @@ them is said in ``advice.lesson``; the blocks are made in ``advice.lesson_blocks
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
 from math import ceil
@@ -39,7 +40,7 @@ __all__ = ["LOOK", "Choice", "Filled", "Filling", "Shares", "Work", "best_fillin
 #
 # All of this is common practice, no source. Where nothing is begun the new minutes go elsewhere: in
 # the first lesson of all to making music, from what is known; in the first after a break and in a placing
-# lesson to more looks.
+# lesson to more looks. Soon after a hold half of all this, but for the opening and home, is without playing.
 
 OPENING: Final = 3
 HALF: Final = Fraction(1, 2)
@@ -54,6 +55,7 @@ class Shares:
     new: int
     music: int
     home: int
+    unplayed: int = 0
 
 
 def share_out(band: Band, minutes: int, instead_of_new: str = "") -> Shares:
@@ -76,6 +78,16 @@ def share_out(band: Band, minutes: int, instead_of_new: str = "") -> Shares:
     if instead_of_new == "music":
         return Shares(opening, review, 0, music + new, home)
     return Shares(opening, review, new, music, home)
+
+
+def after_a_rest(usual: Shares) -> Shares:
+    """Return shares with half of the review, the new and the music without playing.
+
+    >>> after_a_rest(Shares(3, 12, 8, 5, 2))
+    Shares(opening=3, review=6, new=4, music=3, home=2, unplayed=12)
+    """
+    played = {part: -(-getattr(usual, part) // 2) for part in ("review", "new", "music")}
+    return replace(usual, **played, unplayed=usual.review + usual.new + usual.music - sum(played.values()))
 
 
 def _rounded(number: Fraction) -> int:
@@ -213,8 +225,8 @@ class Work(Ground):
     """What one student may work on in a lesson of some minutes.
 
     ``resting`` waits, because a part of the body is on hold elsewhere; ``tender`` works a part which
-    rested until lately, and there turns are half as long. ``looks`` is what to look at next, as after a
-    break (``advice.after_break``).
+    rested until lately, and then turns are half as long, one a skill, and half of the minutes are without
+    playing. ``looks`` is what to look at next, as after a break (``advice.after_break``).
     """
 
     def __init__(
@@ -241,7 +253,8 @@ class Work(Ground):
         usual = self.band.whole("activity_minutes")
         self.longest = max(gently(usual, self.tender), min(usual, SHORT_ENOUGH))
         self.without_pause = gently(self.band.whole("play_without_pause_minutes"), self.tender)
-        self.shares = share_out(self.band, minutes, self._instead_of_new())
+        usual_shares = share_out(self.band, minutes, self._instead_of_new())
+        self.shares = after_a_rest(usual_shares) if self.tender else usual_shares
 
     def _instead_of_new(self) -> str:
         """Return what takes the minutes for new things where nothing is begun; empty where they stay."""
@@ -386,7 +399,7 @@ class Work(Ground):
         usual = self.course.skill[skill].minutes
         return Choice(
             least=min(-(-usual // 2), self.longest),
-            most=max(1, usual),
+            most=max(1, min(usual, self.longest) if self.tender else usual),
             worth=(
                 int(skill == self.answer.one_thing),
                 int(skill in self.deciding),

@@ -20,7 +20,7 @@ from readiness.words.blocking import brought_along
 from readiness.words.cautions import caution, closing
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, bullets, cells, item, lay_out, noted, plain
-from readiness.words.paused import after_hold, hold_section, not_done, resting_section
+from readiness.words.paused import SHORTEN, after_hold, hold_section, not_done, resting_section
 from readiness.words.phrases import Phrases
 
 __all__ = ["plan_sections", "tell_pair"]
@@ -58,6 +58,7 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     if plan.is_paused:
         return
     yield from after_hold(p.course, p.record, p.answer.on)
+    yield from (SHORTEN,) if plan.lately else ()
     if plan.is_first:
         yield "The first lesson: ask what is there already, as a game, before anything is taught."
         yield from (p.start_unseen,) if p.start_unseen else ()
