@@ -19,7 +19,7 @@ from readiness.words.cautions import caution
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Section, bullets, item, lay_out, lines, plain, under
 from readiness.words.paused import after_hold, care_words, ended_lines, hold_notice, if_it_hurts, stop_first
-from readiness.words.phrases import Phrases
+from readiness.words.phrases import Phrases, passed_over
 
 if TYPE_CHECKING:
     from readiness.course.model import Course
@@ -51,7 +51,8 @@ def decided_words(
     last = f", until {date_words(until)}" if until else ""
     what = f"{tidy(record.name)} {_step(p, decided, unit)}{last}, decided on {date_words(answer.on)}"
     is_start = decided == "move" and unit != answer.next_unit
-    both = "" if is_start else f" That day: {p.verdict}. Both stay in {record.file}; yours counts."
+    over = passed_over(course, record, answer.on) if decided == "move" else ""
+    both = "" if is_start else f" That day: {p.verdict}.{over} Both stay in {record.file}; yours counts."
     return lines([
         f"Noted: {what}.{both}",
         *ended_lines(course, record, answer.on),
@@ -344,7 +345,8 @@ def decision_question(answer: Answer, course: Course, record: Record, decided: s
     """Return the question before a decision is kept."""
     p = Phrases(answer, course, record)
     step = _step(p, decided, unit_begun(course, record, answer))
-    return f"{capital(tidy(record.name))} {step}?\n\n{p.verdict}."
+    over = passed_over(course, record, answer.on) if decided == "move" and answer.unit else ""
+    return f"{capital(tidy(record.name))} {step}?\n\n{p.verdict}.{over}"
 
 
 def decided_before(answer: Answer, record: Record) -> str:

@@ -156,7 +156,9 @@ class LetterWords:
     def gently(self) -> str:
         """Return how to begin again at home after a pause, first in the words of who ended it."""
         told = [self._in.ended.format(self._in.quoted(hold.closed_words)) for hold in self._after_a_pause]
-        return self._joined(*told, self._in.gently) if told else ""
+        is_early = self._move is not None and "after-a-hold" in self._move.over
+        early = self._in.moved_early if is_early else ""
+        return self._joined(*told, self._in.gently, early) if told else ""
 
     @property
     def _after_a_pause(self) -> Sequence[Hold]:
@@ -474,7 +476,8 @@ class SchoolWords(LetterWords):
         if move is not None:
             step = "beginning with" if move.is_start else "moved on to"
             what = f"{step} this unit" if move.unit else "the course is finished"
-            return f"By the teacher's decision of {self._day(move.on)}, {what}."
+            early = ", earlier than by the rules" if move.is_early else ""
+            return f"By the teacher's decision of {self._day(move.on)}{early}, {what}."
         if answer.waits_by_decision and answer.decision is not None:
             day = self._day(answer.decision.on)
             return f"By the teacher's decision of {day}, staying with this unit for now."

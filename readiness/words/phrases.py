@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import TypeVar
 
-from readiness.advice.after_hold import closed_lately
+from readiness.advice.after_hold import closed_lately, kept_back
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
@@ -387,6 +387,13 @@ _KEPT_BACK = {
     "after-a-hold": "Two lessons with playing after the pause come first: no move on {} yet.",
 }
 """Why there is no move in a lesson although all could be there (rule R7)."""
+
+
+def passed_over(course: Course, record: Record, day: int) -> str:
+    """Return which rule a move on a day passes over, whatever was shown; empty where none."""
+    rules = " ".join(_KEPT_BACK[why].format(date_words(day, day)) for why in kept_back(course, record, day))
+    return f" This move passes over rule R7. {rules}" if rules else ""
+
 
 _SHORT = {State.SLIPPED: "was secure", State.SET_ASIDE: "set aside"}
 

@@ -19,13 +19,15 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.record.consents import as_if_agreed
-from readiness.record.model import Hold, Task
+from readiness.record.model import Decision, Hold, Task, UnitStart
 from readiness.school.students import Judged, due
+from readiness.words.entries import decided_words, decision_question
 from readiness.words.handover import handover_sections
 from readiness.words.layout import lay_out
 from readiness.words.letters import tell
 from readiness.words.phrases import Phrases, tell_page
 from readiness.words.plan import plan_sections, tell_pair
+from readiness.words.why import tell_answer
 
 DAY = day_number("2025-12-02")
 WORDS = "ten minutes a day first, says the doctor"
@@ -227,3 +229,29 @@ def test_no_check_is_proposed_soon_after(back, records, course):
         answer = judge(course, record, DAY)
         assert bool(due(course, [Judged(record, answer)])) is is_due
         assert Phrases(answer, course, record).to_prepare == f"{'sheet' if is_due else 'plan'} chikondi"
+
+
+@pytest.mark.parametrize("name", STUDENTS)
+def test_a_move_before_two_lessons_with_playing_says_what_it_passes_over(name, back, course):
+    """The teacher decides, and no rule is passed over without a word (R7, R11)."""
+    record = back(name)
+    answer = judge(course, record, DAY)
+    begins = answer.next_unit
+    said = [flat(decided_words(answer, course, record, what, begins)) for what in ("move", "stay")]
+    said += [flat(decision_question(answer, course, record, what)) for what in ("move", "stay")]
+    assert ["passes over rule R7." in one and "Two lessons with playing" in one for one in said] == [True, False] * 2
+    moved = replace(
+        record,
+        decisions=(Decision(DAY, answer.unit, answer.verdict, "move", "a private word", line=90),),
+        unit_starts=(*record.unit_starts, UnitStart(begins or answer.unit, DAY, line=95)),
+        lessons=tuple(one for one in record.lessons if one.on < DAY),
+    )
+    now = judge(course, moved, DAY)
+    family = flat(tell("child" if name == "bogdan" else "family", now, course, moved))
+    assert ("I decided to move on earlier" in family) == (now.away is None)
+    assert "passes over rule R7" in flat(tell_answer(now, course, moved, full=True))
+    for reader in ("family", "child", "school"):
+        assert "private" not in tell(reader, now, course, moved)
+    school = flat(tell("school", now, course, moved))
+    assert ("earlier than by the rules" in school) == (now.away is None)
+    assert "pause" not in school
