@@ -205,6 +205,9 @@ class Phrases:
             return f"{_days(now)}, last {how}" if now.have else f"{how} so far"
         if now.state == State.STALE and now.last_seen is not None and now.fresh_until is not None:
             return f"{self.state_short(skill)}, look every {(now.fresh_until - now.last_seen) // 7}"
+        told = [hold.opened for hold in self.record.holds if hold.opened <= self.answer.on]
+        if now.state == State.UNTRIED and self.course.skill[skill].asks_pain and told:
+            return f"told on {self.day(max(told))} (pause)"
         return STATE_WORDS[now.state]
 
     def state_short(self, skill: str) -> str:

@@ -255,3 +255,12 @@ def test_a_move_before_two_lessons_with_playing_says_what_it_passes_over(name, b
     school = flat(tell("school", now, course, moved))
     assert ("earlier than by the rules" in school) == (now.away is None)
     assert "pause" not in school
+
+
+def test_a_child_who_told_of_pain_was_heard_though_nobody_asked(back, course):
+    """The pause says that something was told; the skill stays open, for it was not seen in a lesson."""
+    for holds, told in (((), "not asked yet"), (back("temwa").holds, "told on 18 November (pause)")):
+        record = replace(back("temwa"), lessons=(), settled=(), holds=holds)
+        said = Phrases(judge(course, record, DAY), course, record)
+        assert said.state("tells-when-it-hurts") == told
+        assert said.state("feet-supported") == "not asked yet"
