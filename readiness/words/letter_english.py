@@ -94,9 +94,7 @@ class Letters:
         "After the rest, please keep to small amounts at home, with pauses, and a little more each week. "
         "If anything hurts, stop and ask a doctor or another licensed clinician."
     )
-    moved_early = (
-        "After a pause, two lessons with playing usually come before a new unit; I decided to move on earlier."
-    )
+    moved_early = "After a pause, two lessons with playing come before a new unit; I decided to move earlier."
     gently_child = "Next time we begin with just a little, with pauses. Tell me at once if anything hurts."
 
     # at home, and when we see each other

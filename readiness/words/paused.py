@@ -24,8 +24,8 @@ from readiness.words.layout import Paragraph, Section, asking_more, bullets, not
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "GENTLY", "PARTS", "SHORTEN", "after_hold", "care_words", "ended_lines", "hold_notice", "hold_section",
-    "if_it_hurts", "mentions_pain", "not_done", "pain_noted", "pause_first", "pause_question",
+    "GENTLY", "PARTS", "QUIETLY", "SHORTEN", "after_hold", "care_words", "ended_lines", "hold_notice",
+    "hold_section", "if_it_hurts", "mentions_pain", "not_done", "pain_noted", "pause_first", "pause_question",
     "paused_sections", "quiet_work", "rest_elsewhere", "resting_section", "stop_first", "voice_rests",
 ]  # fmt: skip
 
@@ -42,6 +42,7 @@ CLOSING = (
     "Only an adult ends the pause: note who it was, the day and the words. Then begin with a little, and add "
     "to it slowly."
 )
+QUIETLY = "Only if it is comfortable, without playing, and not as a check"
 SHORTEN = "The minutes below do not take these words into account: shorten them to what was said."
 GENTLY = "Play a small part of what was played before, with pauses, and let it rise over some weeks."
 PAIN = regex(

@@ -20,7 +20,7 @@ from readiness.words.blocking import brought_along
 from readiness.words.cautions import caution, closing
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, bullets, cells, item, lay_out, noted, plain
-from readiness.words.paused import SHORTEN, after_hold, hold_section, not_done, resting_section
+from readiness.words.paused import QUIETLY, SHORTEN, after_hold, hold_section, not_done, resting_section
 from readiness.words.phrases import Phrases
 
 __all__ = ["plan_sections", "tell_pair"]
@@ -44,7 +44,7 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Iterator[Section]:
     if plan.is_paused:
         yield Section("", head)
         yield hold_section(p.record, p.answer.on)
-        yield Section("Only if it is comfortable, without playing", blocks)
+        yield Section(QUIETLY, blocks)
     else:
         yield resting_section(p)
         yield Section("", (*head, *blocks))

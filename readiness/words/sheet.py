@@ -18,7 +18,7 @@ from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Paragraph, Section, columns, noted, plain
-from readiness.words.paused import after_hold, hold_section, resting_section
+from readiness.words.paused import QUIETLY, after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
 
@@ -69,7 +69,7 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
         plain(*after_hold(p.course, p.record, answer.on)),
         resting_section(p),
         Section(
-            "Only if it is comfortable, without playing" if is_paused and sheet.items else "",
+            QUIETLY if is_paused and sheet.items else "",
             tuple(_items(sheet, p)),
         ),
         Section("", (*plain(first, *ahead).paragraphs, *brought_along_section(p).paragraphs)),

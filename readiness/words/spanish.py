@@ -116,7 +116,7 @@ class Spanish(Letters):
         "Después del descanso, en casa conviene hacer poco, con pausas, y un poco más cada semana. "
         "Si algo duele, hay que parar y consultar a un médico u otro profesional sanitario."
     )
-    moved_early = "Tras una pausa suele haber dos clases tocando antes de otra unidad; he decidido pasar antes."
+    moved_early = "Tras una pausa hay dos clases tocando antes de otra unidad; he decidido pasar antes."
     gently_child = "La próxima vez empezamos con muy poco y con pausas. Si algo duele, dímelo enseguida."
 
     # at home, and when we see each other
