@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import cycle
 from typing import Final
 
 from readiness.advice.after_hold import tender_skills
@@ -78,22 +79,23 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
 def _blocks(plan: LessonPlan, p: Phrases) -> Iterator[Paragraph]:
     start = 0
     told: set[str] = set()
+    songs = cycle(_SONGS)
     for block in plan.blocks:
         when = f"{start}-{start + block.minutes}"
-        yield Paragraph(_block(block, plan, p), lead=f"{when:>7}  ", row=(when,))
+        song = "" if block.part != "music" or block.skills else next(songs).format(tidy(p.answer.name))
+        yield Paragraph(_block(block, plan, p, song), lead=f"{when:>7}  ", row=(when,))
         more = (*_about(block, plan, p), *p.remarks(plan.said, set(block.skills) - told))
         yield from noted(*more, indent=9)
         told.update(block.skills)
         start += block.minutes
 
 
-def _block(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
+def _block(block: LessonBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
     match block.part:
         case "opening":
             return _opening(block, plan, p)
         case "music":
-            song = f"a song you both know, or you play and {tidy(p.answer.name)} joins in"
-            own = "their own choice" if block.skills else song
+            own = song or "their own choice"
             if resting := {hold.part for hold in p.record.resting(p.answer.on)}:
                 own = f"their own choice, without the {listed(sorted(resting))}"
             return f"Music: {f'{p.name(block.skills[0])}, or ' if block.skills else ''}{own}"
@@ -153,6 +155,8 @@ def _opening(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
     return f"A glance at the {things} of every lesson; then {then}"
 
 
+_SONGS: Final = ("a song you both know", "you play and {} joins in")
+"""Music where no piece is sure yet, each way in its turn."""
 _NO_TASK: Final = {
     True: "not what rested, or a minute of it with a pause",
     False: "something that is sure already; write it down",
