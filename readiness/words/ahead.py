@@ -31,6 +31,7 @@ from readiness.words.grammar import (
     number_words,
     quoted,
     tidy,
+    to_come,
     together,
 )
 from readiness.words.layout import Paragraph, Section, bullets, item, lay_out, noted, plain, under
@@ -57,7 +58,7 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Iter
     yield plain(p.title(), _head(back, p), *_cost(back, p))
     yield plain(*after_hold(p.course, p.record, p.answer.on))
     yield resting_section(p)
-    yield Section(f"Look first, in the lesson on {p.day(back.look_on)}", tuple(_looks(back, p)))
+    yield Section(f"Look first, in the lesson on {p.to_come}", tuple(_looks(back, p)))
     yield bullets("How to go on", _onward(back, p))
     yield _keep_warm(ahead, p)
     yield brought_along_section(p)
@@ -336,7 +337,7 @@ def _late(found: Review, back: AfterBreak, course: Course, record: Record) -> It
         some = [quoted(course.skill[skill].name) for skill in (looks or due)[:2]]
         names = listed(some, "and" if looks else "or")
         which = "look first at" if looks else "one look where it fits, such as"
-        yield f"Next lesson, {date_words(back.look_on, found.on)}, {which} {names}."
+        yield f"Next lesson, {to_come(back.look_on, found.on)}, {which} {names}."
     yield f"All of it, and what to look at first: `readiness back {record.id}`"
 
 

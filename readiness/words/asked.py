@@ -137,7 +137,7 @@ class _Skill(Phrases):
         answer = self.answer
         if self.is_met(skill) or answer.unit is None or skill not in (*answer.deciding, *answer.rest):
             return
-        yield f"Next lesson: {self.day(answer.next_lesson)}."
+        yield f"Next lesson: {self.to_come}."
         if answer.earliest_told is None:
             yield ENGLISH.no_date(unseen=answer.is_unseen)
             return
@@ -365,8 +365,7 @@ class _Standstill(Phrases):
         if stuck := [weak.skill for weak in found.weak if weak.stuck]:
             ways = "another place, another sense, a smaller step, or the step under it"
             yield f"Change the way for {self.names(stuck)}: {ways}."
-        first = self.day(self.answer.next_lesson)
-        look = f"Look again over the next three lessons, the first on {first}, and compare."
+        look = f"Look again over the next three lessons, the first on {self.to_come}, and compare."
         yield look if found.weak else f"All reasons: readiness why {self.answer.student}"
 
 

@@ -101,7 +101,8 @@ class LetterWords:
         return self._unit(ahead) if ahead and self.case == "ready" else ""
 
     def next_lesson(self) -> str:
-        return "" if self._answer.next_lesson is None else self._day(self._answer.next_lesson)
+        day = self._answer.next_lesson
+        return "" if day is None else f"{self._day(day)}{self._in.today if day == self._answer.on else ''}"
 
     # where the body rests
 
@@ -221,7 +222,7 @@ class LetterWords:
         answer, earliest = self._answer, self._answer.earliest_told
         if answer.next_lesson is None:
             return ""
-        day = self._day(answer.next_lesson)
+        day = self.next_lesson()
         when = self._in.when.format(day=day)
         if earliest is None or answer.stays or answer.placing is not None or answer.next_unit is None:
             return when
@@ -532,7 +533,7 @@ class SchoolWords(LetterWords):
             return ""
         is_told = answer.is_ready or earliest is None or answer.stays
         move = "" if is_told or earliest is None else f"; earliest possible move {self._day(earliest)}"
-        return f"Next look {self._day(answer.next_lesson)}{move}."
+        return f"Next look {self.next_lesson()}{move}."
 
     def start(self) -> str:
         if self._answer.last_lesson is None:

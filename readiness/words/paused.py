@@ -100,7 +100,7 @@ def paused_sections(p: Phrases) -> Iterator[Section]:
     yield plain(p.title(), f"{ENGLISH.verdict(answer.verdict, None, 0)}. {first}")
     yield plain(*since, *care_words(holds), CLOSING)
     yield resting_section(p)
-    yield Section(f"Next lesson, {p.day(answer.next_lesson)}, if it is comfortable", (Paragraph(work),))
+    yield Section(f"Next lesson, {p.to_come}, if it is comfortable", (Paragraph(work),))
     yield bullets("Cautions", map(caution, (one for one in answer.cautions if one in STILL_TOLD)), more=True)
     alone = "For the teacher only, and not a reason to hurry"
     without = f'{alone}: without the pause the notes would say "{VERDICT_BRIEF[answer.underlying]}".'

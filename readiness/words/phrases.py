@@ -34,6 +34,7 @@ from readiness.words.grammar import (
     number_words,
     quoted,
     tidy,
+    to_come,
     unit_words,
 )
 from readiness.words.layout import Section, lay_out
@@ -179,6 +180,11 @@ class Phrases:
     def day(self, day: int | None) -> str:
         """Return a day, with the year when it is not that of the day asked about."""
         return date_words(day, self.answer.on)
+
+    @property
+    def to_come(self) -> str:
+        """The day of the next lesson."""
+        return to_come(self.answer.next_lesson, self.answer.on)
 
     def line(self, line: int) -> str:
         """Return a line of the student's file, or that there is none."""

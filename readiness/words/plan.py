@@ -19,7 +19,7 @@ from readiness.judging.remarks import skill_cautions
 from readiness.terms import Kind
 from readiness.words.blocking import brought_along
 from readiness.words.cautions import caution, closing
-from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
+from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy, to_come
 from readiness.words.layout import Paragraph, Section, bullets, cells, item, lay_out, noted, plain
 from readiness.words.paused import QUIETLY, SHORTEN, after_hold, hold_section, not_done, resting_section
 from readiness.words.phrases import Phrases
@@ -38,7 +38,7 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Iterator[Section]:
     longest = max((block.minutes for block in plan.blocks), default=0)
     rests = f"nothing is {not_done(p.record.open_holds(p.answer.on))}"
     size = rests if plan.is_paused else f"no block over {longest}"
-    day = date_words(plan.on, p.answer.on)
+    day = to_come(plan.on, p.answer.on)
     title = f"{what} · {tidy(p.answer.name)} · {day} · {counted(plan.minutes, 'minute')}, {size}"
     head = (Paragraph(title), *noted(f"{unit}Worked out for {date_words(p.answer.on)}."))
     blocks = (*map(Paragraph, _special(plan, p)), *_blocks(plan, p))

@@ -30,6 +30,7 @@ from readiness.words.grammar import (
     listed,
     quoted,
     tidy,
+    to_come,
     uncapital,
     unit_words,
 )
@@ -469,8 +470,8 @@ class _Rows(NamedTuple):
         decided = f"; the unit was finished on {self.day(row.closed)}" if row.closed is not None else ""
         if row.stay_decided is not None:
             decided = f"; you decided to stay, on {self.day(row.stay_decided)}"
-        since = f"since {self.day(row.since)}{finish}; next lesson {self.day(row.next_lesson)}{decided}"
-        yield item(f"{_who(row)}: {since}.")
+        lesson = to_come(row.next_lesson, self.on)
+        yield item(f"{_who(row)}: since {self.day(row.since)}{finish}; next lesson {lesson}{decided}.")
         yield from self.names(row.taking_along)
 
     def ready_cells(self, row: Ready) -> Iterator[tuple[str, ...]]:
@@ -482,7 +483,7 @@ class _Rows(NamedTuple):
         yield (_who(row), self.place(row.unit), *days, along, decided)
 
     def look(self, row: OneLook) -> Iterator[Paragraph]:
-        lesson = self.day(row.next_lesson)
+        lesson = to_come(row.next_lesson, self.on)
         away = f"{AWAY[row.away]}; " if row.away in AWAY else ""
         what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
         first = "" if row.earliest is None else f"; ready on {self.day(row.earliest)} at the earliest"
@@ -526,7 +527,7 @@ class _Rows(NamedTuple):
         if row.by_lessons:
             why = f"{row.lesson_days} lessons in it, usually {row.usual}; {why}"
         unit = f"unit {self.course.unit[row.unit].number}"
-        yield item(f"{_who(row)}, {unit}: {why}; next lesson {self.day(row.next_lesson)}.")
+        yield item(f"{_who(row)}, {unit}: {why}; next lesson {to_come(row.next_lesson, self.on)}.")
         last = "No decision yet" if row.last_check is None else f"Last decision {self.day(row.last_check)}"
         yield from asked_for([under(f"{self.place(row.unit)}. {last}.")])
 

@@ -168,7 +168,7 @@ class _Why(Phrases):
         for step in steps:
             number += not step.more
             parts.append(step if step.more else replace(step, lead=f"{number}. "))
-        return Section(f"Next lesson, {self.day(self.answer.next_lesson)}", tuple(parts))
+        return Section(f"Next lesson, {self.to_come}", tuple(parts))
 
     def next_steps(self) -> Iterator[Paragraph]:
         """Yield what to look at first, what to work on, and the earliest possible date."""
