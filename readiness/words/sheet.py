@@ -24,7 +24,7 @@ from readiness.words.placing_round import start_words
 
 __all__ = [
     "BOXES", "CODES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "beat_words",
-    "codes_lines", "expected_words", "item_title", "needed_at_a_glance", "sheet_sections", "sheet_title",
+    "expected_words", "item_title", "needed_at_a_glance", "sheet_sections", "sheet_title",
     "why_words",
 ]  # fmt: skip
 
@@ -70,10 +70,9 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
         resting_section(p),
         Section(
             QUIETLY if is_paused and sheet.items else "",
-            tuple(_items(sheet, p)),
+            (*_items(sheet, p), *_codes(sheet, p)),
         ),
         Section("", (*plain(first, *ahead).paragraphs, *brought_along_section(p).paragraphs)),
-        plain(*codes_lines(sheet, p), more=True),
         Section("Left out", noted(*left_out_lines(sheet.left_out, p))),
         Section("How to ask", () if is_paused else noted(*conduct)),
         *closing((), sheet.cautions, of_age=p.of_age),
@@ -187,12 +186,13 @@ def expected_words(expected: Expected) -> str:
     return f"Right on {expected.keys} keys: {groups}{single}."
 
 
-def codes_lines(sheet: CheckSheet, p: Phrases) -> tuple[str, ...]:
-    """Return how a sheet that was filled in on paper is entered, and what its letters mean."""
-    if not sheet.items:
-        return ()
-    how = ", ".join(f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
-    return f"Filled in on paper: `readiness enter {p.record.id} {sheet.word} 1a 2c 3-`", f"Letters: {how}."
+def _codes(sheet: CheckSheet, p: Phrases) -> Iterator[Paragraph]:
+    """Yield what the word of a sheet is for, and what the letters beside it mean."""
+    if sheet.items:
+        how = ", ".join(f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
+        typed = f"`readiness enter {p.record.id} {sheet.word} 1a 2c 3-`"
+        yield Paragraph(f"On paper? Note it with {typed}")
+        yield from noted(f"Letters: {how}.")
 
 
 def left_out_lines(left: Sequence[LeftOut], p: Phrases) -> Iterator[str]:
