@@ -16,7 +16,7 @@ from readiness.record.entries import open_promises
 from readiness.terms import Verdict
 from readiness.words.brief import called, namesakes
 from readiness.words.cautions import caution
-from readiness.words.grammar import capital, counted, date_words, listed, tidy
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Section, bullets, item, lay_out, lines, plain, under
 from readiness.words.paused import after_hold, care_words, ended_lines, hold_notice, if_it_hurts, stop_first
 from readiness.words.phrases import Phrases, passed_over
@@ -153,9 +153,9 @@ def task_told(task: Task) -> str:
     words = tidy(task.text)
     stop = "" if words.endswith((".", "!", "?")) else "."
     much = f"{counted(task.minutes_day, 'minute')} a day on {counted(task.days_planned, 'day')}"
-    said = f": {tidy(task.reported).rstrip('.')}" if task.reported else ""
-    days = f"reported: {counted(task.days_reported or 0, 'day')}{said}"
-    return f"{words}{stop} {much}; {'no report yet' if task.days_reported is None else days}."
+    said = f" ({quoted(tidy(task.reported))})" if task.reported else ""
+    days = "no report yet" if task.days_reported is None else f"done on {counted(task.days_reported, 'day')}"
+    return f"{words}{stop} {much}; {days}{said}."
 
 
 def _numbered(number: int, task: Task, day: int) -> str:

@@ -54,7 +54,7 @@ _HANDS_ON = HELPS.index(Help.HANDS_ON)
 _WHOSE_PAUSE: Final = "If it was another student who said that something hurts: `readiness pause ID`, now."
 CROSSED_OUT: Final = (
     "These lines stay in the file, crossed out at its end. If they are about another student, delete them by "
-    "hand, with what crosses them out."
+    "hand, and the lines that cross them out too."
 )
 
 
@@ -170,7 +170,7 @@ def noted_words(
     late = ""
     if today is not None:
         was, now = (plain_verdict(answer, course) for answer in today)
-        late = f"Today, {date_words(today[1].on)}, it changes as well: {now}. Without this lesson: {was}."
+        late = f"Today, {date_words(today[1].on)}. Before this note: {was}. Now: {now}."
         late = "" if was == now else late
     return lines([
         hold_notice(record, lesson.on),
