@@ -39,12 +39,16 @@ def closed_lately(course: Course, record: Record, day: int) -> tuple[Hold, ...]:
     """Return the holds that a student still comes back from on a day; of one part the latest.
 
     For ``GENTLE_DAYS`` after the closing, and longer while a move waits for lessons with playing (rule R7).
-    None while another hold is open: then nothing is played.
+    A part that rested for another course begins gently here too. None while another hold of this one is open:
+    then nothing is played.
     """
-    if not record.seen.holds or any(hold.is_open(day) for hold in record.seen.holds):
+    if not record.entire.seen.holds or any(hold.is_open(day) for hold in record.seen.holds):
         return ()
-    closed = {hold: hold.closed for hold in record.holds if hold.closed is not None and hold.closed <= day}
-    last, since = max(closed.values(), default=day), day - GENTLE_DAYS + 1
+    resting = {hold.part for hold in record.resting(day)}
+    ended = (hold for hold in record.entire.holds if hold.part not in resting)
+    closed = {hold: hold.closed for hold in ended if hold.closed is not None and hold.closed <= day}
+    last = max((hold.closed for hold in record.holds if hold in closed and hold.closed), default=day)
+    since = day - GENTLE_DAYS + 1
     since = last if last < since and "after-a-hold" in kept_back(course, record, day) else since
     found = sorted((one for one in closed if closed[one] >= since), key=closed.__getitem__)
     return tuple({hold.part: hold for hold in found}.values())

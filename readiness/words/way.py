@@ -17,7 +17,7 @@ from readiness.words.cautions import closing
 from readiness.words.english import ENGLISH, KIND_WORDS
 from readiness.words.grammar import counted, date_words, number_words, quoted, tidy
 from readiness.words.layout import Paragraph, Section, columns, item, noted, plain
-from readiness.words.paused import hold_section
+from readiness.words.paused import after_hold, hold_section
 from readiness.words.phrases import Phrases
 
 __all__ = ["way_sections", "when_sections"]
@@ -36,6 +36,7 @@ def way_sections(way: Way, p: Phrases) -> tuple[Section, ...]:
     return (
         plain(f"To {goal} · {tidy(way.name)} · {date_words(way.on)}", *_head(way, p)),
         hold_section(p.record, p.answer.on),
+        plain(*after_hold(p.course, p.record, p.answer.on)),
         Section("", tuple(_steps(way, p))),
         Section("What the date supposes", noted(*_supposed(way, p))),
         Section("Where one of several is enough", noted(*(
@@ -125,6 +126,7 @@ def when_sections(found: Sequence[Estimate], p: Phrases) -> tuple[Section, ...]:
     return (
         Section("", (*map(Paragraph, head), *noted(*earliest[1:]))),
         hold_section(p.record, p.answer.on),
+        plain(*after_hold(p.course, p.record, p.answer.on)),
         Section("For you alone: what earlier cases here took", tuple(_estimates(told, p))),
         Section("How that was counted", noted(*_counting(found, told, p))),
         *closing((), ["C12", "C14"] if few else ["C14"]),

@@ -18,6 +18,7 @@ from readiness.advice.after_hold import closed_lately, gently, tender_skills
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.sheet import check_sheet
+from readiness.advice.way import way_to
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.consents import as_if_agreed
@@ -38,6 +39,7 @@ from readiness.words.phrases import Phrases
 from readiness.words.plan import plan_sections
 from readiness.words.school import reply_words
 from readiness.words.sheet import sheet_sections
+from readiness.words.way import way_sections, when_sections
 from readiness.words.why import tell_sections
 
 DAY = day_number("2025-12-05")
@@ -101,6 +103,8 @@ def test_what_the_adult_said_who_ended_a_hold_is_on_every_page(holds, course, st
         "sheet": sheet_sections(check_sheet(taught, record, answer), said),
         "back": back_sections((after_break(taught, record, answer), None), said),
         "handover": handover_sections(page, said, sharing),
+        "when": when_sections((), said),
+        "way": way_sections(way_to(taught, record, DAY, taught.units[1].id), said),
     }
     told = {name: lay_out(sections, 400, full=False) for name, sections in pages.items()}
     told["decide"] = decided_words(answer, taught, record, "stay", None, 400)
