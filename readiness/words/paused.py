@@ -209,5 +209,5 @@ def pause_question(record: Record, part: str, words: str) -> str:
     """Return the one question before a hold is kept."""
     return (
         f"Pause {tidy(record.name)} ({PARTS[part]}): {quoted(words)}?\n\n"
-        "From then on no playing, until an adult ends the pause. It cannot be taken back with Undo."
+        "From then on no playing. Only an adult, by name, ends the pause or takes it back."
     )
