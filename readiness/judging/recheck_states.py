@@ -6,7 +6,7 @@ hide here.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -87,15 +87,33 @@ class Ground:
 
     def below(self, skills: Skills) -> set[str]:
         """Return all that skills stand on over ``stands_on``, through any number of links."""
-        return set[str]().union(*map(self.under.__getitem__, skills))
+        return _together(skills, self.under)
 
     def above(self, skills: Skills) -> set[str]:
         """Return all that stands on skills."""
-        return set[str]().union(*map(self.over.__getitem__, skills))
+        return _together(skills, self.over)
+
+    def latest_use(self, last: Mapping[str, int]) -> dict[str, tuple[int, int]]:
+        """Return by skill the latest day of use by anything that stands on it, and by which (R5)."""
+        latest: dict[str, tuple[int, int]] = {}
+        for use, user in sorted(((last[one], -self.place[one]), one) for one in last)[::-1]:
+            waiting = [user]
+            while waiting:
+                new = [one for one in self.named[waiting.pop()] if one not in latest]
+                latest.update(dict.fromkeys(new, use))
+                waiting += new
+        return latest
 
     def in_order(self, skills: Skills) -> list[str]:
         """Return skills in the order of the graph, each once."""
         return sorted(set(skills), key=lambda skill: self.place[skill])
+
+
+def _together(skills: Skills, reached: Mapping[str, set[str]]) -> set[str]:
+    met = set[str]()
+    for skill in reversed(list(skills)):  # the last first: in a long chain it reaches what the others do
+        met |= set() if skill in met else reached[skill]
+    return met
 
 
 def _reached(skill: str, links: Mapping[str, Iterable[str]]) -> set[str]:
@@ -340,35 +358,32 @@ class Student:
         """Return where every skill stands in a band (R4, R5); it is the same on every day."""
         if band.name not in self._wheres:
             walks = {skill: self.walk(skill, band) for skill in self.notes}
-            last = played = self._latest({skill: walk.counts for skill, walk in walks.items()})
+            last = played = {skill: walk.counts[-1] for skill, walk in walks.items() if walk.counts}
             if self.holds:
-                free = {s: [d for d in walk.counts if not self.paused(d)] for s, walk in walks.items()}
-                played = self._latest(free)
+                free = {s: [d for d in walks[s].counts if not self.paused(d)] for s in last}
+                played = {skill: days[-1] for skill, days in free.items() if days}
+
+            quiet = self.ground.latest_use(last)
+            aloud = quiet if played is last else self.ground.latest_use(played)
 
             def where(name: str) -> Where:
                 skill, walk = self.ground.course.skill[name], self.walk(name, band)
                 used = walk.since is not None and not skill.must_be_seen
-                over = self.ground.over[name] if used else ()
-                use = next((one for one in (last if skill.quiet else played) if one[2] in over), None)
-                return self._where(skill, band, walk, use)
+                uses = quiet if skill.quiet else aloud
+                return self._where(skill, band, walk, uses.get(name) if used else None)
 
             unit = self.ground.unit
             nowhere = [one for one in unit if one not in self.notes and unit[one] not in self.settled]
             self._wheres[band.name] = ByName(where, dict.fromkeys(nowhere, Where()))
         return self._wheres[band.name]
 
-    def _where(self, skill: Skill, band: Band, walk: Walk, use: tuple[int, int, str] | None) -> Where:
+    def _where(self, skill: Skill, band: Band, walk: Walk, use: tuple[int, int] | None) -> Where:
         own = walk.counts[-1] if walk.counts else walk.start
         warm = None
         if use is not None and walk.since is not None and max(walk.since, (own or 0) + 1) <= use[0]:
-            warm = use[0], use[2]
+            warm = use[0], self.ground.course.skills[-use[1]].id
         seen, keeps = warm[0] if warm else own, band.fresh_days[FADES.index(skill.fade)]
         return Where(walk, seen, None if seen is None else seen + keeps, warm)
-
-    def _latest(self, days: Mapping[str, Sequence[int]]) -> list[tuple[int, int, str]]:
-        """Return the last day of every skill with its place, the latest first; of one day as in the graph."""
-        last = [(of[-1], -self.ground.place[skill], skill) for skill, of in days.items() if of]
-        return sorted(last, reverse=True)
 
 
 def need_of(skill: Skill, band: Band) -> int:
