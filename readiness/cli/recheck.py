@@ -38,7 +38,7 @@ Claim = dict[str, Any]
         help="answers saved from `why --json` or `roster --json`, - for the input; or a student's id",
     ),
     option("--student", metavar="ID", help="work out and recheck this student alone"),
-    option("--fresh", action="store_true", help="take no answer as it was told; work every one out anew"),
+    option("--fresh", action="store_true", help="take no answer as it was told; work every one out again"),
     add_day_option,
     add_studio_options,
 )

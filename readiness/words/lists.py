@@ -155,7 +155,7 @@ def recheck_words(
     elif left:
         told = f"Checked but for this: {about} follows from the files. Not checked:"
     then = ["Not checked:"] if differ and left else []
-    gone = ["This is what was kept of it. It is deleted now; ask again, and it is worked out anew."]
+    gone = ["This is what was kept of it. It is deleted now; ask again, and it is worked out again."]
     return "".join((
         lines([told], width), lines(map(tidy, differ), width, "  - "), lines(then, width),
         lines(left, width, "  - "), lines(gone if differ and kept else (), width),
