@@ -18,7 +18,7 @@ from readiness.lazy import regex
 
 __all__ = [
     "DAY_MONTH", "LONG_AGO", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "birth_day", "birthday", "day_number",
-    "iso", "last_day_of_month", "month_number", "month_too_short", "written_day",
+    "iso", "last_day_of_month", "month_number", "month_too_short", "why_unclear", "written_day",
 ]  # fmt: skip
 
 MONTHS: Final = (
@@ -108,11 +108,16 @@ _WRITTEN: Final = tuple(
 )
 
 
+_COUNTED: Final = regex(r"(?P<ahead>in )?(?P<count>an?|\d{1,3}) (?P<unit>day|week)s?(?P<ago> ago)?", re.ASCII)
+_BESIDE: Final = regex(r"(?P<side>last|next) (?P<name>[a-z]+)", re.ASCII)
+_NAMED: Final = regex(r"(?P<name>[a-z]+)\.?,? (?P<day>.*\d.*)", re.ASCII)
+
+
 def written_day(text: str, today: int, order: str = DAY_MONTH, when: int = 0) -> int | None:
     """Return the number of a day as people write it, None where it is none.
 
     Args:
-        text: as in today, tue, 27.10., 27 Oct, 10/27, 2025-10-27.
+        text: as in today, tue, last tue, 2 weeks ago, 27.10., Mon 27 Oct, 10/27, 2025-10-27.
         today: the day it is counted from.
         order: ``day-month`` or ``month-day``, for what could be both.
         when: -1 for a day that has been, 1 for one to come, 0 for either. One that names no year and has not
@@ -124,16 +129,55 @@ def written_day(text: str, today: int, order: str = DAY_MONTH, when: int = 0) ->
     word = " ".join(text.casefold().split())
     if word in _NEAR:
         return today + _NEAR[word]
-    begun = (number for number, name in enumerate(WEEKDAYS) if name.casefold().startswith(word))
-    days = list(begun) if len(word) > 1 else []
-    if len(days) == 1:
-        after = (days[0] + 1 - today) % 7
+    if (weekday := _weekday(word)) is not None:
+        after = (weekday + 1 - today) % 7
         return today + after - 7 * bool(after and when < 1 and (when < 0 or after > 3))
+    if said := _days_said(word, today):
+        return said[0] if len(said) == 1 else None
+    if (named := _NAMED.fullmatch(word)) and (weekday := _weekday(named["name"])) is not None:
+        day = written_day(named["day"], today, order, when)
+        return day if day is not None and (day - 1) % 7 == weekday else None
     found = list(_days_written(word, today, order))
     fitting = [day for day in found if (day - today) * when >= 0] or found
     if when < 0 and len(found) > 1 and today - max(fitting) > LONG_AGO:
         fitting = found
     return min(fitting, key=lambda day: abs(day - today), default=None)
+
+
+def _weekday(word: str) -> int | None:
+    begun = [number for number, name in enumerate(WEEKDAYS) if name.casefold().startswith(word)]
+    return begun[0] if len(word) > 1 and len(begun) == 1 else None
+
+
+def _days_said(word: str, today: int) -> list[int]:
+    """Return the day so far away, or what last or next can mean: the nearest, or that of the week."""
+    counted, beside = _COUNTED.fullmatch(word), _BESIDE.fullmatch(word)
+    if counted and bool(counted["ahead"]) != bool(counted["ago"]):
+        count = int(counted["count"]) if counted["count"].isdigit() else 1
+        days = count * (7 if counted["unit"] == "week" else 1)
+        return [today + (days if counted["ahead"] else -days)]
+    if beside is None or (weekday := _weekday(beside["name"])) is None:
+        return []
+    side = 1 if beside["side"] == "next" else -1
+    nearest = today + side * ((side * (weekday + 1 - today) - 1) % 7 + 1)
+    return sorted({nearest, today - (today - 1) % 7 + 7 * side + weekday})
+
+
+def why_unclear(text: str, today: int, order: str = DAY_MONTH, when: int = 0) -> str:
+    """Return what a text could mean that is two days, or a day with another's weekday; else nothing.
+
+    >>> why_unclear("last tue", day_number("2025-12-04"))
+    'it can be 2025-11-25 or 2025-12-02'
+    >>> why_unclear("mon, 2.12.2025", day_number("2025-12-04"))
+    '2025-12-02 is a Tuesday'
+    """
+    word = " ".join(text.casefold().split())
+    if len(said := _days_said(word, today)) > 1:
+        return f"it can be {iso(said[0])} or {iso(said[1])}"
+    named = _NAMED.fullmatch(word)
+    is_named = named is not None and _weekday(named["name"]) is not None
+    day = written_day(named["day"], today, order, when) if named and is_named else None
+    return "" if day is None else f"{iso(day)} is a {WEEKDAYS[(day - 1) % 7]}"
 
 
 def _days_written(word: str, today: int, order: str) -> Iterator[int]:

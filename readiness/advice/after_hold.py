@@ -12,12 +12,12 @@ from typing import Final
 
 from readiness.advice.skill_traits import resting_skills, works
 from readiness.course.model import Course
-from readiness.judging.dates import after_hold
+from readiness.judging.dates import keeps_back
 from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
 from readiness.record.model import Hold, Record, Task
 
-__all__ = ["GENTLE_DAYS", "UNPLAYED", "closed_lately", "gently", "tasks_now", "tender_skills"]
+__all__ = ["GENTLE_DAYS", "UNPLAYED", "closed_lately", "gently", "kept_back", "tasks_now", "tender_skills"]
 
 GENTLE_DAYS: Final = 28
 """How long after a hold everything begins gently, at the least; common practice, no source."""
@@ -39,21 +39,26 @@ def closed_lately(course: Course, record: Record, day: int) -> tuple[Hold, ...]:
     """Return the holds that a student still comes back from on a day; of one part the latest.
 
     For ``GENTLE_DAYS`` after the closing, and longer while a move waits for lessons with playing (rule R7).
-    None while another hold is open: then nothing is played.
+    A part that rested for another course begins gently here too. None while another hold of this one is open:
+    then nothing is played.
     """
-    if not record.seen.holds or any(hold.is_open(day) for hold in record.seen.holds):
+    if not record.entire.seen.holds or any(hold.is_open(day) for hold in record.seen.holds):
         return ()
-    closed = {hold: hold.closed for hold in record.holds if hold.closed is not None and hold.closed <= day}
-    last, since = max(closed.values(), default=day), day - GENTLE_DAYS + 1
-    since = last if last < since and _waits(course.on(day), record, day) else since
+    resting = {hold.part for hold in record.resting(day)}
+    ended = (hold for hold in record.entire.holds if hold.part not in resting)
+    closed = {hold: hold.closed for hold in ended if hold.closed is not None and hold.closed <= day}
+    last = max((hold.closed for hold in record.holds if hold in closed and hold.closed), default=day)
+    since = day - GENTLE_DAYS + 1
+    since = last if last < since and "after-a-hold" in kept_back(course, record, day) else since
     found = sorted((one for one in closed if closed[one] >= since), key=closed.__getitem__)
     return tuple({hold.part: hold for hold in found}.values())
 
 
-def _waits(course: Course, record: Record, day: int) -> bool:
-    known = known_on(course, record, day)
+def kept_back(course: Course, record: Record, day: int) -> tuple[str, ...]:
+    """Return the findings by which there is no move on a day, whatever was shown (rule R7)."""
+    course, known = course.on(day), known_on(course, record, day)
     states = judge_states(course.plan, known, known.band_on(course, day), day)
-    return after_hold(course.plan, known, states) is not None
+    return tuple(keeps_back(course.plan, known, states))
 
 
 def tender_skills(course: Course, record: Record, day: int) -> frozenset[str]:

@@ -13,10 +13,13 @@ __all__ = ["decision_on", "may_be_placed", "unit_begun"]
 
 
 def may_be_placed(record: Record, answer: Answer) -> bool:
-    """Return whether a start may still be chosen: no unit has begun, or all so far was for placing."""
+    """Return whether a start may still be chosen: no unit has begun, or it was said and not decided.
+
+    Until a second lesson beside those for placing it is provisional (rule R10).
+    """
     days = {day for day in record.seen.lesson_days if day <= answer.on}
     is_decided = any(one.on <= answer.on for one in record.decisions)
-    return answer.unit is None or (days <= {one.on for one in record.placings} and not is_decided)
+    return answer.unit is None or (len(days - {one.on for one in record.placings}) < 2 and not is_decided)
 
 
 def unit_begun(course: Course, record: Record, answer: Answer, begins: str | None = None) -> str | None:

@@ -9,7 +9,6 @@ What is not noted of the student's particulars is left to fill in.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import Final
 
 from readiness.advice.after_hold import tasks_now
@@ -141,24 +140,14 @@ def _said(record: Record, answer: Answer, live: Sequence[LiveSkill], plan: Lesso
 
 
 def _blocks(course: Course, answer: Answer, plan: LessonPlan) -> tuple[TakeOverBlock, ...]:
-    parts = _quiet(plan) if answer.verdict == Verdict.PAUSED else _three(course, answer, plan)
-    most, found = course.band[answer.band].whole("activity_minutes"), []
+    parts = _quiet(plan) if answer.verdict == Verdict.PAUSED else _played(course, answer, plan)
+    found = []
     for part, blocks, skills in parts:
-        if minutes := sum(block.minutes for block in blocks):
+        if blocks:
+            minutes = [block.minutes for block in blocks]
             first = sorted(skills, key=lambda skill: skill != answer.one_thing)
-            found.append(TakeOverBlock(part, minutes, min(minutes, most), tuple(first)))
-    return tuple(_gently(found) if plan.lately else found)
-
-
-def _gently(blocks: Sequence[TakeOverBlock]) -> Iterator[TakeOverBlock]:
-    """Yield the blocks of a lesson soon after a hold: half of the playing, in shorter turns."""
-    rest = 0
-    for block in blocks:
-        minutes = block.minutes if block.part == "opening" else -(-block.minutes // 2)
-        rest += block.minutes - minutes
-        yield replace(block, minutes=minutes, longest=min(minutes, -(-block.longest // 2)))
-    if rest:
-        yield TakeOverBlock("quiet", rest, max(block.longest for block in blocks), ())
+            found.append(TakeOverBlock(part, sum(minutes), max(minutes), tuple(first)))
+    return tuple(found)
 
 
 def _live(course: Course, record: Record, answer: Answer) -> tuple[LiveSkill, ...]:
@@ -183,19 +172,20 @@ _Parts = Iterator[tuple[str, Sequence[LessonBlock], Sequence[str]]]
 """The name of each part, the blocks of the plan that are in it, and the skills to name."""
 
 
-def _three(course: Course, answer: Answer, plan: LessonPlan) -> _Parts:
-    """Yield opening, work and music; what would be begun becomes music.
+def _played(course: Course, answer: Answer, plan: LessonPlan) -> _Parts:
+    """Yield opening, work and music; what would be begun, and home, becomes music, or after a hold quiet.
 
     Nobody is placed by a substitute: there the work is what was shown well already.
     """
     opening = [block for block in plan.blocks if block.part == "opening"]
     work = [block for block in plan.blocks if block.part in ("review", "new") and not block.begins]
-    music = [block for block in plan.blocks if block not in (*opening, *work)]
-    liked = [block for block in music if block.part == "music"]
+    liked = [block for block in plan.blocks if block.part == "music"]
+    others = [block for block in plan.blocks if block not in (*opening, *work, *liked)]
     done = good_things(course, answer) if answer.placing is not None else _skills(work)
     yield "opening", opening, _skills(opening)
     yield "work", work, done
-    yield "music", music, _skills(liked)
+    yield "music", liked if plan.lately else [*liked, *others], _skills(liked)
+    yield "quiet", others if plan.lately else [], ()
 
 
 def _skills(blocks: Sequence[LessonBlock]) -> tuple[str, ...]:

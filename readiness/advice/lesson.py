@@ -19,10 +19,10 @@ Never given up for any of that: the blocks add up to the lesson; none is longer 
 footing there, or probably there (``advice.placing.presumed``); nothing is practised above something
 shaky, because that strengthens nothing. What was never asked for is begun; it is looked at in the
 review minutes, and not taught, where that settles something: the one thing, the look-first set,
-what is probably there, and in the first lesson of all what decides or is open. Minutes for which
+what is probably there, and in the first two lessons what decides or is open. Minutes for which
 there is too little known to review, or nothing to work on, go to making music. In the first
-lesson of all nothing is begun, and the minutes for that make music; in the first after a break
-nothing is begun either, and they go to more looks, where all counts as review. Before a big day or a
+lesson of all and in the first after a break nothing is begun, and the minutes for that go to more
+looks; after a break all counts as review. Before a big day or a
 long break nothing is begun; under a hold nothing is played. The blocks stand in the best order
 (``advice.order``, exact), the same as on a check sheet. Values only; the sentences are in ``words.plan``.
 """

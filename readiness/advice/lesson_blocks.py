@@ -28,6 +28,7 @@ _RANK: Final = {
     "one-thing": DECIDES, "look-first": DECIDES, "blocker": DECIDES, "group": DECIDES, "placing": DECIDES,
     "beneath": DECIDES,
     "keep-warm": ANYWHERE, "fading": ANYWHERE, "music": ANYWHERE, "if-comfortable": ANYWHERE,
+    **dict.fromkeys(UNPLAYED, ANYWHERE),
 }  # fmt: skip
 
 
@@ -46,7 +47,7 @@ def lesson_blocks(work: Work) -> Blocks:
     middle = [*_filled(work, learn, learned, "new"), *_filled(work, look, looked, "review")]
     spare = shares.new + shares.review - sum(learned) - sum(looked)
     liked = favourites(work.course, answer, work.resting | work.disliked)
-    middle += _music(work, shares.music + spare, liked)
+    middle += _music(work, liked, spare)
     first = (answer.one_thing, *taught, *answer.look_first, *liked[:1])
     task = next(filter(work.may_be_practised, filter(None, first)), None)
     blocks, in_best = _laid_out(work, glance_skills(work.course, answer), middle, (task,) if task else ())
@@ -64,19 +65,21 @@ def _learned(work: Work, learn: Sequence[str]) -> Filled:
     return found
 
 
-def _music(work: Work, minutes: int, liked: Sequence[str]) -> Iterator[LessonBlock]:
+def _music(work: Work, liked: Sequence[str], spare: int) -> Iterator[LessonBlock]:
     """Yield blocks for making music: another piece in each, then a free choice, and so round again.
 
-    Every second one is without playing where little is played, after a rest.
+    After a rest the minutes without playing stand between them, and what is to ``spare`` goes to these.
     """
+    minutes = work.shares.music + (0 if work.tender else spare)
     turns: Iterator[tuple[str, ...]] = cycle([*((piece,) for piece in liked), ()])
-    parts = cycle(UNPLAYED[:-1])
-    for number, block in enumerate(_plain(work, "music", minutes, quiet=False)):
-        played = replace(block, skills=next(turns))
-        if work.tender and number % 2:
-            yield replace(block, part=(part := next(parts)), why=part, quiet=True)
-        else:
-            yield played
+    played = [replace(block, skills=next(turns)) for block in _plain(work, "music", minutes, quiet=False)]
+    unplayed = work.shares.unplayed + (spare if work.tender else 0)
+    return _in_turn(played, [*_unplayed(work, unplayed, UNPLAYED[:-1], is_review=work.is_all_review)])
+
+
+def _unplayed(work: Work, minutes: int, parts: Sequence[str], *, is_review: bool) -> Iterator[LessonBlock]:
+    for part, length in zip(cycle(parts), pieces(minutes, work.longest), strict=False):
+        yield LessonBlock(part, length, (), part, is_review=is_review)
 
 
 def _filled(work: Work, skills: Sequence[str], lengths: Sequence[int], part: str) -> Iterator[LessonBlock]:
@@ -91,13 +94,14 @@ def placing_blocks(work: Work, record: Record) -> Blocks:
     probes = [item.skills[0] for item in items if item.why not in ("always-look", "favourite")]
     even = min(work.longest, max(LOOK, -(-work.shares.review // max(1, len(probes)))))
     choices = [replace(work.looking(skill), most=even, worth=(1,)) for skill in probes]
-    lengths, proved = best_filling(choices, work.shares.review)
+    room = min(work.shares.review + work.shares.unplayed, max(work.shares.review, LOOK * len(probes)))
+    lengths, proved = best_filling(choices, room)
     looks = [
         block
         for skill, length in zip(probes, lengths, strict=True)
         for block in _blocks_for(work, skill, length, "review", "placing")
     ]
-    music = _music(work, work.shares.music + work.shares.review - sum(lengths), ())
+    music = _music(work, (), work.shares.review - sum(lengths))
     glance = glance_skills(work.course, work.answer)
     opening = _plain(work, "opening", work.shares.opening, glance, quiet=True)
     home = _plain(work, "home", work.shares.home, quiet=True)
@@ -127,9 +131,8 @@ def held_blocks(work: Work, record: Record) -> Blocks:
         for block in _blocks_for(work, skill, length, "review", "if-comfortable")
     ]
     opening = _plain(work, "opening", work.shares.opening, quiet=True)
-    others = zip(cycle(UNPLAYED), pieces(rest - sum(lengths), work.longest), strict=False)
-    quiet = [LessonBlock(part, length, (), part, is_review=True) for part, length in others]
-    return (*opening, *_in_turn(middle, quiet)), proved
+    quiet = _unplayed(work, rest - sum(lengths), UNPLAYED, is_review=True)
+    return (*opening, *_in_turn(middle, [*quiet])), proved
 
 
 def _in_turn(one: Sequence[LessonBlock], other: Sequence[LessonBlock]) -> Iterator[LessonBlock]:

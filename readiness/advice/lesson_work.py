@@ -7,6 +7,7 @@ them is said in ``advice.lesson``; the blocks are made in ``advice.lesson_blocks
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property
 from math import ceil
@@ -37,9 +38,9 @@ __all__ = ["LOOK", "Choice", "Filled", "Filling", "Shares", "Work", "best_fillin
 #   line through the usual shares of lessons from 30 to 50 minutes.
 # * *new*: what is left.
 #
-# All of this is common practice, no source. Where nothing is begun the new minutes go elsewhere: in
-# the first lesson of all to making music, from what is known; in the first after a break and in a placing
-# lesson to more looks.
+# All of this is common practice, no source. Where nothing is begun, in the first lesson of all, the first
+# after a break and a placing lesson, the new minutes go to more looks, and in the first of all a quarter
+# makes music. Soon after a hold half of all this, but for the opening and home, is without playing.
 
 OPENING: Final = 3
 HALF: Final = Fraction(1, 2)
@@ -54,15 +55,17 @@ class Shares:
     new: int
     music: int
     home: int
+    unplayed: int = 0
 
 
-def share_out(band: Band, minutes: int, instead_of_new: str = "") -> Shares:
+def share_out(band: Band, minutes: int, *, begins: bool = True, is_first: bool = False) -> Shares:
     """Return the minutes of each part of a lesson.
 
     Args:
         band: whose pacing it goes by.
         minutes: the length of the lesson.
-        instead_of_new: what the new minutes go to where nothing is begun: review or music.
+        begins: whether anything may be begun; else the new minutes go to review.
+        is_first: whether it is the first lesson of all; then of these so many make music that a quarter does.
     """
     share = Fraction(str(band.number("review_share")))
     opening = min(OPENING, minutes)
@@ -71,11 +74,20 @@ def share_out(band: Band, minutes: int, instead_of_new: str = "") -> Shares:
     review = min(max(0, _rounded(share * minutes) - opening), minutes - opening - home)
     music = min(music, minutes - opening - home - review)
     new = minutes - opening - home - music - review
-    if instead_of_new == "review":
-        return Shares(opening, review + new, 0, music, home)
-    if instead_of_new == "music":
-        return Shares(opening, review, 0, music + new, home)
-    return Shares(opening, review, new, music, home)
+    if begins:
+        return Shares(opening, review, new, music, home)
+    more = min(new, max(0, -(-minutes // 4) - music)) if is_first else 0
+    return Shares(opening, review + new - more, 0, music + more, home)
+
+
+def after_a_rest(usual: Shares) -> Shares:
+    """Return shares with half of the review, the new and the music without playing.
+
+    >>> after_a_rest(Shares(3, 12, 8, 5, 2))
+    Shares(opening=3, review=6, new=4, music=3, home=2, unplayed=12)
+    """
+    played = {part: -(-getattr(usual, part) // 2) for part in ("review", "new", "music")}
+    return replace(usual, **played, unplayed=usual.review + usual.new + usual.music - sum(played.values()))
 
 
 def _rounded(number: Fraction) -> int:
@@ -200,6 +212,8 @@ def _with(before: _Merit, choice: Choice, length: int) -> _Merit:
 
 LOOK: Final = 3
 """The fewest minutes a look takes in a lesson. Common practice, no source."""
+EARLY: Final = 2
+"""Before so many lessons little is known, and looks are worth more than songs; provisional by rule R10."""
 SOON: Final = 14
 """Days within which something is about to fade, as in rule R8."""
 
@@ -213,8 +227,8 @@ class Work(Ground):
     """What one student may work on in a lesson of some minutes.
 
     ``resting`` waits, because a part of the body is on hold elsewhere; ``tender`` works a part which
-    rested until lately, and there turns are half as long. ``looks`` is what to look at next, as after a
-    break (``advice.after_break``).
+    rested until lately, and then turns are half as long, one a skill, and half of the minutes are without
+    playing. ``looks`` is what to look at next, as after a break (``advice.after_break``).
     """
 
     def __init__(
@@ -236,18 +250,15 @@ class Work(Ground):
         self.is_first_back = is_first_back
         self.is_all_review = is_first_back or answer.placing is not None
         self.is_first = self.is_untouched and answer.placing is None
+        self.is_early = self.is_first or sum(day <= answer.on for day in record.seen.lesson_days) < EARLY
         self.may_begin = may_begin and not is_first_back and not self.is_first
         self.band = course.band[answer.band]
         usual = self.band.whole("activity_minutes")
         self.longest = max(gently(usual, self.tender), min(usual, SHORT_ENOUGH))
         self.without_pause = gently(self.band.whole("play_without_pause_minutes"), self.tender)
-        self.shares = share_out(self.band, minutes, self._instead_of_new())
-
-    def _instead_of_new(self) -> str:
-        """Return what takes the minutes for new things where nothing is begun; empty where they stay."""
-        if self.is_all_review:
-            return "review"
-        return "music" if self.is_first else ""
+        is_for_looks = self.is_all_review or self.is_first
+        usual_shares = share_out(self.band, minutes, begins=not is_for_looks, is_first=not self.is_all_review)
+        self.shares = after_a_rest(usual_shares) if self.tender else usual_shares
 
     @cached_property
     def deciding(self) -> frozenset[str]:
@@ -351,13 +362,13 @@ class Work(Ground):
     def _may_be_asked(self, skill: str) -> bool:
         """Return whether something never asked for is worth a look, without being taught.
 
-        That is what settles most, what is probably there, and in the first lesson of all what decides.
+        That is what settles most, what is probably there, and in the first lessons what decides or is open.
         """
         if not self.may_be_asked(skill):
             return False
         if skill in self.unseen or skill in self.named:
             return True
-        return self.is_first and (skill in self.deciding or skill in self.answer.open_rest)
+        return self.is_early and (skill in self.deciding or skill in self.answer.open_rest)
 
     def why(self, skill: str) -> str:
         """Return why a skill is in the lesson."""
@@ -386,7 +397,7 @@ class Work(Ground):
         usual = self.course.skill[skill].minutes
         return Choice(
             least=min(-(-usual // 2), self.longest),
-            most=max(1, usual),
+            most=max(1, min(usual, self.longest) if self.tender else usual),
             worth=(
                 int(skill == self.answer.one_thing),
                 int(skill in self.deciding),

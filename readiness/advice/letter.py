@@ -9,14 +9,14 @@ from __future__ import annotations
 
 from typing import Final
 
-from readiness.advice.after_hold import gently, tasks_now, tender_skills
+from readiness.advice.after_hold import gently, kept_back, tasks_now, tender_skills
 from readiness.advice.ground import favourite
 from readiness.advice.skill_traits import activities, resting_skills
 from readiness.course.model import Course
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.lazy import dataclass
 from readiness.record.model import Record, latest
-from readiness.terms import Kind, State, Verdict
+from readiness.terms import READY, Kind, State, Verdict
 
 __all__ = ["HomeThing", "Moved", "good_things", "home_thing", "moved", "practice_range"]
 
@@ -55,12 +55,16 @@ class Moved:
         unit: the unit that begins; None where the last unit of the course was closed.
         is_start: whether a place to begin was found, and no unit was left behind.
         along: what the unit before leaves open and nobody set aside, in graph order.
+        is_early: whether the verdict of that day said otherwise.
+        over: the findings by which there was no move that day, whatever was shown (rule R7).
     """
 
     on: int
     unit: str | None
     is_start: bool
     along: tuple[str, ...]
+    is_early: bool = False
+    over: tuple[str, ...] = ()
 
 
 def moved(course: Course, record: Record, answer: Answer) -> Moved | None:
@@ -76,8 +80,11 @@ def moved(course: Course, record: Record, answer: Answer) -> Moved | None:
     is_so = answer.next_unit is None if closes else begun is not None and begun.on >= last.on
     if not is_so:
         return None
-    along = () if is_start else _left_open(course, answer, last.unit)
-    return Moved(last.on, None if closes else answer.unit, is_start, along)
+    unit = None if closes else answer.unit
+    if is_start:
+        return Moved(last.on, unit, is_start, ())
+    along, is_early = _left_open(course, answer, last.unit), last.computed not in READY
+    return Moved(last.on, unit, is_start, along, is_early, kept_back(course, record, last.on))
 
 
 def _left_open(course: Course, answer: Answer, unit: str) -> tuple[str, ...]:

@@ -495,8 +495,8 @@ def _held_items(
     course, answer = ground.course, ground.answer
     care = care_first(course, answer)
     may = comfortable(ground, record)
-    wanted = min(most, max(KEEP_WARM, sum(is_open(answer, skill) for skill in may)))
-    chosen = (*care, *may)[: max(wanted, len(care))]
+    wanted = max(KEEP_WARM, sum(is_open(answer, skill) for skill in may))
+    chosen = (*care, *may[: max(0, min(wanted, most - len(care)))])
     items = (
         SheetItem((skill,), "care" if skill in care else "if-comfortable", quiet=True, hard=False)
         for skill in chosen

@@ -18,6 +18,7 @@ from readiness.days import (
     iso,
     month_number,
     month_too_short,
+    why_unclear,
     written_day,
 )
 from readiness.lazy import regex
@@ -75,14 +76,15 @@ def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: i
                 raise CommandError(f"{where} takes a day from {YEARS[0]} to {YEARS[-1]}, and {text} is not.")
         near = "tomorrow" if when > 0 else "yesterday"
         told = f'{where} takes a day such as 2025-12-02, 2 Dec, tue or {near}, and "{text}" is not a day'
-        short = month_too_short(text, order)
+        short = why_unclear(text, today, order, when) or month_too_short(text, order)
         meant = "" if short else _slip_in(text, today, order)
         raise CommandError(f"{told}{short and ': '}{short}.{meant}")
     last = written_day(text, found - LONG_AGO // 2, order, -1)
     if when < 0 < found - today and any(map(str.isdigit, text)) and last != found:
         ahead = "tomorrow" if found - today == 1 else f"in {found - today} days, on {date_words(found)}"
         told = f'"{text}" is {ahead}, and {where} takes a day that has been.'
-        raise CommandError(f"{told} For the last one, write the year: {where} {iso(last)}.")
+        no_year = "" if text.startswith("in ") else f" For the last one, write the year: {where} {iso(last)}."
+        raise CommandError(f"{told}{no_year}")
     return meant_so_far(found, text, where, today, order) if when else found
 
 

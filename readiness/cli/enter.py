@@ -47,8 +47,7 @@ def run_enter(args: argparse.Namespace) -> Exit:
     helps = {skill: how for skill, how in read.given.items() if how < len(CODES)}
     lesson = NewLesson(entry.on, helps, left, args.by, args.text)
     unsure = day_unsure(args, entry)
-    latest = entry.latest if unsure else max(entry.latest, entry.on)
-    refuse([*check_lesson(entry.course, entry.record, lesson, tuple(read.given), latest), *unsure])
+    refuse([*check_lesson(entry.course, entry.record, lesson, tuple(read.given), entry.latest), *unsure])
     return write_lesson(args, entry, entry.answer(), lesson)
 
 

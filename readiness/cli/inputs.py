@@ -109,7 +109,7 @@ class Entry:
         if answer.unit is not None and not may_be_placed(self.record, answer):
             number = self.course.unit[answer.unit].number
             raise CommandError(
-                f"{self.record.name} has begun unit {number}; placing is for who has not begun. "
+                f"{self.record.name} has begun unit {number}; placing is for who has just begun. "
                 f"`readiness why {self.record.id}` says where things stand."
             )
 

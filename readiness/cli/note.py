@@ -28,7 +28,7 @@ from readiness.lazy import dataclass
 from readiness.record import draft_entry as half_done
 from readiness.record.entries import open_hold
 from readiness.record.model import AGAIN, HELPS, SHOWN, Record
-from readiness.record.noting import NewLesson, check_day, check_lesson, note_lesson, odd_day, odd_letters
+from readiness.record.noting import NewLesson, check_lesson, note_lesson, odd_day, odd_letters
 from readiness.terms import Verdict
 from readiness.toml.write import Refusal
 from readiness.words.entries import paused_words, unpaused_words
@@ -220,8 +220,7 @@ def run_note(args: argparse.Namespace) -> Exit:
     before = entry.answer()
     asked = _Asked(entry.course, near_skills(OfferedSkills(entry), before))
     lesson = asked.lesson(args, entry.on)
-    unsure = day_unsure(args, entry)
-    latest = entry.latest if unsure else max(entry.latest, entry.on)
+    unsure, latest = day_unsure(args, entry), entry.latest
     if lesson.is_empty and not asked.wrong:
         refuse([*check_lesson(entry.course, entry.record, replace(lesson, note="-"), (), latest), *unsure])
         return _by_asking(args, entry, before, lesson)
@@ -238,12 +237,12 @@ def day_unsure(args: argparse.Namespace, entry: Entry) -> list[Refusal]:
     """Return what is odd about the day of a lesson; nothing where somebody insists, or says so when asked."""
     today = day_asked(None, entry.studio.today)
     odd = [*odd_day(entry.record, entry.on, today, entry.studio.events)]
-    if args.yes or not (odd or entry.on > entry.latest):
+    if args.yes or not odd or entry.on > entry.latest:
         return []
     if args.json or not is_terminal():
         return [*odd, INSIST]
     keys = Keys()
-    keys.say(odd_words([one.message for one in (*check_day(entry.record, entry.on, entry.latest), *odd)]))
+    keys.say(odd_words([one.message for one in odd]))
     if keys.key().lower() == "y":
         return []
     keys.say(NOTHING_NOTED)
@@ -364,8 +363,7 @@ def write_lesson(
         entry, before = whose, whose.answer()
     if drop:
         _keep(entry, lesson)
-    latest = max(entry.latest, lesson.on)
-    refused = note_lesson(entry.course, entry.record, lesson, entry.folder, latest, entry.checked)
+    refused = note_lesson(entry.course, entry.record, lesson, entry.folder, entry.latest, entry.checked)
     if refused:
         why = "\n".join(one.message for one in refused)
         raise kept_after_all(entry.record, entry.path, lesson, why)

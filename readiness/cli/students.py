@@ -45,7 +45,7 @@ from readiness.record.consents import (
     note_consent,
 )
 from readiness.record.enrol import NewStudent, check_new, enrol
-from readiness.record.forget import beside, forget, forget_leftovers
+from readiness.record.forget import beside, forget, forget_beside
 from readiness.record.load import load_record
 from readiness.record.model import Particulars, is_id
 from readiness.record.noting import odd_letters
@@ -157,7 +157,7 @@ def run_forget(args: argparse.Namespace) -> Exit:
         raise CommandError(f"nothing was deleted: there is no file of {id_} to make a copy of.")
     if not args.yes:
         _ask_whether_to_forget(id_, name, path)
-    gone = taken(forget(path, folder, args.export) if is_there else forget_leftovers(id_, folder))
+    gone = taken(forget(path, folder, args.export) if is_there else forget_beside(id_, folder))
     drop_kept(cache_folder(os.environ), path)
     found = leftovers(studio_folders(studio.where), {id_, name}, args.export)
     return respond(args, lambda: {

@@ -48,10 +48,10 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from datetime import date
 from functools import cache
-from typing import TYPE_CHECKING, Annotated, Any, Final, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, get_args
 
 import tomli
 from pydantic import (
@@ -66,7 +66,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
-from readiness.course.band_rules import BAND
+from readiness.course.band_rules import BAND, BandRule
 from readiness.shipped import shipped
 from readiness.toml.schema_errors import Usual
 from readiness.toml.typed import Text
@@ -349,34 +349,6 @@ class GraphFile(_Table):
     alternatives_by_kind: AlternativesTable = AlternativesTable()
 
 
-class AcceptsTable(_Table):
-    """``[band.x.accepts]``: the most help that still counts, by kind."""
-
-    motor: CountingHelp
-    knowledge: CountingHelp
-    ear: CountingHelp
-    reading: CountingHelp
-    habit: CountingHelp
-
-
-class DaysNeededTable(_Table):
-    """``[band.x.days_needed]``: on how many days a skill is to be shown, by kind."""
-
-    motor: AtLeastOne
-    knowledge: AtLeastOne
-    ear: AtLeastOne
-    reading: AtLeastOne
-    habit: AtLeastOne
-
-
-class FreshWeeksTable(_Table):
-    """``[band.x.fresh_weeks]``: how long a skill stays fresh, by fade."""
-
-    fast: AtLeastOne
-    medium: AtLeastOne
-    slow: AtLeastOne
-
-
 _SHAPES: Final[Mapping[str, object]] = {
     "AtLeastOne": AtLeastOne, "AtLeastNone": AtLeastNone, "Share": Share, "Factor": Factor, "Pair": Pair,
     "DaysOfAWeek": Annotated[int, Field(ge=0, le=7)], "Text": Text,
@@ -389,33 +361,27 @@ class _Band(_Table):
     from_age: AtLeastNone
 
 
+_PARTS: Final[Mapping[str, tuple[tuple[str, ...], object]]] = {
+    "accepts": (get_args(Kind), CountingHelp), "days_needed": (get_args(Kind), AtLeastOne),
+    "fresh_weeks": (get_args(Fade), AtLeastOne),
+}  # fmt: skip
+"""The tables of a band that have a value for each kind of skill, or for each fade."""
+
 if TYPE_CHECKING:
     BandTable = _Band
 else:
-    BandTable = create_model(
-        "BandTable",
-        __base__=_Band,
-        **{
-            rule: (_SHAPES[one.shape], Field(examples=[list(one.example)] if one.example else None))
-            for rule, one in BAND.items()
-        },
-        accepts=(AcceptsTable, ...),
-        days_needed=(DaysNeededTable, ...),
-        fresh_weeks=(FreshWeeksTable, ...),
-        note=(Text, ""),
-    )
 
+    def _rule(rule: BandRule) -> tuple[object, object]:
+        return _SHAPES[rule.shape], Field(examples=[list(rule.example)] if rule.example else None)
 
-def _rules() -> Iterator[str]:
-    for name, field in BandTable.model_fields.items():
-        inner = field.annotation
-        if isinstance(inner, type) and issubclass(inner, _Table):
-            yield from (f"{name}.{key}" for key in inner.model_fields)
-        elif name != "note":
-            yield name
+    def _part(name: str, keys: tuple[str, ...], kind: object) -> tuple[type[_Table], object]:
+        return create_model(name, __base__=_Table, **dict.fromkeys(keys, (kind, ...))), ...
 
+    _rules = {name: _rule(rule) for name, rule in BAND.items()}
+    _parts = {name: _part(name, *of) for name, of in _PARTS.items()}
+    BandTable = create_model("BandTable", __base__=_Band, **_rules, **_parts, note=(Text, ""))
 
-RULES: Final = tuple(_rules())
+RULES: Final = (*BAND, *(f"{table}.{key}" for table, (keys, _) in _PARTS.items() for key in keys))
 """Every rule of a band by its dotted name: ``carry_limit``, ``days_needed.motor``."""
 
 

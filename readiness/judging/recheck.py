@@ -8,7 +8,6 @@ named.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from fractions import Fraction
@@ -268,9 +267,18 @@ class Rechecker:
 def _same(claimed: object, true: object) -> bool:
     """Return whether two JSON values are the same; true is not 1, and 1 is not 1.0."""
     try:
-        return json.dumps(claimed, sort_keys=True) == json.dumps(true, sort_keys=True)
-    except (TypeError, ValueError, RecursionError):
+        return claimed == true and _alike(claimed, true)
+    except RecursionError:
         return False
+
+
+def _alike(one: Any, other: Any) -> bool:  # noqa: ANN401 - any JSON value
+    """Return whether two equal values have the same kinds of numbers everywhere."""
+    if isinstance(one, dict):
+        return all(_alike(value, other[key]) for key, value in one.items() if type(value) is not str)
+    if isinstance(one, list):
+        return all(_alike(*pair) for pair in zip(one, other, strict=True) if type(pair[0]) is not str)
+    return isinstance(one, str) or type(one) is type(other)
 
 
 def _truth(view: View, claim: Mapping[str, Any]) -> tuple[Facts, Unchecked]:

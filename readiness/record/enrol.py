@@ -18,7 +18,7 @@ from readiness.course.model import Course
 from readiness.days import birth_day, iso
 from readiness.lazy import dataclass
 from readiness.record.append import block, line
-from readiness.record.forget import forget_leftovers
+from readiness.record.forget import forget_beside
 from readiness.record.keeping_until import delete_by_line
 from readiness.record.model import Alternative, Particulars, Told, is_id
 from readiness.record.noting import odd_letters
@@ -78,7 +78,7 @@ def enrol(course: Course, new: NewStudent, folder: Path) -> tuple[Refusal, ...]:
     if wrong := check_new(course, new, folder):
         return wrong
     try:
-        left = forget_leftovers(new.id, folder)
+        left = forget_beside(new.id, folder)
         standing = following(folder)
     except OSError as error:
         return (_cannot_read(folder, error),)

@@ -15,7 +15,7 @@ from readiness.lazy import dataclass, regex
 from readiness.toml.new_files import clear
 from readiness.toml.write import Refusal, create, remove, within
 
-__all__ = ["Forgotten", "beside", "forget", "forget_leftovers"]
+__all__ = ["Forgotten", "beside", "forget", "forget_beside"]
 
 # What this program keeps beside a student's file: half-entered lessons, and what writers that died left.
 #
@@ -79,7 +79,7 @@ def forget(path: Path, folder: Path, export: Path | None = None) -> Forgotten | 
     return Forgotten((path, *gone), led_to, other_names)
 
 
-def forget_leftovers(id: str, folder: Path) -> Forgotten | Refusal:  # noqa: A002 - it is an id
+def forget_beside(id: str, folder: Path) -> Forgotten | Refusal:  # noqa: A002 - it is an id
     """Delete what is kept beside a student's file that is gone.
 
     Raises:
@@ -91,7 +91,7 @@ def forget_leftovers(id: str, folder: Path) -> Forgotten | Refusal:  # noqa: A00
             path.unlink(missing_ok=True)
         except OSError as error:
             why = (error.strerror or str(error)).lower()
-            return Refusal("leftovers", f"{path}, kept of an earlier student, cannot be deleted: {why}.")
+            return Refusal("beside", f"{path}, kept of an earlier student, cannot be deleted: {why}.")
     return Forgotten(gone)
 
 

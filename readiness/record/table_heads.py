@@ -17,7 +17,7 @@ from readiness.record.table_days import looks_like_day
 from readiness.record.table_file import Cell, Row, Table, shown
 from readiness.toml.texts import composed
 
-__all__ = ["ROLES", "Column", "Heads", "Question", "find_heads", "fold", "order_said"]
+__all__ = ["ROLES", "Column", "Heads", "Question", "find_heads", "order_said", "plain_word"]
 
 ROLES: Final[Mapping[str, frozenset[str]]] = MappingProxyType({
     role: frozenset(words.split("|"))
@@ -34,7 +34,7 @@ ROLES: Final[Mapping[str, frozenset[str]]] = MappingProxyType({
         "family": "family|family name|surname|last name",
     }.items()
 })
-"""What a column may hold, and the heads by which it is known (folded, see :func:`fold`)."""
+"""What a column may hold, and the heads by which it is known (see :func:`plain_word`)."""
 _POINTS: Final = frozenset({
     "grade", "grades", "mark", "marks", "score", "scores", "points", "average", "total",
 })  # fmt: skip
@@ -100,10 +100,10 @@ class Heads:
         return any(one.fixed and one.role == "how" for one in self.columns)
 
 
-def fold(text: str) -> str:
+def plain_word(text: str) -> str:
     """Return a word as it is looked up: small letters, single spaces, no hyphens, no sign at its end.
 
-    >>> fold("  Hands-On: ")
+    >>> plain_word("  Hands-On: ")
     'hands on'
     """
     plain = " ".join(re.sub(r"(?<=\w)[-_]+(?=\w)", " ", composed(text).casefold()).split())
@@ -125,7 +125,7 @@ def find_heads(table: Table, chosen: Mapping[str, str], fits: Fits) -> Heads:
         chosen: by role (or by a skill, a day or a student), the head or the letter of its column.
         fits: knows skills and students.
     """
-    named = {fold(head): role for role, head in chosen.items()}
+    named = {plain_word(head): role for role, head in chosen.items()}
     scores = [_score(row, named, fits) for row in table.rows[:_HEAD_IN]]
     best = max(scores, default=0)
     first = next((at for at, row in enumerate(table.rows) if sum(map(bool, row)) > 1), 0)
@@ -139,16 +139,16 @@ def find_heads(table: Table, chosen: Mapping[str, str], fits: Fits) -> Heads:
 
 def _role(head: str, named: Mapping[str, str], at: int = -1) -> str:
     """Return the role a head names, also one with its unit or order in brackets behind it."""
-    word = fold(head)
+    word = plain_word(head)
     letter = _letter(at) if at >= 0 else None
     if (role := named.get(word) or (named.get(letter) if letter else None)) is not None:
         return role
-    short = fold(re.sub(r"\s*\([^)]*\)\s*$", "", head))
+    short = plain_word(re.sub(r"\s*\([^)]*\)\s*$", "", head))
     return next((role for role, words in ROLES.items() if word in words or short in words), "")
 
 
 def _letter(at: int) -> str:
-    """Return how spreadsheets call a column, folded: a, b, ... z, aa."""
+    """Return how spreadsheets call a column: a, b, ... z, aa."""
     return (_letter(at // 26 - 1) if at >= 26 else "") + chr(ord("a") + at % 26)
 
 
@@ -221,7 +221,7 @@ def _column(
         return Column(at, head, "how", {**parent, **fixed})
     if parent and not head:
         return Column(at, head, "how", dict(parent))
-    return Column(at, head, why="ignored" if fold(head) in _IGNORED or not below else "unknown")
+    return Column(at, head, why="ignored" if plain_word(head) in _IGNORED or not below else "unknown")
 
 
 def _is_percent(head: str, below: Sequence[Cell]) -> bool:

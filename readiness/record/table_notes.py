@@ -29,7 +29,7 @@ from readiness.record.model import HELPS, Record, corrected
 from readiness.record.noting import NewLesson, check_day, lesson_text, odd_letters
 from readiness.record.table_days import ORDERS, day_of, orders_of
 from readiness.record.table_file import Cell, Row, Table, shown
-from readiness.record.table_heads import ROLES, Heads, Question, find_heads, fold, order_said
+from readiness.record.table_heads import ROLES, Heads, Question, find_heads, order_said, plain_word
 from readiness.record.undo import import_line
 from readiness.terms import Help
 from readiness.toml.suggest import nearest
@@ -59,7 +59,7 @@ _WORDS: Final[Mapping[str, str]] = MappingProxyType({
     }.items()
     for word in words.split("|")
 })  # fmt: skip
-"""What is written for how much help there was, folded. The ladder's own words and plain synonyms."""
+"""What is written for how much help there was, as plain words. The ladder's own words and plain synonyms."""
 _TICKS: Final = frozenset({"✓", "✔", "☑", "√", "✅", "yes", "y", "true", "tick", "ticked"})
 _CROSSES: Final = frozenset({"✗", "✘", "☒", "❌", "\u00d7", "no", "n", "false", "cross"})
 _FIGURES: Final = frozenset("12345")
@@ -155,7 +155,7 @@ class Known:
         """Make the names ready."""
         self.course, self.records = course, {one.id: one for one in records}
         self.choices = choices
-        self.said = {fold(word): meaning for word, meaning in choices.words.items()}
+        self.said = {plain_word(word): meaning for word, meaning in choices.words.items()}
         self._found: dict[tuple[str, str], str | Refusal] = {}
 
     def fits(self, kind: str, text: str) -> str | None:
@@ -178,24 +178,24 @@ class Known:
         found = self._once("student", text, self._named)
         if not isinstance(found, Refusal):
             return found if not born or self._born(found, born) else self._other_birth(found, text, born)
-        several = self._names.get(fold(text), frozenset())
+        several = self._names.get(plain_word(text), frozenset())
         fitting = [one for one in several if self._is(one, family, born)]
         return fitting[0] if len(fitting) == 1 else found
 
     def _once(self, kind: str, text: str, find: Callable[[str], str | Refusal]) -> str | Refusal:
         key = kind, text
         if key not in self._found:
-            self._found[key] = find(self.said.get(fold(text), text))
+            self._found[key] = find(self.said.get(plain_word(text), text))
         return self._found[key]
 
     def _named(self, word: str) -> str | Refusal:
         if word in self.records:
             return word
-        several = sorted(self._names.get(fold(word), ()))
+        several = sorted(self._names.get(plain_word(word), ()))
         if len(several) > 1:
             ids = " or ".join(several)
             return Refusal("several", f'"{word}" could be {ids}; say which with --word "{word}={several[0]}"')
-        meant = nearest(fold(word), self._names) if not several else None
+        meant = nearest(plain_word(word), self._names) if not several else None
         hint = f'; did you mean "{meant}"?' if meant else ""
         return several[0] if several else Refusal("nobody", f'there is no student "{word}"{hint}')
 
@@ -210,12 +210,12 @@ class Known:
                 told += [f"{name} {family}", f"{name} {family[0]}", f"{name}, {family[0]}"]
                 told += [f"{family} {name}", f"{family}, {name}"]
             for each in told:
-                found.setdefault(fold(each), set()).add(one.id)
+                found.setdefault(plain_word(each), set()).add(one.id)
         return {name: frozenset(ids) for name, ids in found.items()}
 
     def _is(self, student: str, family: str, born: str) -> bool:
-        mine = fold(self.records[student].family)
-        return (bool(family) or bool(born)) and (not family or mine == fold(family)) and (
+        mine = plain_word(self.records[student].family)
+        return (bool(family) or bool(born)) and (not family or mine == plain_word(family)) and (
             not born or self._born(student, born))  # fmt: skip
 
     def _born(self, student: str, born: str) -> bool:
@@ -262,7 +262,7 @@ class _Reader:
         self.rows = [(at + 1, row) for at, row in enumerate(table.rows) if at > heads.row and any(row)]
         self.orders = self._orders()
         self.order = self.orders[0] if len(self.orders) == 1 else ""
-        self.hows = Counter(fold(shown(cell)) for cell in self._cells("how") if cell)
+        self.hows = Counter(plain_word(shown(cell)) for cell in self._cells("how") if cell)
         self.words: Counter[tuple[str, str, str]] = Counter()
         self.mine: dict[str, _Mine] = {}
         self.unplaced: list[Unplaced] = []
@@ -354,7 +354,7 @@ class _Reader:
 
     def _id_for(self, name: str) -> str:
         """Return a free id made of a name."""
-        letters = unicodedata.normalize("NFKD", fold(name)).encode("ascii", "ignore").decode()
+        letters = unicodedata.normalize("NFKD", plain_word(name)).encode("ascii", "ignore").decode()
         plain = re.sub(r"[^a-z0-9]+", "-", letters).strip("-") or "student"
         taken = {one.casefold() for one in self.known.records}
         return next(one for at in range(1, 10_000)
@@ -503,8 +503,8 @@ class _Reader:
 
     def _help(self, text: str) -> str:
         """Return a word of the ladder, :data:`NOT_TRIED` or :data:`NOTHING`."""
-        word = fold(text)
-        meant = fold(self.known.said.get(word, word))
+        word = plain_word(text)
+        meant = plain_word(self.known.said.get(word, word))
         found = _WORDS.get(meant, meant.replace(" ", "-") if meant.replace(" ", "-") in HELPS else "")
         if not found and meant in _TICKS:
             found = Help.ALONE

@@ -109,8 +109,9 @@ def copies_of(file: Path, files: Sequence[Path]) -> tuple[Path, ...]:
     >>> [one.name for one in copies_of(files[0], files)]
     ['mia 2.toml']
     """
-    stems = {one.stem for one in files}
-    return tuple(one for one in files if one != file and _original(one.stem, stems) == file.stem)
+    near = [one for one in files if file.stem in one.name and one != file]
+    stems = {one.stem for one in files} if near else set[str]()
+    return tuple(one for one in near if _original(one.stem, stems) == file.stem)
 
 
 def with_copies_named(loaded: Sequence[LoadedRecord]) -> tuple[LoadedRecord, ...]:

@@ -24,7 +24,17 @@ from readiness.terms import Help, State, Verdict
 from readiness.words.cautions import caution, closing
 from readiness.words.editing import comparison_reasons
 from readiness.words.english import ENGLISH, KIND_WORDS, VERDICT_BRIEF
-from readiness.words.grammar import capital, counted, date_words, few_of, number_words, quoted, tidy, together
+from readiness.words.grammar import (
+    capital,
+    counted,
+    date_words,
+    few_of,
+    number_words,
+    quoted,
+    tidy,
+    to_come,
+    together,
+)
 from readiness.words.layout import Heading, Page, Paragraph, bullets, columns, item, items, noted, plain
 from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
@@ -53,7 +63,7 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
     yield from _cost(back, p)
     yield plain(*after_hold(p.course, p.record, p.answer.on))
     yield resting_section(p)
-    yield Heading(f"Look first, in the lesson on {p.day(back.look_on)}")
+    yield Heading(f"Look first, in the lesson on {p.to_come}")
     looks = (*back.looks, *back.later)
     for number, look in enumerate(looks, 1):
         later = "In the lesson after: " if number > len(back.looks) else ""
@@ -302,7 +312,7 @@ def review_sections(found: Review, back: AfterBreak, course: Course, record: Rec
         some = [quoted(course.skill[skill].name) for skill in (looks or due)[:2]]
         names = (" and " if looks else " or ").join(some)
         which = "look first at" if looks else "one look where it fits, such as"
-        then = f"Next lesson, {date_words(back.look_on, found.on)}, {which} {names}."
+        then = f"Next lesson, {to_come(back.look_on, found.on)}, {which} {names}."
         after = f"After the pause, `readiness back {record.id}` says what comes first."
         yield bullets("Not seen lately", (
             f"{counted(len(due), 'secure skill')}{since}. That does not mean lost.",
@@ -380,6 +390,7 @@ def way_sections(way: Way, p: Phrases) -> Page:
     unplaced = "No unit has started: what was not asked counts here as still to learn. Place first."
     yield "" if way.is_placed else unplaced
     yield hold_section(p.record, p.answer.on)
+    yield plain(*after_hold(p.course, p.record, p.answer.on))
     yield Heading("")
     yield from _steps(way, p)
     yield Heading("What the date supposes")
@@ -464,6 +475,7 @@ def when_sections(found: Sequence[Estimate], p: Phrases) -> Page:
         later = "What is not asked, or does not come that day, makes it a lesson later."
         yield from noted(*p.kept_back(), later)
     yield hold_section(p.record, answer.on)
+    yield plain(*after_hold(p.course, p.record, answer.on))
     told = [] if is_paused else [one for one in found if one.cases or one.under_way]
     yield Heading("For you alone: what earlier cases here took")
     yield from _estimates(told, p)

@@ -16,10 +16,10 @@ from readiness.record.entries import open_promises
 from readiness.terms import Verdict
 from readiness.words.cautions import caution
 from readiness.words.english import called, namesakes
-from readiness.words.grammar import capital, counted, date_words, listed, tidy
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Section, bullets, item, plain, under
 from readiness.words.paused import after_hold, care_words, ended_lines, hold_notice, if_it_hurts, stop_first
-from readiness.words.phrases import Phrases
+from readiness.words.phrases import Phrases, passed_over
 
 if TYPE_CHECKING:
     from readiness.judging.answer import Answer
@@ -50,7 +50,8 @@ def decided_words(p: Phrases, decided: str, unit: str | None, until: int | None 
     answer, record, last = p.answer, p.record, f", until {date_words(until)}" if until else ""
     what = f"{tidy(record.name)} {_step(p, decided, unit)}{last}, decided on {date_words(answer.on)}"
     is_start = decided == "move" and unit != answer.next_unit
-    both = "" if is_start else f" That day: {p.verdict}. Both stay in {record.file}; yours counts."
+    over = passed_over(p.course, record, answer.on) if decided == "move" else ""
+    both = "" if is_start else f" That day: {p.verdict}.{over} Both stay in {record.file}; yours counts."
     yield f"Noted: {what}.{both}"
     yield from ended_lines(p.course, record, answer.on)
     if is_start and unit and (before := p.course.units[: p.course.unit[unit].number - 1]):
@@ -135,9 +136,9 @@ def task_told(task: Task) -> str:
     words = tidy(task.text)
     stop = "" if words.endswith((".", "!", "?")) else "."
     much = f"{counted(task.minutes_day, 'minute')} a day on {counted(task.days_planned, 'day')}"
-    said = f": {tidy(task.reported).rstrip('.')}" if task.reported else ""
-    days = f"reported: {counted(task.days_reported or 0, 'day')}{said}"
-    return f"{words}{stop} {much}; {'no report yet' if task.days_reported is None else days}."
+    said = f" ({quoted(tidy(task.reported))})" if task.reported else ""
+    days = "no report yet" if task.days_reported is None else f"done on {counted(task.days_reported, 'day')}"
+    return f"{words}{stop} {much}; {days}{said}."
 
 
 def _numbered(number: int, task: Task, day: int) -> str:
@@ -308,7 +309,9 @@ def ways_words(p: Phrases) -> Iterator[Section]:
 def decision_question(p: Phrases, decided: str) -> str:
     """Return the question before a decision is kept."""
     step = _step(p, decided, unit_begun(p.course, p.record, p.answer))
-    return f"{capital(tidy(p.record.name))} {step}?\n\n{p.verdict}."
+    is_move = decided == "move" and p.answer.unit
+    over = passed_over(p.course, p.record, p.answer.on) if is_move else ""
+    return f"{capital(tidy(p.record.name))} {step}?\n\n{p.verdict}.{over}"
 
 
 def decided_before(answer: Answer, record: Record) -> str:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "capital", "counted", "date_words", "few_of", "joined", "listed", "number_words", "quoted", "tidy",
-    "together", "uncapital", "unit_words", "wrap", "written",
+    "to_come", "together", "uncapital", "unit_words", "wrap", "written",
 ]  # fmt: skip
 
 LEAST_TEXT: Final = 16
@@ -143,6 +143,15 @@ def date_words(day: int | None, beside: int | None = None) -> str:
     on = date.fromordinal(day)
     same_year = beside is not None and date.fromordinal(beside).year == on.year
     return dated(str(on.day), MONTHS[on.month - 1], "" if same_year else str(on.year))
+
+
+def to_come(day: int | None, on: int) -> str:
+    """Return the day of a lesson to come, and where it is the day asked about itself, that it is today.
+
+    >>> to_come(737_395, 737_395), to_come(737_402, 737_395)
+    ('2 December, today', '9 December')
+    """
+    return f"{date_words(day, on)}{', today' if day == on else ''}"
 
 
 def tidy(text: str) -> str:

@@ -26,6 +26,7 @@ class Letters:
     def day(self, day: int, beside: int | None) -> str:
         return date_words(day, beside)
 
+    today = ", today"
     number = staticmethod(number_words)
     listed = staticmethod(listed)
     joined = staticmethod(joined)
@@ -94,6 +95,7 @@ class Letters:
         "After the rest, please keep to small amounts at home, with pauses, and a little more each week. "
         "If anything hurts, stop and ask a doctor or another licensed clinician."
     )
+    moved_early = "After a pause, two lessons with playing come before a new unit; I decided to move earlier."
     gently_child = "Next time we begin with just a little, with pauses. Tell me at once if anything hurts."
 
     # at home, and when we see each other

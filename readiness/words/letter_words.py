@@ -99,7 +99,8 @@ class LetterWords:
         return self._unit(ahead) if ahead and self.case == "ready" else ""
 
     def next_lesson(self) -> str:
-        return "" if self._answer.next_lesson is None else self._day(self._answer.next_lesson)
+        day = self._answer.next_lesson
+        return "" if day is None else f"{self._day(day)}{self._in.today if day == self._answer.on else ''}"
 
     # where the body rests
 
@@ -154,7 +155,9 @@ class LetterWords:
     def gently(self) -> str:
         """Return how to begin again at home after a pause, first in the words of who ended it."""
         told = [self._in.ended.format(self._in.quoted(hold.closed_words)) for hold in self._after_a_pause]
-        return self._joined(*told, self._in.gently) if told else ""
+        is_early = self._move is not None and "after-a-hold" in self._move.over
+        early = self._in.moved_early if is_early else ""
+        return self._joined(*told, self._in.gently, early) if told else ""
 
     @property
     def _after_a_pause(self) -> Sequence[Hold]:
@@ -217,7 +220,7 @@ class LetterWords:
         answer, earliest = self._answer, self._answer.earliest_told
         if answer.next_lesson is None:
             return ""
-        day = self._day(answer.next_lesson)
+        day = self.next_lesson()
         when = self._in.when.format(day=day)
         if earliest is None or answer.stays or answer.placing is not None or answer.next_unit is None:
             return when
@@ -470,7 +473,8 @@ class SchoolWords(LetterWords):
         if move is not None:
             step = "beginning with" if move.is_start else "moved on to"
             what = f"{step} this unit" if move.unit else "the course is finished"
-            return f"By the teacher's decision of {self._day(move.on)}, {what}."
+            early = ", earlier than by the rules" if move.is_early else ""
+            return f"By the teacher's decision of {self._day(move.on)}{early}, {what}."
         if answer.waits_by_decision and answer.decision is not None:
             day = self._day(answer.decision.on)
             return f"By the teacher's decision of {day}, staying with this unit for now."
@@ -529,7 +533,7 @@ class SchoolWords(LetterWords):
             return ""
         is_told = answer.is_ready or earliest is None or answer.stays
         move = "" if is_told or earliest is None else f"; earliest possible move {self._day(earliest)}"
-        return f"Next look {self._day(answer.next_lesson)}{move}."
+        return f"Next look {self.next_lesson()}{move}."
 
     def start(self) -> str:
         if self._answer.last_lesson is None:

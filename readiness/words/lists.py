@@ -144,7 +144,7 @@ def recheck_words(
         yield f"Checked{but}: {about} follows from the files{how}{rest}"
     yield from (Paragraph(text, lead="  - ") for text in left)
     if differ and kept:
-        yield "This is what was kept of it. It is deleted now; asked again, it is worked out from the files."
+        yield "This is what was kept of it. It is deleted now; ask again, and it is worked out again."
 
 
 def kept_words(many: int) -> str:

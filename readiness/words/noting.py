@@ -57,7 +57,7 @@ _WHOSE_PAUSE: Final = "If it was another student who said that something hurts: 
 KEPT: Final = "Kept for later, not noted yet. `readiness note {}` goes on with it."
 CROSSED_OUT: Final = (
     "These lines stay in the file, crossed out at its end. If they are about another student, delete them by "
-    "hand, with what crosses them out."
+    "hand, and the lines that cross them out too."
 )
 
 
@@ -172,7 +172,7 @@ def noted_words(
     yield turn_words("Before this lesson", before.answer, "After it", after)
     if today is not None:
         was, now = (plain_verdict(answer, course) for answer in today)
-        late = f"Today, {date_words(today[1].on)}, it changes as well: {now}. Without this lesson: {was}."
+        late = f"Today, {date_words(today[1].on)}. Before this note: {was}. Now: {now}."
         yield "" if was == now else late
     yield caution("C6", of_age=is_of_age(record, lesson.on)) if _HANDS_ON in lesson.helps.values() else ""
     yield pausing_words(record, lesson)

@@ -24,9 +24,10 @@ from readiness.words.layout import Heading, Page, Section, asking_more, bullets,
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "GENTLY", "PARTS", "after_hold", "care_words", "ended_lines", "hold_notice", "hold_section",
-    "if_it_hurts", "mentions_pain", "not_done", "pain_noted", "pause_first", "pause_question",
-    "paused_sections", "quiet_work", "rest_elsewhere", "resting_section", "stop_first", "voice_rests",
+    "GENTLY", "PARTS", "QUIETLY", "SHORTEN", "after_hold", "care_words", "ended_lines", "hold_notice",
+    "hold_section", "if_it_hurts", "mentions_pain", "not_done", "pain_noted", "pause_first",
+    "pause_question", "paused_sections", "quiet_work", "rest_elsewhere", "resting_section", "stop_first",
+    "voice_rests",
 ]  # fmt: skip
 
 PARTS: Final = {"hand": "hand and arm", "voice": "the voice", "all": "everything"}
@@ -42,6 +43,8 @@ CLOSING = (
     "Only an adult ends the pause: note who it was, the day and the words. Then begin with a little, and add "
     "to it slowly."
 )
+QUIETLY = "Only if it is comfortable, without playing, and not as a check"
+SHORTEN = "The minutes below do not take these words into account: shorten them to what was said."
 GENTLY = "Play a small part of what was played before, with pauses, and let it rise over some weeks."
 PAIN = regex(
     r"\b(ache|aches|aching|burn|burns|burning|cramp\w*|hurt|hurts|hurting|numb|ouch|pain|painful|sore|stings?"
@@ -96,7 +99,7 @@ def paused_sections(p: Phrases) -> Page:
     since = (f"Paused since {p.day(hold.opened)} ({hold.part}, {p.line(hold.line)})." for hold in here)
     yield plain(*since, *care_words(holds), CLOSING)
     yield resting_section(p)
-    yield Heading(f"Next lesson, {p.day(answer.next_lesson)}, if it is comfortable")
+    yield Heading(f"Next lesson, {p.to_come}, if it is comfortable")
     yield f"Without the instrument and with nothing that uses the sore part: {listed(quiet_work())}."
     yield bullets("Cautions", map(caution, (one for one in answer.cautions if one in STILL_TOLD)), more=True)
     alone = "For the teacher only, and not a reason to hurry"
@@ -206,5 +209,5 @@ def pause_question(record: Record, part: str, words: str) -> str:
     """Return the one question before a hold is kept."""
     return (
         f"Pause {tidy(record.name)} ({PARTS[part]}): {quoted(words)}?\n\n"
-        "From then on no playing, until an adult ends the pause. It cannot be taken back with Undo."
+        "From then on no playing. Only an adult, by name, ends the pause or takes it back."
     )

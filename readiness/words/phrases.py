@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 
-from readiness.advice.after_hold import closed_lately
+from readiness.advice.after_hold import closed_lately, kept_back
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
@@ -23,9 +23,18 @@ from readiness.record.consents import ADULT_AGE
 from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
 from readiness.terms import Help, State
 from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of, plain_verdict
-from readiness.words.grammar import counted, date_words, few_of, listed, number_words, tidy, unit_words
+from readiness.words.grammar import (
+    counted,
+    date_words,
+    few_of,
+    listed,
+    number_words,
+    tidy,
+    to_come,
+    unit_words,
+)
 
-__all__ = ["Phrases"]
+__all__ = ["Phrases", "passed_over"]
 
 NAMES_AT_MOST = 6
 GROWN_TONE_AGE = 13
@@ -165,6 +174,11 @@ class Phrases:
         """Return a day, with the year when it is not that of the day asked about."""
         return date_words(day, self.answer.on)
 
+    @property
+    def to_come(self) -> str:
+        """The day of the next lesson."""
+        return to_come(self.answer.next_lesson, self.answer.on)
+
     def line(self, line: int) -> str:
         """Return a line of the student's file, or that there is none."""
         return f"{self.record.file}:{line}" if line else "supposed, not noted"
@@ -190,6 +204,9 @@ class Phrases:
             return f"{_days(now)}, last {how}" if now.have else f"{how} so far"
         if now.state == State.STALE and now.last_seen is not None and now.fresh_until is not None:
             return f"{self.state_short(skill)}, look every {(now.fresh_until - now.last_seen) // 7}"
+        told = [hold.opened for hold in self.record.holds if hold.opened <= self.answer.on]
+        if now.state == State.UNTRIED and self.course.skill[skill].asks_pain and told:
+            return f"told on {self.day(max(told))} (pause)"
         return STATE_WORDS[now.state]
 
     def state_short(self, skill: str) -> str:
@@ -353,5 +370,12 @@ _KEPT_BACK = {
     "after-a-hold": "Two lessons with playing after the pause come first: no move on {} yet.",
 }
 """Why there is no move in a lesson although all could be there (rule R7)."""
+
+
+def passed_over(course: Course, record: Record, day: int) -> str:
+    """Return which rule a move on a day passes over, whatever was shown; empty where none."""
+    rules = " ".join(_KEPT_BACK[why].format(date_words(day, day)) for why in kept_back(course, record, day))
+    return f" This move passes over rule R7. {rules}" if rules else ""
+
 
 _SHORT = {State.SLIPPED: "was secure", State.SET_ASIDE: "set aside"}

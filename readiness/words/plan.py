@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import cycle
 from typing import Final
 
 from readiness.advice.after_hold import tender_skills
@@ -17,9 +18,9 @@ from readiness.course.model import Course
 from readiness.judging.remarks import skill_cautions
 from readiness.terms import Kind
 from readiness.words.cautions import caution, closing
-from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy
+from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy, to_come
 from readiness.words.layout import Heading, Page, Paragraph, bullets, cells, item, noted, plain
-from readiness.words.paused import after_hold, hold_section, not_done, resting_section
+from readiness.words.paused import QUIETLY, SHORTEN, after_hold, hold_section, not_done, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.why import brought_along
 
@@ -40,11 +41,11 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     minutes = f"{counted(plan.minutes, 'minute')}, {size}"
     if not is_paused:
         yield resting_section(p)
-    yield f"{what} · {tidy(p.answer.name)} · {date_words(plan.on, on)} · {minutes}"
+    yield f"{what} · {tidy(p.answer.name)} · {to_come(plan.on, on)} · {minutes}"
     yield from noted(f"{unit}Worked out for {date_words(on)}.")
     if is_paused:
         yield hold_section(p.record, on)
-        yield Heading("Only if it is comfortable, without playing")
+        yield Heading(QUIETLY)
     else:
         yield from _special(plan, p)
     yield from _blocks(plan, p)
@@ -83,6 +84,7 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
 
 def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     yield from after_hold(p.course, p.record, p.answer.on)
+    yield SHORTEN if plan.lately else ""
     if plan.is_first:
         yield "The first lesson: ask what is there already, as a game, before anything is taught."
         yield p.start_unseen
@@ -112,16 +114,18 @@ def _minutes(plan: LessonPlan, p: Phrases) -> str:
 def _blocks(plan: LessonPlan, p: Phrases) -> Iterator[Paragraph]:
     start = 0
     told: set[str] = set()
+    songs = cycle(_SONGS)
     for block in plan.blocks:
         when = f"{start}-{start + block.minutes}"
-        yield Paragraph(_block(block, plan, p), lead=f"{when:>7}  ", row=(when,))
+        song = "" if block.part != "music" or block.skills else next(songs).format(tidy(p.answer.name))
+        yield Paragraph(_block(block, plan, p, song), lead=f"{when:>7}  ", row=(when,))
         more = (*_about(block, plan, p), *p.remarks(plan.said, set(block.skills) - told))
         yield from noted(*more, indent=9)
         told.update(block.skills)
         start += block.minutes
 
 
-def _block(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
+def _block(block: LessonBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
     match block.part:
         case "opening":
             then = "something quiet" if p.record.resting(p.answer.on) else "a song"
@@ -131,8 +135,7 @@ def _block(block: LessonBlock, plan: LessonPlan, p: Phrases) -> str:
             glance = f"A glance at the {things} of every lesson; then {then}"
             return glance if block.skills else f"{capital(then)} to begin with"
         case "music":
-            song = f"a song you both know, or you play and {tidy(p.answer.name)} joins in"
-            own = "their own choice" if block.skills else song
+            own = song or "their own choice"
             if resting := {hold.part for hold in p.record.resting(p.answer.on)}:
                 own = f"their own choice, without the {listed(sorted(resting))}"
             return f"Music: {f'{p.name(block.skills[0])}, or ' if block.skills else ''}{own}"
@@ -177,6 +180,8 @@ def _about(block: LessonBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
     yield f"{capital(state)}; {_WHY[block.why]}. Shown when: {tidy(skill.shown_when)}"
 
 
+_SONGS: Final = ("a song you both know", "you play and {} joins in")
+"""Music where no piece is sure yet, each way in its turn."""
 _NO_TASK: Final = {
     True: "not what rested, or a minute of it with a pause",
     False: "something that is sure already; write it down",

@@ -22,7 +22,17 @@ from readiness.terms import Verdict
 from readiness.toml.wrapping import HARD_SPACE
 from readiness.words.cautions import brief_cautions, caution
 from readiness.words.english import ENGLISH, HELP_WORDS, who
-from readiness.words.grammar import capital, counted, date_words, few_of, listed, quoted, tidy, unit_words
+from readiness.words.grammar import (
+    capital,
+    counted,
+    date_words,
+    few_of,
+    listed,
+    quoted,
+    tidy,
+    to_come,
+    unit_words,
+)
 from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, columns, item, items, plain
 
 if TYPE_CHECKING:
@@ -417,13 +427,14 @@ class _Rows(NamedTuple):
         if row.stay_decided is not None:
             decided = f"; you decided to stay, on {self.day(row.stay_decided)}"
             cell = f"Stay, {self.cell_day(row.stay_decided)}"
-        since = f"since {self.day(row.since)}{finish}; next lesson {self.day(row.next_lesson)}{decided}"
+        lesson = to_come(row.next_lesson, self.on)
+        since = f"since {self.day(row.since)}{finish}; next lesson {lesson}{decided}"
         days = (self.cell_day(row.since), self.cell_day(row.next_lesson))
         lines = (item(f"{_who(row)}: {since}."), *_indented(names))
         return Told(lines, ((_who(row), self.place(row.unit), *days, names, cell),))
 
     def look(self, row: OneLook) -> Told:
-        lesson, names, away = self.day(row.next_lesson), self.names(row.items), AWAY.get(row.away, "")
+        lesson, names, away = to_come(row.next_lesson, self.on), self.names(row.items), AWAY.get(row.away, "")
         what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
         first = "" if row.earliest is None else f"; ready on {self.day(row.earliest)} at the earliest"
         line = item(f"{_who(row)}: {f'{away}; ' if away else ''}{what}{first}.")
@@ -457,7 +468,7 @@ class _Rows(NamedTuple):
         unit = f"unit {self.course.unit[row.unit].number}"
         last = "No decision yet" if row.last_check is None else f"Last decision {self.day(row.last_check)}"
         lines = (
-            item(f"{_who(row)}, {unit}: {why}; next lesson {self.day(row.next_lesson)}."),
+            item(f"{_who(row)}, {unit}: {why}; next lesson {to_come(row.next_lesson, self.on)}."),
             Paragraph(f"{self.place(row.unit)}. {last}.", 4, more=True),
         )
         lessons, shown = f"{row.lesson_days}, usually {row.usual}", f"{row.shown} of {row.asked}"

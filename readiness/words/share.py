@@ -21,7 +21,7 @@ from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to, promise_told, task_told
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, unit_words
 from readiness.words.layout import BLANK, Heading, Page, Paragraph, bullets, columns, item, items, plain
-from readiness.words.paused import GENTLY, ended_lines, hold_section, quiet_work, voice_rests
+from readiness.words.paused import GENTLY, SHORTEN, ended_lines, hold_section, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 from readiness.words.why import brought_along
 from readiness.words.wording import seat
@@ -387,7 +387,7 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         ended = ended if sharing.may("pause-ended") else iter([_ASK_WHAT])
         tell = f"tell {'' if p.of_age else 'the family and '}the teacher the same day"
         hurts = f"If anything hurts, stop at once, thank for saying so, and {tell}."
-        yield "Gently", " ".join((f"Paused until {p.day(until)}.", *ended, GENTLY, hurts))
+        yield "Gently", " ".join((f"Paused until {p.day(until)}.", *ended, SHORTEN, GENTLY, hurts))
     for hold in page.resting:
         yield "Paused elsewhere", f"Another course is paused ({hold.part}): nothing here uses that part."
     yield "Sore or tired", "Stop at once, thank the student, and write it down."

@@ -15,7 +15,7 @@ from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS, WHY_BRIEF
 from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Heading, Page, Paragraph, Section, columns, noted, plain
-from readiness.words.paused import after_hold, hold_section, resting_section
+from readiness.words.paused import QUIETLY, after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
 from readiness.words.why import ahead_lines, brought_along_section
@@ -58,17 +58,18 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
     yield hold_section(p.record, answer.on)
     yield plain(*after_hold(p.course, p.record, answer.on))
     yield resting_section(p)
-    yield Heading("Only if it is comfortable, without playing" if is_paused and sheet.items else "")
+    yield Heading(QUIETLY if is_paused and sheet.items else "")
     rows = [(f"{number:>2}.", item_title(p, item), why_words(p, item))
             for number, item in enumerate(sheet.items, 1)]  # fmt: skip
     for line, item in zip(columns(rows, 0), sheet.items, strict=True):
         yield from _item(line, item, sheet, p)
+    if sheet.items:
+        how = ", ".join(f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
+        yield f"On paper? Note it with `readiness enter {p.record.id} {sheet.word} 1a 2c 3-`"
+        yield from noted(f"Letters: {how}.")
     ahead, look = [*ahead_lines(p)], answer.look_first
     first = f"To look at first: {p.names(look, len(look))}." if ahead else ""
     yield Section("", (*plain(first, *ahead).paragraphs, *brought_along_section(p).paragraphs))
-    how = ", ".join(f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
-    codes = f"Filled in on paper: `readiness enter {p.record.id} {sheet.word} 1a 2c 3-`", f"Letters: {how}."
-    yield plain(*(codes if sheet.items else ()), more=True)
     yield Heading("Left out")
     for why, words in _LEFT.items():
         same = [out for out in sheet.left_out if out.why == why]

@@ -37,6 +37,8 @@ class Spanish(Letters):
         same_year = beside is not None and date.fromordinal(beside).year == on.year
         return f"{on.day} de {_MONTHS[on.month - 1]}{'' if same_year else f' de {on.year}'}"
 
+    today = ", hoy"
+
     def number(self, count: int) -> str:
         return _SMALL[count] if 0 <= count < len(_SMALL) else str(count)
 
@@ -116,6 +118,7 @@ class Spanish(Letters):
         "Después del descanso, en casa conviene hacer poco, con pausas, y un poco más cada semana. "
         "Si algo duele, hay que parar y consultar a un médico u otro profesional sanitario."
     )
+    moved_early = "Tras una pausa hay dos clases tocando antes de otra unidad; he decidido pasar antes."
     gently_child = "La próxima vez empezamos con muy poco y con pausas. Si algo duele, dímelo enseguida."
 
     # at home, and when we see each other

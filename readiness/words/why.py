@@ -41,7 +41,7 @@ from readiness.words.layout import (
     plain,
 )
 from readiness.words.paused import after_hold, paused_sections, resting_section
-from readiness.words.phrases import Phrases
+from readiness.words.phrases import Phrases, passed_over
 from readiness.words.placing_round import open_section, start_sections, start_words
 from readiness.words.reasons import numbers_section
 
@@ -172,7 +172,7 @@ class _Why(Phrases):
         for step in steps:
             number += not step.more
             parts.append(step if step.more else replace(step, lead=f"{number}. "))
-        return Section(f"Next lesson, {self.day(self.answer.next_lesson)}", tuple(parts))
+        return Section(f"Next lesson, {self.to_come}", tuple(parts))
 
     def next_steps(self) -> Iterator[Paragraph]:
         """Yield what to look at first, what to work on, and the earliest possible date."""
@@ -332,7 +332,8 @@ class _Why(Phrases):
         computed = VERDICT_BRIEF.get(last.computed, last.computed)
         reason = f" Reason: {tidy(last.reason)}" if last.reason else ""
         asks = last.decided == "stay" and (answer.is_ready or answer.stays)
-        told = f"On {self.day(last.on)}: {decided}. Computed then: {computed}.{reason}"
+        over = passed_over(self.course, self.record, last.on) if last.decided == "move" else ""
+        told = f"On {self.day(last.on)}: {decided}. Computed then: {computed}.{over}{reason}"
         told = f"{told} ({self.line(last.line)}){self.how_long() if asks else ''}"
         return Section("Your own decision", (Paragraph(told),), more=not asks)
 

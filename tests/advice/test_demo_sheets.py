@@ -86,12 +86,13 @@ def test_a_first_placing_look_climbs_through_many_units(sheet_of, course):
     assert len(set(units)) >= 7
 
 
-def test_under_a_hold_there_is_only_listening_and_telling_that_it_hurts_comes_first(sheet_of):
+def test_under_a_hold_there_is_only_listening_and_saying_and_telling_that_it_hurts_comes_first(sheet_of):
     sheet = sheet_of("linnea", "2025-12-04")
     assert row(sheet) == [
         ("care", "tells-when-it-hurts"),
         ("if-comfortable", "major-minor-ear"),
         ("if-comfortable", "interval-ear"),
+        ("if-comfortable", "metre-signs"),
     ]
     assert "tells-when-it-hurts" not in left_out(sheet, "on-hold")
     assert "same-moment" in left_out(sheet, "on-hold")

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from told import page_of
 
+from readiness.advice.after_hold import tender_skills
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.sheet import check_sheet
 from readiness.days import day_number
@@ -44,6 +45,19 @@ def test_the_hold_is_said_before_what_to_do(course, temwa):
     assert sheet.index("The voice rests") < sheet.index(" 1. ")
     assert plan.index("The voice rests") < plan.index("0-3")
     assert "song" not in plan
+
+
+def test_what_rested_elsewhere_begins_gently_here_too(course, temwa):
+    """It hurt until lately, whichever course was paused; a move waits in that one alone."""
+    ended = replace(temwa.whole.holds[0], closed=DAY, closed_by="her mother", closed_words="hum first")
+    rested = replace(temwa, whole=replace(temwa.whole, holds=(ended,)))
+    again = replace(ended, opened=DAY, closed=None, closed_by="", closed_words="")
+    assert "sings-up-down" in tender_skills(course, rested, DAY)
+    assert not tender_skills(course, replace(rested, whole=replace(rested.whole, holds=(ended, again))), DAY)
+    answer = judge(course, rested, DAY)
+    assert answer.after_hold is None
+    plan = plan_lesson(course, rested, answer)
+    assert '"hum first"' in page_of(plan_sections, plan, answer, course, rested)
 
 
 def test_without_a_hold_elsewhere_it_is_asked_for(course, records):

@@ -28,16 +28,19 @@ def test_each_band_has_its_usual_minutes(course, name):
     assert share_out(band, minutes) == Shares(*parts)
 
 
-@given(st.integers(1, 120), st.sampled_from(sorted(USUAL)), st.sampled_from(["", "review", "music"]))
-def test_they_add_up_whatever_the_length(course, minutes, name, instead):
-    shares, usual = share_out(course.band[name], minutes, instead), share_out(course.band[name], minutes)
+@given(st.integers(1, 120), st.sampled_from(sorted(USUAL)), st.booleans(), st.booleans())
+def test_they_add_up_whatever_the_length(course, minutes, name, begins, first):
+    usual = share_out(course.band[name], minutes)
+    shares = share_out(course.band[name], minutes, begins=begins, is_first=first)
     parts = (shares.opening, shares.review, shares.new, shares.music, shares.home)
     assert sum(parts) == minutes
     assert min(parts) >= 0
-    assert shares.new == 0 or not instead
+    assert shares.new == 0 or begins
     assert (shares.opening, shares.home) == (usual.opening, usual.home)
-    if instead:
-        assert getattr(shares, instead) == getattr(usual, instead) + usual.new
+    if not begins:
+        assert shares.review + shares.music == usual.review + usual.music + usual.new
+        assert shares.music == usual.music or (first and 4 * (shares.music - 1) < minutes)
+        assert not first or 4 * shares.music >= minutes or shares.review == usual.review
 
 
 @given(st.integers(0, 90), st.integers(1, 20))

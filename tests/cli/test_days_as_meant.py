@@ -125,7 +125,6 @@ def temwa(studio, monkeypatch, say):
     [
         ("11.11.", "2025-11-11 is before the first lesson noted, 2025-11-18"),
         ("20.12.2024", "2024-12-20 is before the first lesson noted"),
-        ("1.1.2199", "2199-01-01 has not come yet"),
         ("22 Nov", "2025-11-22 is in Half-term"),
     ],
 )
@@ -138,6 +137,17 @@ def test_an_odd_day_is_refused_with_the_way_to_insist(typed, told, temwa, say):
     assert temwa.read_bytes() == before
     assert say("note", "temwa", "1", "wrist-lift", "--on", typed, "--yes").code == 0
     assert temwa.read_bytes() != before
+
+
+@pytest.mark.parametrize("words", ["note temwa 1 wrist-lift", "enter temwa 1a", "note temwa"])
+def test_a_lesson_still_to_come_is_never_noted(words, temwa, say):
+    before = temwa.read_bytes()
+    for insists in ((), ("--yes",)):
+        said = say(*words.split(), "--on", "1.1.2199", *insists)
+        assert said.code == 2
+        assert "2199-01-01 has not come yet; things are noted after they happened." in said.told
+        assert "--yes" not in said.told
+    assert temwa.read_bytes() == before
 
 
 def test_far_from_every_lesson_is_odd_and_today_never_is(temwa, say):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from calendar import monthrange
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from readiness.cli.commands import CommandError
 from readiness.cli.day import born_typed, day_meant
-from readiness.days import day_number, month_too_short, written_day
+from readiness.days import day_number, month_too_short, why_unclear, written_day
 
 
 @pytest.mark.parametrize(
@@ -41,12 +41,48 @@ def test_what_is_no_day_is_not_guessed_at(typed):
         ("31.11.", '"31.11." is not a day: November has 30 days.'), ("31.9.26", "September has 30 days."),
         ("2025-11-31", "November has 30 days."), ("29 Feb 2025", "February 2025 has 28 days."),
         ("30.2.", "February has 29 days."), ("11/31", "November has 30 days."),
+        ("last tue", "it can be 2025-12-02 or 2025-12-09."), ("tue, 3.12.2025", "2025-12-03 is a Wednesday."),
+        ("in 2 weeks", "is in 14 days, on 24 December 2025, and --on takes a day that has been."),
     ],
 )  # fmt: skip
 def test_a_mistyped_day_says_what_is_wrong_with_it(typed, told):
     with pytest.raises(CommandError) as error:
         day_meant(typed, "--on", day_number("2025-12-10"), when=-1)
     assert str(error.value).endswith(told)
+
+
+FIRST, LAST = date(2001, 1, 1), date(2090, 1, 1)
+NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+
+
+@given(st.dates(FIRST, LAST), st.integers(1, 60), st.booleans(), st.booleans())
+def test_so_many_days_or_weeks_away_is_that_day(today, count, weeks, ahead):
+    days = count * (7 if weeks else 1)
+    unit = f"{'week' if weeks else 'day'}{'s' if count > 1 else ''}"
+    text = f"in {count} {unit}" if ahead else f"{count} {unit} ago"
+    assert written_day(text, today.toordinal()) == today.toordinal() + (days if ahead else -days)
+    assert written_day(f"{count} {unit}", today.toordinal()) is None
+
+
+@given(st.dates(FIRST, LAST), st.integers(-40, 40), st.sampled_from(NAMES))
+def test_a_weekday_beside_a_date_is_the_dates_own_or_it_is_refused(today, away, name):
+    day = today + timedelta(away)
+    is_right = NAMES[day.weekday()] == name
+    for text in (f"{name} {day:%d.%m.%Y}", f"{name[:3]}, {day.day} {day:%b %Y}"):
+        assert written_day(text, today.toordinal()) == (day.toordinal() if is_right else None)
+        assert why_unclear(text, today.toordinal()) == f"{day} is a {NAMES[day.weekday()]}"
+
+
+@given(st.dates(FIRST, LAST), st.sampled_from(NAMES), st.sampled_from(("last", "next")))
+def test_last_and_next_are_taken_where_they_can_mean_one_day_alone(today, name, side):
+    """The nearest one before or after today, and the one of the week before or after (ISO 8601 weeks)."""
+    step = timedelta(1 if side == "next" else -1)
+    nearest = next(day for n in range(1, 8) if NAMES[(day := today + n * step).weekday()] == name)
+    week = (today + 7 * step).isocalendar()
+    other = date.fromisocalendar(week.year, week.week, NAMES.index(name) + 1)
+    found = written_day(f"{side} {name}", today.toordinal())
+    assert found == (nearest.toordinal() if nearest == other else None)
+    assert (why_unclear(f"{side} {name}", today.toordinal()) == "") is (nearest == other)
 
 
 @given(st.integers(1, 12), st.integers(1, 40), st.integers(2000, 2100))

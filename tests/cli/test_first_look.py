@@ -30,3 +30,14 @@ def test_whoever_was_enrolled_far_on_and_never_seen_is_looked_at_first(say, stud
     assert say("why", "oda", "--on", "2025-12-02").err == ""
     for words in (move, ("place", "oda", "--on", "2025-12-02")):
         assert "Oda has begun unit 4" in say(*words).told
+
+
+def test_a_start_that_was_said_may_be_looked_at_until_a_second_lesson(say, studio, monkeypatch):
+    """It is provisional until then (rule R10)."""
+    monkeypatch.chdir(studio)
+    say(*ODA, "--on", "2025-11-03")
+    for day, is_open in (("2025-11-04", True), ("2025-11-11", False)):
+        say("note", "oda", "--not-shown", "groups-of-two", "--on", day)
+        asked = say("place", "oda", "--on", day)
+        assert ("Oda has begun unit 6" in asked.told) is not is_open
+        assert ("Where does Oda start?" in asked.out) is is_open

@@ -254,7 +254,7 @@ def test_a_hold_needs_words_and_names(words, on, here):
 def test_tasks_are_listed_with_their_reason_and_their_sum(on, say):
     said = on(DAY, "task", "chikondi")
     assert "task 1, given 25 November" in said.out
-    assert "reported: 3 days" in said.out
+    assert "done on 3 days" in said.out
     assert "the place to start" in said.out
     assert "3 minutes a day together. Usual at age 6-7: 10 to 15 (a custom of the trade)." in said.out
     assert "An adult sits beside: always or nearby." in said.out
@@ -286,7 +286,7 @@ def test_a_task_that_is_much_is_kept_and_said_to_be(on):
 def test_a_task_is_reported(on, say):
     said = on(DAY, "task", "temwa", "--report", "1", "--days", "3", "--words", "she liked it")
     assert said.out == 'Noted for Temwa, task 1: 3 days of 4 planned, "she liked it" (temwa.toml).'
-    assert "reported: 3 days: she liked it" in on(DAY, "task", "temwa").out
+    assert 'done on 3 days ("she liked it")' in on(DAY, "task", "temwa").out
     assert "has its report already" in on(DAY, "task", "temwa", "--report", "1", "--days", "3").told
 
 

@@ -19,6 +19,7 @@ from readiness.advice.after_hold import closed_lately, gently, tender_skills
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.sheet import check_sheet
+from readiness.advice.way import way_to
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.consents import as_if_agreed
@@ -29,7 +30,7 @@ from readiness.school.students import Judged
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 from readiness.terms import Verdict
-from readiness.words.ahead import back_sections
+from readiness.words.ahead import back_sections, way_sections, when_sections
 from readiness.words.entries import decided_words
 from readiness.words.layout import lay_out
 from readiness.words.letters import READERS, letter
@@ -102,6 +103,8 @@ def test_what_the_adult_said_who_ended_a_hold_is_on_every_page(holds, course, st
         "sheet": sheet_sections(check_sheet(taught, record, answer), said),
         "back": back_sections((after_break(taught, record, answer), None), said),
         "handover": handover_sections(page, said, sharing),
+        "when": when_sections((), said),
+        "way": way_sections(way_to(taught, record, DAY, taught.units[1].id), said),
     }
     told = {name: lay_out(sections, 400, full=False) for name, sections in pages.items()}
     told["decide"] = text_of(decided_words, Phrases(answer, taught, record), "stay", None, width=400)

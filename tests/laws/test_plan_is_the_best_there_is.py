@@ -16,7 +16,8 @@ from typing import Any
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from readiness.advice.after_hold import tender_skills
+from readiness.advice.after_hold import UNPLAYED, tender_skills
+from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.lesson_work import Choice, Shares, Work, best_filling, share_out
@@ -126,8 +127,23 @@ def test_the_blocks_add_up_and_none_is_too_long(lesson):
     assert all(0 < block.minutes <= longest for block in plan.blocks)
 
 
+@given(situations())
+def test_the_page_of_a_substitute_has_the_minutes_of_the_plan(situation):
+    asked, plan = usual_lesson(situation)
+    page = {block.part: block.minutes for block in hand_over(asked.course, asked.record, asked.answer).blocks}
+    got = Counter[str]()
+    for block in plan.blocks:
+        is_work = block.part in ("review", "new") and not block.begins
+        got["work" if is_work else block.part] += block.minutes
+    if not plan.is_paused:
+        others = sum(got[part] for part in got if part not in ("opening", "work", "music"))
+        assert page.get("work", 0) == got["work"]
+        assert page.get("quiet", 0) == (others if plan.lately else 0)
+        assert page.get("music", 0) == got["music"] + (0 if plan.lately else others)
+
+
 DECIDING = ("one-thing", "look-first", "blocker", "group", "beneath")
-ANYWHERE = ("keep-warm", "fading", "music", "if-comfortable")
+ANYWHERE = ("keep-warm", "fading", "music", "if-comfortable", *UNPLAYED)
 
 
 def hard_pairs(blocks: Sequence[LessonBlock]) -> int:
@@ -163,9 +179,9 @@ def test_two_hard_things_follow_each_other_only_where_nothing_easy_can_stand_bet
 
 
 def shares_of(asked: Asked, plan: LessonPlan) -> Shares:
-    """Return the minutes of each part; what is not begun in a first lesson makes music."""
-    instead = "review" if plan.is_first_back else "music" if plan.is_first else ""
-    return share_out(asked.course.band[asked.answer.band], plan.minutes, instead)
+    """Return the minutes of each part; where nothing is begun there are more looks."""
+    begins, first = not (plan.is_first_back or plan.is_first), not plan.is_first_back
+    return share_out(asked.course.band[asked.answer.band], plan.minutes, begins=begins, is_first=first)
 
 
 @given(lessons())
@@ -174,16 +190,20 @@ def test_the_review_share_is_kept_or_the_rest_makes_music(lesson):
     if not is_plain(asked):
         return
     shares = shares_of(asked, plan)
-    got = Counter()
+    halves = 1 + bool(tender_of(asked))
+    got: Counter[str] = Counter()
     for block in plan.blocks:
         got[block.part] += block.minutes
     assert got["opening"] == shares.opening
     assert got["home"] == shares.home
-    assert got["review"] <= shares.review
-    assert got["new"] <= shares.new
+    assert got["review"] <= -(-shares.review // halves)
+    assert got["new"] <= -(-shares.new // halves)
     spare = shares.review - got["review"] + shares.new - got["new"]
     quiet = {"listening", "page", "words"} if tender_of(asked) else set()
     assert sum(got[part] for part in ("music", *quiet)) == shares.music + spare
+    assert not quiet or got["music"] == -(-shares.music // 2)
+    worked = [skill for block in plan.blocks if block.part in ("review", "new") for skill in block.skills]
+    assert not quiet or len(worked) == len({*worked}), "soon after a hold nothing comes twice in a lesson"
     assert set(got) <= {"opening", "home", "review", "new", "music", *quiet}
     assert plan.review <= plan.review_wanted
     if plan.is_first_back:
@@ -236,7 +256,9 @@ def test_what_was_never_asked_is_looked_at_only_where_that_settles_something(les
         for skill in block.skills if block.part == "review" else ():
             if states[skill] == "untried":
                 worth = {answer.one_thing, *answer.look_first, *Judge(asked).beneath(), *there}
-                assert skill in worth or (plan.is_first and skill in {*answer.deciding, *answer.rest})
+                days = {one.on for one in asked.record.lessons if one.on <= answer.on}
+                is_early = plan.is_first or len(days) < 2
+                assert skill in worth or (is_early and skill in {*answer.deciding, *answer.rest})
 
 
 @given(lessons())
@@ -397,7 +419,8 @@ class Judge:
 
     def learning_lengths(self, skill: str, longest: int) -> list[int]:
         usual = self.graph[skill]["minutes"]
-        return [0, *range(min((usual + 1) // 2, longest), usual + 1)]
+        most = min(usual, longest) if tender_of(self.asked) else usual
+        return [0, *range(min((usual + 1) // 2, longest), most + 1)]
 
     def looking_lengths(self, skill: str, longest: int) -> list[int]:
         return [0, *range(min(3, longest), min(longest, max(3, self.graph[skill]["minutes"])) + 1)]
@@ -483,8 +506,10 @@ def test_the_one_thing_is_in_the_plan_unless_the_minutes_lack(lesson):
         return
     shares = shares_of(asked, plan)
     longest = asked.course.band[asked.answer.band].whole("activity_minutes")
-    beneath = len(Judge(asked).beneath())
-    if max(shares.new, shares.review - beneath * min(3, longest)) >= min(3, longest):
+    judge, least, halves = Judge(asked), min(3, longest), 1 + bool(tender_of(asked))
+    new, review = -(-shares.new // halves), -(-shares.review // halves)
+    begun = 0 if judge.state(skill) == "untried" and judge.lacks(skill) else new  # not without footing
+    if max(begun, review - len(judge.beneath()) * least) >= least:
         assert any(skill in block.skills for block in plan.blocks if block.part in ("new", "review"))
 
 

@@ -33,7 +33,7 @@ def test_the_words_are_kept_after_one_question_and_the_verdict_is_paused(student
     async def walk(pilot):
         await press(pilot, "end exclamation_mark 1 o w enter")
         assert isinstance(pilot.app.screen, AreYouSure)
-        assert "until an adult ends the pause. It cannot be taken back" in pilot.app.screen.words
+        assert "From then on no playing. Only an adult, by name, ends the pause" in pilot.app.screen.words
         assert holds(students) == []
         await press(pilot, "enter")
         await settled(pilot)

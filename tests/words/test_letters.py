@@ -520,8 +520,11 @@ def test_a_held_child_hears_of_the_hold_first(course, records):
 def test_a_teenager_is_not_given_an_activity_for_small_children(course, records):
     small = replace(records["rafiq"], born=day_number("2020-01-01"))
     grown = replace(records["rafiq"], born=day_number("2011-06-01"))
-    assert "paper foot shapes" in " ".join(said("family", course, small, "2025-12-02"))
-    assert "paper foot shapes" not in " ".join(said("family", course, grown, "2025-12-02"))
+    games = replace(course.skill["feet-supported"], for_children=(1, 2))
+    skills = tuple(games if one.id == games.id else one for one in course.skills)
+    playful = replace(course, skills=skills)
+    assert "Mark with tape" in " ".join(said("family", playful, small, "2025-12-02"))
+    assert "Mark with tape" not in " ".join(said("family", playful, grown, "2025-12-02"))
     assert said("child", course, grown, "2025-12-02")[0].startswith("Where to begin is not clear")
 
 
