@@ -44,12 +44,8 @@ class CourseEdit:
     make: Callable[[Desk, str, str], Edit]
 
 
-def _band(desk: Desk) -> str:
-    return desk.course.bands[0].name
-
-
 def _number(desk: Desk, skill: str) -> str:
-    kind, band = desk.course.skill[skill].kind, _band(desk)
+    kind, band = desk.course.skill[skill].kind, desk.course.bands[0].name
     return f"band.{band}.days_needed.{kind} = {desk.course.band[band].whole(f'days_needed.{kind}')}"
 
 

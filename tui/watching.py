@@ -75,7 +75,9 @@ class Watcher:
                     gc.disable()
                     self._read(stamps)
                 elif not gc.isenabled() and not self._is_typing(AT_REST):
-                    _tidy()
+                    gc.unfreeze()
+                    gc.collect()
+                    _put_away()
                 self._wake.wait(rest)
         finally:
             _put_away()
@@ -117,13 +119,6 @@ class Watcher:
             self._post(Reading(done, of))
         if self._is_typing(TYPING):
             self._stand_back(STAND_BACK)
-
-
-def _tidy() -> None:
-    """Collect what nobody needs any more, and put the rest away."""
-    gc.unfreeze()
-    gc.collect()
-    _put_away()
 
 
 def _put_away() -> None:

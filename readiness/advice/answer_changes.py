@@ -104,7 +104,14 @@ def _reasons(old: Course, new: Course, before: Answer, after: Answer, starts: St
     yield from _frame(before, after, starts)
     if decided(before, starts[0]) != decided(after, starts[1]) or before.earliest_told != after.earliest_told:
         yield from _numbers(old, new, before, after)
-    yield from _advice(before, after)
+    if before.one_thing != after.one_thing:
+        yield Reason("other-one-thing", old=before.one_thing, new=after.one_thing)
+    if before.look_first != after.look_first:
+        yield Reason("other-looks", old=before.look_first, new=after.look_first)
+    if before.earliest_told != after.earliest_told:
+        yield Reason("other-earliest", old=before.earliest_told, new=after.earliest_told)
+    if before.holds_until != after.holds_until:
+        yield Reason("other-holds-until", old=before.holds_until, new=after.holds_until)
 
 
 def _blockers(before: Answer, after: Answer) -> Iterator[Reason]:
@@ -174,14 +181,3 @@ def _numbers(old: Course, new: Course, before: Answer, after: Answer) -> Iterato
     for rule in used:
         if was.get(rule) != now.get(rule):
             yield Reason("number-changed", rule=rule, old=was.get(rule), new=now.get(rule))
-
-
-def _advice(before: Answer, after: Answer) -> Iterator[Reason]:
-    if before.one_thing != after.one_thing:
-        yield Reason("other-one-thing", old=before.one_thing, new=after.one_thing)
-    if before.look_first != after.look_first:
-        yield Reason("other-looks", old=before.look_first, new=after.look_first)
-    if before.earliest_told != after.earliest_told:
-        yield Reason("other-earliest", old=before.earliest_told, new=after.earliest_told)
-    if before.holds_until != after.holds_until:
-        yield Reason("other-holds-until", old=before.holds_until, new=after.holds_until)

@@ -181,7 +181,12 @@ class _Maker:
         piece = favourite(self.course, self.answer, self.resting | self.ground.disliked)
         piece = None if piece in asked else piece
         success = self._success(asked, piece)
-        head, tail = self._head(success), self._tail(piece)
+        glance = (SheetItem(self.glance, "always-look", quiet=True, hard=False),) if self.glance else ()
+        first = (self._item(success, "sure-success"),) if success else ()
+        is_due = any(is_open(self.answer, skill) for skill in self.glance)
+        head = (*glance, *first) if is_due else (*first, *glance)
+        own_choice = SheetItem((), "favourite", quiet=False, hard=False)
+        tail = (self._item(piece, "favourite") if piece else own_choice,)
         easy = [one for one in self._easy(wanted) if one.skill not in {*asked, success, piece}]
         chosen = _fitting(wanted, easy, max(0, self.most - len(head) - len(tail)))
         things = [Thing(one.rank, one.hard, self._is_quiet(one.skill)) for one in chosen]
@@ -196,7 +201,8 @@ class _Maker:
         for one in (*self._deciding(), *self._waiting()):
             if one.skill not in seen and (one.why == "beneath" or self.ground.may_be_asked(one.skill)):
                 seen.add(one.skill)
-                yield self._marked(one)
+                hard = is_hard(self.course.skill[one.skill], self.answer.standings[one.skill])
+                yield _Wanted(one.skill, one.why, one.rank, hard)
 
     def _deciding(self) -> Iterator[_Wanted]:
         answer = self.answer
@@ -217,10 +223,6 @@ class _Maker:
         for remark in self.answer.remarks:
             if remark.id == "fade-soon" and remark.skill is not None:
                 yield _Wanted(remark.skill, "fading", CAN_WAIT)
-
-    def _marked(self, one: _Wanted) -> _Wanted:
-        hard = is_hard(self.course.skill[one.skill], self.answer.standings[one.skill])
-        return _Wanted(one.skill, one.why, one.rank, hard)
 
     def _parted(self, wanted: Iterator[_Wanted]) -> tuple[list[_Wanted], dict[str, str]]:
         """Part what needs a look of its own from what another look brings along (rule R5)."""
@@ -258,16 +260,6 @@ class _Maker:
 
     def _sure(self) -> tuple[Skill, ...]:
         return sure(self.course, self.answer, self.resting)
-
-    def _head(self, success: str | None) -> tuple[SheetItem, ...]:
-        glance = (SheetItem(self.glance, "always-look", quiet=True, hard=False),) if self.glance else ()
-        first = (self._item(success, "sure-success"),) if success else ()
-        is_due = any(is_open(self.answer, skill) for skill in self.glance)
-        return (*glance, *first) if is_due else (*first, *glance)
-
-    def _tail(self, piece: str | None) -> tuple[SheetItem, ...]:
-        own_choice = SheetItem((), "favourite", quiet=False, hard=False)
-        return (self._item(piece, "favourite") if piece else own_choice,)
 
     def _easy(self, wanted: Sequence[_Wanted]) -> list[_Wanted]:
         """Return easy things that may stand between hard ones.

@@ -207,20 +207,6 @@ def run_resume(args: argparse.Namespace) -> Exit:
 # ``readiness task ID``: home practice - list it, give a task, note what was reported.
 
 
-def _in_one_line(args: argparse.Namespace, record: Record, on: int) -> None:
-    """Read a report such as ``5 days fine`` as one about the task that was given last and has none."""
-    tasks, hurt = record.entire.tasks, if_it_hurts(record, on, " ".join(args.loose))
-    said = re.fullmatch(r"(\d{1,3}|no) ?(?:days?|times?|x)?\b[ ,;:.]*(.*)", " ".join(args.loose), re.DOTALL)
-    still = [number for number, task in enumerate(tasks, 1) if task.days_reported is None]
-    if said is None:
-        told = "a report is a number of days and a few words, as in"
-        raise CommandError(f"{told} `readiness task {args.student} 5 days fine`. {hurt}".strip())
-    if not still:
-        told = f"no task waits for a report; `readiness task {args.student}` lists them."
-        raise CommandError(f"{told} {hurt}".strip())
-    args.report, args.days, args.words = str(still[-1]), said[1].replace("no", "0"), said[2]
-
-
 @command(
     "task",
     student_options("the day it is given, or the day listed"),
@@ -239,7 +225,18 @@ def run_task(args: argparse.Namespace) -> Exit:
     """List, give or report."""
     if args.loose:
         entry = open_entry(args)
-        _in_one_line(args, entry.record, entry.on)
+        tasks, hurt = entry.record.entire.tasks, if_it_hurts(entry.record, entry.on, " ".join(args.loose))
+        said = re.fullmatch(
+            r"(\d{1,3}|no) ?(?:days?|times?|x)?\b[ ,;:.]*(.*)", " ".join(args.loose), re.DOTALL
+        )
+        still = [number for number, task in enumerate(tasks, 1) if task.days_reported is None]
+        if said is None:
+            told = "a report is a number of days and a few words, as in"
+            raise CommandError(f"{told} `readiness task {args.student} 5 days fine`. {hurt}".strip())
+        if not still:
+            told = f"no task waits for a report; `readiness task {args.student}` lists them."
+            raise CommandError(f"{told} {hurt}".strip())
+        args.report, args.days, args.words = str(still[-1]), said[1].replace("no", "0"), said[2]
     if args.to is not None:
         return _to_the_fridge(args, open_entry(args, writes=False))
     if args.give is not None and args.report is not None:

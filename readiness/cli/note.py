@@ -95,7 +95,21 @@ def kept_as_typed(args: argparse.Namespace, why: CommandError) -> CommandError:
         care = find_care(args)
     except CommandError:
         return why
-    lesson = _as_typed(args, care.on)
+    listed = steps(args.loose, [])
+    helps = {typed: given for given, name in enumerate(SHOWN) for typed in getattr(args, name)}
+    helps |= {typed: given for given, typed in listed if given < len(SHOWN)}
+    pairs = [text.partition("=") for text in args.remark]
+    lesson = NewLesson(
+        care.on,
+        helps,
+        (*args.not_tried, *(typed for given, typed in listed if given == len(SHOWN))),
+        args.by,
+        args.text,
+        {skill.strip(): words.strip() for skill, _, words in pairs},
+        tuple(args.disliked),
+        tuple(args.liked_again),
+        {skill.strip(): how.strip() for skill, _, how in (text.partition("=") for text in args.tried_again)},
+    )
     return why if lesson.is_empty else kept_after_all(care.record, care.path, lesson, str(why))
 
 
@@ -111,25 +125,6 @@ def drop_kept_lesson(entry: Entry) -> None:
     """Forget what was half entered, and say so where it cannot be deleted: it is offered again then."""
     if refusal := half_done.drop(entry.path):
         aside(refusal.message)
-
-
-def _as_typed(args: argparse.Namespace, on: int) -> NewLesson:
-    """Return the lesson with each list of skills as one word, since nobody can tell them apart here."""
-    listed = steps(args.loose, [])
-    helps = {typed: given for given, name in enumerate(SHOWN) for typed in getattr(args, name)}
-    helps |= {typed: given for given, typed in listed if given < len(SHOWN)}
-    pairs = [text.partition("=") for text in args.remark]
-    return NewLesson(
-        on,
-        helps,
-        (*args.not_tried, *(typed for given, typed in listed if given == len(SHOWN))),
-        args.by,
-        args.text,
-        {skill.strip(): words.strip() for skill, _, words in pairs},
-        tuple(args.disliked),
-        tuple(args.liked_again),
-        {skill.strip(): how.strip() for skill, _, how in (text.partition("=") for text in args.tried_again)},
-    )
 
 
 def yes_option(parser: Parser) -> None:

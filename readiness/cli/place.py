@@ -44,7 +44,13 @@ def run_place(args: argparse.Namespace) -> Exit:
     entry.refuse_begun(entry.answer())
     now = placing_round(entry.course, entry.record, entry.on)
     if args.claimed:
-        return _claimed(entry, now, args)
+        held = claim(entry.course, entry.record, entry.on, unit_typed(entry.course, args.claimed))
+        about = (held, now), entry.answer(), entry.course, entry.record
+        return respond(
+            args,
+            lambda: {"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)},
+            lambda width: tell_page(claim_sections, *about, width, full=args.full),
+        )
     if asks and now.next is not None:
         never_the_demo(entry.studio.where, args)
         return ask_now(entry, args.by)
@@ -61,17 +67,6 @@ def ask_now(entry: Entry, by: str = "") -> Exit:
     """Ask one look at a time in this terminal, and note the lesson; ``by`` is who notes it."""
     with Keys() as keys:
         return _ask(entry, by, keys)
-
-
-def _claimed(entry: Entry, now: PlacingRound, args: argparse.Namespace) -> Exit:
-    """Hold what somebody says they have reached against what was seen."""
-    held = claim(entry.course, entry.record, entry.on, unit_typed(entry.course, args.claimed))
-    about = (held, now), entry.answer(), entry.course, entry.record
-    return respond(
-        args,
-        lambda: {"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)},
-        lambda width: tell_page(claim_sections, *about, width, full=args.full),
-    )
 
 
 def _ask(entry: Entry, by: str, keys: Typist) -> Exit:

@@ -118,7 +118,11 @@ class Round:
         if does in ("remark", "whole"):
             self._words(skills if does == "remark" else ())
         elif does == "other":
-            self._other()
+            found = find_skill(self.course, self.typist.line(OTHER) or "", own=self.near)
+            if isinstance(found, Refusal):
+                self._tell(f"{found.message} {NOT_THERE}")
+            else:
+                self.answers.picked = [self.answers.line_of((found,))]
         elif does is None:
             self._explain(skills, key)
         return does == "hurts" and self._hurts()
@@ -152,14 +156,6 @@ class Round:
         last = last_words({self.course.skill[one].name: self.last.get(one) for one in skills})
         why = (WHY_BRIEF.get(self.answers.asked[0].why, ""), last if self.last else "")
         return f"{letters[0]}/{line_letter(len(lines) - 1)}", "; ".join(filter(None, why))
-
-    def _other(self) -> None:
-        """Ask for any other skill by a few letters; it comes next, also to be answered once more."""
-        found = find_skill(self.course, self.typist.line(OTHER) or "", own=self.near)
-        if isinstance(found, Refusal):
-            self._tell(f"{found.message} {NOT_THERE}")
-        else:
-            self.answers.picked = [self.answers.line_of((found,))]
 
     def _hurts(self) -> bool:
         """Ask for the words of what hurts and open a pause with them; return whether one was opened."""

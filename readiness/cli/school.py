@@ -85,7 +85,19 @@ def run_ask(args: argparse.Namespace) -> Exit:
         records = tuple(one for one in records if there_on(one, day))
     judged = judge_all(course, watched(records, len(records), "Judging"), day, studio.calendar)
     unread = sorted(one.path.name for one in studio.broken.values())
-    _show(args, _answers(args, course, judged, day, unread), course)
+    replies = _answers(args, course, judged, day, unread)
+    found = [reply_to_dict(reply) for reply in replies]
+    if args.json:
+        together = {"answers": found} if args.question == "all" else found[0]
+        print_json(together)
+    elif args.csv:
+        print(_table(replies[0], found[0]["rows"]), end="")
+    else:
+        show(
+            args,
+            lambda width: reply_words(replies, course, width, full=args.full),
+            lambda paper: _page(replies, course, paper),
+        )
     if args.reader == "school":
         for due in (deletion_words(one, day, delete_by(one.path)) for one in records):
             if due:
@@ -126,22 +138,6 @@ def _answers(
         unit = None if args.unit is None else unit_typed(course, args.unit)
         found = [ask(course, judged, day, question, unread, unit) for question in asked]
     return [replace(one, limit=args.limit) for one in found]
-
-
-def _show(args: argparse.Namespace, replies: list[Reply], course: Course) -> None:
-    """Print the answers, or write the page."""
-    found = [reply_to_dict(reply) for reply in replies]
-    if args.json:
-        together = {"answers": found} if args.question == "all" else found[0]
-        print_json(together)
-    elif args.csv:
-        print(_table(replies[0], found[0]["rows"]), end="")
-    else:
-        show(
-            args,
-            lambda width: reply_words(replies, course, width, full=args.full),
-            lambda paper: _page(replies, course, paper),
-        )
 
 
 def _page(replies: list[Reply], course: Course, paper: str) -> str:

@@ -246,19 +246,15 @@ def _judged(part: Path, course: Course, on: int, cache: Path | None, question: s
     if isinstance(found, Judged):
         with suppress(OSError):
             cache.mkdir(parents=True, exist_ok=True, mode=0o700)
-        put(kept, _bytes(found, question))
+        about = {"question": question, "gap": found.gap.tolist(), "look": found.look.tolist()}
+        table = pa.table({"id": found.ids, **{name: pa.array(getattr(found, name)) for name in _ARRAYS}})
+        sink = pa.BufferOutputStream()
+        pq.write_table(table.replace_schema_metadata({KEY: json.dumps(about)}), sink, compression="zstd")
+        put(kept, bytes(sink.getvalue()))
     return found
 
 
 _ARRAYS: Final = ("unit", "band", "verdict", "underlying")
-
-
-def _bytes(found: Judged, question: str) -> bytes:
-    about = {"question": question, "gap": found.gap.tolist(), "look": found.look.tolist()}
-    table = pa.table({"id": found.ids, **{name: pa.array(getattr(found, name)) for name in _ARRAYS}})
-    sink = pa.BufferOutputStream()
-    pq.write_table(table.replace_schema_metadata({KEY: json.dumps(about)}), sink, compression="zstd")
-    return bytes(sink.getvalue())
 
 
 def _kept(path: Path, question: str, part: str, course: Course, on: int) -> Judged | None:

@@ -181,7 +181,10 @@ def _provenance(
 ) -> Iterator[tuple[tuple[str, str], Provenance]]:
     """Yield where each number of each band comes from."""
     defaults = _shipped_numbers(pace.name)
-    changed_by = _changed_by(pacing, pace)
+    blocks = sorted(enumerate(pace.change), key=lambda numbered: numbered[1].on or date.min)
+    changed_by = {
+        (pacing.key_place("change", i).file, block.band, block.rule): block.by for i, block in blocks
+    }
     for band, numbers in bands.items():
         for rule, number in numbers.items():
             default = defaults.get((band, rule))
@@ -196,12 +199,6 @@ def _provenance(
                     basis=pace.basis.get(rule) or pace.basis.get(rule.partition(".")[0], ""),
                 ),
             )
-
-
-def _changed_by(pacing: CourseFile[PacingFile], pace: PacingFile) -> Mapping[tuple[Path, str, str], str]:
-    """Return who changed a number last, in which file, of one day the later in the file."""
-    blocks = sorted(enumerate(pace.change), key=lambda numbered: numbered[1].on or date.min)
-    return {(pacing.key_place("change", i).file, block.band, block.rule): block.by for i, block in blocks}
 
 
 def _numbers(band: Mapping[str, object]) -> dict[str, object]:

@@ -101,7 +101,13 @@ def _cut(text: str) -> tuple[list[_Table], str]:
         elif line.startswith("["):
             below, over = _shared_out(above)
             tables[-1] = replace(tables[-1], below=below)
-            tables.append(_Table(_path(line), _Line(over, line)))
+            inside: Any = tomli.loads(line)
+            found = []
+            while inside:
+                name, inside = next(iter(inside.items()))
+                inside = inside[0] if isinstance(inside, list) else inside
+                found.append(name)
+            tables.append(_Table(tuple(found), _Line(over, line)))
         else:
             tables[-1] = replace(tables[-1], lines=(*tables[-1].lines, _Line(above, line)))
     return _nested(tables), rest
@@ -124,17 +130,6 @@ def _lines(text: str) -> Iterator[tuple[str, str]]:
         yield text[above:begun].rstrip(" \t"), text[begun:] + "\n"
         above = len(text)
     yield text[above:], ""
-
-
-def _path(header: str) -> tuple[str, ...]:
-    """Return the names in a header; of one of a list of tables, too."""
-    inside: Any = tomli.loads(header)
-    found = []
-    while inside:
-        name, inside = next(iter(inside.items()))
-        inside = inside[0] if isinstance(inside, list) else inside
-        found.append(name)
-    return tuple(found)
 
 
 def _shared_out(above: str) -> tuple[str, str]:

@@ -210,7 +210,16 @@ class _Page:
     def _legend(self, y: float) -> Iterator[str]:
         x = 24.0
         for kind, words in LINE_WORDS:
-            yield from _sample(kind, x, y)
+            if kind == "always":
+                yield _rect(x + 4, y - 8, 30, 16, 'class="b a"')
+            elif kind == "bridge":
+                for up, grey in ((7, "#4d4d4d"), (-7, "#000")):
+                    curve = Curve((x, y + up), (x + 36, y - up), 14, 14)
+                    yield from _line(DrawnLine("", some=False, curves=(curve,)), grey)
+            else:
+                yield from _line(
+                    DrawnLine("", kind == "some", (Curve((x, y), (x + 36, y), after="x"),)), "#000"
+                )
             yield _text(x + 44, y + 4, words, "f")
             x += 60 + 6.9 * len(words)
         y += 26
@@ -294,15 +303,3 @@ def _arrow(curve: Curve) -> str:
         back = 5.5 if y1 < y2 else -5.5
         return f"M{_num(x2)} {_num(y2)}L{_num(x2 - 3)} {_num(y2 - back)}L{_num(x2 + 3)} {_num(y2 - back)}Z"
     return f"M{_num(x2)} {_num(y2)}L{_num(x2 - 5.5)} {_num(y2 - 2.8)}L{_num(x2 - 5.5)} {_num(y2 + 2.8)}Z"
-
-
-def _sample(kind: str, x: float, y: float) -> Iterator[str]:
-    """Yield the sample beside a line of the legend."""
-    if kind == "always":
-        yield _rect(x + 4, y - 8, 30, 16, 'class="b a"')
-    elif kind == "bridge":
-        for up, grey in ((7, "#4d4d4d"), (-7, "#000")):
-            curve = Curve((x, y + up), (x + 36, y - up), 14, 14)
-            yield from _line(DrawnLine("", some=False, curves=(curve,)), grey)
-    else:
-        yield from _line(DrawnLine("", kind == "some", (Curve((x, y), (x + 36, y), after="x"),)), "#000")

@@ -129,7 +129,11 @@ class KeptFile:
         Somebody may forget a student while all are read: whose file is gone by now is not kept again.
         """
         try:
-            self._make_private()
+            self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+            os.close(os.open(self._path, os.O_RDWR | os.O_CREAT, 0o600))
+            for other in self._path.parent.glob("*.sqlite"):
+                if time.time() - other.stat().st_mtime > _UNUSED_DAYS * 86_400:
+                    other.unlink()
             with closing(self._connect()) as connection, connection:
                 connection.execute("BEGIN IMMEDIATE")
                 _write(connection, names, gone, (row for row in new if (self._folder / row.file).exists()))
@@ -166,15 +170,6 @@ class KeptFile:
         connection.execute("PRAGMA secure_delete = ON")
         connection.executescript(_TABLES)
         return connection
-
-    def _make_private(self) -> None:
-        """Make the file so that nobody else can read it, and delete what was not used for long."""
-        self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        os.close(os.open(self._path, os.O_RDWR | os.O_CREAT, 0o600))
-        for other in self._path.parent.glob("*.sqlite"):
-            if time.time() - other.stat().st_mtime > _UNUSED_DAYS * 86_400:
-                other.unlink()
-
 
 def _rows(
     connection: sqlite3.Connection, only: Path | None

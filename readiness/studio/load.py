@@ -48,7 +48,12 @@ def check_together(courses: Sequence[Course]) -> Iterator[Problem]:
                 yield from _differences(first.skill[skill.id], skill, first)
         for unit in second.units:
             if unit.id in first.unit:
-                yield _unit_twice(unit.id, first, second)
+                assert second.folder is not None
+                yield Problem(
+                    "unit-in-two-courses", "error", Place(second.folder / "graph.toml", 1, 1),
+                    f'there is a unit "{unit.id}" here and in "{first.name}" too',
+                    "a student file could not say which of the two was begun: give one another id",
+                )
 
 
 def _differences(one: Skill, other: Skill, first: Course) -> Iterator[Problem]:
@@ -65,17 +70,6 @@ def _differences(one: Skill, other: Skill, first: Course) -> Iterator[Problem]:
                 one.place,
                 "the other course",
             )
-
-
-def _unit_twice(unit: str, first: Course, second: Course) -> Problem:
-    assert second.folder is not None
-    return Problem(
-        "unit-in-two-courses",
-        "error",
-        Place(second.folder / "graph.toml", 1, 1),
-        f'there is a unit "{unit}" here and in "{first.name}" too',
-        "a student file could not say which of the two was begun: give one another id",
-    )
 
 
 # Second copies of one student's file, as shared folders make them.

@@ -149,7 +149,13 @@ def _make(folder: Path, files: Mapping[str, bytes], *, shared: bool) -> Refusal 
             one.mkdir(exist_ok=True)
             give(one, dirs)
         for name, data in files.items():
-            _write(new / name, data, Standing(0o660 if is_group else 0o600, None, group))
+            path = new / name
+            file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
+            try:
+                write_all(file, data)
+            finally:
+                os.close(file)
+            give(path, Standing(0o660 if is_group else 0o600, None, group))
         if is_new:
             new.rename(folder)
             return None
@@ -169,15 +175,6 @@ def _put_in_place(new: Path, folder: Path) -> None:
             if (folder / name).exists():
                 _delete(folder / name)
         raise
-
-
-def _write(path: Path, data: bytes, standing: Standing) -> None:
-    file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
-    try:
-        write_all(file, data)
-    finally:
-        os.close(file)
-    give(path, standing)
 
 
 @contextmanager

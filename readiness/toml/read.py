@@ -144,7 +144,8 @@ def plain(text: str, path: Path) -> dict[str, Any] | Problem:
     try:
         data = tomli.loads(text)
     except RecursionError:
-        return _deep(text, _deepest(text), path)
+        deep = re.search(r"(?:[\[{][\s\w=.-]*+){40}", text)
+        return _deep(text, deep.start() if deep else 0, path)
     if len(text) > 2 * MOST_THINGS and _holds_too_much(data):
         return _whole(path, "too-much", _TOO_MUCH)
     return data
@@ -251,9 +252,3 @@ def _first_deep(text: str) -> re.Match[str] | None:
 
 def _deep(text: str, at: int, path: Path) -> Problem:
     return Problem("too-deep", "error", Place.of(text, at, path), _TOO_DEEP, "write it as a table of its own")
-
-
-def _deepest(text: str) -> int:
-    """Return about where a text is nested most: the first long run of opening brackets."""
-    deep = re.search(r"(?:[\[{][\s\w=.-]*+){40}", text)
-    return deep.start() if deep else 0

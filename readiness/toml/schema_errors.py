@@ -177,7 +177,9 @@ def how_to_write(value: object, wanted: str) -> str:
     if wanted == "a date":
         return "write the date without quotes: 2025-12-02"
     if wanted == "text in quotes":
-        return _as_text(value)
+        if isinstance(value, list) and len(value) == 1:
+            return f"write it without the brackets: {written(value[0])}"
+        return "" if isinstance(value, list | dict) else f'put it in quotes: "{written(value)}"'
     if wanted == "true or false":
         meant = _YES_OR_NO.get(str(value).strip().lower())
         return "" if meant is None else f"write {meant}{' without the quotes' * isinstance(value, str)}"
@@ -189,12 +191,6 @@ def how_to_write(value: object, wanted: str) -> str:
 _YES_OR_NO: Final = {
     "yes": "true", "no": "false", "true": "true", "false": "false", "1": "true", "0": "false",
 }  # fmt: skip
-
-
-def _as_text(value: object) -> str:
-    if isinstance(value, list) and len(value) == 1:
-        return f"write it without the brackets: {written(value[0])}"
-    return "" if isinstance(value, list | dict) else f'put it in quotes: "{written(value)}"'
 
 
 def _as_number(value: object, wanted: str) -> str:

@@ -153,22 +153,20 @@ def _append(path: Path, folder: Path, edit: Edit, mark: Callable[[bytes], bytes]
                 return  # the file was replaced while we wrote to the old one, by one that has it
             added = _settled(edit(before))
             times = before.count(mark(added))
-            _add(file, path, before, added)
+            try:
+                new_files.write_all(file, added)
+                os.fsync(file)
+            except BaseException as error:
+                with suppress(OSError):
+                    os.ftruncate(file, len(before))
+                    os.fsync(file)
+                if not isinstance(error, OSError):
+                    raise
+                raise RefusedError(
+                    "cannot-write", f"nothing was written: {path}: {_reason(error)}."
+                ) from error
             if new_files.same(file, path):
                 return
-
-
-def _add(file: int, path: Path, before: bytes, added: bytes) -> None:
-    try:
-        new_files.write_all(file, added)
-        os.fsync(file)
-    except BaseException as error:
-        with suppress(OSError):
-            os.ftruncate(file, len(before))
-            os.fsync(file)
-        if not isinstance(error, OSError):
-            raise
-        raise RefusedError("cannot-write", f"nothing was written: {path}: {_reason(error)}.") from error
 
 
 def _replace(path: Path, folder: Path, edit: Edit) -> None:

@@ -199,7 +199,9 @@ class CourseMap(ScrollView, can_focus=True):
         self.cells: dict[int, dict[int, tuple[str, str]]] = {}
         self._draw_staves(self.where)
         self._draw_names(self.course, self.where)
-        below, above = self._around(self.course)
+        plan = self.course.plan
+        i = plan.index[self.chosen]
+        below, above = set(plan.names(plan.ancestors[i])), set(plan.names(plan.descendants[i]))
         lit = below | above
         for links, heavy in ((self._links_up(), False), (self._links_down(below), True)):
             lines = draw_lines(self.where, self.course, links, heavy=heavy)
@@ -230,12 +232,6 @@ class CourseMap(ScrollView, can_focus=True):
 
     def _write(self, x: int, y: int, text: str, name: str) -> None:
         self.cells.setdefault(y, {}).update({x + i: (char, name) for i, char in enumerate(text)})
-
-    def _around(self, course: Course) -> tuple[set[str], set[str]]:
-        """Return all that the chosen skill stands on, and all that stands on it."""
-        plan = course.plan
-        i = plan.index[self.chosen]
-        return set(plan.names(plan.ancestors[i])), set(plan.names(plan.descendants[i]))
 
     def _links_down(self, below: set[str]) -> list[tuple[str, str]]:
         assert self.course is not None

@@ -197,8 +197,10 @@ def _line(row: StudentRow, view: View, is_begun: bool) -> RosterLine:
     assert view.course is not None
     answer = row.answer
     unit = view.course.unit[answer.unit] if answer.unit else None
+    name = tidy(row.record.name)
+    is_shared = called(name, row.record.id, view.shared) != name
     return RosterLine(
-        _name(row, view),
+        f"{row.record.id} ({name})" if is_shared else name,
         str(unit.number) if unit else "-",
         tidy(unit.name) if unit else "",
         verdict_row(answer),
@@ -213,13 +215,6 @@ def _resting(row: StudentRow) -> str:
     """Return that a part of the body rests for another course, where this one goes on."""
     resting = row.record.resting(row.answer.on) if row.answer.verdict != Verdict.PAUSED else ()
     return f"The {resting[0].part} rests: another course is paused." if resting else ""
-
-
-def _name(row: StudentRow, view: View) -> str:
-    """Return the name; of two who share it the id comes first, since the column may be cut off."""
-    name = tidy(row.record.name)
-    is_shared = called(name, row.record.id, view.shared) != name
-    return f"{row.record.id} ({name})" if is_shared else name
 
 
 def _problem_line(view: View, key: str) -> RosterLine:

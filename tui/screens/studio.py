@@ -90,7 +90,14 @@ class StudioScreen(BaseScreen):
             self.query("#progress").remove()
         course = f" · {tidy(view.course.name)}" if view.course and view.studio.where.beside else ""
         self.tell_title((view.studio.name or "readiness") + course)
-        self._show_banner(view)
+        errors = view.errors
+        banner = self.query_one("#banner", Static)
+        banner.display = bool(errors or view.since)
+        banner.update(Content(view.since))
+        if errors:
+            first, more = errors[0], f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
+            old = " What stands below is from before." if view.is_old and view.rows else ""
+            banner.update(Content(f"! {spot(first)} {first.message}{more}.{old} Key p."))
         self._show_questions()
         self.lines = {}
         self._fill()
@@ -105,16 +112,6 @@ class StudioScreen(BaseScreen):
             bar.update(total=of, progress=done)
             return
         self.mount(ProgressBar(total=of, id="progress", show_eta=False), after="#page")
-
-    def _show_banner(self, view: View) -> None:
-        errors = view.errors
-        banner = self.query_one("#banner", Static)
-        banner.display = bool(errors or view.since)
-        banner.update(Content(view.since))
-        if errors:
-            first, more = errors[0], f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
-            old = " What stands below is from before." if view.is_old and view.rows else ""
-            banner.update(Content(f"! {spot(first)} {first.message}{more}.{old} Key p."))
 
     def _show_questions(self) -> None:
         parts = []

@@ -138,15 +138,10 @@ def crowd_of(skills: Mapping[int, Placed], units: int, size: int) -> Crowd:
         far = _sum(reach[one.strand], _around(lots, size, even, _SKILL))
         enough = one.unit * _QUARTER + _QUARTER // 2 + _middle(_STRAND) + _middle(_SKILL)
         have = _at_least(far, enough, everybody)
-        for below in bits(one.under & ~_under_all(skills, one.under)):
+        for below in bits(one.under & ~union(skills[i].under for i in bits(one.under))):
             have &= having[below]
         having[i] = have
     return Crowd(size, having)
-
-
-def _under_all(skills: Mapping[int, Placed], of: int) -> int:
-    """Return all that is under one of these skills, so that only the highest need to be asked about."""
-    return union(skills[i].under for i in bits(of))
 
 
 def _spread(size: int, end: int) -> Number:
