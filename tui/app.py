@@ -59,7 +59,6 @@ class Turns:
     """The keys of one program, given out one by one."""
 
     def __init__(self, app: App[Any]) -> None:
-        """Begin with no key waiting."""
         self._app = app
         self._waiting: deque[events.Key] = deque()
         self._turn: events.Key | None = None
@@ -139,7 +138,6 @@ class OneAtATime(App[None]):
     """A program that says one thing at a time at the edge, and keeps what it said."""
 
     def __init__(self) -> None:
-        """Begin with nothing said."""
         super().__init__()
         self.said: deque[str] = deque(maxlen=99)
 
@@ -262,14 +260,12 @@ class Browse(OneAtATime):
         self.call_after_refresh(self.watch_files)
 
     def watch_theme(self, theme: str) -> None:
-        """Remember the colours that were chosen."""
         if self._is_dressed:
             self.desk.keep_look(theme)
 
     _is_dressed = False
 
     def on_unmount(self) -> None:
-        """Let the worker end at once."""
         self._watcher.close()
 
     async def on_event(self, event: events.Event) -> None:
@@ -283,7 +279,6 @@ class Browse(OneAtATime):
 
     @work(thread=True, exclusive=True, group="reading")
     def watch_files(self) -> None:
-        """Read the files, and again whenever one is saved."""
         self._watcher.watch()
 
     def look_now(self) -> None:
@@ -293,7 +288,6 @@ class Browse(OneAtATime):
         self._watcher.look_now()
 
     def on_reading(self, message: Reading) -> None:
-        """Show how far the first reading is."""
         for sheet in self._sheets():
             sheet.show_progress(message.done, message.of)
 

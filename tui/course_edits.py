@@ -86,7 +86,6 @@ class Tried:
     """One edit of one skill: shown first, kept the second time it is asked for with the same words."""
 
     def __init__(self, desk: Desk, edit: CourseEdit, skill: str) -> None:
-        """Begin with nothing shown."""
         self.desk, self.edit, self.skill = desk, edit, skill
         self._shown = ""
 

@@ -261,7 +261,6 @@ class AnswerDesk:
     """
 
     def __init__(self, desk: Desk, student: str) -> None:
-        """Begin with nothing typed."""
         self.desk, self.student = desk, student
         self.target = ""
         self.days: dict[str, int] = {}

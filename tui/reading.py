@@ -70,7 +70,16 @@ class Reader:
             rows = before.rows if before else ()
             self._last = View(studio, before.course if before else None, rows, day, is_old=True)
             return self._last
-        self._taught = _files_of(course)
+        places = (
+            place
+            for one in (course, *course.beside)
+            for place in (
+                *(skill.place for skill in one.skills),
+                *(number.place for number in one.provenance.values()),
+                *one.link_places.values(),
+            )
+        )
+        self._taught = frozenset(place.file for place in places if place is not None)
         rows = self._rows(studio, course, day, latest)
         self._last = View(studio, course.on(day), rows, day, today=today)
         return self._last
@@ -152,20 +161,6 @@ class Reader:
         row = StudentRow(record, course, day, calendar, latest)
         self._rows_of[record.id] = (stamp, row)
         return row
-
-
-def _files_of(course: Course) -> frozenset[Path]:
-    """Return the files a course and those beside it were read from, as far as they say so."""
-    places = (
-        place
-        for one in (course, *course.beside)
-        for place in (
-            *(skill.place for skill in one.skills),
-            *(number.place for number in one.provenance.values()),
-            *one.link_places.values(),
-        )
-    )
-    return frozenset(place.file for place in places if place is not None)
 
 
 def _stamps_in(folder: Path | None) -> dict[str, Stamp]:

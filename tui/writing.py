@@ -60,7 +60,6 @@ class LessonDesk:
     """One student's lesson on the day of the desk."""
 
     def __init__(self, desk: Desk, row: StudentRow) -> None:
-        """Begin; the student's file is that of the row."""
         self.desk, self.row, self.path = desk, row, row.path
         self.folder = self.path.parent
         self.unfinished = desk.unfinished.setdefault(self.path, {})

@@ -103,7 +103,11 @@ def _reasons(old: Course, new: Course, before: Answer, after: Answer, starts: St
     yield from _rest(before, after)
     yield from _frame(before, after, starts)
     if decided(before, starts[0]) != decided(after, starts[1]) or before.earliest_told != after.earliest_told:
-        yield from _numbers(old, new, before, after)
+        used = dict.fromkeys(rule.rule for answer in (after, before) for rule in rules_in(answer.findings))
+        was, now = old.band[before.band].numbers, new.band[after.band].numbers
+        for rule in used:
+            if was.get(rule) != now.get(rule):
+                yield Reason("number-changed", rule=rule, old=was.get(rule), new=now.get(rule))
     if before.one_thing != after.one_thing:
         yield Reason("other-one-thing", old=before.one_thing, new=after.one_thing)
     if before.look_first != after.look_first:
@@ -172,12 +176,3 @@ def _frame(before: Answer, after: Answer, starts: Starts) -> Iterator[Reason]:
     was, now = (_start(*one) for one in zip((before, after), starts, strict=True))
     if was != now:
         yield Reason("other-start", old=was, new=now)
-
-
-def _numbers(old: Course, new: Course, before: Answer, after: Answer) -> Iterator[Reason]:
-    """Yield the pacing numbers that either answer used and that differ."""
-    used = dict.fromkeys(rule.rule for answer in (after, before) for rule in rules_in(answer.findings))
-    was, now = old.band[before.band].numbers, new.band[after.band].numbers
-    for rule in used:
-        if was.get(rule) != now.get(rule):
-            yield Reason("number-changed", rule=rule, old=was.get(rule), new=now.get(rule))

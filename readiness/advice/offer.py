@@ -149,7 +149,6 @@ class Answers:
         lesson: NewLesson,
         disliked: AbstractSet[str] = frozenset(),
     ) -> None:
-        """Begin with what is asked, what was kept of it before, and what was noted as not liked."""
         self.course, self.lesson, self.disliked = course, lesson, disliked
         self.lines = [part for line in lines for part in self._parts(line)]
         rest = (one for one in dict.fromkeys(lesson.named) if one not in self._skills())

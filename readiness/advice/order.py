@@ -138,7 +138,6 @@ class _OrderSearch(NamedTuple):
         return [one for one in found if not (waits and one[1].rank == CAN_WAIT)]
 
     def ended(self, ways: _Ways, after: Thing | None) -> Iterator[_Way]:
-        """Yield the ways with what the end counts against them."""
         for (_, last), way in ways.items():
             hard, alike = _between(self.kinds[last], after)
             yield way._replace(hard=way.hard + hard, alike=way.alike + alike)

@@ -146,7 +146,6 @@ def _beside(args: argparse.Namespace, course: Course | None) -> tuple[Problem, .
 
 
 def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
-    """Print the page of one unit, with the past times of the studio's own students."""
     from readiness.editing.as_json import unit_to_dict
     from readiness.editing.facts import course_facts, facts_of_unit, latest
     from readiness.school.counts import past
@@ -191,7 +190,6 @@ def _tell_advice(args: argparse.Namespace, course: Course) -> Exit:
 
 
 def _facts(course: Course, folder: Path, lists: Sequence[str], target: str | None) -> str:
-    """Return the lists asked for."""
     from readiness.editing.facts import course_facts, latest, variant_of
     from readiness.words.course import fact_sections, variant_sections
     from readiness.words.layout import lay_out

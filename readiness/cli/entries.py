@@ -116,7 +116,6 @@ def run_decide(args: argparse.Namespace) -> Exit:
 
 
 def _until(args: argparse.Namespace, entry: Entry) -> int | None:
-    """Return the last day of a stay, if one was named."""
     if args.until is None:
         return None
     if args.decided != "stay":
@@ -128,7 +127,6 @@ def _until(args: argparse.Namespace, entry: Entry) -> int | None:
 
 
 def _unit_chosen(entry: Entry, answer: Answer, args: argparse.Namespace) -> str | None:
-    """Return the unit that somebody chose to begin with, if they did."""
     if args.unit is None:
         return None
     entry.refuse_begun(answer)
@@ -274,7 +272,6 @@ def _to_the_fridge(args: argparse.Namespace, entry: Entry) -> Exit:
 
 
 def _give(args: argparse.Namespace, entry: Entry) -> Exit:
-    """Give a task and say where it is much."""
     if args.minutes is None or args.days is None or not args.text.strip():
         raise CommandError('--give takes also --text "what is done", --minutes a day and --days.')
     entry.check_day()
@@ -293,7 +290,6 @@ def _give(args: argparse.Namespace, entry: Entry) -> Exit:
 
 
 def _report(args: argparse.Namespace, entry: Entry) -> Exit:
-    """Note what was reported about a task."""
     if args.days is None:
         raise CommandError("--report takes also --days: on how many days it was done.")
     number, days = whole(args.report, "--report", 1, 9999), whole(args.days, "--days", 0, 366)

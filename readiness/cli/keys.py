@@ -62,16 +62,13 @@ class Keys:
     """The keys of the terminal this program runs in."""
 
     def __init__(self) -> None:
-        """Leave the terminal as it is."""
         self._before: list[Any] | None = None
 
     def __enter__(self) -> Self:
-        """Take every key at once until the end of the block."""
         self._take()
         return self
 
     def __exit__(self, *_error: object) -> None:
-        """Give the terminal back as it was."""
         self._give_back()
 
     def say(self, text: str, end: str = "\n") -> None:

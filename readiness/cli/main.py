@@ -206,7 +206,6 @@ def _own_mistake(error: Exception) -> int:
 
 
 def _carry_out(argv: list[str]) -> int:
-    """Parse the words and run the command they name."""
     if not argv and at_a_terminal():
         argv = ["browse"]
     argv = ["review", *argv[1:]] if argv[:1] == ["fading"] else argv  # as it was called before
@@ -248,7 +247,6 @@ def _slip_of_a_pause(slip: CommandError) -> CommandError:
 
 
 def _command(words: Sequence[str]) -> str | None:
-    """Return the first word that is no option."""
     return next((word for word in words if not word.startswith("-")), None)
 
 

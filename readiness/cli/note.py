@@ -263,11 +263,9 @@ class OfferedSkills:
     """The skills that the lesson of the day offers; it is worked out when a word could be more than one."""
 
     def __init__(self, entry: Entry) -> None:
-        """Say whose day it is."""
         self._entry = entry
 
     def __iter__(self) -> Iterator[str]:
-        """Yield their ids."""
         return iter(self._entry.offer.skills)
 
 
@@ -309,7 +307,6 @@ class _Asked:
         )
 
     def found(self, text: str) -> list[str]:
-        """Return the skills of a list."""
         found = find_skills(self.course, text, own=self.nearby)
         self.wrong += [one for one in found if isinstance(one, Refusal)]
         return [one for one in found if isinstance(one, str)]
@@ -457,7 +454,6 @@ _LEFT: Final = NewLesson(0)
 
 
 def _offer(entry: Entry, keys: Keys) -> NewLesson | None:
-    """Offer what was half entered before."""
     refuse(half_done.why_unreadable(entry.path))
     found = half_done.offered(entry.path)
     if found is None or found.is_empty:

@@ -127,7 +127,6 @@ class Asking(Round):
         return "", f"{WHY_BRIEF[self.answers.asked[0].why]}; {room_left_words(self.room)}"
 
     def _answered(self, lesson: NewLesson) -> None:
-        """Keep the answers, and find the next question."""
         refusal = half_done.keep(self.entry.path, lesson, self.entry.record)
         if refusal is not None:
             self.typist.say(refusal.message)

@@ -128,7 +128,6 @@ class Round:
         return does == "hurts" and self._hurts()
 
     def _said(self, does: str, skills: tuple[str, ...], was: NewLesson) -> str:
-        """Return what is said at once of a key."""
         if does in ("like", "again"):
             return beside_words(self.answers.lesson, skills) or "as before"
         if does == FINE:
@@ -136,7 +135,6 @@ class Round:
         return KEY_SAID.get(does, "")
 
     def _tell(self, text: str) -> None:
-        """Say sentences in lines that fit."""
         self.typist.say(lines([text], self.width), end="")
 
     def titles(self) -> dict[str, str]:

@@ -130,7 +130,6 @@ def _refuse_what_does_not_fit(args: argparse.Namespace) -> None:
 def _answers(
     args: argparse.Namespace, course: Course, judged: Sequence[Judged], day: int, unread: Sequence[str]
 ) -> list[Reply]:
-    """Return the answers to what was asked, for whoever reads them."""
     asked = QUESTIONS if args.question == "all" else (args.question,)
     if args.reader == "third-party":
         found = [ask_outside(course, judged, day, question, unread) for question in asked]

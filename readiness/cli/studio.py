@@ -124,7 +124,6 @@ def run_restore(args: argparse.Namespace) -> Exit:
 
 
 def _root(args: argparse.Namespace) -> Path:
-    """Return the studio's folder."""
     if args.into is not None:
         return Path(args.into)
     try:

@@ -49,7 +49,6 @@ class Tally:
     """
 
     def __init__(self, course: Course) -> None:
-        """Begin with nobody."""
         self._course = course
         self._units = np.zeros(len(course.units) + 1, np.int64)
         self._verdicts = np.zeros(len(VERDICTS), np.int64)

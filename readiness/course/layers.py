@@ -166,7 +166,6 @@ def _of_the_other(loaded: Loaded[M]) -> Problem | None:
 
 
 def _read(path: File, model: type[M], above: tuple[File, ...], text: str | None = None) -> CourseFile[M]:
-    """Read a file; ``above`` are those that are based on it, ``text`` is what it will hold."""
     loaded = read_toml(path, model) if text is None else parse_toml(text, path, model)
     named = loaded.data.get("based_on")
     if (wrong := _of_the_other(loaded)) is not None:

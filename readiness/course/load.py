@@ -83,7 +83,28 @@ def course_of(files: CourseFiles, folder: Path | None = None) -> LoadedCourse:
     problems = sort_problems(without_allowed(draft, _without_echoes(found), graph.path))
     if graph.value is None or pacing.value is None or errors(problems):
         return LoadedCourse(None, problems)
-    course = _course(graph, graph.value, pacing, pacing.value)
+    bands = {name: _numbers(band) for name, band in pacing.data["band"].items()}
+    ages = {name: pacing.value.band[name].from_age for name in bands}
+    course = Course(
+        name=graph.value.name,
+        edition=graph.value.edition,
+        units=tuple(
+            Unit(id_, unit.name, number, unit.lesson_weeks, unit.aim)
+            for number, (id_, unit) in enumerate(graph.value.unit.items(), start=1)
+        ),
+        strands=tuple(Strand(id_, strand.name, strand.shared) for id_, strand in graph.value.strand.items()),
+        skills=tuple(
+            _skill(id_, table, graph.value.uses, graph.key_place("skill", id_))
+            for id_, table in graph.value.skill.items()
+        ),
+        bands=tuple(Band(name, ages[name], bands[name]) for name in sorted(bands, key=ages.__getitem__)),
+        alternatives_by_kind={
+            kind: text for kind, text in graph.value.alternatives_by_kind.model_dump().items() if text
+        },
+        provenance=dict(_provenance(pacing, pacing.value, bands)),
+        link_places=dict(_link_places(graph, graph.value)),
+        uses=graph.value.uses,
+    )
     return LoadedCourse(replace(course, folder=folder), problems)
 
 
@@ -109,34 +130,6 @@ def _without_echoes(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
 
 
 _NUMBERS: Final = ("age-label", "days-beyond-unit", "outside-range", "unusual-number")
-
-
-def _course(
-    graph: CourseFile[GraphFile], taught: GraphFile, pacing: CourseFile[PacingFile], pace: PacingFile
-) -> Course:
-    """Return the course of two files without errors."""
-    bands = {name: _numbers(band) for name, band in pacing.data["band"].items()}
-    ages = {name: pace.band[name].from_age for name in bands}
-    return Course(
-        name=taught.name,
-        edition=taught.edition,
-        units=tuple(
-            Unit(id_, unit.name, number, unit.lesson_weeks, unit.aim)
-            for number, (id_, unit) in enumerate(taught.unit.items(), start=1)
-        ),
-        strands=tuple(Strand(id_, strand.name, strand.shared) for id_, strand in taught.strand.items()),
-        skills=tuple(
-            _skill(id_, table, taught.uses, graph.key_place("skill", id_))
-            for id_, table in taught.skill.items()
-        ),
-        bands=tuple(Band(name, ages[name], bands[name]) for name in sorted(bands, key=ages.__getitem__)),
-        alternatives_by_kind={
-            kind: text for kind, text in taught.alternatives_by_kind.model_dump().items() if text
-        },
-        provenance=dict(_provenance(pacing, pace, bands)),
-        link_places=dict(_link_places(graph, taught)),
-        uses=taught.uses,
-    )
 
 
 _ONCE: Final = ("optional_in", "replaced_by", "stands_on")

@@ -63,7 +63,6 @@ class _Document:
         return {"identifier": identifier, "uri": f"urn:uuid:{identifier}"}
 
     def head(self) -> dict[str, Any]:
-        """Return the document."""
         kept = {
             k: v for k, v in self.graph.items() if k not in ("name", "edition", "unit", "strand", "skill")
         }
@@ -134,7 +133,6 @@ class _Document:
         }
 
     def _title(self, path: tuple[str, ...]) -> str:
-        """Return what a thing is called."""
         return self.title if path == ("document",) else str(self.graph[path[0]][path[1]]["name"])
 
 
@@ -228,7 +226,6 @@ class _Package:
         return names
 
     def plain(self) -> Plain:
-        """Return the course."""
         kept = from_json_value(self.head.get("extensions", {}))
         pacing = kept.pop("pacing", {})
         graph: dict[str, Any] = {"format": 1, **kept, "name": self.head.get("title", "")}

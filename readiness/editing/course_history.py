@@ -130,7 +130,6 @@ def _commits(folder: Path) -> list[_Commit]:
 
 
 def _course_at(root: Path, inside: Path, commit: str) -> Course | None:
-    """Return the course of a commit; None if it had an error then."""
     with _files_at(root, inside, commit) as folder:
         return load_course(folder).course
 

@@ -243,7 +243,6 @@ def _without(sheet: EditedFile[GraphFile], path: Path, names: list[Any], gone: s
 
 
 def _set(sheet: EditedFile[Any], edit: Set) -> None:
-    """Set a value in a table that is there; whether the key is one, the schema says."""
     known: tuple[str, ...] = ()
     for step in edit.path[:-1]:
         if step not in sheet.table(*known):

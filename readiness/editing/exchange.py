@@ -75,7 +75,6 @@ def last_changed(folder: Path) -> date:
 
 
 def _paths(folder: Path) -> set[Path]:
-    """Return the files that make a course, those it is based on too."""
     files = read_files(folder)
     return {files.graph.path, files.pacing.path, *files.graph.bases, *files.pacing.bases}
 

@@ -245,12 +245,10 @@ def _items(words: Sequence[str]) -> Iterator[Sequence[str]]:
 
 
 def _written(table: _Table) -> str:
-    """Return a table with one blank line above its header."""
     above = "\n" + table.head.above.lstrip(" \t\n") if table.path else ""
     return _plain(replace(table, head=_Line(above, table.head.text)))
 
 
 def _plain(table: _Table) -> str:
-    """Return a table as it is."""
     lines = (part for line in (table.head, *table.lines) for part in (line.above, line.text))
     return "".join(lines) + table.below + "".join(map(_plain, table.more))

@@ -452,7 +452,6 @@ class _Sheet:
         return named
 
     def layout(self) -> Layout:
-        """Return the picture."""
         middle = _settle(
             self.tracks, self.columns, self.sizes, self._homes(), HEAD + GAP / 2, self.height - FOOT
         )

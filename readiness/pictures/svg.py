@@ -123,14 +123,12 @@ class _Page:
         self.prefix = prefix
 
     def inner(self, name: str) -> Iterator[str]:
-        """Yield the picture alone."""
         width, height = self.layout.width, self.layout.height - FOOT - 26
         yield f'<svg viewBox="0 36 {_num(width)} {_num(height)}" role="img" aria-label={quoteattr(name)}>'
         yield from self._drawing()
         yield "</svg>"
 
     def parts(self, paper: tuple[float, float]) -> Iterator[str]:
-        """Yield the file piece by piece."""
         wide, high = (round(side - 2 * EDGE, 1) for side in paper)
         width, height = max(self.layout.width, 900.0), self.layout.height
         yield (
@@ -148,7 +146,6 @@ class _Page:
         yield "</svg>"
 
     def _drawing(self) -> Iterator[str]:
-        """Yield the rows, the columns, the lines and the boxes."""
         yield from (self._row(at, row) for at, row in enumerate(self.layout.rows))
         for column in self.layout.columns:
             yield from self._head(column)
@@ -237,7 +234,6 @@ class _Page:
 
 
 def _shadings() -> Iterator[str]:
-    """Yield the shadings of the states."""
     yield "<defs>"
     for name, strokes in _STROKES.items():
         yield (
@@ -279,7 +275,6 @@ def _mark(x: float, y: float, height: float, state: State) -> Iterator[str]:
 
 
 def _line(line: DrawnLine, grey: str) -> Iterator[str]:
-    """Yield a line with its white edge and its arrows."""
     way = "".join(map(_piece, line.curves))
     dash = ' stroke-dasharray="5 3"' if line.some else ""
     yield f'<path class="l" d="{way}" stroke="#fff" stroke-width="4"/>'

@@ -192,7 +192,6 @@ def _is_noted(student_file: Path, lesson: NewLesson) -> bool:
 
 
 def _lesson_in(data: bytes) -> NewLesson | None:
-    """Return the half-entered lesson in a file, None where it is none."""
     try:
         plain = json.loads(data)
         return NewLesson(

@@ -130,7 +130,13 @@ def counted_lines(text: str, file: Plain) -> Lines | None:
     blocks, shown = _headers(starts), []
     if {kind: len(lines) for kind, lines in blocks.items()} != _counts(file):
         return None
-    listed = _lists(starts)
+    listed: dict[int, dict[str, int]] = {}
+    here: dict[str, int] = {}
+    for number, line in starts:
+        if line[0] == "[":
+            here = listed[number] = {}
+        elif (name := line.split(" ", 1)[0]) in _NAMES:
+            here[name] = number
     for lesson, first in zip(file.get("lesson", ()), blocks.get("lesson", ()), strict=True):
         fields = _fields(lines, listed[first], lesson)
         if fields is None:
@@ -144,18 +150,6 @@ def _headers(starts: Iterable[tuple[int, str]]) -> dict[str, list[int]]:
     for number, line in starts:
         if line[:2] == "[[" and (header := _HEADER.match(line)):
             found.setdefault(header[1], []).append(number)
-    return found
-
-
-def _lists(starts: Iterable[tuple[int, str]]) -> dict[int, dict[str, int]]:
-    """Return, by the line of each header, the lines on which lists of a lesson may begin."""
-    found: dict[int, dict[str, int]] = {}
-    here: dict[str, int] = {}
-    for number, line in starts:
-        if line[0] == "[":
-            here = found[number] = {}
-        elif (name := line.split(" ", 1)[0]) in _NAMES:
-            here[name] = number
     return found
 
 
@@ -314,7 +308,6 @@ class _Reader:
         self.lines = lines_of(loaded)
 
     def record(self) -> Record:
-        """Return the whole record."""
         file = self.file
         return Record(
             id=self.path.stem,

@@ -126,7 +126,6 @@ def _do(folder: Path, step: Step) -> Refusal | None:
 
 
 def _undo(folder: Path, step: Step) -> Refusal | None:
-    """Take back what a step added; what it took back waits for the other file."""
     if not step.add:
         return Refusal("waits", "")
     return _taken_back(folder / step.file, folder, _marks(step))

@@ -85,7 +85,6 @@ def _born(value: object) -> object:
 
 
 def _is_real(text: str) -> bool:
-    """Return whether a text is a day, or a month, that the calendar has."""
     if not _BORN.fullmatch(text):
         return False
     try:

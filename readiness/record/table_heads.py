@@ -206,7 +206,6 @@ def _named_values(cells: Row) -> Iterator[tuple[str, Cell]]:
 def _column(
     table: Table, row: int, at: int, parent: Mapping[str, Cell], named: Mapping[str, str], fits: Fits
 ) -> Column:
-    """Return a column; what stands above its head holds for it too."""
     head = shown(table.rows[row][at])
     role = _role(head, named, at)
     if role in ROLES:

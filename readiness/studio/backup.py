@@ -151,7 +151,6 @@ def unsealed(path: Path) -> Archive | Refusal:
 
 
 def _is_safe(name: str) -> bool:
-    """Return whether a name in an archive can only mean a file of a studio."""
     parts = name.split("/")
     return name.endswith(".toml") and not any(
         part in ("", "..") or part.startswith(".") or any(sign in part for sign in '\\:\0') for part in parts

@@ -251,7 +251,6 @@ def _from_environment(environ: Mapping[str, str]) -> Path | None:
 
 
 def _upwards(start: Path) -> Path | None:
-    """Return the nearest ``studio.toml``, from a folder upwards."""
     for folder in (start, *start.parents):
         if _is(folder / FILE_NAME, stat.S_ISREG):
             return folder / FILE_NAME

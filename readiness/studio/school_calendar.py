@@ -108,7 +108,6 @@ def read_calendar(
 
 
 def _zone(name: str) -> tzinfo | Refusal | None:
-    """Return a time zone; None is that of this computer."""
     try:
         return ZoneInfo(name) if name else None
     except (ZoneInfoNotFoundError, ValueError, OSError):

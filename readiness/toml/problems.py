@@ -148,7 +148,6 @@ def render(problem: Problem, sources: Mapping[Path, str] | None = None, width: i
 
 
 def _folded(text: str, width: int | None, first: str) -> list[str]:
-    """Return a sentence as lines that fit, the later ones set in."""
     if width is None:
         return [f"{first}{text.replace(HARD_SPACE, ' ')}"]
     return wrapped(text, width, first=first, later="  ")
@@ -182,7 +181,6 @@ def _excerpt(place: Place, sources: Mapping[Path, str] | None) -> list[str]:
 
 
 def _lines_of(file: Path) -> Sequence[str]:
-    """Return the lines of a file, none where they are not to be had."""
     try:
         stat = file.stat()
         if not file.is_file() or stat.st_size > _LARGEST:

@@ -189,7 +189,6 @@ def _of_shape(rest: Mended, path: Path, model: type[M]) -> tuple[Problem, ...]:
 
 
 def _cannot_read(path: Path) -> Problem | None:
-    """Return why a file is not even opened."""
     if not path.exists():
         near = (p.name for p in path.parent.iterdir()) if path.parent.is_dir() else ()
         return _whole(path, "no-file", "there is no such file", did_you_mean(path.name, near))
@@ -202,7 +201,6 @@ def _cannot_read(path: Path) -> Problem | None:
 
 
 def _not_utf8(data: bytes, path: Path) -> Problem | None:
-    """Return the first byte that is no UTF-8, at its place."""
     hint = "in your editor, save the file again with the encoding UTF-8"
     if data.startswith((BOM_UTF16_LE, BOM_UTF16_BE)):
         return _whole(path, "not-utf8", "this file is saved as UTF-16, not as UTF-8", hint)
@@ -234,7 +232,6 @@ def _whole(path: Path, id_: str, message: str, hint: str = "") -> Problem:
 
 
 def _beyond_use(text: str, path: Path) -> Problem | None:
-    """Return why a text is not even tried."""
     if text.count(".") >= _DOTS and (deep := _first_deep(text)):
         return _deep(text, deep.end(), path)
     lengths = [len(line) for line in text.split("\n")] if len(text) > LONGEST_LINE else [0]

@@ -87,7 +87,6 @@ class _Known:
     @classmethod
     @lru_cache(maxsize=8)
     def of(cls, names: tuple[str, ...]) -> _Known:
-        """Return the names made ready."""
         by = tuple({alike(name): name for name in reversed(names)} for alike in _ALIKE)
         plain = tuple(by[0])
         letters: dict[str, list[str]] = {}

@@ -139,7 +139,6 @@ def _refused(path: Path, write: Callable[[], None], *, for_good: bool = True) ->
 
 
 def _reason(error: OSError) -> str:
-    """Return a system's error in plain words, with the file it is about."""
     name = f"{error.filename}: " if error.filename else ""
     return f"{name}{(error.strerror or str(error)).lower()}"
 

@@ -179,7 +179,6 @@ class CourseMap(ScrollView, can_focus=True):
         self.post_message(Pointed(self.chosen))
 
     def on_resize(self) -> None:
-        """Use the room there is."""
         self._lay_out()
 
     def _lay_out(self) -> None:
@@ -291,7 +290,6 @@ class CourseMap(ScrollView, can_focus=True):
             self.choose(min(ahead)[1])
 
     def on_mouse_move(self, event: events.MouseMove) -> None:
-        """Name the skill or the unit under the mouse."""
         x, y = event.x + self.scroll_offset.x, event.y + self.scroll_offset.y
         self.tooltip = self._named(x, y)
 
@@ -305,7 +303,6 @@ class CourseMap(ScrollView, can_focus=True):
         return next((f"Unit {one.number}, {tidy(one.name)}" for one in here), None)
 
     def on_click(self, event: events.Click) -> None:
-        """Choose the key that was clicked."""
         if self.where is not None:
             spot = (event.x + self.scroll_offset.x, event.y + self.scroll_offset.y)
             self.choose(self.where.skill_at.get(spot, ""))

@@ -86,7 +86,6 @@ class Headline(Vertical):
     words = ""
 
     def compose(self) -> ComposeResult:
-        """Lay the pane out."""
         yield Static(id="large")
         yield Static(id="sentence")
 

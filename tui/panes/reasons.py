@@ -60,7 +60,6 @@ class Outline(MarkedList):
     """What is seen: the entry, how deep, and the key of what it is under."""
 
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
-        """Begin empty."""
         super().__init__(id)
         self.opened: set[str] = set()
         self._gone: tuple[str, int | None] = ("", None)
@@ -127,13 +126,11 @@ class Outline(MarkedList):
         return Hanging(f"{'  ' * depth}{mark or ' '} ", text, is_spaced=is_spaced)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Open or close."""
         event.stop()
         entry = self.shown[event.option_index][0]
         self._turn(entry, open_it=entry.key not in self.opened)
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        """Say what the cursor is on."""
         event.stop()
         self.post_message(Pointed(self.subject))
 
@@ -164,12 +161,10 @@ class AnswerPane(Vertical):
     _told: object = None
 
     def __init__(self, *more: Widget, id: str) -> None:  # noqa: A002 - Textual's own word
-        """Keep what stands beside the reasons."""
         super().__init__(id=id)
         self._more = more
 
     def compose(self) -> ComposeResult:
-        """Lay the pane out."""
         yield Headline(id="headline")
         with Horizontal(classes="reasons"):
             yield Outline(id="outline")

@@ -124,7 +124,6 @@ class Roster(MarkedList):
         return self.marked_line.key if self.marked_line else ""
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        """Say who is marked."""
         event.stop()
         self.post_message(Pointed(self.marked))
 

@@ -42,7 +42,6 @@ class SheetList(MarkedList):
         self.highlighted = at if at in lines else None
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        """Say which line the cursor is on."""
         event.stop()
         self.post_message(Pointed(str(event.option_index)))
 

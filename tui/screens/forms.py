@@ -44,12 +44,10 @@ class WorkForm(ModalScreen[str]):
     def __init__(
         self, title: str, fields: Sequence[FormField], write: Callable[[Mapping[str, str]], Refusal | str]
     ) -> None:
-        """Keep what is asked, and what writes it or says why not."""
         super().__init__()
         self.words, self.fields, self.write = title, fields, write
 
     def compose(self) -> ComposeResult:
-        """Lay the fields out, with what is usual in them."""
         with VerticalScroll(id="form", classes="-many" if len(self.fields) > MANY else ""):
             yield Static(Content.styled(self.words, "bold"))
             for one in self.fields:

@@ -98,7 +98,6 @@ class LessonScreen(NotingScreen):
         return "  ".join(filter(None, [told, shown, counts, self.lesson.remark(skills)]))
 
     def on_pointed(self, message: Pointed) -> None:
-        """Follow the cursor of the list."""
         at = self.query_one(SheetList).highlighted
         if message.key == str(at) and at not in (self.round.at, *self.round.picked):
             self.round.at, self.round.picked = int(message.key), []

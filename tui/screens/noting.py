@@ -40,7 +40,6 @@ class NotingScreen(BaseScreen):
     CALLED: ClassVar[str] = "lesson"
 
     def __init__(self, lesson: LessonDesk) -> None:
-        """Begin with what was kept, if anything was."""
         super().__init__(lesson.row.record.id)
         self.lesson = lesson
         self.kept = lesson.kept()
@@ -80,7 +79,6 @@ class NotingScreen(BaseScreen):
     # laying out
 
     def body(self) -> Iterator[Widget]:
-        """Yield the head with its clock, the sheet, a field for words, the keys of help."""
         with Horizontal(id="top"):
             yield Static(id="now")
             yield Digits("0:00", id="clock")
@@ -94,7 +92,6 @@ class NotingScreen(BaseScreen):
         return tidy((self.row() or self.lesson.row).record.name)
 
     def on_mount(self) -> None:
-        """Start the clock, and say what was kept."""
         self.began = self.desk.now()
         self.set_interval(1, self._tick)
         if self.kept is not None:

@@ -70,7 +70,6 @@ class Pick(ModalScreen[str]):
         self.words, self.titles, self.names = words, titles, names
 
     def compose(self) -> ComposeResult:
-        """Lay the page out."""
         with Vertical(id="pick"):
             if self.names is None:
                 yield Static(Content.styled(f"{self.words} - Enter chooses, Escape leads back", "bold"))
@@ -80,7 +79,6 @@ class Pick(ModalScreen[str]):
             yield OptionList(markup=False)
 
     def on_mount(self) -> None:
-        """Show all at first."""
         self._fill("")
 
     def _fill(self, typed: str) -> None:
@@ -96,17 +94,13 @@ class Pick(ModalScreen[str]):
         options.highlighted = 0 if found else None
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Show what fits."""
         self._fill(event.value.strip())
 
     def on_input_submitted(self) -> None:
-        """Take what is marked."""
         self.query_one(OptionList).action_select()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Answer."""
         self.dismiss(event.option_id)
 
     def action_to_list(self) -> None:
-        """Go from the field to the list."""
         self.query_one(OptionList).focus()

@@ -94,7 +94,13 @@ class PlacingScreen(NotingScreen):
         first, *rest = told
         yield Content.styled(first, "bold" if asked and not self.noted else "")
         yield from (Content(line) for one in rest for line in ("", one))
-        yield from self._asked_before()
+        lesson = self.round.lesson
+        given = [(skill, noted_words(help_)) for skill, help_ in lesson.helps.items()]
+        given += [(skill, noted_words("left")) for skill in lesson.not_tried]
+        if given:
+            yield from (Content(""), Content("Asked so far:"))
+        for skill, words in reversed(given):
+            yield Content(f"{words:<16} {self.lesson.title((skill,))}")
 
     def _told_now(self, asked: tuple[str, ...]) -> PlacingRound:
         """Return the round with the look that is shown: a glance may have been taken apart."""
@@ -110,16 +116,6 @@ class PlacingScreen(NotingScreen):
         else:
             unit = self.desk.course.unit[self.desk.course.skill[asked[0]].unit]
             yield f"From unit {unit.number}, {tidy(unit.name)}."
-
-    def _asked_before(self) -> Iterator[Content]:
-        """Yield what was asked so far, the latest first."""
-        lesson = self.round.lesson
-        given = [(skill, noted_words(help_)) for skill, help_ in lesson.helps.items()]
-        given += [(skill, noted_words("left")) for skill in lesson.not_tried]
-        if given:
-            yield from (Content(""), Content("Asked so far:"))
-        for skill, words in reversed(given):
-            yield Content(f"{words:<16} {self.lesson.title((skill,))}")
 
     def _so_far(self, width: int) -> Content:
         now = self.stands

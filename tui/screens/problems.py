@@ -34,7 +34,6 @@ class ProblemsScreen(BaseScreen):
     BINDINGS: ClassVar = bindings_of("problems")
 
     def body(self) -> Iterator[Widget]:
-        """Yield the list."""
         yield Outline(id="problems")
 
     problems: tuple[Problem, ...] = ()
@@ -75,7 +74,6 @@ class ProblemsScreen(BaseScreen):
         return (self.marked.place.file, self.marked.place.line) if self.marked else None
 
     def action_copy(self) -> None:
-        """Copy the marked problem."""
         if self.marked is None:
             self.notify(NONE)
         else:
@@ -83,7 +81,6 @@ class ProblemsScreen(BaseScreen):
             self.notify("Copied.")
 
     def action_edit(self) -> None:
-        """Open the line of the marked problem in the editor."""
         if self.marked is None:
             self.notify(NONE)
         else:

@@ -39,7 +39,6 @@ class StepScreen(BaseScreen):
     is_kept = False
 
     def __init__(self, row: StudentRow) -> None:
-        """Keep whose step it is."""
         super().__init__(row.record.id)
         self.of = row
 
@@ -51,7 +50,6 @@ class StepScreen(BaseScreen):
         self.draw()
 
     def body(self) -> Iterator[Widget]:
-        """Yield the text, what stands beside it, and the field."""
         with Container(id="page"):
             with VerticalScroll(id="draft"):
                 yield Fitted(id="draft-text")
@@ -107,7 +105,6 @@ class DecideScreen(StepScreen):
         yield AnswerPane(id="beside")
 
     def show(self, view: View) -> None:
-        """Take a new view of the answer beside it."""
         if (row := self.row()) is not None:
             self.query_one(AnswerPane).show(self.desk, row, row.answer)
         super().show(view)
@@ -128,7 +125,6 @@ class DecideScreen(StepScreen):
     # deciding
 
     def action_decide(self, decided: str) -> None:
-        """Ask whether it is meant."""
         if self.is_kept:
             self.notify("This is decided. Key u takes it back.")
             return
@@ -165,7 +161,6 @@ class DecideScreen(StepScreen):
         self.draw()
 
     def action_take_back(self) -> None:
-        """Take the decision back."""
         if not self.is_kept:
             self.notify("Nothing was decided here yet. Key m or s decides.")
         elif why_not := taken_back(self.of.path, "decision"):

@@ -61,12 +61,10 @@ class StudioScreen(BaseScreen):
     typed = ""
 
     def __init__(self) -> None:
-        """Begin without lines."""
         super().__init__()
         self.lines: dict[str, RosterLine] = {}
 
     def body(self) -> Iterator[Widget]:
-        """Yield the day, the list and the answer beside it."""
         yield Static(key_strip(400), id="keys")
         yield Static(id="questions")
         yield Static(id="banner")
@@ -78,14 +76,12 @@ class StudioScreen(BaseScreen):
         yield Static(id="card")
 
     def on_mount(self) -> None:
-        """Begin with the question for everyone."""
         self._show_questions()
         self.tell_title("readiness")
 
     # data in
 
     def show(self, view: View) -> None:
-        """Take a new view of the studio."""
         if self.browse.is_whole:
             self.query("#progress").remove()
         course = f" · {tidy(view.course.name)}" if view.course and view.studio.where.beside else ""
@@ -158,12 +154,10 @@ class StudioScreen(BaseScreen):
         return self.lines[key]
 
     def _begun(self, key: str) -> NewLesson | None:
-        """Return the lesson of a student that is half entered."""
         row = self.desk.row(key)
         return self.desk.begun(row) if row else None
 
     def on_screen_resume(self) -> None:
-        """Show what was half entered meanwhile."""
         self.lines = {}
         self._fill()
 
@@ -184,7 +178,6 @@ class StudioScreen(BaseScreen):
     # messages
 
     def on_resize(self) -> None:
-        """Show who is marked as there is room now."""
         self.call_after_refresh(self.on_pointed)
 
     def on_pointed(self) -> None:
@@ -235,12 +228,10 @@ class StudioScreen(BaseScreen):
             self.action_open_why()
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Show only the names that fit."""
         self.typed = event.value.strip()
         self._fill()
 
     def on_input_submitted(self) -> None:
-        """Keep what was typed and go back to the list."""
         self.query_one(Roster).focus()
 
     # actions
@@ -264,13 +255,11 @@ class StudioScreen(BaseScreen):
             self.app.push_screen(WhyScreen(marked))
 
     def action_ask(self, question: str) -> None:
-        """Ask one of the quick questions."""
         self.question = question
         self._show_questions()
         self._fill()
 
     def action_find(self) -> None:
-        """Open the field."""
         if not self.query(Field):
             words = "part of a name - Enter keeps it, Escape clears it"
             self.mount(Field(placeholder=words, id="find"), after="#card")
@@ -290,5 +279,4 @@ class StudioScreen(BaseScreen):
         return action != "back" or self.question != "today" or bool(self.typed or self.query(Field))
 
     def action_leave(self) -> None:
-        """Leave."""
         self.app.exit()

@@ -36,18 +36,15 @@ class WhyScreen(BaseScreen):
     AUTO_FOCUS = "Outline"
 
     def __init__(self, student: str) -> None:
-        """Keep whose page it is."""
         super().__init__(student)
         self.supposed = Supposed()
 
     def body(self) -> Iterator[Widget]:
-        """Yield the answer with the switches."""
         yield AnswerPane(Switches(id="switches"), id="answer")
 
     # data in
 
     def show(self, _view: View) -> None:
-        """Take a new view of the studio."""
         self._draw()
 
     def _draw(self) -> None:
@@ -100,7 +97,6 @@ class WhyScreen(BaseScreen):
             self._draw_switches(self.supposed.changes(self.desk.course, row.answer))
 
     def on_chosen(self, message: Chosen) -> None:
-        """Turn the switch that was chosen."""
         if not isinstance(message, Pointed):
             self.action_suppose(message.key)
 
@@ -115,7 +111,6 @@ class WhyScreen(BaseScreen):
         return super().place()
 
     def action_suppose(self, name: str) -> None:
-        """Turn a switch and work the answer out again."""
         if self.row() is None or not self.query_one(Switches).display:
             return
         skill = self._marked_skill()
@@ -130,12 +125,10 @@ class WhyScreen(BaseScreen):
         return self.desk.compared(row, changes) if changes else self.desk.text(row)
 
     def action_copy(self) -> None:
-        """Copy the answer as plain text."""
         self.app.copy_to_clipboard(self._text())
         self.notify("Copied as plain text. If your terminal does not allow it: key f saves it as a file.")
 
     def action_save_text(self) -> None:
-        """Save the answer as a text file in the folder one is in."""
         row = self.row()
         if row is None:
             return
@@ -148,7 +141,6 @@ class WhyScreen(BaseScreen):
             self.notify(f"Saved as {path}. It names a child; keep it where only you can read it.")
 
     def action_tellings(self) -> None:
-        """Show what to say to whom."""
         from tui.screens.answers import TellingsScreen
 
         assert self.student is not None

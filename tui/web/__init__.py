@@ -23,7 +23,6 @@ class StudioServer(Server):
     """Serves one command to one browser."""
 
     def __init__(self, command: str, port: int) -> None:
-        """Take the command that shows the screens, and the port."""
         super().__init__(
             command, host=HOST, port=port, title="readiness", templates_path=Path(__file__).resolve().parent
         )

@@ -223,9 +223,12 @@ def _telling_look(now: Evidence) -> PlacingLook | None:
     best = max(told.values(), default=0.0)
     if best < ASSUMED.least_gain:
         return None
-    unit, ids = now.course.plan.unit, now.course.plan.ids
+    plan = now.course.plan
     good = [i for i, gain in told.items() if gain >= _SAME * best]
-    return _look(now, min(good, key=lambda i: (ids[i] in now.tender, unit[i], -told[i], i)))
+    i = min(good, key=lambda i: (plan.ids[i] in now.tender, plan.unit[i], -told[i], i))
+    first = not now.asked & now.footings.asked_by[-1]
+    why = "easy-first" if first else "must-be-seen" if plan.must_be_seen >> i & 1 else "halves"
+    return PlacingLook((plan.ids[i],), why)
 
 
 def confirming_look(now: Evidence) -> PlacingLook | None:
@@ -253,13 +256,6 @@ def _brings(now: Evidence, i: int) -> tuple[int, int, int]:
     missing = ((asked & ~there).bit_count() for asked in asked_by[: now.best + 1])
     beyond = sum(max(0, count - now.limit) for count in missing)
     return now.footings.start_of(there, now.limit), -beyond, (settled & now.taken).bit_count()
-
-
-def _look(now: Evidence, i: int) -> PlacingLook:
-    plan = now.course.plan
-    first = not now.asked & now.footings.asked_by[-1]
-    why = "easy-first" if first else "must-be-seen" if plan.must_be_seen >> i & 1 else "halves"
-    return PlacingLook((plan.ids[i],), why)
 
 
 def looks_on_paper(now: Evidence, count: int) -> tuple[str, ...]:

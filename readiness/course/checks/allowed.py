@@ -94,7 +94,6 @@ class _Units:
             lines.sort(key=itemgetter(0))
 
     def of(self, place: Place) -> str:
-        """Return the id of the unit, empty where there is none."""
         lines: list[tuple[int, str]] = self._lines.get(place.file, [])
         at = bisect_right(lines, place.line, key=itemgetter(0))
         return lines[at - 1][1] if at else ""

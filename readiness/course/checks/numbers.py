@@ -89,12 +89,10 @@ class _Found(NamedTuple):
 
     @property
     def place(self) -> Place:
-        """Where it stands."""
         return self.file.at(*self.path)
 
     @property
     def name(self) -> str:
-        """What it is called, and the table it is in."""
         *tables, key = (step for step in self.path if isinstance(step, str))
         if tables[0] == "band":
             tables[1] = f'"{tables[1]}"'
