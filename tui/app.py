@@ -182,31 +182,25 @@ class GoToStudent(Provider):
         """Yield the students whose name fits."""
         matcher = self.matcher(query)
         for row in self._rows():
-            score = matcher.match(self._title(row))
-            if score > 0:
-                yield Hit(score, matcher.highlight(self._title(row)), self._doing(row), help=self._help(row))
+            title = self._title(row)
+            if (score := matcher.match(title)) > 0:
+                help_ = verdict_brief(row.answer)
+                yield Hit(score, matcher.highlight(title), self._doing(row), help=help_)
 
     async def discover(self) -> Hits:
         """Yield the first students, so that the way is seen before anything is typed."""
         for row in self._rows()[:8]:
-            yield DiscoveryHit(self._title(row), self._doing(row), help=self._help(row))
+            yield DiscoveryHit(self._title(row), self._doing(row), help=verdict_brief(row.answer))
 
     def _rows(self) -> tuple[StudentRow, ...]:
-        view = self._browse.view
+        view = cast("Program", self.app).view
         return view.rows if view else ()
-
-    @property
-    def _browse(self) -> Program:
-        return cast("Program", self.app)
 
     def _title(self, row: StudentRow) -> str:
         return f"Go to {row.record.name}"
 
-    def _help(self, row: StudentRow) -> str:
-        return verdict_brief(row.answer)
-
     def _doing(self, row: StudentRow) -> partial[None]:
-        return partial(self._browse.go_to, row.record.id)
+        return partial(cast("Program", self.app).go_to, row.record.id)
 
 
 class Browse(OneAtATime):

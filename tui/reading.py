@@ -80,7 +80,8 @@ class Reader:
             )
         )
         self._taught = frozenset(place.file for place in places if place is not None)
-        rows = self._rows(studio, course, day, latest)
+        listed = [self._row(studio, course, record, day, latest) for record in studio.records.values()]
+        rows = tuple(sorted(listed, key=lambda row: not row.is_paused))
         self._last = View(studio, course.on(day), rows, day, today=today)
         return self._last
 
@@ -146,10 +147,6 @@ class Reader:
         loaded = through(path, course)
         self._read[path] = (stamp, loaded)
         return loaded
-
-    def _rows(self, studio: Studio, course: Course, day: int, latest: int) -> tuple[StudentRow, ...]:
-        rows = [self._row(studio, course, record, day, latest) for record in studio.records.values()]
-        return tuple(sorted(rows, key=lambda row: not row.is_paused))
 
     def _row(self, studio: Studio, course: Course, record: Record, day: int, latest: int) -> StudentRow:
         calendar = studio.calendar(record.id)

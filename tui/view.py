@@ -82,8 +82,7 @@ class StudentRow:
     @property
     def path(self) -> Path:
         """The student's file: whoever was read has one."""
-        assert self.record.path is not None
-        return self.record.path
+        return self.record.own_path
 
     @property
     def is_paused(self) -> bool:

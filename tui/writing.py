@@ -19,7 +19,7 @@ from readiness.judging.answer import Answer
 from readiness.record import draft_entry as half_done
 from readiness.record.entries import decide, open_hold
 from readiness.record.model import HELPS
-from readiness.record.noting import NewLesson, note_lesson, note_placing_lesson, odd_day
+from readiness.record.noting import NewLesson, note_lesson, odd_day
 from readiness.record.undo import take_back
 from readiness.toml.write import Refusal
 from readiness.words.brief import NOT_IN_THE_DEMO, glance_words, noted_line
@@ -169,8 +169,8 @@ class LessonDesk:
         if self.desk.is_demo:
             return NOT_IN_THE_DEMO
         self.keep(lesson)
-        does = note_placing_lesson if is_placing else note_lesson
-        refusals = does(self.desk.course, self.row.record, lesson, self.folder, self.desk.latest_day)
+        course, latest = self.desk.course, self.desk.latest_day
+        refusals = note_lesson(course, self.row.record, lesson, self.folder, latest, is_placing=is_placing)
         if refusals:
             return " ".join(one.message for one in refusals)
         self.drop()

@@ -241,13 +241,8 @@ class Work(Ground):
         usual = self.band.whole("activity_minutes")
         self.longest = max(gently(usual, self.tender), min(usual, SHORT_ENOUGH))
         self.without_pause = gently(self.band.whole("play_without_pause_minutes"), self.tender)
-        self.shares = share_out(self.band, minutes, self._instead_of_new())
-
-    def _instead_of_new(self) -> str:
-        """Return what takes the minutes for new things where nothing is begun; empty where they stay."""
-        if self.is_all_review:
-            return "review"
-        return "music" if self.is_first else ""
+        instead_of_new = "review" if self.is_all_review else "music" if self.is_first else ""
+        self.shares = share_out(self.band, minutes, instead_of_new)
 
     @cached_property
     def deciding(self) -> frozenset[str]:

@@ -68,8 +68,7 @@ class Entry:
     @property
     def path(self) -> Path:
         """The student's file."""
-        assert self.record.path is not None
-        return self.record.path
+        return self.record.own_path
 
     @property
     def calendar(self) -> Calendar:
@@ -231,8 +230,7 @@ class Care:
     @property
     def path(self) -> Path:
         """The student's file."""
-        assert self.record.path is not None
-        return self.record.path
+        return self.record.own_path
 
     def again(self) -> Record:
         """Return the file as it is now, as far as it can be read."""

@@ -20,7 +20,7 @@ from readiness.cli.output import aside, text_width
 from readiness.cli.round import Round, Typist
 from readiness.days import iso
 from readiness.record import draft_entry as half_done
-from readiness.record.noting import NewLesson, note_placing_lesson
+from readiness.record.noting import NewLesson, note_lesson
 from readiness.words.brief import WHY_BRIEF
 from readiness.words.noting import kept_words
 from readiness.words.phrases import tell_page
@@ -83,7 +83,7 @@ def _ask(entry: Entry, by: str, keys: Typist) -> Exit:
         return Exit.READY
     if refusal := half_done.keep(entry.path, done, entry.record):
         aside(refusal.message)
-    refuse(note_placing_lesson(entry.course, entry.record, done, entry.folder, entry.latest))
+    refuse(note_lesson(entry.course, entry.record, done, entry.folder, entry.latest, is_placing=True))
     drop_kept_lesson(entry)
     record = entry.again()
     _tell(Entry(entry.studio, entry.course, record, entry.folder, entry.on, entry.latest), None)

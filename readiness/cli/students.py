@@ -183,8 +183,7 @@ def _meant(studio: Studio, folder: Path, typed: str) -> tuple[str, str, Path, bo
         return typed, typed, studio.broken[typed].path, True
     if typed in studio.records:
         record = studio.records[typed]
-        assert record.path is not None
-        return record.id, record.name, record.path, True
+        return record.id, record.name, record.own_path, True
     path = folder / f"{typed}.toml"
     if is_id(typed) and (beside(folder, typed) or has_kept(cache_folder(os.environ), path)):
         return typed, typed, path, False

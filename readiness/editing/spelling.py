@@ -99,7 +99,9 @@ def _cut(text: str) -> tuple[list[_Table], str]:
         if not line:
             rest = above
         elif line.startswith("["):
-            below, over = _shared_out(above)
+            # above a header stands what belongs to the table before it, up to a blank line
+            close, blank, after = re.split(r"(?m)(^[ \t]*\n|\Z)", above, maxsplit=1)
+            below, over = (close, blank + after) if close and blank else ("", above)
             tables[-1] = replace(tables[-1], below=below)
             inside: Any = tomli.loads(line)
             found = []
@@ -130,12 +132,6 @@ def _lines(text: str) -> Iterator[tuple[str, str]]:
         yield text[above:begun].rstrip(" \t"), text[begun:] + "\n"
         above = len(text)
     yield text[above:], ""
-
-
-def _shared_out(above: str) -> tuple[str, str]:
-    """Return what above a header belongs to the table before it, up to a blank line, and what to it."""
-    close, blank, rest = re.split(r"(?m)(^[ \t]*\n|\Z)", above, maxsplit=1)
-    return (close, blank + rest) if close and blank else ("", above)
 
 
 def _nested(tables: Iterable[_Table]) -> list[_Table]:

@@ -435,6 +435,12 @@ class Record(LazyFields):
         return self.path.name if self.path else f"{self.id}.toml"
 
     @property
+    def own_path(self) -> Path:
+        """The student's file, of a record that was read from one."""
+        assert self.path is not None
+        return self.path
+
+    @property
     def entire(self) -> Record:
         """Return all the file holds, for whoever counts its blocks."""
         return self.whole or self

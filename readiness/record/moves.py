@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Final
 
 from readiness.lazy import dataclass
-from readiness.record.append import entry_of
+from readiness.record.append import entries_of
 from readiness.record.marks import NOTED, TAKEN, end_of, entry_begin, entry_words, line_end, mark_of, standing
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal
@@ -119,7 +119,7 @@ def _do(folder: Path, step: Step) -> Refusal | None:
 
     def edit(before: bytes) -> bytes | Refusal:
         was_added = any(NOTED + mark in before for mark in marks)  # also where it was taken back since
-        return done if was_added else entry_of(path, before, step.add)
+        return done if was_added else entries_of(path, before, (step.add,))
 
     refusal = writing.append(path, folder, edit, end_of)
     return None if refusal == done else refusal

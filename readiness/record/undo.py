@@ -14,7 +14,6 @@ import re
 import secrets
 from collections import Counter
 from collections.abc import Iterator
-from contextlib import suppress
 from functools import partial
 from pathlib import Path
 from typing import Final, NamedTuple
@@ -73,10 +72,7 @@ def take_back(path: Path, folder: Path, kind: str = "", mistake: str = "") -> st
 
 def _moved(path: Path, folder: Path, kind: str) -> str | Refusal | None:
     """Take back a note's way from one file to another, in both; None where that was not done last."""
-    try:
-        done = _last_standing(path.read_bytes())
-    except OSError:
-        return None
+    done = _last_in(path)
     token = None if isinstance(done, Refusal) else moved_token(done.words)
     if isinstance(done, Refusal) or token is None or (kind and f"[[{kind}]]".encode() not in done.words):
         return None
@@ -96,10 +92,7 @@ def _moved(path: Path, folder: Path, kind: str) -> str | Refusal | None:
 
 def last_entry(path: Path) -> tuple[str, frozenset[str]] | Refusal:
     """Return what was noted last in a file, to the letter, and the kinds of its blocks; or why none is."""
-    try:
-        done = _last_standing(path.read_bytes())
-    except OSError:
-        return _NOT_OURS
+    done = _last_in(path)
     if isinstance(done, Refusal):
         return ("", frozenset({"consent"})) if done == _CONSENT else done
     kinds = re.findall(r"^\[\[(\w+)\]\]", words := done.words.decode(), re.MULTILINE)
@@ -128,10 +121,8 @@ def import_line(token: str) -> str:
 
 def import_token(path: Path) -> str:
     """Return the token of the import that was noted last in a file; nothing where something else was."""
-    with suppress(OSError):
-        done = _last_standing(path.read_bytes())
-        return "" if isinstance(done, Refusal) else _token(done.words)
-    return ""
+    done = _last_in(path)
+    return "" if isinstance(done, Refusal) else _token(done.words)
 
 
 def _token(words: bytes) -> str:
@@ -193,6 +184,13 @@ def _crossed_out(before: bytes, kind: str, taken: list[_Done], mistake: str) -> 
         return _without(before, done.mark) + TAKEN_ABOVE + done.mark + end
     why = b"%s, %s%s" % (_MISTAKE, " ".join(mistake.split()).encode(), end) if is_hold else b""
     return before + why + TAKEN + done.mark + end
+
+
+def _last_in(path: Path) -> _Done | Refusal:
+    try:
+        return _last_standing(path.read_bytes())
+    except OSError:
+        return _NOT_OURS
 
 
 def _last_standing(before: bytes) -> _Done | Refusal:

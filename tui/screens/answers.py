@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import ClassVar, Final
+from typing import Final
 
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -11,7 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from readiness.words.grammar import tidy
-from tui.actions import Action, actions_of, bindings_of
+from tui.actions import Action, actions_of
 from tui.desk import AnswerDesk
 from tui.panes.field import WordField
 from tui.screens.base import BaseScreen
@@ -103,7 +103,6 @@ class AnswersScreen(ChoiceScreen):
         "takes the next event of the studio, and changed looks back to the lesson before; key o asks for "
         "another day, skill or unit, key f shows all of an answer. Nothing is written."
     )
-    BINDINGS: ClassVar = bindings_of("answers")
     HEAD = "Answers about"
 
     def __init__(self, answers: AnswerDesk) -> None:
@@ -162,7 +161,6 @@ class TellingsScreen(ChoiceScreen):
         "Drafts from the same facts for three readers. Choose with 1, 2, 3; c copies the one you see, and "
         "only that. Edit it before you use it; the program sends nothing."
     )
-    BINDINGS: ClassVar = bindings_of("tellings")
     HEAD = "What to say about"
 
     def text(self) -> str:

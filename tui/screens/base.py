@@ -15,7 +15,7 @@ from textual.widgets._footer import FooterKey
 
 from readiness.toml.write import Refusal
 from readiness.words.grammar import capital, date_words, tidy
-from tui.actions import Action
+from tui.actions import Action, bindings_of
 from tui.panes.reasons import Outline
 from tui.screens.forms import FormField, WorkForm, open_in_editor
 from tui.screens.page import AreYouSure, TextPage, help_text
@@ -102,6 +102,12 @@ class BaseScreen(Screen[None]):
     NAME: ClassVar[str] = ""
     ABOUT: ClassVar[str] = ""
     """Two or three sentences for the help page."""
+
+    def __init_subclass__(cls, **how: bool) -> None:
+        """Bind the keys that the table of actions has for a screen."""
+        if "NAME" in cls.__dict__:
+            cls.BINDINGS = bindings_of(cls.NAME)
+        super().__init_subclass__(**how)
 
     def __init__(self, about: str | None = None) -> None:
         super().__init__()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import ClassVar
 
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -14,7 +13,6 @@ from textual.widgets import Static
 from readiness.words.course import skill_lines
 from readiness.words.english import STATE_WORDS
 from readiness.words.grammar import tidy
-from tui.actions import bindings_of
 from tui.course_edits import COURSE_EDITS, Tried
 from tui.messages import Pointed
 from tui.panes.course_map import CourseMap, note_signs
@@ -36,7 +34,6 @@ class CourseScreen(BaseScreen):
         "stands on, thin ones to what stands on it. Edit the course in any editor and save: the map, the "
         "answers and the problems follow within a second."
     )
-    BINDINGS: ClassVar = bindings_of("course")
     AUTO_FOCUS = "CourseMap"
 
     def body(self) -> Iterator[Widget]:

@@ -18,7 +18,6 @@ from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.noting import noted_quietly
 from readiness.words.paused import ended_lines
 from readiness.words.sheet import expected_words
-from tui.actions import bindings_of
 from tui.messages import Pointed
 from tui.panes.sheet_list import SheetList
 from tui.screens.noting import NotingScreen
@@ -37,7 +36,6 @@ class LessonScreen(NotingScreen):
         "kept at once, also when the terminal closes; it is offered again next time. With q the lesson is "
         "noted in the student's file."
     )
-    BINDINGS: ClassVar = bindings_of("lesson")
     AUTO_FOCUS: ClassVar[str] = "#sheet"
 
     def _round(self, kept: NewLesson | None) -> Answers:

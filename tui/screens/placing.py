@@ -21,7 +21,6 @@ from readiness.record.noting import NewLesson
 from readiness.words.brief import noted_line
 from readiness.words.grammar import tidy
 from readiness.words.placing_round import begin_words, look_paragraphs, room_words, so_far_words, start_words
-from tui.actions import bindings_of
 from tui.panes.headline import fits, large
 from tui.panes.lines import Fitted
 from tui.panes.sheet_list import noted_words
@@ -40,7 +39,6 @@ class PlacingScreen(NotingScreen):
         "tell as much. Ask, watch, press one key. Beside it stands where this student would start so far. It "
         "says when it is enough; with q it ends sooner, and what was seen is noted."
     )
-    BINDINGS: ClassVar = bindings_of("placing")
     AUTO_FOCUS: ClassVar[str] = "#question-box"
 
     def _round(self, kept: NewLesson | None) -> Answers:

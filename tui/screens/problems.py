@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import ClassVar, Final
+from typing import Final
 
 from textual.widget import Widget
 
 from readiness.toml.problems import Problem
-from tui.actions import bindings_of
 from tui.panes.reasons import Entry, Outline
 from tui.screens.base import BaseScreen
 from tui.view import View, spot
@@ -31,7 +30,6 @@ class ProblemsScreen(BaseScreen):
         "What is wrong, or odd, in the files: an error (!) keeps a file from being read, a warning (?) "
         "does not. Mend it in any editor and save; this page follows."
     )
-    BINDINGS: ClassVar = bindings_of("problems")
 
     def body(self) -> Iterator[Widget]:
         yield Outline(id="problems")

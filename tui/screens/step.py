@@ -6,7 +6,6 @@ What is said, asked and kept is each page's own.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import ClassVar
 
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
@@ -18,7 +17,6 @@ from readiness.record.load import load_without_course
 from readiness.words.entries import WHY_ASKED, decided_words, decision_question, paused_words, ways_words
 from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.paused import pause_first, pause_question
-from tui.actions import bindings_of
 from tui.panes.field import WordField
 from tui.panes.lines import Fitted
 from tui.panes.reasons import AnswerPane
@@ -95,7 +93,6 @@ class DecideScreen(StepScreen):
         "You decide whether a student moves on. What was computed and what you decide are both kept in the "
         "student's file; where the two differ, a few words say why. Key u takes it back."
     )
-    BINDINGS: ClassVar = bindings_of("decide")
     WORDS = "why, in a few words"
 
     decided = asked = ""
@@ -186,7 +183,6 @@ class PauseScreen(StepScreen):
         "Somebody said that something hurts. Stop playing first. Choose what rests, type what was said, and "
         "the hold is kept in the student's file; only an adult ends it, with `readiness resume`."
     )
-    BINDINGS: ClassVar = bindings_of("pause")
     WORDS = "what was said"
 
     part = words = ""

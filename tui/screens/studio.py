@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
-from typing import ClassVar, Final
+from typing import Final
 
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
@@ -16,7 +16,6 @@ from readiness.toml.texts import folded
 from readiness.words.brief import brought_line, odd_lines, one_thing_line, promise_line, verdict_large
 from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.noting import half_entered_words
-from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
 from tui.panes.field import Field
 from tui.panes.headline import large
@@ -54,7 +53,6 @@ class StudioScreen(BaseScreen):
         "is due when the usual lessons of the unit are over, or when all its skills but as many as may come "
         "along were shown already, and no decision was made in the last days."
     )
-    BINDINGS: ClassVar = bindings_of("studio")
     AUTO_FOCUS = "Roster"
 
     question = "today"

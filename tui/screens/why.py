@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import ClassVar
 
 from textual.content import Content
 from textual.widget import Widget
@@ -12,7 +11,6 @@ from textual.widget import Widget
 from readiness.terms import Verdict
 from readiness.words.brief import odd_lines, supposed_line
 from readiness.words.grammar import tidy, unit_words
-from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
 from tui.panes.lines import Fitted
 from tui.panes.reasons import AnswerPane, Outline
@@ -32,7 +30,6 @@ class WhyScreen(BaseScreen):
         "rests on, with the line of the file. The four switches ask what if: the answer is worked out again "
         "at once, and nothing is saved."
     )
-    BINDINGS: ClassVar = bindings_of("why")
     AUTO_FOCUS = "Outline"
 
     def __init__(self, student: str) -> None:
