@@ -97,8 +97,7 @@ def run_decide(args: argparse.Namespace) -> Exit:
     given = reason if args.reason.strip() else ""
     until = _until(args, entry)
     decision = decision_on(entry.course, entry.record, answer, args.decided, given, chosen, until)
-    refuse(decide(entry.record, entry.folder, decision, starts))
-    record = entry.again()
+    record = entry.written(decide(entry.record, entry.folder, decision, starts))
     begun = starts if args.decided == "move" else None
     return respond(args, lambda: {
         "student": record.id,
@@ -191,8 +190,7 @@ def run_resume(args: argparse.Namespace) -> Exit:
     )
     if refusal is not None and refusal.id == "no-hold":
         raise CommandError(no_hold_words(entry.record, entry.on, args.part or ""))
-    refuse(refusal)
-    record = entry.again()
+    record = entry.written(refusal)
     holds = record.entire.holds
     closed = next(holds[i] for i in were_open if not holds[i].is_open(entry.on))
     still = [hold for hold in holds if hold.is_open(entry.on)]
@@ -277,10 +275,9 @@ def _give(args: argparse.Namespace, entry: Entry) -> Exit:
     entry.check_day()
     minutes, days = whole(args.minutes, "--minutes", 1, 600), whole(args.days, "--days", 1, 31)
     answer = entry.answer()
-    skill = skill_typed(entry.course, args.give, (*answer.deciding, *answer.rest))
+    skill, text = skill_typed(entry.course, args.give, (*answer.deciding, *answer.rest)), args.text.strip()
     refuse(odd_letters(args.text))
-    refuse(give_task(entry.record, entry.folder, entry.on, skill, args.text.strip(), minutes, days))
-    record = entry.again()
+    record = entry.written(give_task(entry.record, entry.folder, entry.on, skill, text, minutes, days))
     practice = practice_on(record.tasks, entry.course.band[answer.band], entry.on)
     tasks = record.entire.tasks
     return respond(args, lambda: {
@@ -294,8 +291,7 @@ def _report(args: argparse.Namespace, entry: Entry) -> Exit:
         raise CommandError("--report takes also --days: on how many days it was done.")
     number, days = whole(args.report, "--report", 1, 9999), whole(args.days, "--days", 0, 366)
     refuse(odd_letters(args.words))
-    refuse(report_task(entry.record, entry.folder, number, days, args.words.strip()))
-    record = entry.again()
+    record = entry.written(report_task(entry.record, entry.folder, number, days, args.words.strip()))
     return respond(
         args,
         lambda: {"student": record.id, "task": _plain(number, record.entire.tasks[number - 1])},
@@ -368,8 +364,8 @@ def _give_promise(args: argparse.Namespace, entry: Entry) -> Exit:
     entry.check_day()
     due = None if args.due is None else day_meant(args.due, "--due", entry.on, order_of(entry.studio), 1)
     refuse(odd_letters(args.give, args.to))
-    refuse(give_promise(entry.record, entry.folder, entry.on, args.to.strip(), args.give.strip(), due))
-    record = entry.again()
+    to, text = args.to.strip(), args.give.strip()
+    record = entry.written(give_promise(entry.record, entry.folder, entry.on, to, text, due))
     last = len(record.promises)
     return _tell_promise(args, record, last, entry.on, partial(promised_words, record, entry.on))
 
@@ -378,8 +374,7 @@ def _answer(args: argparse.Namespace, entry: Entry) -> Exit:
     entry.check_day()
     number = whole(args.answer, "--answer", 1, 9999)
     refuse(odd_letters(args.words))
-    refuse(answer_promise(entry.record, entry.folder, number, entry.on, args.words.strip()))
-    record = entry.again()
+    record = entry.written(answer_promise(entry.record, entry.folder, number, entry.on, args.words.strip()))
     words = partial(answered_words, record, entry.on, number)
     return _tell_promise(args, record, number, entry.on, words)
 

@@ -98,6 +98,11 @@ class Entry:
             raise CommandError(f"{self.path} cannot be read any more; `readiness roster` shows why.")
         return found
 
+    def written(self, refusals: Iterable[Refusal] | Refusal | None) -> Record:
+        """Return the record with what was written just now; say why it was not, if so."""
+        refuse(refusals)
+        return self.again()
+
     def check_day(self) -> None:
         """Refuse a day that has not come, or before the birth."""
         refuse(check_day(self.record, self.on, self.latest))

@@ -7,6 +7,7 @@ to look at next and what all looks so far come to.
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 
 from readiness.advice.ahead_json import claim_to_dict, placing_to_dict
 from readiness.advice.placing.presumed import claim
@@ -66,18 +67,13 @@ def run_place(args: argparse.Namespace) -> Exit:
 def ask_now(entry: Entry, by: str = "") -> Exit:
     """Ask one look at a time in this terminal, and note the lesson; ``by`` is who notes it."""
     with Keys() as keys:
-        return _ask(entry, by, keys)
-
-
-def _ask(entry: Entry, by: str, keys: Typist) -> Exit:
-    """Ask one look at a time; every answer is kept at once, and noted at the end."""
-    entry.check_day()
-    asking = Asking(entry, _begun(entry, by), keys)
-    try:
-        done = asking.go()
-    except KeyboardInterrupt:
-        keys.say(f"\n{kept_words(entry.record)}")
-        raise
+        entry.check_day()
+        asking = Asking(entry, _begun(entry, by), keys)
+        try:
+            done = asking.go()
+        except KeyboardInterrupt:
+            keys.say(f"\n{kept_words(entry.record)}")
+            raise
     if done is None or done.is_empty:
         keys.say(kept_words(entry.record))
         return Exit.READY
@@ -85,8 +81,7 @@ def _ask(entry: Entry, by: str, keys: Typist) -> Exit:
         aside(refusal.message)
     refuse(note_lesson(entry.course, entry.record, done, entry.folder, entry.latest, is_placing=True))
     drop_kept_lesson(entry)
-    record = entry.again()
-    _tell(Entry(entry.studio, entry.course, record, entry.folder, entry.on, entry.latest), None)
+    _tell(replace(entry, record=entry.again()), None)
     return Exit.READY
 
 

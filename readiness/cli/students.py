@@ -293,9 +293,8 @@ def run_consent(args: argparse.Namespace) -> Exit:
         raise CommandError(f"please say yes or no, and who said it: {form}")
     entry.check_day()
     refuse(odd_letters(args.by))
-    is_given, by = args.answer == "yes", args.by.strip()
-    refuse(note_consent(entry.record, entry.folder, CONSENTS[args.what], is_given, by, entry.on))
-    record = entry.again()
+    key, is_given, by = CONSENTS[args.what], args.answer == "yes", args.by.strip()
+    record = entry.written(note_consent(entry.record, entry.folder, key, is_given, by, entry.on))
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on), "what": args.what, "given": is_given, "by": by,
         "consents": dict(record.consents),
