@@ -11,7 +11,7 @@ from functools import cached_property
 from pathlib import Path
 
 from readiness.advice.decision import decision_on, unit_begun
-from readiness.advice.offer import Answers, Asked, Offer, far_skills, lesson_offer
+from readiness.advice.offer import Answers, Offer, Offered, far_skills, lesson_offer
 from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.skill_traits import played_under_hold
@@ -72,10 +72,8 @@ class LessonDesk:
 
     def kept(self) -> NewLesson | None:
         """Return what was half entered before, if anything was."""
-        lesson = self.desk.in_hand.get(self.path) or half_done.offered(self.path)
-        if lesson is None or lesson.is_empty:
-            return None
-        return half_done.understood(self.desk.course, lesson)
+        lesson = self.desk.begun(self.row)
+        return None if lesson is None else half_done.understood(self.desk.course, lesson)
 
     @cached_property
     def offer(self) -> Offer:
@@ -83,7 +81,7 @@ class LessonDesk:
         row = self.row
         return lesson_offer(self.desk.course, row.record, row.day, row.calendar, self.desk.events)
 
-    def round(self, lines: Iterable[Asked], kept: NewLesson | None = None) -> Answers:
+    def round(self, lines: Iterable[Offered], kept: NewLesson | None = None) -> Answers:
         """Return the answers to some lines, with what was kept of them."""
         return Answers(self.desk.course, lines, kept or NewLesson(self.row.answer.on), self.disliked)
 

@@ -171,12 +171,8 @@ def _live(course: Course, record: Record, answer: Answer) -> tuple[LiveSkill, ..
         for skill in dict.fromkeys(wanted)
         if skill is not None and answer.standings[skill].state != State.UNTRIED
     ]
-    return tuple(_seen(answer, skill) for skill in found[:LIVE_AT_MOST])
-
-
-def _seen(answer: Answer, skill: str) -> LiveSkill:
-    one = answer.standings[skill]
-    return LiveSkill(skill, one.last_help, one.last_note)
+    live = ((skill, answer.standings[skill]) for skill in found[:LIVE_AT_MOST])
+    return tuple(LiveSkill(skill, one.last_help, one.last_note) for skill, one in live)
 
 
 _Parts = Iterator[tuple[str, Sequence[LessonBlock], Sequence[str]]]

@@ -62,10 +62,8 @@ def too_much(record: Record, answer: Answer, band: Band, minutes: int) -> tuple[
         band: whose numbers they are.
         minutes: the length of the lesson.
     """
-    usual = band.numbers["lesson_minutes_range"]
-    assert isinstance(usual, (list, tuple))
     tests = {
-        "lesson": minutes > int(usual[1]),
+        "lesson": minutes > band.pair("lesson_minutes_range")[1],
         "block": band.whole("activity_minutes") > band.whole("play_without_pause_minutes"),
     }
     given = [task for task in record.tasks if task.given <= answer.on]

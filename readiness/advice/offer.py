@@ -12,7 +12,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from string import ascii_uppercase
 from types import MappingProxyType
-from typing import Final, Protocol
+from typing import Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
@@ -23,7 +23,7 @@ from readiness.record.noting import NewLesson
 from readiness.record.rhythm import Calendar, Event
 
 __all__ = [
-    "FINE", "KEYS", "LADDER", "Answers", "Asked", "Offer", "Offered", "far_skills", "lesson_offer",
+    "FINE", "KEYS", "LADDER", "Answers", "Offer", "Offered", "far_skills", "lesson_offer",
     "line_letter",
 ]  # fmt: skip
 
@@ -112,18 +112,6 @@ def _last(record: Record, on: int) -> Iterator[tuple[str, tuple[int, int]]]:
             yield skill, ([one for one in noted if one[1] < on] or noted)[-1]
 
 
-class Asked(Protocol):
-    """A line of a sheet, of an offer or of a placing."""
-
-    @property
-    def skills(self) -> tuple[str, ...]:
-        """What is looked at in it; nothing where the student chooses."""
-
-    @property
-    def why(self) -> str:
-        """Why, as an id."""
-
-
 def line_letter(at: int) -> str:
     """Return the letter by which a line (from 0) is called, its number behind the last letter.
 
@@ -145,7 +133,7 @@ class Answers:
     def __init__(
         self,
         course: Course,
-        lines: Iterable[Asked],
+        lines: Iterable[Offered],
         lesson: NewLesson,
         disliked: AbstractSet[str] = frozenset(),
     ) -> None:
@@ -272,14 +260,13 @@ class Answers:
         self._before.append((self.lesson, next(iter(self.asked_skills), "")))
         self.lesson = lesson
 
-    def _parts(self, line: Asked) -> Iterator[Offered]:
+    def _parts(self, line: Offered) -> Iterator[Offered]:
         """Yield a line; one for each skill where only some have an answer already."""
-        whole = Offered(line.skills, line.why)
         is_mixed = None in (given := {self._one(skill) for skill in line.skills}) and len(given) > 1
         if is_mixed:
             yield from (Offered((skill,), line.why) for skill in line.skills)
         elif line.skills:
-            yield whole
+            yield Offered(line.skills, line.why)
 
     def _next(self, at: int) -> int:
         """Return where the first line without an answer is, from one on."""

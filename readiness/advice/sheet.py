@@ -247,7 +247,8 @@ class _Maker:
     def _success(self, asked: set[str], piece: str | None) -> str | None:
         """Return the surest: seen on most days, then keeping most warm, then latest taught."""
         plan, standings = self.course.plan, self.answer.standings
-        able = [skill.id for skill in self._sure() if skill.id not in {*asked, piece}]
+        settled = (skill.id for skill in sure(self.course, self.answer, self.resting))
+        able = [skill for skill in settled if skill not in {*asked, piece}]
         return max(
             able,
             key=lambda skill: (
@@ -258,9 +259,6 @@ class _Maker:
             default=None,
         )
 
-    def _sure(self) -> tuple[Skill, ...]:
-        return sure(self.course, self.answer, self.resting)
-
     def _easy(self, wanted: Sequence[_Wanted]) -> list[_Wanted]:
         """Return easy things that may stand between hard ones.
 
@@ -269,7 +267,7 @@ class _Maker:
         """
         hard = [self._is_quiet(one.skill) for one in wanted if one.hard]
         quiet_first = 2 * sum(hard) <= len(hard)
-        easy = [skill.id for skill in self._sure()]
+        easy = [skill.id for skill in sure(self.course, self.answer, self.resting)]
         easy.sort(key=lambda s: (self._is_quiet(s) != quiet_first, *soonest(self.course, self.answer, s)))
         return [_Wanted(skill, "between", ANYWHERE) for skill in easy]
 

@@ -6,11 +6,8 @@ import argparse
 import re
 from collections.abc import Callable
 from dataclasses import asdict, replace
-from datetime import date
 from functools import partial
 from pathlib import Path
-
-import tomli
 
 from readiness.advice.after_hold import closed_lately, tasks_now
 from readiness.advice.as_json import ended_to_list
@@ -51,7 +48,7 @@ from readiness.record.model import Hold, Promise, Record, Task
 from readiness.record.noting import odd_letters
 from readiness.record.practice import Practice, practice_on
 from readiness.record.rhythm import WEEK
-from readiness.record.undo import import_token, last_entry, take_back, take_import_back
+from readiness.record.undo import first_day, import_token, last_entry, take_back, take_import_back
 from readiness.terms import Verdict
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
@@ -452,7 +449,7 @@ def run_undo(args: argparse.Namespace) -> Exit:
         raise CommandError(undo_words(taken.message, entry.record, entry.path) if by_hand else taken.message)
     record = entry.again()
     if args.on is None:
-        entry = replace(entry, on=_day(taken) or entry.on)
+        entry = replace(entry, on=first_day(taken) or entry.on)
     before, after = entry.answer(), entry.answer(record)
     return respond(args, lambda: {
         "student": record.id,
@@ -473,7 +470,7 @@ def _mistake(args: argparse.Namespace, entry: Entry) -> str:
     if wrong or not why:
         raise CommandError(f"{wrong or 'please say with --why why the pause was a mistake'}.")
     found = last_entry(entry.path)
-    if isinstance(found, Refusal) or found[1] != {"hold"} or _day(found[0]) != today:
+    if isinstance(found, Refusal) or found[1] != {"hold"} or first_day(found[0]) != today:
         told = "--by and --why take out a pause that was noted last and today; an older one is ended:"
         raise CommandError(f"{told} `readiness resume {entry.record.id}`.")
     return f"says {by} on {iso(today)}: {why}"
@@ -498,11 +495,3 @@ def _undo_import(args: argparse.Namespace, token: str, last: str = "") -> Exit:
         print(import_undone_words(taken, bare, text_width()), end="")
     refuse(Refusal("stays", f"{student}: {why}") for student, why in left.items())
     return Exit.READY
-
-
-def _day(taken: str) -> int | None:
-    """Return the first day that an entry names."""
-    read = tomli.loads(taken)
-    blocks = [block for kind in read.values() if isinstance(kind, list) for block in kind]
-    days = [value for block in (read, *blocks) for value in block.values() if isinstance(value, date)]
-    return days[0].toordinal() if days else None

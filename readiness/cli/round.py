@@ -11,7 +11,7 @@ from collections.abc import Set as AbstractSet
 from types import MappingProxyType
 from typing import Protocol
 
-from readiness.advice.offer import FINE, KEYS, Answers, Asked, line_letter
+from readiness.advice.offer import FINE, KEYS, Answers, Offered, line_letter
 from readiness.cli.keys import BACK, ENDED, ENTER
 from readiness.course.find import find_skill
 from readiness.course.model import Course
@@ -69,7 +69,7 @@ class Round:
     def __init__(
         self,
         course: Course,
-        items: Iterable[Asked],
+        items: Iterable[Offered],
         lesson: NewLesson,
         typist: Typist,
         keep: Callable[[NewLesson], None],
@@ -138,7 +138,7 @@ class Round:
         """Return by its letter what each line asks for."""
         return {line_letter(at): self._title(line) for at, line in enumerate(self.answers.lines)}
 
-    def _title(self, line: Asked) -> str:
+    def _title(self, line: Offered) -> str:
         return glance_words([tidy(self.course.skill[one].name) for one in line.skills])
 
     def _which(self) -> tuple[str, str]:

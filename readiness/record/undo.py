@@ -14,9 +14,12 @@ import re
 import secrets
 from collections import Counter
 from collections.abc import Iterator
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Final, NamedTuple
+
+import tomli
 
 from readiness.record.marks import (
     ABOVE,
@@ -35,7 +38,9 @@ from readiness.record.moves import Step, carry_out, entry_moved, moved_line, mov
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal
 
-__all__ = ["import_line", "import_token", "last_entry", "move_entry", "take_back", "take_import_back"]
+__all__ = [
+    "first_day", "import_line", "import_token", "last_entry", "move_entry", "take_back", "take_import_back",
+]  # fmt: skip
 
 _IMPORT: Final = b"# import "
 
@@ -97,6 +102,14 @@ def last_entry(path: Path) -> tuple[str, frozenset[str]] | Refusal:
         return ("", frozenset({"consent"})) if done == _CONSENT else done
     kinds = re.findall(r"^\[\[(\w+)\]\]", words := done.words.decode(), re.MULTILINE)
     return words, frozenset({"above"} if done.kind == ABOVE else kinds)
+
+
+def first_day(entry: str) -> int | None:
+    """Return the first day that an entry names."""
+    read = tomli.loads(entry)
+    blocks = [block for kind in read.values() if isinstance(kind, list) for block in kind]
+    days = (value for block in (read, *blocks) for value in block.values() if isinstance(value, date))
+    return next((day.toordinal() for day in days), None)
 
 
 def move_entry(path: Path, other: Path, folder: Path) -> Refusal | None:
