@@ -27,9 +27,6 @@ from readiness.words.editing import comparison_words, edit_words
 from readiness.words.grammar import capital
 from tui.desk import Desk
 
-__all__ = ["COURSE_EDITS", "CourseEdit", "Tried", "rewritten", "with_value"]
-
-
 Keys = tuple[str, ...]
 
 

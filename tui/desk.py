@@ -36,8 +36,6 @@ from readiness.words.phrases import Phrases, tell_page
 from tui.reading import Days, Named, Progress, Reader
 from tui.view import StudentRow, View
 
-__all__ = ["AnswerDesk", "Desk"]
-
 
 class Desk:
     """One studio on one day.

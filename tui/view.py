@@ -30,8 +30,6 @@ from readiness.toml.texts import folded
 from readiness.words.brief import namesakes, verdict_change
 from readiness.words.changes import since_then
 
-__all__ = ["SHUT", "StudentRow", "View", "differences", "spot"]
-
 
 @dataclass(frozen=True, eq=False)
 class StudentRow:

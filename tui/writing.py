@@ -31,8 +31,6 @@ from readiness.words.today import far_words, last_words
 from tui.desk import Desk
 from tui.view import StudentRow
 
-__all__ = ["LessonDesk", "keep_decision", "keep_pause", "taken_back"]
-
 
 def keep_decision(desk: Desk, row: StudentRow, decided: str, reason: str = "") -> Refusal | None:
     """Keep a decision beside the answer it was made at; return why it was not, if so."""

@@ -17,8 +17,6 @@ from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
 from readiness.record.model import Hold, Record, Task
 
-__all__ = ["GENTLE_DAYS", "UNPLAYED", "closed_lately", "gently", "tasks_now", "tender_skills"]
-
 GENTLE_DAYS: Final = 28
 """How long after a hold everything begins gently, at the least; common practice, no source."""
 

@@ -13,7 +13,8 @@ from dataclasses import replace
 from typing import Final
 
 from readiness.advice.after_hold import tasks_now
-from readiness.advice.lesson import LessonBlock, LessonPlan, plan_lesson
+from readiness.advice.lesson import plan_lesson
+from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.letter import good_things
 from readiness.advice.placing.round import placing_round
 from readiness.advice.skill_traits import activities
@@ -25,8 +26,6 @@ from readiness.record.entries import open_promises
 from readiness.record.model import Alternative, Hold, Particulars, Promise, Record, Said, Task
 from readiness.record.rhythm import Event
 from readiness.terms import State, Verdict
-
-__all__ = ["Handover", "LiveSkill", "TakeOverBlock", "hand_over"]
 
 LIVE_AT_MOST: Final = 3
 TRIES_AT_MOST: Final = 2

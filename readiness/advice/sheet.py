@@ -55,10 +55,6 @@ from readiness.lazy import dataclass
 from readiness.record.model import Hold, Record, Said
 from readiness.terms import State, Verdict
 
-__all__ = [
-    "Expected", "LeftOut", "CheckSheet", "SheetItem", "check_items", "check_sheet", "placing_items",
-]  # fmt: skip
-
 # A check sheet as a value: items, what was left out, and the counts of the instrument.
 
 

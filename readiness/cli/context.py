@@ -33,12 +33,6 @@ from readiness.words.brief import namesake_words
 from readiness.words.lists import mend_course_words, mend_words, no_student_words
 from readiness.words.wording import speak, worded
 
-__all__ = [
-    "add_full_option", "add_studio_options", "locate_studio", "only_file", "open_studio", "pick_id",
-    "pick_student", "print_problems", "read_studio", "say_files", "say_unread", "student_options",
-    "studio_options",
-]  # fmt: skip
-
 _MANY: Final = 100
 
 

@@ -15,8 +15,6 @@ import sys
 import time
 from typing import Any, Final, Self
 
-__all__ = ["BACK", "ENDED", "ENTER", "Keys", "is_terminal", "wait_for_the_end"]
-
 ENTER: Final = "\n"
 BACK: Final = "\x7f"
 ENDED: Final = ""

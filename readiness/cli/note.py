@@ -46,12 +46,6 @@ from readiness.words.noting import (
 from readiness.words.paused import hold_notice
 from readiness.words.today import NOTHING_NOTED, NOTHING_SHOWN, WHOSE, far_words, odd_words, understood_words
 
-__all__ = [
-    "OfferedSkills", "day_unsure", "drop_kept_lesson", "kept_after_all", "kept_as_typed", "near_skills",
-    "note_all_the_same",
-    "pause_at_once", "steps", "write_lesson", "yes_option",
-]  # fmt: skip
-
 # Asking once before playing is noted for a day on which a hold is open.
 #
 # Only where somebody sits in front of the program; elsewhere it is noted and said. What is not

@@ -14,8 +14,6 @@ from typing import Final, TextIO, TypeVar
 
 from readiness.toml.wrapping import HARD_SPACE, wrapped
 
-__all__ = ["as_sentence", "aside", "at_a_terminal", "seen", "text_width", "watched"]
-
 _NARROWEST: Final = 40
 _WIDEST: Final = 100  # wider lines tire
 _DEFAULT: Final = os.terminal_size((80, 24))

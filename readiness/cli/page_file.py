@@ -15,8 +15,6 @@ from readiness.toml.write import create, replace
 from readiness.words.cautions import caution
 from readiness.words.layout import lines
 
-__all__ = ["add_page_options", "is_page", "print_file", "put_file", "show", "tell_written", "write_file"]
-
 _WIDTH = 80
 """The lines of a text in a file."""
 

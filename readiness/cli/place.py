@@ -27,8 +27,6 @@ from readiness.words.noting import kept_words
 from readiness.words.phrases import tell_page
 from readiness.words.placing_round import claim_sections, next_look_words, room_left_words, round_sections
 
-__all__ = ["ask_now"]
-
 
 @command(
     "place",

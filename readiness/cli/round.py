@@ -40,8 +40,6 @@ from readiness.words.today import (
     last_words,
 )
 
-__all__ = ["Round", "Typist"]
-
 
 class Typist(Protocol):
     """Whoever sits at the keys."""

@@ -32,8 +32,6 @@ from readiness.cohort.parquet import KEY, STUDENTS, TROUBLE, Label, label_of
 from readiness.course.model import Course
 from readiness.toml.write import put
 
-__all__ = ["Engine", "course_digest", "dask", "judge_network", "parts_in", "processes", "write_verdicts"]
-
 Found = Judged | Unreadable
 Job = Callable[[Path], Found]
 

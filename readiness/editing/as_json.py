@@ -7,19 +7,15 @@ from dataclasses import asdict, replace
 from typing import Any
 
 from readiness.advice.answer_changes import Reason, StudentChange
+from readiness.course.checks.units import Leap
 from readiness.days import iso
 from readiness.editing.colleague import Colleague
 from readiness.editing.compare import Comparison, Difference
 from readiness.editing.dry_run import Trial
-from readiness.editing.facts import CourseFacts, Leap
+from readiness.editing.facts import CourseFacts
 from readiness.editing.retire import Retiring
 from readiness.school.counts import Past
 from readiness.toml.problems import Place, Problem, end_column
-
-__all__ = [
-    "advice_to_dict", "difference_to_dict", "facts_to_dict", "problem_to_dict", "retiring_to_dict",
-    "trial_to_dict", "unit_to_dict",
-]  # fmt: skip
 
 FORMAT = 1
 _DAYS = frozenset({"other-earliest", "other-holds-until"})

@@ -11,16 +11,14 @@ from dataclasses import replace
 from pathlib import Path
 
 from readiness.course.layers import read_files
-from readiness.course.load import LoadedCourse, course_of
-from readiness.course.model import Course
+from readiness.course.load import course_of
+from readiness.course.model import Course, LoadedCourse
 from readiness.editing.compare import Comparison, Count, compare
 from readiness.lazy import dataclass
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record
 from readiness.studio.load import Studio
 from readiness.toml.problems import Problem, errors
-
-__all__ = ["Mention", "Trial", "Watcher", "fits", "mentions", "try_course"]
 
 # Where a student's record names something of the course.
 #

@@ -12,8 +12,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Final
 
-from readiness.course.checks import loose_ends
-from readiness.course.checks.units import FEWEST, Leap
+from readiness.course.checks.units import FEWEST, Leap, loose_ends
 from readiness.course.graph import SkillGraph, asked_from
 from readiness.course.layers import CourseFiles, read_files
 from readiness.course.load import load_course
@@ -21,11 +20,6 @@ from readiness.course.model import Band, Course, Skill, Unit, bits
 from readiness.editing.compare import Difference, differences
 from readiness.lazy import dataclass
 from readiness.toml.problems import Place
-
-__all__ = [
-    "CourseFacts", "Leap", "Optional", "ReachBack", "RestsOn", "UnitFacts", "Variant", "chain_between",
-    "course_facts", "facts_of_unit", "latest", "leaps", "longest", "variant_of",
-]  # fmt: skip
 
 FAR: Final = 3
 """A prerequisite more units back than this is a long reach (a question of the trade, no source)."""

@@ -15,8 +15,6 @@ from readiness.lazy import dataclass, regex
 from readiness.toml.new_files import clear
 from readiness.toml.write import Refusal, create, remove, within
 
-__all__ = ["Forgotten", "beside", "forget", "forget_leftovers"]
-
 # What this program keeps beside a student's file: half-entered lessons, and what writers that died left.
 #
 # Each such file begins with a dot and the id, so that it can be found when the student is forgotten.

@@ -14,11 +14,6 @@ from typing import Any, Final
 from readiness.days import YEARS
 from readiness.lazy import dataclass
 
-__all__ = [
-    "DAY_CODES", "Event", "NO_CALENDAR", "WEEK", "Calendar", "Rhythm", "is_dated", "lessons_from",
-    "next_lesson", "rhythm_of",
-]  # fmt: skip
-
 WEEK: Final = 7
 FURTHEST: Final = 366
 """How far ahead the next lesson is looked for, in days."""

@@ -44,8 +44,6 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 from readiness.days import YEARS
 from readiness.toml.typed import Called, Line, Name, Text, refused
 
-__all__ = ["Block", "Day", "LessonBlock", "RhythmTable", "StudentFile"]
-
 _BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?", re.ASCII)
 
 

@@ -17,8 +17,6 @@ from readiness.record.table_days import looks_like_day
 from readiness.record.table_file import Cell, Row, Table, shown
 from readiness.toml.texts import composed
 
-__all__ = ["ROLES", "Column", "Heads", "Question", "find_heads", "fold", "order_said"]
-
 ROLES: Final[Mapping[str, frozenset[str]]] = MappingProxyType({
     role: frozenset(words.split("|"))
     for role, words in {

@@ -37,11 +37,6 @@ from readiness.record.rhythm import Rhythm
 from readiness.studio.kept_files import program
 from readiness.toml.read import LARGEST
 
-__all__ = [
-    "CachedRow", "KeptFile", "ReadStudent", "drop_kept", "has_kept", "keeping", "kept_name",
-    "kept_names", "needed", "pack", "unpack",
-]  # fmt: skip
-
 # The file in which things are kept of one folder of students: SQLite, readable by its owner alone.
 #
 # It knows rows and no records. Two programs may use it at once; whoever comes too late keeps nothing

@@ -19,8 +19,6 @@ import tomli
 
 from readiness.lazy import dataclass
 
-__all__ = ["STRING", "Locator", "Path", "Places", "Spot", "locate"]
-
 Path = tuple[str | int, ...]
 """Table names, keys and list positions (from 0), as in pydantic's ``loc``."""
 

@@ -14,8 +14,6 @@ from readiness.words.english import HELP_WORDS
 from tui.messages import Pointed
 from tui.panes.lines import Columns, MarkedList, columns
 
-__all__ = ["SheetList", "noted_words"]
-
 Told = Callable[[tuple[str, ...]], str]
 
 

@@ -14,8 +14,6 @@ from pathlib import Path
 from aiohttp import web
 from textual_serve.server import Server
 
-__all__ = ["HOST", "StudioServer"]
-
 HOST = "127.0.0.1"
 
 

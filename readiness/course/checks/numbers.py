@@ -20,8 +20,6 @@ from readiness.course.raw import DraftBand, Written
 from readiness.course.schema import RULES
 from readiness.toml.problems import Place, Problem
 
-__all__ = ["RANGES", "Range", "is_usual", "possible"]
-
 
 class Range(NamedTuple):
     """What a number can be: at most, and usually, alike at all ages or for those of ``AGES``."""
