@@ -91,7 +91,6 @@ def lesson_offer(
 
 
 def _once(lines: Iterable[Offered]) -> Iterator[Offered]:
-    """Yield each line whose skills were in none before."""
     seen: set[str] = set()
     for line in lines:
         if not seen.intersection(line.skills):

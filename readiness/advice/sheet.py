@@ -308,7 +308,6 @@ class _Maker:
 
 
 def _thing(items: Sequence[SheetItem]) -> Thing | None:
-    """Return the neighbour of the middle, if there is one."""
     return Thing(ANYWHERE, items[0].hard, items[0].quiet) if items else None
 
 

@@ -238,7 +238,6 @@ def _meant(ids: Sequence[str], names: Mapping[str, str], typed: str) -> list[str
 
 
 def _nobody(studio: Studio, typed: str) -> str:
-    """Return the sentence for a name nobody has."""
     ids = [*studio.records, *studio.broken]
     if not ids:
         return no_student_words(studio.where.students)

@@ -249,7 +249,6 @@ def _command(words: Sequence[str]) -> str | None:
 
 
 def _chosen(words: Sequence[str]) -> Command | None:
-    """Return the command that these words name, None where they name none."""
     return next((one for one in COMMANDS if one.name == _command(words)), None)
 
 

@@ -25,7 +25,7 @@ from pydantic_core import ErrorDetails
 from readiness.course.raw import Written
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.lazy import dataclass
-from readiness.toml.locate import Path, Places, Spot
+from readiness.toml.locate import Path, Places
 from readiness.toml.problems import Place, Problem, sort_problems
 from readiness.toml.read import Loaded, parse_toml, read_toml
 from readiness.toml.schema_errors import schema_problems, without_echoes
@@ -67,7 +67,7 @@ class CourseFile(Generic[M]):
 
     def key_place(self, *path: str | int) -> Place:
         """Return where a key or a table's header stands, or the nearest thing it is in."""
-        known, spot = self._nearest(path)
+        known, spot = self.places.nearest(path)
         return Place(self.inherited.get(known, self.path), spot.line, spot.column)
 
     def value_place(self, *path: str | int) -> Place:
@@ -81,12 +81,6 @@ class CourseFile(Generic[M]):
     def written(self) -> Written:
         """All that it says and where, whatever its shape."""
         return Written(self.data, self)
-
-    def _nearest(self, path: Path) -> tuple[Path, Spot]:
-        for n in range(len(path), 0, -1):
-            if (spot := self.places.spots.get(path[:n])) is not None:
-                return path[:n], spot
-        return (), Spot(1, 1, 1, 1)
 
 
 @dataclass(frozen=True)

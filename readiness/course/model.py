@@ -414,7 +414,6 @@ def _closure(needs: tuple[int, ...], order: tuple[int, ...]) -> tuple[int, ...]:
 
 
 def _descendants(needs: tuple[int, ...], order: tuple[int, ...]) -> tuple[int, ...]:
-    """Return all that stands on each skill."""
     below = [0] * len(needs)
     for i in reversed(order):
         mine = below[i] | 1 << i

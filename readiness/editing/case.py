@@ -56,7 +56,6 @@ class _Document:
         self.title = str(plain.graph.get("name", ""))
 
     def _known(self, *parts: str) -> dict[str, str]:
-        """Return what identifies a thing."""
         identifier = str(uuid.uuid5(_SPACE, "/".join([self.title, *parts])))
         return {"identifier": identifier, "uri": f"urn:uuid:{identifier}"}
 

@@ -162,7 +162,6 @@ class Watcher:
         return try_course(self.studio, course_of(files, self.folder), self.on)
 
     def _files(self) -> tuple[Path, ...]:
-        """Return the files that make the course."""
         read = read_files(self.folder)
         own = (self.folder / "graph.toml", self.folder / "pacing.toml")
         return tuple(dict.fromkeys((*own, read.pacing.path, *read.graph.bases, *read.pacing.bases)))

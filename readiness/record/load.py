@@ -230,7 +230,6 @@ def build_record(id: str, data: Mapping[str, object], course: Course) -> model.R
 
 
 def _without_problems(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
-    """Return the record of a file that has no problem."""
     return LoadedRecord(seen_from(_Reader(loaded).record(), course), (), loaded.path, loaded.text)
 
 

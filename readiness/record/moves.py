@@ -109,7 +109,6 @@ def _done(folder: Path, steps: Sequence[Step]) -> Refusal | None:
 
 
 def _do(folder: Path, step: Step) -> Refusal | None:
-    """Do one step, if it is not done yet."""
     path = folder / step.file
     if not step.add:
         return _taken_back(path, folder, [step.back.encode()])

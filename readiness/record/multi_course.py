@@ -58,7 +58,6 @@ def seen_from(record: Record, course: Course) -> Record:
 
 
 def _counts(lesson: Lesson, course: Course) -> bool:
-    """Return whether a lesson is one of this course."""
     named = {*(showing.skill for showing in lesson.showings), *lesson.named}
     return not named or any(skill in course.skill for skill in named)
 

@@ -250,7 +250,6 @@ def _entry(before: bytes, mark: bytes) -> _Done | Refusal:
 
 
 def _without(text: bytes, mark: bytes) -> bytes:
-    """Return a file without the lines that have a mark behind them."""
     return b"\n".join(line for line in text.split(b"\n") if not is_marked(line, mark))
 
 

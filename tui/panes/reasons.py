@@ -117,7 +117,6 @@ class Outline(MarkedList):
                 yield from self._seen(entry.under, depth + 1, entry.key)
 
     def _drawn(self, entry: Entry, depth: int) -> Hanging:
-        """Return an entry with its mark."""
         mark = entry.lead or ("-" if entry.key in self.opened else "+") if entry.under else entry.lead
         text = Content.styled(entry.text, "bold") if entry.is_title else Content(entry.text)
         is_spaced = entry.is_title and depth == 0 and entry is not self.entries[0]

@@ -131,7 +131,6 @@ class NotingScreen(BaseScreen):
                 self.notify(NOTHING_THERE.get(KEYS[key], "No line is asked now; an arrow leads to one."))
 
     def _opens(self, skills: tuple[str, ...]) -> Mapping[int | str | None, Callable[[], None]]:
-        """Return what a key opens."""
         words = self.round.words(skills) if skills else self.round.lesson.note
         return {
             "remark": lambda: self.query_one(WordField).open(skills, words),

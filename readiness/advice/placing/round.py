@@ -442,7 +442,6 @@ def _evidence(
 
 
 def _stand(now: Evidence) -> PlacingRound:
-    """Return where a round stands."""
     plan = now.course.plan
     best = now.best
     stop = _enough(now)
