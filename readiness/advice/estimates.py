@@ -93,9 +93,7 @@ def estimates(
     """Return an estimate for each blocking skill of a student that was never secure.
 
     Args:
-        course: what is taught.
         records: everybody of the studio.
-        record: the student; answer: the answer on the day asked about.
     """
     day = answer.on
     past = [case for one in records for case in cases_of(course, one, day)]

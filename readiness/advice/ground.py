@@ -91,7 +91,6 @@ def outer_fringe(course: Course, met: AbstractSet[str]) -> tuple[str, ...]:
     """Return the skills that are not met and have all their footings, in graph order.
 
     Args:
-        course: what is taught.
         met: the ids of the skills that are secure or set aside.
     """
     return tuple(skill.id for skill in course.skills if skill.id not in met and _has_footing(skill, met))

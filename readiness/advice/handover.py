@@ -94,14 +94,7 @@ class Handover:
 
 
 def hand_over(course: Course, record: Record, answer: Answer, events: Sequence[Event] = ()) -> Handover:
-    """Return what is on the page for the lesson after the day of an answer.
-
-    Args:
-        course: what is taught.
-        record: what was seen.
-        answer: what was judged.
-        events: the events of the studio.
-    """
+    """Return what is on the page for the lesson after the day of an answer."""
     plan = plan_lesson(course, record, answer, None, events)
     live = _live(course, record, answer)
     is_paused = answer.verdict == Verdict.PAUSED

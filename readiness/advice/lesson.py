@@ -52,14 +52,7 @@ from readiness.terms import Verdict
 
 
 def too_much(record: Record, answer: Answer, band: Band, minutes: int) -> tuple[str, ...]:
-    """Return what exceeds: lesson or block, and of the home tasks above-usual, without-pause, sudden-rise.
-
-    Args:
-        record: with the home tasks given so far.
-        answer: for the day.
-        band: whose numbers they are.
-        minutes: the length of the lesson.
-    """
+    """Return what exceeds: lesson or block, and of the home tasks above-usual, without-pause, sudden-rise."""
     tests = {
         "lesson": minutes > band.pair("lesson_minutes_range")[1],
         "block": band.whole("activity_minutes") > band.whole("play_without_pause_minutes"),
@@ -75,11 +68,7 @@ def plan_lesson(
     """Return the plan of the next lesson after the day of an answer.
 
     Args:
-        course: what is taught.
-        record: what was seen.
-        answer: what was judged.
         minutes: the length of the lesson; that of the band without.
-        events: the events of the studio.
     """
     course, is_paused = course.on(answer.on), answer.verdict == Verdict.PAUSED
     season = season_ahead(record, answer, events)

@@ -58,8 +58,6 @@ def share_out(band: Band, minutes: int, instead_of_new: str = "") -> Shares:
     """Return the minutes of each part of a lesson.
 
     Args:
-        band: whose pacing it goes by.
-        minutes: the length of the lesson.
         instead_of_new: what the new minutes go to where nothing is begun: review or music.
     """
     share = Fraction(str(band.number("review_share")))
@@ -155,8 +153,6 @@ def best_filling(choices: Sequence[Choice], minutes: int, begin_at_most: int = 0
 
     Args:
         choices: what there is; all with a ``worth`` of one length.
-        minutes: how many there are.
-        begin_at_most: how many may be begun.
     """
     nothing = (0,) * len(choices[0].worth) if choices else ()
     best: dict[tuple[int, int], _Merit] = {(0, 0): (nothing, 0, 0, ())}

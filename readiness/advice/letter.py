@@ -49,7 +49,6 @@ class Moved:
     """A move that was decided and since which there was no lesson.
 
     Attributes:
-        on: the day of the decision.
         unit: the unit that begins; None where the last unit of the course was closed.
         is_start: whether a place to begin was found, and no unit was left behind.
         along: what the unit before leaves open and nobody set aside, in graph order.

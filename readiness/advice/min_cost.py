@@ -168,7 +168,6 @@ class Cheapest:
 
     Attributes:
         chosen: the set, with everything it brings.
-        cost: what it costs.
         at_least: no set costs less than this.
         compared: how many sets were compared.
         proved: whether nothing cheaper exists.

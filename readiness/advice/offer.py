@@ -68,12 +68,7 @@ class Offer:
 def lesson_offer(
     course: Course, record: Record, on: int, calendar: Calendar, events: Sequence[Event] = ()
 ) -> Offer:
-    """Return what the lesson of a day offers.
-
-    Args:
-        course, record: what is taught, and what was seen.
-        on: the day; calendar, events: of the studio.
-    """
+    """Return what the lesson of a day offers."""
     from readiness.advice.lesson import planned  # here, since whoever types whole words needs no offer
     from readiness.advice.season import season_ahead
     from readiness.advice.sheet import check_sheet

@@ -411,9 +411,6 @@ def check_sheet(
     """Return the check sheet of a student for the day of an answer.
 
     Args:
-        course: what is taught.
-        record: what was seen.
-        answer: what was judged for the day of the check.
         keys: how many keys the instrument in use has; those of the one at home without.
         minutes: how many there are; those of the age without. Fewer minutes have room for fewer items.
     """

@@ -46,7 +46,6 @@ def may_be_done(skill: Skill, part: str) -> bool:
     """Return whether a skill may be shown under a hold: it is quiet and does not use the sore part.
 
     Args:
-        skill: the skill.
         part: the part a hold names: hand, voice or all.
     """
     return skill.quiet and not works(skill, part)

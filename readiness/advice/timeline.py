@@ -49,9 +49,7 @@ def course_on(before: Course, edits: Sequence[Edit], day: int, last: int | None 
     """Return the course as it was on a day.
 
     Args:
-        before: the course before all edits.
         edits: oldest first.
-        day: the day.
         last: from when on edits without a day count; that day without.
     """
     course = before

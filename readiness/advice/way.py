@@ -236,7 +236,6 @@ def timetable(pace: Pace, order: tuple[int, ...]) -> Timetable:
     """Return when each skill of a way is begun, and when all is secure at the earliest.
 
     Args:
-        pace: what it is reckoned from.
         order: the skills, each after all it stands on.
     """
     if not order:
@@ -348,8 +347,6 @@ def way_to(
 
     Args:
         course: what is taught; record: what was seen.
-        on: the day asked about.
-        target: the id of a skill or of a unit of the course.
         calendar: planned lesson days, rhythm and holidays; weekly lessons are assumed without.
         most: how many sets are compared before giving up the proof.
     """

@@ -97,7 +97,6 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
     """Return the studio and its course.
 
     Args:
-        args: what was typed.
         student: whom alone it is about. Where there are very many students, only that one's
             file is read, so that an answer about one never waits for all.
 

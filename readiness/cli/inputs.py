@@ -116,7 +116,6 @@ def open_entry(args: argparse.Namespace, *, writes: bool = True, alone: bool = T
     """Return the file of the student who was typed, on the day that was.
 
     Args:
-        args: what was typed.
         writes: whether something will be written; only looking is allowed in the demo too.
         alone: whether nobody else's file is asked about.
     """
@@ -217,9 +216,6 @@ class Care:
 
     Attributes:
         record: what the file says; only its id and path where it has a mistake.
-        folder: the students folder.
-        on: the day it is about.
-        problems: what is wrong with this file.
     """
 
     record: Record

@@ -135,9 +135,6 @@ def run() -> NoReturn:
 def main(argv: Sequence[str]) -> int:
     """Carry out one command.
 
-    Args:
-        argv: the words after the program's name.
-
     Returns:
         The exit code, see :class:`Exit`; 130 and 141 when interrupted or cut off, as usual.
     """

@@ -58,8 +58,6 @@ def note_all_the_same(entry: Entry, lesson: NewLesson, *, asks: bool) -> bool:
     On the day a hold is opened nothing is asked: what was played came before it.
 
     Args:
-        entry: whose lesson it is.
-        lesson: what was shown.
         asks: whether a question may be asked, where there is a terminal.
     """
     played = played_under_hold(entry.course, entry.record, lesson.on, lesson.helps)

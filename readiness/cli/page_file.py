@@ -85,8 +85,6 @@ def put_file(path: Path, text: str, mark: str = "") -> None:
     """Write a text to a file.
 
     Args:
-        path: where to.
-        text: what.
         mark: what stands in every such file made here; one that has it may be written over.
             Without a mark nothing is.
 

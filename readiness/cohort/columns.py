@@ -73,7 +73,6 @@ class Columns:
     """One part of a network: a school, or some of its students.
 
     Attributes:
-        part: the name of the part.
         ids: the students' ids, by row; born: the days they were born.
         skills, units, bands: what the numbers stand for, as the course names them.
         notes: blocks of whole students, in order.

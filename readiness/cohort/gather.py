@@ -38,7 +38,6 @@ def gather(
     """Return the columns of some students, in the order of what they are called outside.
 
     Args:
-        part: the name of the part.
         records: the students, already seen from the course.
         course: gives the skills, units and bands their numbers.
         pseudonym: given a student's id, what to call the student outside the school. Rows in the

@@ -106,9 +106,6 @@ def judge_network(
     Only a few parts are in memory at a time.
 
     Args:
-        parts: the folders.
-        course: what is taught.
-        on: the day asked about, a day number.
         cache: where what was worked out is kept; None: nowhere.
         engine: who does the work; without one it is done here. It changes no byte.
     """
@@ -125,7 +122,6 @@ def write_verdicts(path: Path, found: Iterable[Found]) -> tuple[int, list[Unread
 
     Args:
         path: a new file, ``.csv`` or ``.parquet``.
-        found: the answers.
 
     Returns:
         How many students are in it, and the parts that are not.

@@ -149,7 +149,6 @@ def write_part(folder: Path, columns: Columns) -> Refusal | None:
 
     Args:
         folder: the folder of the part; made if it is not there.
-        columns: what was seen.
 
     Returns:
         Why nothing was written, or nothing.

@@ -43,9 +43,7 @@ def prepare(columns: Columns, course: Course, on: int) -> Prepared:
     """Return the students of some columns as they are on a day.
 
     Args:
-        columns: what was seen.
         course: the course on the day (``Course.on``).
-        on: the day asked about, a day number.
 
     Raises:
         BadPartError: a unit, band or skill is named that the course does not have.

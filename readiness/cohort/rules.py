@@ -40,7 +40,6 @@ def compile_course(course: model.Course, on: int, cases: Sequence[Case], numbers
 
     Args:
         course: the course on the day (``Course.on``).
-        on: the day asked about, a day number.
         cases: all that are needed; students name them by their place here.
         numbers: by number in the columns, the skill of the course that it is; others than those
             of skills stand for nothing.

@@ -27,7 +27,6 @@ def find_skill(
     """Return the id of the skill that was typed: its id, its name or an unambiguous beginning of either.
 
     Args:
-        course: what is taught.
         typed: letters, large or small; "Lifts the wrist (wrist-lift)" is understood as well.
         nearby: ids to look among before the whole course, such as those on today's sheet; what
             fits one of them alone wins.

@@ -44,8 +44,6 @@ class CourseFile(Generic[M]):
     """One file of a course with all it inherits.
 
     Attributes:
-        path: the file itself.
-        model: what it should look like.
         value: the checked content, None where there is an error.
         data: the plain content, whatever its shape; empty where it is no TOML.
         problems: what the schema and the reading found, in any of the files.
@@ -95,7 +93,6 @@ def read_files(folder: File, unsaved: Mapping[File, str] = NOTHING_UNSAVED) -> C
     """Read the two files of a course with all they are based on. Content never raises.
 
     Args:
-        folder: where they are.
         unsaved: what stands in some files where it is not saved yet, by their paths under this folder.
     """
     pacing = folder / _pacing_folder(folder) / PACING

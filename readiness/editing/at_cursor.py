@@ -60,7 +60,6 @@ class Bench:
     """A course under the hands of somebody who writes it.
 
     Attributes:
-        folder: where it is.
         unsaved: what stands in its files in the editor, by path.
         records: the students of its studio.
     """

@@ -94,8 +94,6 @@ def try_course(studio: Studio, tried: LoadedCourse, on: int, count: Count = iter
 
     Args:
         studio: the studio as it is, with a course.
-        tried: the other course.
-        on: the day asked about.
         count: as for :func:`readiness.editing.compare.compare`.
     """
     old = studio.course
@@ -142,8 +140,6 @@ class Watcher:
 
         Args:
             studio: the studio as it is now, with a course.
-            folder: the course that is edited.
-            on: the day asked about.
         """
         self.studio, self.folder, self.on = studio, folder, on
         self.files = self._files()

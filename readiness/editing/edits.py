@@ -58,8 +58,6 @@ class EditedFile(Generic[M]):
         """Put a value in place; the way there is copied, never changed.
 
         Args:
-            path: the way there.
-            value: the new value.
             kept: of a list, the old numbers of the items it begins with.
         """
         self.data = _with(self.data, path, value)

@@ -78,7 +78,6 @@ def incoming(file: Path, answers: Mapping[str, str]) -> Incoming | Refusal:
     """Return the course in a file in one of the forms, or why there is none.
 
     Args:
-        file: the file.
         answers: values for keys that are missing, see :data:`readiness.editing.incoming.QUESTIONS`.
     """
     try:

@@ -89,7 +89,6 @@ def course_facts(course: Course, target: str | None = None) -> CourseFacts:
     """Return the facts about a course.
 
     Args:
-        course: the course.
         target: where the chain leads (default: the last skill taught that stands on its first).
     """
     now = latest(course)
@@ -232,7 +231,6 @@ class Variant:
     Attributes:
         base: the folder of that course, None where it stands on its own.
         course: that course, None where it has an error.
-        different: what is different.
         repeated: (band, rule) of numbers that are written and the same as the inherited ones.
         own, inherited: how many numbers of the pacing, and how many links, are whose.
     """

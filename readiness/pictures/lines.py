@@ -28,7 +28,6 @@ class Curve:
     """A piece of a line from one point to another.
 
     Attributes:
-        start, end: its two points.
         pull: how far it goes on sideways before it bends; 0 is a straight piece.
         land: the same at its end.
         after: the skill whose box it ends at, where it does.

@@ -59,7 +59,6 @@ def shown(course: Course, answer: Answer | None = None, unit: str | None = None)
     """Return what a picture of a course shows.
 
     Args:
-        course: what is taught.
         answer: of the student to be shown on it, if any.
         unit: the id of the unit to show with its footings and what stands on it.
     """

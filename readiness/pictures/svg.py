@@ -73,7 +73,6 @@ def map_as_svg(shown: Shown, paper: str = "a3") -> str:
     """Return the picture as one SVG file.
 
     Args:
-        shown: what is on it.
         paper: one of ``PAPERS``.
     """
     return "\n".join(_Page(shown, POSTER).parts(PAPERS[paper])) + "\n"
@@ -86,7 +85,6 @@ def sheet_as_svg(sheet: Shown, name: str, prefix: str) -> tuple[str, bool]:
 
     Args:
         sheet: one of ``pictures.shown.sheets``.
-        name: what the picture is called.
         prefix: stands before every id in it, so that no two of a page are the same.
     """
     page = _Page(sheet, SHEET, prefix)

@@ -22,7 +22,6 @@ class Item:
         skill: the skill of the box, or the one the passing line comes from.
         column: counted from 0.
         strand: the row the box is in, or the row the line comes from, as an index.
-        is_box: whether it is a box.
     """
 
     skill: str

@@ -66,13 +66,7 @@ class NewStudent:
 
 
 def enrol(course: Course, new: NewStudent, folder: Path) -> tuple[Refusal, ...]:
-    """Make the file of a new student; empty when it is safely there.
-
-    Args:
-        course: what is taught, for the unit.
-        new: what is known.
-        folder: the students folder.
-    """
+    """Make the file of a new student; empty when it is safely there."""
     if wrong := check_new(course, new, folder):
         return wrong
     try:

@@ -33,7 +33,6 @@ class NewLesson:
     """A lesson to be noted.
 
     Attributes:
-        on: its day number.
         helps: by skill id, an index into HELPS.
         not_tried: ids of what was left out; says nothing about them.
         by: initials of who noted it; note: a few words; remarks: a few words by skill id.
@@ -201,7 +200,6 @@ def note_lesson(
     """Check a lesson and add it to the student's file; empty when it is safely there.
 
     Args:
-        course, record: what is taught, and the student.
         lesson: what was shown; folder: the students folder.
         today: the latest day a lesson can have had.
         checked: what the record was read from, where that had no problem.

@@ -34,7 +34,6 @@ def change_particulars(
 
     Args:
         record: the student, as read when the change was asked for.
-        folder: the students folder.
         changed: the new words by the names of ``Particulars``; empty words take the line out.
         blocks: what was agreed and who was told, to be added at the end.
     """

@@ -93,7 +93,6 @@ def lessons_from(calendar: Calendar, lesson_days: Sequence[int], day: int) -> It
     Args:
         calendar: planned days, rhythm and holidays.
         lesson_days: different lesson days noted up to ``day``, oldest first.
-        day: the day asked about.
     """
     begin = day + 1 if lesson_days[-1:] and lesson_days[-1] == day else day
     planned = sorted({one for one in calendar.planned if one >= begin})

@@ -119,7 +119,6 @@ def find_heads(table: Table, chosen: Mapping[str, str], fits: Fits) -> Heads:
     """Return what the columns hold.
 
     Args:
-        table: the table.
         chosen: by role (or by a skill, a day or a student), the head or the letter of its column.
         fits: knows skills and students.
     """

@@ -144,7 +144,6 @@ def find_studio(
     Args:
         course, students: the folders a command names, if it does; ``course`` may be the name
             of a further course in ``studio.toml``.
-        start: the current folder.
         environ: the environment (``READINESS_STUDIO`` is looked at).
 
     Raises:

@@ -262,7 +262,6 @@ def load_studio(
     """Read the files of a studio, for ``judge``; content never raises. To ask it something: ``open_studio``.
 
     Args:
-        where: the folders.
         read_student: what reads one student file; whoever reads a studio again and again
             gives one that remembers the files that did not change.
         only: the one student file to read, with second copies of it; else all of them.

@@ -126,7 +126,6 @@ def render(problem: Problem, sources: Mapping[Path, str] | None = None, width: i
     Whatever a file holds, it cannot command the terminal nor make up lines of its own.
 
     Args:
-        problem: what to print.
         sources: texts by file, to show the line without reading the file again.
         width: the widest line of its sentences; without it none is folded. The place and the
             line as written are never folded.

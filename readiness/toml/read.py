@@ -53,9 +53,7 @@ class Loaded(Generic[V]):
 
     Attributes:
         value: the checked content, None when there is a problem.
-        problems: all problems found.
         text: the file's text, empty when it could not be read.
-        path: the file.
         data: the plain content as tomli gives it; empty when the text is not TOML.
         mended: of a text that is not TOML, the rest of it, to look for more mistakes in.
     """
@@ -88,8 +86,6 @@ def read_toml(path: Path, model: type[M], counted: Callable[[bytes], bytes] = by
     """Read a file into its model.
 
     Args:
-        path: the file.
-        model: what it should look like.
         counted: given all bytes, those that count; none may come to stand on another line.
     """
     try:

@@ -392,7 +392,6 @@ def schema_problems(
         found: ``ValidationError.errors()``.
         data: what ``tomli`` read.
         model: what the file should look like.
-        file: the file's path, for the places.
         places: where everything stands in it.
     """
     every = tuple(found)

@@ -62,9 +62,6 @@ class Fault:
 
     Attributes:
         at: the wrong word.
-        id: as in ``Problem``.
-        message: as in ``Problem``.
-        hint: as in ``Problem``.
         other: the position it clashes with.
         other_label: what stands there.
         inside: the values to leave out, when the rest of the statement can still be read.
@@ -88,7 +85,6 @@ class Stop:
     Attributes:
         text: the text, lines ended by a newline alone.
         at: the position at which it stopped.
-        said: what it said.
         start: where the statement begins, at the start of a line.
     """
 

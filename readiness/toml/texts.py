@@ -19,7 +19,6 @@ def unseen(text: str, also: str = "") -> str:
     """Return the first character of a text that does something instead of being seen, or nothing.
 
     Args:
-        text: what somebody wrote.
         also: characters that may stand in it all the same.
     """
     if not _UNSEEN.search(text):

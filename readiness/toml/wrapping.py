@@ -30,7 +30,6 @@ def wrapped(text: str, width: int, *, first: str = "", later: str = "") -> list[
 
     Args:
         text: one paragraph; hard spaces in it hold, and come out as spaces.
-        width: the widest line.
         first, later: what stands before the first line, and before the others.
     """
     lines = textwrap.wrap(

@@ -51,7 +51,6 @@ class Plot:
         at: column and row by skill id.
         units: for each unit the first column and how many it has; strands: rows by strand id.
         label: how wide the names of the strands may be.
-        width, height: of the whole.
     """
 
     at: Mapping[str, Spot]

@@ -117,8 +117,6 @@ def crowd_of(skills: Mapping[int, Placed], units: int, size: int) -> Crowd:
 
     Args:
         skills: by number, all skills that matter.
-        units: how many units there are.
-        size: how many students to imagine.
     """
     lots = random.Random(_SEED)  # noqa: S311 - a selection, no secret
     everybody = (1 << size) - 1
@@ -215,7 +213,6 @@ class Belief:
     """What is believed after some looks.
 
     Attributes:
-        crowd: the crowd.
         seen: by skill, whether it was shown.
         assumed: what is supposed about slips and luck.
     """
@@ -314,7 +311,6 @@ class Footings:
 
     Attributes:
         asked_by: by unit number, all that units up to it ask for on entering (sets of skills).
-        crowd: the imagined students.
         starts: by unit number, which of them would start there.
     """
 
@@ -339,7 +335,6 @@ def footings(course: Course, left_out: int, limit: int) -> Footings:
     """Return what placing asks about in a course.
 
     Args:
-        course: what is taught.
         left_out: skills that are not asked for.
         limit: how much may come along unfinished.
     """

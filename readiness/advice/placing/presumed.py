@@ -61,7 +61,6 @@ class Claim:
     """What the units up to one ask for on entering it, each skill in one list, in graph order.
 
     Attributes:
-        unit: the unit that was claimed.
         lists: shown, implied (something shown builds on it, rule R10), missing (it was asked for and
             did not come) and not_asked (nothing is known of it).
         limit: how much may be missing to start there.

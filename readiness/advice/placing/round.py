@@ -395,7 +395,6 @@ def placing_round(
 
     Args:
         course: what is taught; record: what was seen so far, in earlier lessons too.
-        on: the day of the lesson.
         helps: the answers given in this lesson and not noted yet: by skill id, an index into
             HELPS, in the order of asking.
         not_tried: skills to leave alone today.
