@@ -92,15 +92,18 @@ class Round:
     def _questions(self) -> str:
         """Ask one line after another; return the key that ended it."""
         while self.answers.asked:
-            told, why = self._which()
-            title = "; ".join(map(self._title, self.answers.asked))
-            self.typist.say(question_words(told, title, why, self.width), end="")
-            key = self.typist.key()
-            if self._press(key):
-                return "q"
+            key = self._ask()
             if key in (ENDED, "q", "."):
                 return key
         return "q"
+
+    def _ask(self) -> str:
+        """Ask what is asked now and do what the key says; return the key, ``q`` where it is to stop here."""
+        told, why = self._which()
+        title = "; ".join(map(self._title, self.answers.asked))
+        self.typist.say(question_words(told, title, why, self.width), end="")
+        key = self.typist.key()
+        return "q" if self._press(key) else key
 
     def _press(self, key: str) -> bool:
         """Do what a key says and say so; return whether a pause ends the questions."""
