@@ -12,7 +12,7 @@ from readiness.days import iso
 from readiness.editing.colleague import Colleague
 from readiness.editing.compare import Comparison, Difference
 from readiness.editing.dry_run import Trial
-from readiness.editing.facts import CourseFacts
+from readiness.editing.facts import CourseFacts, Optional, ReachBack
 from readiness.editing.retire import Retiring
 from readiness.school.counts import Past
 from readiness.toml.problems import Place, Problem, end_column
@@ -42,6 +42,11 @@ def _place(place: Place | None) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _fields(one: Difference | ReachBack | Optional, *names: str) -> dict[str, Any]:
+    """Return some fields under their own names, and the place."""
+    return {**{name: getattr(one, name) for name in names}, **_place(one.place)}
+
+
 def trial_to_dict(trial: Trial, on: int, different: Iterable[Difference] = ()) -> dict[str, Any]:
     """Return what a course would do in a studio."""
     found = trial.comparison
@@ -61,14 +66,7 @@ def trial_to_dict(trial: Trial, on: int, different: Iterable[Difference] = ()) -
 
 def difference_to_dict(difference: Difference) -> dict[str, Any]:
     """Return one difference of two courses."""
-    return {
-        "id": difference.id,
-        "subject": difference.subject,
-        "what": difference.what,
-        "old": difference.old,
-        "new": difference.new,
-        **_place(difference.place),
-    }
+    return _fields(difference, "id", "subject", "what", "old", "new")
 
 
 def _comparison(found: Comparison) -> dict[str, Any]:
@@ -145,13 +143,8 @@ def unit_to_dict(facts: CourseFacts, past: Sequence[Past]) -> dict[str, Any]:
 
 def _leap(one: Leap) -> dict[str, Any]:
     return {
-        "unit": one.unit,
-        "band": one.band,
-        "skills": one.skills,
-        "minutes": one.minutes,
-        "lesson_minutes": one.lesson_minutes,
+        **asdict(one),
         "review_share": float(one.review_share),
-        "lesson_weeks": one.lesson_weeks,
         "room": float(one.room),
         "ratio": None if one.ratio is None else round(float(one.ratio), 6),
         "size": one.size,
@@ -177,21 +170,9 @@ def facts_to_dict(facts: CourseFacts) -> dict[str, Any]:
             }
             for one in facts.units
         ],
-        "reach_back": [
-            {"skill": one.skill, "before": one.before, "units": one.units, **_place(one.place)}
-            for one in facts.reach_back
-        ],
-        "rests_on": [{"skill": one.skill, "descendants": one.descendants} for one in facts.rests_on],
+        "reach_back": [_fields(one, "skill", "before", "units") for one in facts.reach_back],
+        "rests_on": list(map(asdict, facts.rests_on)),
         "chain": list(facts.chain),
-        "optional": [
-            {
-                "skill": one.skill,
-                "band": one.band,
-                "note": one.note,
-                "back_in": one.back_in,
-                **_place(one.place),
-            }
-            for one in facts.optional
-        ],
+        "optional": [_fields(one, "skill", "band", "note", "back_in") for one in facts.optional],
         "loose_ends": [{"skill": one.id, **_place(one.place)} for one in facts.loose_ends],
     }
