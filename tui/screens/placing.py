@@ -123,8 +123,11 @@ class PlacingScreen(NotingScreen):
 
     # noting
 
+    def _finished(self) -> NewLesson:
+        return self.round.lesson
+
     def _outcome(self) -> str:
         return start_words(self.stands, self.desk.course)
 
     def _write(self) -> str:
-        return self.lesson.note(self.round.lesson, is_placing=True)
+        return self.lesson.note(self._finished(), is_placing=True)
