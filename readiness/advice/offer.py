@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
-from string import ascii_uppercase
 from types import MappingProxyType
 from typing import Final
 
@@ -22,12 +21,13 @@ from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson
 from readiness.record.rhythm import Calendar, Event
 
+_LETTERS: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 LADDER: Final = "12345"
 """The keys of the ladder of help, in the order of HELPS."""
 FINE: Final = "fine"
 """The glance was looked at, and all of it was fine."""
 KEYS: Final[Mapping[str, str | int]] = MappingProxyType({
-    **{key: given for given, key in enumerate(LADDER)}, **dict.fromkeys(ascii_uppercase, "line"),
+    **{key: given for given, key in enumerate(LADDER)}, **dict.fromkeys(_LETTERS, "line"),
     "\n": "pass", "-": "left", "*": FINE, "!": "hurts", "+": "other", '"': "remark", "'": "whole",
     "(": "like", "&": "again", "s": "apart", "u": "back", "\x7f": "back", "q": "stop", "": "stop",
     ".": "done",
@@ -107,7 +107,7 @@ def line_letter(at: int) -> str:
     >>> line_letter(0), line_letter(11), line_letter(26)
     ('A', 'L', '27')
     """
-    return ascii_uppercase[at : at + 1] or str(at + 1)
+    return _LETTERS[at : at + 1] or str(at + 1)
 
 
 class Answers:
@@ -160,7 +160,7 @@ class Answers:
         if isinstance(does, int) or does in ("pass", "left"):
             return self._answer(does)
         if does == "line":
-            return does if self._pick(ascii_uppercase.index(key)) else None
+            return does if self._pick(_LETTERS.index(key)) else None
         changes = {FINE: self._fine, "like": self._like, "again": self._again, "apart": self._apart,
                    "back": self._back}  # fmt: skip
         return does if does not in changes or changes[does]() else None

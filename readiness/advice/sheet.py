@@ -27,7 +27,7 @@ from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from hashlib import sha256
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_hold import closed_lately, gently, tender_skills
 from readiness.advice.ground import (
@@ -45,7 +45,6 @@ from readiness.advice.ground import (
 from readiness.advice.keyboard import expected_counts, single_keys
 from readiness.advice.order import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_order
 from readiness.advice.placing.presumed import presumed
-from readiness.advice.placing.round import PlacingRound, looks_ahead, placing_round
 from readiness.advice.skill_traits import MET_STATES, is_hard, left_out, resting_skills
 from readiness.course.model import Course, Skill, bits, union
 from readiness.judging.answer import Answer
@@ -54,6 +53,9 @@ from readiness.judging.remarks import cautions_for
 from readiness.lazy import dataclass
 from readiness.record.model import Hold, Record, Said
 from readiness.terms import State, Verdict
+
+if TYPE_CHECKING:
+    from readiness.advice.placing.round import PlacingRound
 
 # A check sheet as a value: items, what was left out, and the counts of the instrument.
 
@@ -350,6 +352,8 @@ def placing_items(
     ``resting`` are the skills that wait, because a part of the body is on hold elsewhere; ``most`` is
     how many items there may be.
     """
+    from readiness.advice.placing.round import looks_ahead  # here and below, since few are being placed
+
     glance = glance_skills(course, answer)
     first = (SheetItem(glance, "always-look", quiet=True, hard=False),) if glance else ()
     last = (SheetItem((), "favourite", quiet=False, hard=False),)
@@ -370,6 +374,8 @@ def _item(course: Course, answer: Answer, skill: str, why: str) -> SheetItem:
 
 def _again(course: Course, record: Record, answer: Answer) -> tuple[str, ...]:
     """Return what the start asks for and did not come, to be seen once more."""
+    from readiness.advice.placing.round import placing_round
+
     patches = placing_round(course, record, answer.on).patches
     return tuple(skill for skill in patches if answer.standings[skill].evidence)
 
@@ -421,7 +427,11 @@ def check_sheet(
     most = most if minutes is None else min(most, max(1, most * minutes // usual))
     ground = Ground(course, answer, presumed(course, record, answer))
     ground.disliked = record.disliked(answer.on)
-    placing = placing_round(course, record, answer.on) if answer.verdict == Verdict.NOT_PLACED else None
+    placing = None
+    if answer.verdict == Verdict.NOT_PLACED:
+        from readiness.advice.placing.round import placing_round
+
+        placing = placing_round(course, record, answer.on)
     if answer.verdict == Verdict.PAUSED:
         (items, left), proved = _held_items(ground, record, most), True
     elif placing is not None:

@@ -21,7 +21,7 @@ from readiness.record.load import LoadedRecord, load_without_course
 from readiness.record.model import Record
 from readiness.record.moves import finish
 from readiness.school.clocks import odd_days
-from readiness.studio.cache import keeping, kept_name, kept_names
+from readiness.studio.cache import as_told, keeping, kept_name, kept_names
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
 from readiness.studio.kept_files import cache_folder
 from readiness.studio.load import COPY, Studio, load_studio, student_files
@@ -129,6 +129,20 @@ def read_studio(where: Location, only: Path | None = None) -> Studio:
             return read_student(path, course)
 
         return load_studio(where, read, only, cache)
+
+
+def answers_told(
+    studio: Studio, records: Iterable[Record], day: int, *, fresh: bool = False
+) -> Iterator[tuple[str, bool]]:
+    """Yield answers as ``roster --json`` tells them, and whether each was told before (``fresh``: none)."""
+    from readiness.judging.as_json import answer_to_dict
+    from readiness.judging.engine import judge
+
+    def work_out(record: Record) -> dict[str, object]:
+        assert studio.course is not None
+        return answer_to_dict(judge(studio.course, record, day, studio.calendar(record.id)))
+
+    return as_told(None if fresh else cache_folder(os.environ), studio, day, records, work_out)
 
 
 def only_file(where: Location, student: str | None) -> Path | None:

@@ -2,29 +2,31 @@
 
 Works every key of a saved ``why --json`` object out a second time, with code that shares nothing
 with the one that made it, and names what it could not check. Without a file it does so for the
-answers of today, of all or of the student who was typed.
+answers of today, of all or of the student who was typed: as they were told, where they are kept.
 """
 
 from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import add_studio_options, open_studio, pick_student, say_unread
+from readiness.cli.context import add_studio_options, answers_told, open_studio, pick_student, say_unread
 from readiness.cli.day import add_day_option, day_for
-from readiness.cli.output import text_width
-from readiness.course.model import Course
-from readiness.days import day_number
-from readiness.judging.as_json import answer_to_dict
-from readiness.judging.engine import judge
+from readiness.cli.output import aside, text_width
+from readiness.days import day_number, iso
 from readiness.judging.recheck import Checked, Rechecker
+from readiness.record.model import Record
+from readiness.studio.cache import drop_kept
+from readiness.studio.kept_files import cache_folder
 from readiness.studio.load import Studio
-from readiness.words.lists import recheck_words
+from readiness.words.lists import kept_words, recheck_words
 
 Claim = dict[str, Any]
 
@@ -36,6 +38,7 @@ Claim = dict[str, Any]
         help="answers saved from `why --json` or `roster --json`, - for the input; or a student's id",
     ),
     option("--student", metavar="ID", help="work out and recheck this student alone"),
+    option("--fresh", action="store_true", help="take no answer as it was told; work every one out anew"),
     add_day_option,
     add_studio_options,
 )
@@ -47,13 +50,16 @@ def run_recheck(args: argparse.Namespace) -> Exit:
         raise CommandError("a saved answer names its student and its day; leave out --student and --on.")
     saved = _read(args.file) if args.file is not None else None
     studio, course = open_studio(args)
-    claims = _worked_out(args, studio, course) if saved is None else saved
-    checker, all_follow = Rechecker(course), True
-    for claim in claims:
-        record = studio.records.get(claim["student"]) or pick_student(studio, claim["student"])
+    claims = _told(args, studio) if saved is None else _saved(saved, studio)
+    checker, all_follow, many = Rechecker(course), True, 0
+    for claim, record, day, is_kept in claims:
         found = checker.check(claim, record, studio.calendar(record.id))
-        all_follow = all_follow and found == Checked()
-        print(recheck_words(record.name, day_number(claim["on"]), *found, text_width()), end="", flush=True)
+        all_follow, many = all_follow and found == Checked(), many + is_kept
+        print(recheck_words(record.name, day, *found, text_width(), kept=is_kept), end="", flush=True)
+        if is_kept and found.differ and record.path is not None:
+            drop_kept(cache_folder(os.environ), record.path)
+    if many:
+        aside(kept_words(many))
     code = Exit.READY if all_follow else Exit.NOT_READY
     return code if saved is not None or args.student else say_unread(studio, code)
 
@@ -64,12 +70,26 @@ def _may_be_a_student(typed: str) -> bool:
     return typed != "-" and not path.suffix and len(path.parts) == 1 and not path.exists()
 
 
-def _worked_out(args: argparse.Namespace, studio: Studio, course: Course) -> Iterator[Claim]:
+Asked = tuple[Claim, Record, int, bool]
+"""An answer, whose and of which day it should be, and whether it was told before."""
+
+
+def _told(args: argparse.Namespace, studio: Studio) -> Iterator[Asked]:
     """Yield the answers of one student, or of all, on the day asked about."""
     day = day_for(args, studio)
-    records = [pick_student(studio, args.student)] if args.student else studio.records.values()
-    for record in records:
-        yield answer_to_dict(judge(course, record, day, studio.calendar(record.id)))
+    records = [pick_student(studio, args.student)] if args.student else [*studio.records.values()]
+    told = answers_told(studio, records, day, fresh=args.fresh)
+    for record, (text, is_kept) in zip(records, told, strict=True):
+        found: object = None
+        with suppress(ValueError, RecursionError):
+            found = json.loads(text)
+        yield found if isinstance(found, dict) and found.get("on") == iso(day) else {}, record, day, is_kept
+
+
+def _saved(claims: Iterable[Claim], studio: Studio) -> Iterator[Asked]:
+    for claim in claims:
+        record = studio.records.get(claim["student"]) or pick_student(studio, claim["student"])
+        yield claim, record, day_number(claim["on"]), False
 
 
 def _read(name: str) -> list[Claim]:

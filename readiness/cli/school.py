@@ -9,7 +9,6 @@ from __future__ import annotations
 import argparse
 import csv
 import io
-import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
@@ -19,6 +18,7 @@ from readiness.cli.commands import CommandError, Exit, command, epilog, option, 
 from readiness.cli.context import (
     add_full_option,
     add_studio_options,
+    answers_told,
     open_studio,
     print_problems,
     say_files,
@@ -30,7 +30,6 @@ from readiness.cli.output import aside, text_width, watched
 from readiness.cli.page_file import add_page_options, show
 from readiness.course.model import Course
 from readiness.days import iso
-from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
 from readiness.record.keeping_until import delete_by
 from readiness.record.model import HELPS, Record
@@ -227,11 +226,11 @@ def run_roster(args: argparse.Namespace) -> Exit:
     studio, course = open_studio(args)
     day = day_for(args, studio)
     records = watched(studio.records.values(), len(studio.records), "Judging")
-    answers = [judge(course, record, day, studio.calendar(record.id)) for record in records]
     if args.json:
-        for answer in watched(answers, len(answers), "Writing the answers"):
-            print(json.dumps(answer_to_dict(answer), ensure_ascii=False))
+        for told, _ in answers_told(studio, records, day):
+            print(told)
     else:
+        answers = [judge(course, record, day, studio.calendar(record.id)) for record in records]
         reminders = {
             one.id: tuple(filter(None, _reminders(one, day))) for one in studio.records.values()
         }

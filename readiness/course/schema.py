@@ -51,7 +51,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from datetime import date
 from functools import cache
-from typing import Annotated, Any, Final, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Final, Literal
 
 import tomli
 from pydantic import (
@@ -61,10 +61,12 @@ from pydantic import (
     Field,
     StringConstraints,
     ValidationInfo,
+    create_model,
     field_validator,
 )
 from pydantic_core import PydanticCustomError
 
+from readiness.course.band_rules import BAND
 from readiness.shipped import shipped
 from readiness.toml.schema_errors import Usual
 from readiness.toml.typed import Text
@@ -210,7 +212,7 @@ Format = Annotated[int, AfterValidator(_is_format_one)]
 TeachingDay = Annotated[date, AfterValidator(_in_a_lifetime)]
 AtLeastOne = Annotated[int, Field(ge=1)]
 AtLeastNone = Annotated[int, Field(ge=0)]
-"""What a number is at most stands in ``course.checks.numbers``."""
+"""What a number is at most stands in ``course.band_rules``."""
 
 Share = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
 Factor = Annotated[float, Field(gt=0, allow_inf_nan=False)]
@@ -367,35 +369,33 @@ class FreshWeeksTable(_Table):
     slow: AtLeastOne
 
 
-class BandTable(_Table):
-    """One ``[band.x]``: every rule of the pacing; only ``note`` may be left out."""
+_SHAPES: Final[Mapping[str, object]] = {
+    "AtLeastOne": AtLeastOne, "AtLeastNone": AtLeastNone, "Share": Share, "Factor": Factor, "Pair": Pair,
+    "DaysOfAWeek": Annotated[int, Field(ge=0, le=7)], "Text": Text,
+}  # fmt: skip
+
+
+class _Band(_Table):
+    """One ``[band.x]``: every rule of the pacing (``course.band_rules``); only ``note`` may be left out."""
 
     from_age: AtLeastNone
-    lesson_minutes: AtLeastOne
-    activity_minutes: AtLeastOne
-    new_skills_per_lesson: AtLeastOne
-    new_skills_per_lesson_max: AtLeastOne
-    review_share: Share
-    check_minutes: AtLeastOne
-    check_items_max: AtLeastOne
-    spread_days: AtLeastNone
-    carry_limit: AtLeastNone
-    min_unit_factor: Factor
-    max_unit_factor: Factor
-    stuck_tries: AtLeastOne
-    check_gap_days: AtLeastNone
-    practice_minutes_day: Annotated[Pair, Field(examples=[[5, 10]])]
-    practice_days_week: Annotated[int, Field(ge=0, le=7)]
-    play_without_pause_minutes: AtLeastOne
-    practice_rise_percent_week: AtLeastNone
-    adult_beside: Text
-    break_weeks: AtLeastOne
-    beat_range: Annotated[Pair, Field(examples=[[90, 130]])]
-    lesson_minutes_range: Annotated[Pair, Field(examples=[[20, 30]])]
-    accepts: AcceptsTable
-    days_needed: DaysNeededTable
-    fresh_weeks: FreshWeeksTable
-    note: Text = ""
+
+
+if TYPE_CHECKING:
+    BandTable = _Band
+else:
+    BandTable = create_model(
+        "BandTable",
+        __base__=_Band,
+        **{
+            rule: (_SHAPES[one.shape], Field(examples=[list(one.example)] if one.example else None))
+            for rule, one in BAND.items()
+        },
+        accepts=(AcceptsTable, ...),
+        days_needed=(DaysNeededTable, ...),
+        fresh_weeks=(FreshWeeksTable, ...),
+        note=(Text, ""),
+    )
 
 
 def _rules() -> Iterator[str]:

@@ -87,15 +87,33 @@ class Ground:
 
     def below(self, skills: Skills) -> set[str]:
         """Return all that skills stand on over ``stands_on``, through any number of links."""
-        return set[str]().union(*map(self.under.__getitem__, skills))
+        return _together(skills, self.under)
 
     def above(self, skills: Skills) -> set[str]:
         """Return all that stands on skills."""
-        return set[str]().union(*map(self.over.__getitem__, skills))
+        return _together(skills, self.over)
+
+    def latest_use(self, last: Mapping[str, int]) -> dict[str, tuple[int, int]]:
+        """Return by skill the latest day of use by anything that stands on it, and by which (R5)."""
+        latest: dict[str, tuple[int, int]] = {}
+        for use, user in sorted(((last[one], -self.place[one]), one) for one in last)[::-1]:
+            waiting = [user]
+            while waiting:
+                new = [one for one in self.named[waiting.pop()] if one not in latest]
+                latest.update(dict.fromkeys(new, use))
+                waiting += new
+        return latest
 
     def in_order(self, skills: Skills) -> list[str]:
         """Return skills in the order of the graph, each once."""
         return sorted(set(skills), key=lambda skill: self.place[skill])
+
+
+def _together(skills: Skills, reached: Mapping[str, set[str]]) -> set[str]:
+    met = set[str]()
+    for skill in reversed(list(skills)):  # the last first: in a long chain it reaches what the others do
+        met |= set() if skill in met else reached[skill]
+    return met
 
 
 def _reached(skill: str, links: Mapping[str, Iterable[str]]) -> set[str]:
@@ -345,11 +363,14 @@ class Student:
                 free = {s: [d for d in walks[s].counts if not self.paused(d)] for s in last}
                 played = {skill: days[-1] for skill, days in free.items() if days}
 
+            quiet = self.ground.latest_use(last)
+            aloud = quiet if played is last else self.ground.latest_use(played)
+
             def where(name: str) -> Where:
                 skill, walk = self.ground.course.skill[name], self.walk(name, band)
                 used = walk.since is not None and not skill.must_be_seen
-                use = self._use(name, last if skill.quiet else played) if used else None
-                return self._where(skill, band, walk, use)
+                uses = quiet if skill.quiet else aloud
+                return self._where(skill, band, walk, uses.get(name) if used else None)
 
             unit = self.ground.unit
             nowhere = [one for one in unit if one not in self.notes and unit[one] not in self.settled]
@@ -363,11 +384,6 @@ class Student:
             warm = use[0], self.ground.course.skills[-use[1]].id
         seen, keeps = warm[0] if warm else own, band.fresh_days[FADES.index(skill.fade)]
         return Where(walk, seen, None if seen is None else seen + keeps, warm)
-
-    def _use(self, skill: str, last: Mapping[str, int]) -> tuple[int, int] | None:
-        """Return the latest day of use by anything that stands on a skill, and by which (R5)."""
-        users = self.ground.over[skill] & last.keys()
-        return max([(last[user], -self.ground.place[user]) for user in users], default=None)
 
 
 def need_of(skill: Skill, band: Band) -> int:

@@ -2,7 +2,8 @@
 
 It is kept in the cache folder of whoever runs the program, never beside the files: a shared folder
 is to hold nothing that two people could write at once. Kept is what judging looks at
-(``record.model``) and the given name; no word that anybody wrote, and nothing about the cause of a hold.
+(``record.model``), the given name and the answer told last; no word that anybody wrote of a student,
+and nothing about the cause of a hold.
 
 A file is always opened. Only where its size, its time of change and its content are what they were,
 and the course has all that the file names, is the rest taken from here; whatever a record holds beyond
@@ -18,6 +19,7 @@ import sqlite3
 import stat
 import sys
 import time
+import zlib
 from array import array
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager, suppress
@@ -26,7 +28,7 @@ from functools import cache as once
 from hashlib import sha256
 from itertools import accumulate
 from pathlib import Path
-from typing import Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import Course
 from readiness.record import model
@@ -36,6 +38,9 @@ from readiness.record.marks import standing
 from readiness.record.rhythm import Rhythm
 from readiness.studio.kept_files import program
 from readiness.toml.read import LARGEST
+
+if TYPE_CHECKING:
+    from readiness.studio.load import Studio
 
 # The file in which things are kept of one folder of students: SQLite, readable by its owner alone.
 #
@@ -48,7 +53,7 @@ _TABLES: Final = """
     CREATE TABLE IF NOT EXISTS named (key TEXT PRIMARY KEY, names TEXT) WITHOUT ROWID;
     CREATE TABLE IF NOT EXISTS student (
         file TEXT PRIMARY KEY, size INTEGER, changed INTEGER, content BLOB, name TEXT,
-        key TEXT, needs BLOB, seen BLOB, seal BLOB
+        key TEXT, needs BLOB, seen BLOB, seal BLOB, told_of BLOB, told BLOB
     ) WITHOUT ROWID;
 """
 
@@ -108,6 +113,26 @@ class KeptFile:
 
         Somebody may forget a student while all are read: whose file is gone by now is not kept again.
         """
+        there = (row for row in new if (self._folder / row.file).exists())
+        self._change(lambda connection: _write(connection, names, gone, there))
+
+    def told(self, of: Mapping[str, bytes]) -> dict[str, bytes]:
+        """Return by file the answers that were told and follow from the same; ``of`` is by file, too."""
+        asked = "SELECT file, told FROM student WHERE file = ? AND told_of = ? AND typeof(told) = 'blob'"
+        with suppress(sqlite3.Error, OSError):
+            if self._path.exists():
+                with closing(self._connect()) as connection:
+                    found = (connection.execute(asked, one).fetchone() for one in of.items())
+                    return dict(filter(None, found))
+        return {}
+
+    def tell(self, new: Iterable[tuple[bytes, bytes, str]]) -> None:
+        """Keep answers (what one follows from, itself, its file), of files that are kept themselves."""
+        asked = "UPDATE student SET told_of = ?, told = ? WHERE file = ?"
+        self._change(lambda connection: connection.executemany(asked, new))
+
+    def _change(self, write: Callable[[sqlite3.Connection], object]) -> None:
+        """Change what is kept as one; what is broken is deleted."""
         try:
             self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             os.close(os.open(self._path, os.O_RDWR | os.O_CREAT, 0o600))
@@ -116,7 +141,7 @@ class KeptFile:
                     other.unlink()
             with closing(self._connect()) as connection, connection:
                 connection.execute("BEGIN IMMEDIATE")
-                _write(connection, names, gone, (row for row in new if (self._folder / row.file).exists()))
+                write(connection)
         except (sqlite3.Error, OSError) as error:
             if _is_broken(error):
                 self.drop_all()
@@ -151,6 +176,7 @@ class KeptFile:
         connection.executescript(_TABLES)
         return connection
 
+
 def _rows(
     connection: sqlite3.Connection, only: Path | None
 ) -> tuple[dict[str, CachedRow], dict[str, str]]:
@@ -169,7 +195,8 @@ def _write(
 ) -> None:
     connection.execute("INSERT OR REPLACE INTO named VALUES (?, ?)", (_key(names), names))
     connection.executemany("DELETE FROM student WHERE file = ?", [(one,) for one in gone])
-    connection.executemany("INSERT OR REPLACE INTO student VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", new)
+    nothing_told = "INSERT OR REPLACE INTO student VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, NULL, NULL)"
+    connection.executemany(nothing_told, new)
     connection.execute("DELETE FROM named WHERE key NOT IN (SELECT key FROM student)")
 
 
@@ -321,6 +348,41 @@ def keeping(cache: Path | None, files: Sequence[Path], only: Path | None = None)
     kept = _Kept(KeptFile(cache, (only or files[0]).parent), only)
     yield kept.read
     kept.save({path.name for path in ((only,) if only else files)})
+
+
+def as_told(
+    cache: Path | None,
+    studio: Studio,
+    day: int,
+    records: Iterable[model.Record],
+    work_out: Callable[[model.Record], Mapping[str, object]],
+) -> Iterator[tuple[str, bool]]:
+    """Yield answers as lines of JSON, and whether each was kept; at the end the others are kept.
+
+    One is taken again as it was told where all it follows from is the same: the student's file, the
+    course, the lessons to come, the day and the program. One that a solver could better is not kept.
+    """
+    course = sha256(b"".join((program(), repr((studio.course, day)).encode())))
+    of: dict[str, bytes] = {}
+    for one in studio.loaded if cache is not None else ():
+        if one.checked is not None:
+            mine = course.copy()
+            mine.update(repr((one.checked, studio.calendar(one.path.stem))).encode())
+            of[one.path.name] = mine.digest()
+    kept = KeptFile(cache, studio.loaded[0].path.parent) if of and cache is not None else None
+    told, new = kept.told(of) if kept else {}, list[tuple[bytes, bytes, str]]()
+    for record in records:
+        file = f"{record.id}.toml"
+        with suppress(KeyError, zlib.error, UnicodeDecodeError):
+            yield zlib.decompress(told[file]).decode(), True
+            continue
+        answer = work_out(record)
+        text = json.dumps(answer, ensure_ascii=False)
+        if file in of and answer["proof"] != {"kind": "not-proved"}:
+            new.append((of[file], zlib.compress(text.encode(), 1), file))
+        yield text, False
+    if kept and new:
+        kept.tell(new)
 
 
 def has_kept(cache: Path | None, file: Path) -> bool:

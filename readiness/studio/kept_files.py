@@ -40,8 +40,8 @@ _MADE: Final = {
     "datetime": {"date"},
 }  # fmt: skip
 """The classes of which there are values in what is kept."""
-_ROOMS: Final = ("", "toml", "course", "course/checks", "record", "studio")
-"""Where the program reads files: another one as soon as anything there changes."""
+_ROOMS: Final = ("", "toml", "course", "course/checks", "record", "judging", "studio")
+"""Where the program reads files and judges: another one as soon as anything there changes."""
 _UNUSED_DAYS: Final = 100
 _SWITCH: Final = "READINESS_CACHE"
 _SEAL: Final = sha256().digest_size

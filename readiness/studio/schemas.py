@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from pydantic import BaseModel
 
+from readiness.course.band_rules import BAND, BY_KIND
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.record.schema import StudentFile
 from readiness.studio.schema import StudioFile
@@ -68,31 +69,8 @@ EXPLAINED: Final[Mapping[str, str]] = {
     "since": "The first day it is asked for.",
     "retired": "The first day it is not asked for any more.",
     "replaced_by": "What takes its place from then on, with its notes.",
-    "from_age": "The age in whole years from which this band holds.",
-    "lesson_minutes": "Minutes of a lesson.",
-    "activity_minutes": "Minutes for one activity.",
-    "new_skills_per_lesson": "New things in a lesson, usually.",
-    "new_skills_per_lesson_max": "New things in a lesson, at most.",
-    "review_share": "The share of a lesson for what is known, 0 to 1.",
-    "check_minutes": "Minutes for a check.",
-    "check_items_max": "Things on a check sheet, at most.",
-    "spread_days": "So many days lie between the first and the last day that count.",
-    "carry_limit": "So much of the rest of a unit may be finished later.",
-    "min_unit_factor": "Below so many times the usual lessons a unit was quick.",
-    "max_unit_factor": "Above so many times the usual lessons a unit is long.",
-    "stuck_tries": "So many days tried in a row without change are told.",
-    "check_gap_days": "Days between two checks.",
-    "practice_minutes_day": "Minutes of practice a day, from and to.",
-    "practice_days_week": "Days of practice a week.",
-    "play_without_pause_minutes": "Minutes of playing without a pause, at most.",
-    "practice_rise_percent_week": "By how much practice may rise in a week, in hundredths.",
-    "adult_beside": "When an adult sits beside.",
-    "break_weeks": "Weeks without a lesson that are a break.",
-    "beat_range": "Beats in a minute that suit this age, from and to.",
-    "lesson_minutes_range": "Minutes that a lesson may have, from and to.",
-    "accepts": "The most help with which a showing still counts, by kind.",
-    "days_needed": "On how many different days a skill is to be shown, by kind.",
-    "fresh_weeks": "Weeks after which a skill is to be looked at again, by fade.",
+    **BY_KIND,
+    **{rule: one.explained for rule, one in BAND.items()},
     "note": "A remark of your own.",
     "basis": "Where each number comes from.",
     "change": "Who changed a number, when and why.",

@@ -40,6 +40,7 @@ from hypothesis import strategies as st
 from readiness.course import model
 from readiness.course.load import build_course
 from readiness.course.model import Course
+from readiness.course.schema import shipped_bands
 from readiness.lazy import dataclass
 from readiness.record.load import build_record
 from readiness.record.model import Record
@@ -313,30 +314,22 @@ def _band(draw: st.DrawFn, age: int) -> Table:
 def band_of(
     age: int, limits: Sequence[int], factors: Sequence[float], by_kind: Sequence[Sequence[Any]]
 ) -> Table:
-    """Return a band from ``_LIMITS``, ``_FACTORS`` and ``_BY_KIND``."""
+    """Return a band from ``_LIMITS``, ``_FACTORS`` and ``_BY_KIND``; what is left has a shipped value."""
     (spread, carry, stuck, away), (least, most), (accepts, days, weeks) = limits, factors, by_kind
     return {
+        **shipped_bands("")["6-7"],
         "from_age": age,
-        "lesson_minutes": 30,
-        "activity_minutes": 6,
-        "new_skills_per_lesson": 2,
         "new_skills_per_lesson_max": 3,
-        "review_share": 0.5,
-        "check_minutes": 9,
-        "check_items_max": 10,
         "spread_days": spread,
         "carry_limit": carry,
         "min_unit_factor": least,
         "max_unit_factor": most,
         "stuck_tries": stuck,
-        "check_gap_days": 7,
         "practice_minutes_day": [5, 10],
         "practice_days_week": 4,
         "play_without_pause_minutes": 5,
-        "practice_rise_percent_week": 20,
         "adult_beside": "always",
         "break_weeks": away,
-        "beat_range": [90, 130],
         "lesson_minutes_range": [20, 30],
         "accepts": dict(zip(KINDS, accepts, strict=True)),
         "days_needed": dict(zip(KINDS, days, strict=True)),

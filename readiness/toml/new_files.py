@@ -24,7 +24,7 @@ _NEW: Final = regex(r"\.(.+)\.[a-z0-9_]{8}\.new")
 _WAS: Final = regex(r"\.(.+)\.[a-z0-9_]{8}\.was")
 _LONG: Final = 86_400
 """No writer takes a day, in seconds: for files of which it cannot be told whether somebody holds them."""
-BINARY: Final = getattr(os, "OBINARY", 0)
+BINARY: Final = getattr(os, "O_BINARY", 0)
 """Where a system would change line ends while writing, it is told not to."""
 
 

@@ -26,9 +26,9 @@ if TYPE_CHECKING:
     from readiness.school.students import Promised, Ready
 
 __all__ = [
-    "check_words", "doctor_words", "mend_course_words", "mend_words", "mended_words", "no_hold_words",
-    "no_lesson_words", "no_student_words", "other_file_words", "recheck_words", "roster_words",
-    "tell_evening", "undo_words",
+    "check_words", "doctor_words", "kept_words", "mend_course_words", "mend_words", "mended_words",
+    "no_hold_words", "no_lesson_words", "no_student_words", "other_file_words", "recheck_words",
+    "roster_words", "tell_evening", "undo_words",
 ]  # fmt: skip
 
 ENROL: Final = "`readiness enrol ID --name NAME --born YYYY-MM`"
@@ -139,12 +139,13 @@ _UNCHECKED: Final = {
 
 
 def recheck_words(
-    student: str, on: int, differ: Sequence[str], unchecked: Iterable[tuple[str, str]] = (), width: int = 80
+    student: str, on: int, differ: Sequence[str], unchecked: Iterable[tuple[str, str]] = (), width: int = 80,
+    *, kept: bool = False,
 ) -> str:
     """Return whether an answer follows from the files, and what of it could not be checked.
 
     ``differ`` holds the keys of the answer that do not follow; ``unchecked`` is as in
-    :class:`readiness.judging.recheck.Checked`.
+    :class:`readiness.judging.recheck.Checked`; ``kept``: it was kept as it was told before.
     """
     about = f"the answer about {tidy(student)} on {date_words(on)}"
     left = [f"{key}: {_UNCHECKED[what]}" for key, what in unchecked]
@@ -154,10 +155,17 @@ def recheck_words(
     elif left:
         told = f"Checked but for this: {about} follows from the files. Not checked:"
     then = ["Not checked:"] if differ and left else []
+    gone = ["This is what was kept of it. It is deleted now; ask again, and it is worked out anew."]
     return "".join((
         lines([told], width), lines(map(tidy, differ), width, "  - "), lines(then, width),
-        lines(left, width, "  - "),
+        lines(left, width, "  - "), lines(gone if differ and kept else (), width),
     ))  # fmt: skip
+
+
+def kept_words(many: int) -> str:
+    """Return how many answers were taken from the cache."""
+    what = counted(many, "answer was taken", "answers were taken")
+    return f"{what} from the cache, as told before; `readiness recheck --fresh` takes none from there."
 
 
 # What is said where there is nothing to show, and what a teacher can do instead: one sentence that there is

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields
 from typing import Final
 
+from readiness.course.band_rules import BAND, BY_KIND
 from readiness.days import iso
 from readiness.judging.findings import Finding, Link, NoteSeen, Numbers, Rule, SettledOn, SkillOpen
 from readiness.judging.reasons import rules_in
@@ -116,19 +117,7 @@ _FADES: Final[Mapping[str, str]] = {
 }
 
 
-def _count(value: object, noun: str) -> str:
-    return counted(value, noun) if isinstance(value, int) else f"{value} {noun}s"
-
-
-_SINGLE: Final[Mapping[str, Callable[[object], str]]] = {
-    "spread_days": lambda n: f"first and last of those days: at least {_count(n, 'day')} apart",
-    "carry_limit": lambda n: f"may be finished later: at most {n}",
-    "break_weeks": lambda n: f"a break: {_count(n, 'week')} or more without a lesson",
-    "min_unit_factor": lambda n: f"a quick unit: below {n} times its usual lessons",
-    "max_unit_factor": lambda n: f"a long unit: above {n} times its usual lessons",
-    "stuck_tries": lambda n: f"no change for a while: {_count(n, 'day')} tried in a row",
-}
-"""Rules of a verdict that are one number each."""
+_NOUNS: Final = ("day", "week")
 
 _FAMILIES: Final[Mapping[str, tuple[str, Mapping[str, str], Callable[[str, object], str]]]] = {
     "days_needed": (
@@ -139,49 +128,9 @@ _FAMILIES: Final[Mapping[str, tuple[str, Mapping[str, str], Callable[[str, objec
         "how it must be shown:", KIND_WORDS,
         lambda kinds, n: f"{'a reminder still' if n == Help.CUE else 'only without help'} counts for {kinds}",
     ),
-    "fresh_weeks": ("look again:", _FADES, lambda what, n: f"{what} after {_count(n, 'week')}"),
+    "fresh_weeks": ("look again:", _FADES, lambda what, n: f"{what} after {n} week{'s' * (n != 1)}"),
 }
 """Rules with one number for each kind of skill, or for how soon it fades."""
-
-_TITLES: Final[Mapping[str, str]] = {
-    "activity_minutes": "minutes for one activity",
-    "new_skills_per_lesson": "new things in a lesson",
-    "new_skills_per_lesson_max": "new things in a lesson, at most",
-    "review_share": "share of the lesson for what is known",
-    "check_minutes": "minutes for a check",
-    "check_items_max": "things on a check sheet, at most",
-    "check_gap_days": "days between two checks",
-    "practice_minutes_day": "minutes of practice a day",
-    "practice_days_week": "days of practice a week",
-    "play_without_pause_minutes": "minutes of playing without a pause",
-    "adult_beside": "an adult sits beside",
-    "beat_range": "beats in a minute",
-    "lesson_minutes": "minutes of a lesson",
-    "lesson_minutes_range": "minutes that a lesson may have",
-    "from_age": "from the age of",
-    "practice_rise_percent_week": "hundredths by which practice may rise in a week",
-    "review_lessons": "lessons for going over things",
-    "same_day": "of several notes on one day",
-    "note": "note",
-}
-"""What other rules are about; their value stands behind it."""
-
-_MEANS: Final[Mapping[str, str]] = {
-    "days_needed": "A skill is secure after so many different days. One good day may be luck.",
-    "spread_days": "The first and the last of those days lie so far apart, so that it lasts.",
-    "accepts": "A day counts where there was no more help than this.",
-    "fresh_weeks": "After so many weeks a skill is looked at again. It is not lost, only not seen lately.",
-    "carry_limit": (
-        "So many things of a unit may be unfinished at the move. None of them is about safety, looked at in "
-        "every check, or needed straight away in the next unit."
-    ),
-    "break_weeks": "After so long without a lesson, the first one back is for looking, and a new unit waits.",
-    "min_unit_factor": "Fewer lessons than this in a unit are quick, which never holds a move up.",
-    "max_unit_factor": "More lessons than this in a unit are long, which never holds a move up.",
-    "stuck_tries": "After so many days in a row without less help, another way in is suggested.",
-}
-"""What each rule of a verdict does."""
-
 
 def rule_value(rule: str, value: object) -> str:
     """Return a rule by its name in the pacing file, with one value, in plain words."""
@@ -189,7 +138,9 @@ def rule_value(rule: str, value: object) -> str:
     if part and family in _FAMILIES:
         title, names, words = _FAMILIES[family]
         return f"{title} {words(names[part], value)}"
-    return _SINGLE[rule](value) if rule in _SINGLE else f"{_TITLES.get(rule, rule)}: {plain_value(value)}"
+    many = {noun: counted(value, noun) if isinstance(value, int) else f"{value} {noun}s" for noun in _NOUNS}
+    said = BAND[rule].said if rule in BAND else f"{rule}: {{n}}"
+    return said.format(n=plain_value(value), **many)
 
 
 def plain_value(value: object) -> str:
@@ -204,7 +155,7 @@ def tell_rule(rule: Rule, width: int = 80) -> str:
     whose = f"Changed{_by(rule)}; the default is {rule.default}" if rule.changed else "The default"
     told = plain(
         f"{capital(rule_value(rule.rule, rule.value))}.",
-        _MEANS.get(rule.rule.partition(".")[0], ""),
+        BAND[rule.rule].does if rule.rule in BAND else BY_KIND[rule.rule.partition(".")[0]],
         f"{whose}{_written(rule)}.",
         f"Source: {_source(rule.basis) or '-'}.",
     )

@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from readiness.advice.decision import unit_begun
 from readiness.advice.placing.crowd import ASSUMED, footings
-from readiness.advice.placing.presumed import presumed
-from readiness.advice.placing.round import Evidence, likely_before, placing_round
+from readiness.advice.placing.presumed import likely_before, presumed
+from readiness.advice.placing.round import Evidence, placing_round
 from readiness.cli.main import main
 from readiness.course.load import build_course
 from readiness.days import day_number
@@ -133,7 +133,8 @@ def test_what_a_start_asks_for_is_there_or_taken_as_there_or_a_patch(situation):
     assert set(now.taken).isdisjoint(now.patches)
     assert not [one for one in (*now.seen, *now.taken, *now.patches) if skills[one].get("always_look")]
     assert not now.raises or known.best > plan.unit_index[now.result.start_unit]
-    likely = [{*plan.names(likely_before(course, record, on, unit))} for unit in range(len(plan.unit_ids))]
+    units = range(len(plan.unit_ids))
+    likely = [{*plan.names(likely_before(course, record, known._states, unit))} for unit in units]
     assert likely[0] == set()
     every = {plan.ids[i] for i, who in known.footings.crowd.having.items() if known.belief.share(who) >= 0.5}
     every -= {*plan.names(known.asked), *(one for one in skills if skills[one].get("safety"))}

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
+import sqlite3
+import zlib
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
 from readiness.cli.commands import Exit
 from readiness.days import day_number
-from readiness.judging import recheck_looks
+from readiness.judging import engine, recheck_looks
+from readiness.studio.cache import as_told
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import load_studio
 
@@ -342,3 +347,101 @@ def test_one_student_alone_can_be_rechecked(typed, say):
     assert said.code == Exit.READY
     assert "Temwa" in said.out
     assert "Noemi" not in said.out
+
+
+# ---------------------------------------------------------------- answers as they were told
+
+DAY = ("--on", "2025-12-02")
+
+
+@pytest.fixture(name="own")
+def _own(studio, course_folder, say, monkeypatch):
+    """Return a studio that keeps what it tells for itself, with a course of its own, in which we are."""
+    shutil.copytree(course_folder, studio / "course")
+    file = studio / "studio.toml"
+    file.write_text(re.sub("course = .*", 'course = "course"', file.read_text("utf-8")), "utf-8")
+    monkeypatch.chdir(studio)
+    monkeypatch.setenv("READINESS_CACHE", str(studio / "kept"))
+    return studio
+
+
+def add(name, text):
+    return lambda own: (own / name).write_text((own / name).read_text("utf-8") + text, "utf-8")
+
+
+def other_number(own):
+    pacing = own / "course" / "pacing.toml"
+    pacing.write_text(pacing.read_text("utf-8").replace("carry_limit = 2", "carry_limit = 1"), "utf-8")
+
+
+def spoil(own):
+    with closing(sqlite3.connect(next((own / "kept").glob("*.sqlite")))) as found, found:
+        found.execute("UPDATE student SET told = zeroblob(99) WHERE file = 'temwa.toml'")
+
+
+@pytest.mark.parametrize("change, anew, day", [
+    (lambda _: None, 0, DAY), (lambda _: None, 6, ("--on", "2025-12-03")),
+    (other_number, 6, DAY), (spoil, 1, DAY),
+    (add("students/temwa.toml", '[[lesson]]\non = 2025-12-01\nmodel = ["wrist-lift"]\n'), 1, DAY),
+    (add("studio.toml", "[lesson_dates]\ntemwa = [2025-12-04]\n"), 1, DAY),
+    (add("studio.toml", "[lesson_dates]\nall = [2025-12-04]\n"), 6, DAY),
+    (add("studio.toml", 'rhythm = { day = "fri", weeks = 2 }\n'), 6, DAY),
+])  # fmt: skip
+def test_an_answer_is_told_again_only_where_all_it_follows_from_is_the_same(
+    change, anew, day, own, say, monkeypatch
+):
+    assert say("roster", "--json", *DAY).out
+    change(own)
+    judged = []
+    real = engine.judge
+    monkeypatch.setattr(engine, "judge", lambda *of: judged.append(of[1].id) or real(*of))
+    again = say("roster", "--json", *day).out
+    assert len(judged) == anew
+    assert "6 answers were taken from the cache" in say("recheck", *day).told
+    assert "cache" not in say("recheck", "--fresh", *day).told
+    monkeypatch.setenv("READINESS_CACHE", "")
+    assert again == say("roster", "--json", *day).out
+
+
+@pytest.mark.parametrize("change, key", [
+    (lambda told: told | {"verdict": "ready"}, "verdict"), (lambda told: told | {"on": "2025-12-09"}, "on"),
+    (lambda told: told | {"student": "noemi"}, "student"), (lambda _: ["temwa"], "on"),
+])  # fmt: skip
+def test_an_answer_that_is_kept_wrong_is_found_and_deleted(change, key, own, say):
+    right = say("roster", "--json", *DAY).out
+    file = next((own / "kept").glob("*.sqlite"))
+    with closing(sqlite3.connect(file)) as found, found:
+        (told,) = found.execute("SELECT told FROM student WHERE file = 'temwa.toml'").fetchone()
+        wrong = zlib.compress(json.dumps(change(json.loads(zlib.decompress(told)))).encode())
+        found.execute("UPDATE student SET told = ? WHERE file = 'temwa.toml'", (wrong,))
+    assert say("roster", "--json", *DAY).out != right
+    said = say("recheck", *DAY)
+    assert said.code == Exit.NOT_READY
+    about, _, after = said.out.partition("about Temwa on 2 December 2025 does not follow")
+    assert "not follow" not in about
+    assert f"- {key}\n" in after
+    assert "It is deleted now" in after
+    assert wrong not in file.read_bytes()
+    said = say("recheck", *DAY)
+    assert said.code == Exit.READY
+    assert "5 answers were taken from the cache" in said.told
+    assert say("roster", "--json", *DAY).out == right
+
+
+def test_who_is_forgotten_leaves_no_answer(own, say):
+    say("roster", "--json", *DAY)
+    file = next((own / "kept").glob("*.sqlite"))
+    with closing(sqlite3.connect(file)) as found:
+        (told,) = found.execute("SELECT told FROM student WHERE file = 'temwa.toml'").fetchone()
+    assert told in file.read_bytes()
+    assert say("forget", "temwa", "--yes").code == Exit.READY
+    assert told not in file.read_bytes()
+
+
+def test_an_answer_that_a_solver_could_better_is_not_kept(own, say):
+    say("roster")
+    studio = load_studio(find_studio(None, None, own, {}))
+    records = tuple(studio.records.values())
+    for _ in range(2):
+        told = as_told(own / "kept", studio, 0, records, lambda _: {"proof": {"kind": "not-proved"}})
+        assert not any(was_kept for _, was_kept in told)

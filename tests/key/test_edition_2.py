@@ -25,6 +25,7 @@ from second_reading.reading import why
 
 from readiness.cli.main import main
 from readiness.cohort import VERDICTS, Judged, gather, judge_columns
+from readiness.course.schema import shipped_bands
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 
@@ -41,9 +42,8 @@ GRAPH = KEY["graph"] | {
     "unit": {name: USUAL["unit"] | unit for name, unit in KEY["graph"]["unit"].items()},
     "skill": {name: USUAL["skill"] | skill for name, skill in KEY["graph"]["skill"].items()},
 }
-PACING = KEY["pacing"] | {
-    "band": {name: USUAL["band"] | band for name, band in KEY["pacing"]["band"].items()}
-}
+BAND = {**shipped_bands("")["4-5"], **USUAL["band"]}
+PACING = KEY["pacing"] | {"band": {name: BAND | band for name, band in KEY["pacing"]["band"].items()}}
 ELSEWHERE = GRAPH | {
     "unit": {"elsewhere": GRAPH["unit"]["one"]},
     "skill": {"stop": GRAPH["skill"]["stop"] | {"unit": "elsewhere"}},

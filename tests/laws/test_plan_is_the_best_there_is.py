@@ -20,8 +20,10 @@ from readiness.advice.after_hold import tender_skills
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.lesson_work import Choice, Shares, Work, best_filling, share_out
-from readiness.advice.placing.round import likely_before
+from readiness.advice.placing.presumed import likely_before
 from readiness.advice.season import season_ahead
+from readiness.judging.history import known_on
+from readiness.judging.states import judge_states
 from readiness.record.rhythm import Event
 from readiness.testing import Asked, Situation, ask, situations, small
 
@@ -368,7 +370,9 @@ class Judge:
             if (latest[0].counts if latest else self.answer.standings[skill].settled_on is not None)
         ]
         course, on = self.asked.course, self.answer.on
-        likely = likely_before(course, self.asked.record, on, course.plan.unit_index[first])
+        band = course.band[self.answer.band]
+        states = judge_states(course.plan, known_on(course, self.asked.record, on), band, on)
+        likely = likely_before(course, self.asked.record, states, course.plan.unit_index[first])
         under = {other for skill in shown for other in self.below(skill)}
         return {
             other

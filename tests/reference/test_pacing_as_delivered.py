@@ -43,6 +43,40 @@ TABLE = {
     "break_weeks": (3, 3, 4, 4, 4),
     "beat_range": ((100, 140), (90, 130), (70, 120), (60, 120), (60, 120)),
 }
+USUAL = """
+lesson_minutes               180   15-45    20-45    20-60    20-90
+lesson_minutes_range         180   15-45    20-45    20-60    20-90
+activity_minutes             180   2-8      3-12     4-20     5-30
+new_skills_per_lesson        20    1-3      1-3      1-4      1-5
+new_skills_per_lesson_max    20    1-3      1-4      1-5      1-6
+review_share                 -     0.2-0.8
+check_minutes                180   4-15     5-15     5-20     5-25
+check_items_max              100   4-12     4-14     4-18     4-24
+spread_days                  90    1-14
+carry_limit                  4     0-4
+min_unit_factor              10    0.2-1
+max_unit_factor              10    1-3
+stuck_tries                  50    3-10
+check_gap_days               90    3-21
+practice_minutes_day         240   2-20     3-30     5-45     5-90
+practice_days_week           -     3-7
+play_without_pause_minutes   120   2-8      3-12     4-20     5-40
+practice_rise_percent_week   25    0-20
+break_weeks                  52    2-8
+beat_range                   300   40-208
+days_needed.motor            10    1-5
+days_needed.knowledge        10    1-5
+days_needed.ear              10    1-5
+days_needed.reading          10    1-5
+days_needed.habit            10    1-5
+fresh_weeks.fast             520   1-12
+fresh_weeks.medium           520   2-26
+fresh_weeks.slow             520   4-52
+"""
+"""The rule, the most that can be meant ("-": the shape of the file ends it), and what a teacher finds usual
+(common practice, no source), of four ages: under 6, from 6, from 8, from 11; one range is that of all. That
+of ``beat_range`` are the marks of a metronome, 40 to 208, from any metronome's dial; that a rise of practice
+ends at 25 per cent is nearer to "avoid sudden increases" (nasm-pama) than any more."""
 CUE_ACCEPTED = ({"knowledge", "ear", "habit"}, {"habit"}, set(), set(), set())
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
+from textual._compositor import Compositor
 from textual.css.stylesheet import Stylesheet
 
 from screens.hands import copy_of_demo
@@ -40,4 +41,18 @@ def _sheets_read_once() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Stylesheet, "_parse_rules", once)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _drawn_when_looked_at() -> Iterator[None]:
+    """Draw the screen where a test reads it: without a terminal, all that lies between is thrown away."""
+    draw = Compositor.render_update
+
+    def looked_at(screen: Compositor, *, full: bool = False, **named: Any) -> object:
+        screen._dirty_regions.clear()
+        return draw(screen, full=True, **named) if full else None
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Compositor, "render_update", looked_at)
         yield

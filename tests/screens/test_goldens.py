@@ -8,7 +8,7 @@ import pytest
 from pinned import hold_against
 from textual import events
 
-from screens.hands import add_misspelt_student, add_new_student, desk_at, press, read, use
+from screens.hands import add_misspelt_student, add_new_student, desk_at, press, read, settled, use
 
 GOLDEN = Path(__file__).parent / "golden"
 
@@ -35,6 +35,8 @@ WALK = {
 }
 """The keys that lead from each screen to the next."""
 
+MORE = {"pause": "escape escape exclamation_mark", "write": "escape w", "write-form": "enter"}
+"""The keys to the screens that are seen nowhere else."""
 
 NEW_STUDENT = {
     "placing": "slash a l m a enter s",
@@ -49,7 +51,7 @@ SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "12
 
 @SIZES
 def test_every_screen_looks_as_it_did(students, size):
-    _look(students, size, WALK)
+    _look(students, size, {**WALK, **MORE})
 
 
 @pytest.mark.parametrize("size", [(60, 20), (200, 60)], ids=["60x20", "200x60"])
@@ -70,19 +72,35 @@ def test_a_mistake_in_a_file_looks_as_it_did(students, size):
     _look(students, size, {"problems-found": "p"})
 
 
-MORE = {"pause": "escape exclamation_mark", "write": "escape w", "write-form": "enter"}
-"""The keys to the screens that are seen nowhere else."""
+@pytest.mark.parametrize("size", [(60, 20), (97, 31)], ids=str)
+def test_every_screen_is_the_same_at_other_sizes_when_laid_out_again(students, size):
+    _look(students, size, {**WALK, **MORE}, pinned=False)
 
 
-@pytest.mark.parametrize("size", [(60, 20), (80, 24), (97, 31), (120, 40)], ids=str)
-def test_a_second_layout_and_a_window_that_was_another_change_nothing(students, size):
-    """Whatever is made for a width is made for the one it has in the end, beside a scroll bar too."""
+async def _still(pilot):
+    """Return what stands on the screen when it is laid out, also on a busy machine."""
+    seen, now = None, []
+    while now != seen:
+        for _ in range(3):  # a layout may ask for another
+            await settled(pilot)
+            await pilot.pause(0.02)
+        seen, now = now, read(pilot.app)
+    return now
+
+
+def _look(students, size, way, *, pinned=True):
+    """Go the way, and hold every screen on it against its file.
+
+    Whatever is made for a width is made for the one it has in the end, beside a scroll bar too: a second
+    layout and a window that was another change nothing.
+    """
+    pictures = {}
 
     async def walk(pilot):
-        for name, keys in {**WALK, **MORE}.items():
+        for name, keys in way.items():
             await press(pilot, keys)
             pilot.app.clear_notifications()
-            once = await _still(pilot)
+            pictures[name] = once = await _still(pilot)
             for one in (pilot.app.screen, *pilot.app.screen.walk_children()):
                 one.post_message(events.Resize(one.size, one.virtual_size, one.container_size))
             pilot.app.screen.refresh(layout=True)
@@ -94,30 +112,9 @@ def test_a_second_layout_and_a_window_that_was_another_change_nothing(students, 
                 assert await _still(pilot) == once, name
 
     use(desk_at(students), walk, size)
-
-
-async def _still(pilot):
-    """Return what stands on the screen when it is laid out, also on a busy machine."""
-    seen: list[str] = []
-    while (now := read(pilot.app)) != seen:
-        seen = now
-        await pilot.pause(0.2)
-    return now
-
-
-def _look(students, size, way):
-    """Go the way, and hold every screen on it against its file."""
-    pictures = {}
-
-    async def walk(pilot):
-        for name, keys in way.items():
-            await press(pilot, keys)
-            pilot.app.clear_notifications()
-            pictures[name] = await _still(pilot)
-
-    use(desk_at(students), walk, size)
     for name, lines in pictures.items():
         assert len(lines) == size[1], name
         assert max(map(len, lines)) <= size[0], name
         found = "\n".join(lines).replace(str(students), "STUDENTS") + "\n"
-        hold_against(GOLDEN / f"{name}-{size[0]}x{size[1]}.txt", found)
+        if pinned:
+            hold_against(GOLDEN / f"{name}-{size[0]}x{size[1]}.txt", found)

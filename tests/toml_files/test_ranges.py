@@ -1,9 +1,6 @@
 """Every number of a course just inside and just outside what can be meant, and what is usual.
 
-The table is written by hand, of what a teacher finds usual (common practice, no source), of four ages:
-under 6, from 6, from 8, from 11. That of ``beat_range`` are the marks of a metronome, 40 to 208, from any
-metronome's dial; that a rise of practice ends at 25 per cent is nearer to "avoid sudden increases"
-(nasm-pama) than any more. Nothing is taken from the module that is tried.
+The table, of ``reference.test_pacing_as_delivered``, is written by hand.
 """
 
 from __future__ import annotations
@@ -18,6 +15,7 @@ import pytest
 import tomli_w
 from hypothesis import given
 from hypothesis import strategies as st
+from reference.test_pacing_as_delivered import USUAL
 
 from readiness.course.checks.numbers import (
     check_lesson_ranges,
@@ -38,38 +36,6 @@ GRAPH = (SMALL / "graph.toml").read_text("utf-8")
 AGES = {3: 0, 5: 0, 6: 1, 7: 1, 8: 2, 10: 2, 11: 3, 40: 3}
 """An age at which a band begins, and its column; both ends of each."""
 
-TABLE = """
-lesson_minutes               180   15-45    20-45    20-60    20-90
-lesson_minutes_range         180   15-45    20-45    20-60    20-90
-activity_minutes             180   2-8      3-12     4-20     5-30
-new_skills_per_lesson        20    1-3      1-3      1-4      1-5
-new_skills_per_lesson_max    20    1-3      1-4      1-5      1-6
-review_share                 -     0.2-0.8
-check_minutes                180   4-15     5-15     5-20     5-25
-check_items_max              100   4-12     4-14     4-18     4-24
-spread_days                  90    1-14
-carry_limit                  4     0-4
-min_unit_factor              10    0.2-1
-max_unit_factor              10    1-3
-stuck_tries                  50    3-10
-check_gap_days               90    3-21
-practice_minutes_day         240   2-20     3-30     5-45     5-90
-practice_days_week           -     3-7
-play_without_pause_minutes   120   2-8      3-12     4-20     5-40
-practice_rise_percent_week   25    0-20
-break_weeks                  52    2-8
-beat_range                   300   40-208
-days_needed.motor            10    1-5
-days_needed.knowledge        10    1-5
-days_needed.ear              10    1-5
-days_needed.reading          10    1-5
-days_needed.habit            10    1-5
-fresh_weeks.fast             520   1-12
-fresh_weeks.medium           520   2-26
-fresh_weeks.slow             520   4-52
-"""
-"""The rule, the most that can be meant ("-": the shape of the file ends it), and what is usual; one
-range is that of all ages."""
 OF_THE_GRAPH = (("skill.sit-tall", "minutes", 240, 1, 30), ("unit.hands", "lesson_weeks", 104, 1, 16))
 FRACTIONS = ("review_share", "min_unit_factor", "max_unit_factor")
 
@@ -79,7 +45,7 @@ Row = tuple[str, float | None, float, float, str]
 def rows() -> list[tuple[int, str, float | None, float, float, str]]:
     """Return every rule at every age: the age, the rule, the most, the usual range, what is added to it."""
     found = []
-    for line in TABLE.split("\n")[1:-1]:
+    for line in USUAL.split("\n")[1:-1]:
         rule, most, *usual = line.split()
         for age, column in AGES.items():
             low, high = map(float, usual[min(column, len(usual) - 1)].split("-"))
@@ -271,7 +237,7 @@ def test_a_lesson_is_in_its_range(tmp_path):
         assert not of_sizes(tmp_path, lesson_minutes=30, lesson_minutes_range=pair)
 
 
-@pytest.mark.parametrize("rule", sorted({line.split()[0] for line in TABLE.split("\n")[1:-1]}))
+@pytest.mark.parametrize("rule", sorted({line.split()[0] for line in USUAL.split("\n")[1:-1]}))
 def test_a_number_beyond_all_is_told_once(rule, tmp_path):
     value: Any = 10**6
     if rule.endswith(("_range", "minutes_day")):

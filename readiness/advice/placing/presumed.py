@@ -9,7 +9,6 @@ of it, and what is settled needs it no more.
 
 from __future__ import annotations
 
-from readiness.advice.placing.round import likely_before
 from readiness.course.model import Course, union
 from readiness.judging.answer import Answer
 from readiness.judging.deciding import entry_list
@@ -47,10 +46,23 @@ def presumed_in(course: Course, record: Record, states: States) -> int:
     if known.unit is not None and not was_placed(course, record, known.day):
         return 0
     shown, did_not_come = latest_showings(states)
-    begun = [plan.unit_index[one.unit] for one in record.unit_starts if one.on <= known.day]
-    likely = likely_before(course, record, known.day, min(begun)) if begun else 0
+    begun = min((plan.unit_index[one.unit] for one in record.unit_starts if one.on <= known.day), default=0)
+    likely = likely_before(course, record, states, begun)
     there = implied_by(plan, shown, did_not_come) | likely & ~plan.must_be_seen & ~did_not_come
     return there & states.among(State.UNTRIED, State.BUILDING)
+
+
+def likely_before(course: Course, record: Record, states: States, unit: int) -> int:
+    """Return what was not asked for of the units before this one and all looks make likely (a set)."""
+    plan, (shown, did_not_come) = course.plan, latest_showings(states)
+    asked = shown | did_not_come | states.known.set_aside | plan.optional[states.band.name]
+    earlier = union(1 << i for i, at in enumerate(plan.unit) if at < unit)
+    unasked = earlier & ~(asked | plan.safety | plan.always_look)
+    if not unasked:
+        return 0
+    from readiness.advice.placing.round import likely_of  # here, since a crowd takes time to imagine
+
+    return likely_of(unasked, course, record, states.known.day)
 
 
 # Whether somebody stands where they say: the entry list of a unit, held against what was seen.

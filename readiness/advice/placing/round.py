@@ -412,16 +412,13 @@ def looks_ahead(course: Course, record: Record, on: int, count: int) -> tuple[st
     return looks_on_paper(_evidence(course, record, on, {}, ()), count)
 
 
-def likely_before(course: Course, record: Record, on: int, unit: int) -> int:
-    """Return what was not asked for of the units before this one and all looks make likely (a set)."""
+def likely_of(unasked: int, course: Course, record: Record, on: int) -> int:
+    """Return those skills of a set, none of them asked for, that all looks make likely."""
     now = _evidence(course, record, on, {}, ())
-    plan = now.course.plan
-    known = plan.safety | plan.always_look | now.asked | now.left_out
-    unasked = [i for i in bits(~known & (1 << len(plan.ids)) - 1) if plan.unit[i] < unit]
-    if not unasked or not now.asked & now.footings.asked_by[-1]:
+    if not now.asked & now.footings.asked_by[-1]:
         return 0
     having = now.footings.crowd.having
-    return sum(1 << i for i in unasked if i in having and now.belief.share(having[i]) >= 0.5)
+    return sum(1 << i for i in bits(unasked) if i in having and now.belief.share(having[i]) >= 0.5)
 
 
 def _evidence(

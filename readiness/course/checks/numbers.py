@@ -1,18 +1,16 @@
 """R9: every number can be meant, and an unusual one is asked about.
 
-The ranges are in one table. Their basis is common practice, as it stands beside each default in
-``[basis]``; that of ``practice_rise_percent_week`` is "avoid sudden increases" (nasm-pama), that of
-``beat_range`` the marks of a metronome, 40 to 208. What is below the possible is refused by the schema.
+What is below the possible is refused by the schema.
 """
 
 from __future__ import annotations
 
-from bisect import bisect
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from math import isfinite
 from typing import Final, NamedTuple, TypeVar
 
+from readiness.course.band_rules import BAND, Range
 from readiness.course.checks.register import as_written
 from readiness.course.checks.wording import count
 from readiness.course.draft import Draft, tables
@@ -20,57 +18,20 @@ from readiness.course.raw import DraftBand, Written
 from readiness.course.schema import RULES
 from readiness.toml.problems import Place, Problem
 
-
-class Range(NamedTuple):
-    """What a number can be: at most, and usually, alike at all ages or for those of ``AGES``."""
-
-    most: int | None
-    usual: tuple[tuple[float, float], ...]
-    why: str = "correct it"
-
-    def at_age(self, age: int) -> tuple[float, float]:
-        """Return the usual range of the ages that begin with this one."""
-        return self.usual[min(bisect(AGES, age), len(self.usual) - 1)]
-
-
 ALLOW: Final = 'allow = ["unusual-number"] and reason = "..."'
-
-AGES: Final = (6, 8, 11)
-"""Where another usual range begins; the first is for the younger ones."""
 
 _DAYS: Final = Range(10, ((1, 5),))
 
 RANGES: Final[Mapping[str, Range]] = {
     "lesson_weeks": Range(104, ((1, 16),)),
     "minutes": Range(240, ((1, 30),)),
-    "from_age": Range(99, ((3, 25),)),
-    "lesson_minutes": Range(180, ((15, 45), (20, 45), (20, 60), (20, 90))),
-    "activity_minutes": Range(180, ((2, 8), (3, 12), (4, 20), (5, 30))),
-    "new_skills_per_lesson": Range(20, ((1, 3), (1, 3), (1, 4), (1, 5))),
-    "new_skills_per_lesson_max": Range(20, ((1, 3), (1, 4), (1, 5), (1, 6))),
-    "review_share": Range(None, ((0.2, 0.8),)),
-    "check_minutes": Range(180, ((4, 15), (5, 15), (5, 20), (5, 25))),
-    "check_items_max": Range(100, ((4, 12), (4, 14), (4, 18), (4, 24))),
-    "spread_days": Range(90, ((1, 14),)),
-    "carry_limit": Range(None, ((0, 4),)),
-    "min_unit_factor": Range(10, ((0.2, 1),)),
-    "max_unit_factor": Range(10, ((1, 3),)),
-    "stuck_tries": Range(50, ((3, 10),)),
-    "check_gap_days": Range(90, ((3, 21),)),
-    "practice_minutes_day": Range(240, ((2, 20), (3, 30), (5, 45), (5, 90))),
-    "practice_days_week": Range(None, ((3, 7),)),
-    "play_without_pause_minutes": Range(120, ((2, 8), (3, 12), (4, 20), (5, 40))),
-    "practice_rise_percent_week": Range(25, ((0, 20),)),
-    "break_weeks": Range(52, ((2, 8),)),
-    "beat_range": Range(300, ((40, 208),)),
-    "lesson_minutes_range": Range(180, ((15, 45), (20, 45), (20, 60), (20, 90))),
+    **{rule: one.range for rule, one in BAND.items() if one.range is not None},
     **{f"days_needed.{kind}": _DAYS for kind in ("motor", "knowledge", "ear", "reading", "habit")},
     "fresh_weeks.fast": Range(520, ((1, 12),)),
     "fresh_weeks.medium": Range(520, ((2, 26),)),
     "fresh_weeks.slow": Range(520, ((4, 52),)),
 }
-"""By key of a unit or a skill and by rule of a band. Two rules have no end here: the schema ends
-``review_share`` and ``practice_days_week``, and ``carry_limit`` ends with the units."""
+"""By key of a unit or a skill and by rule of a band."""
 
 _YOUNGEST: Final = 6
 """Below this age nobody plays a whole lesson without a pause."""
