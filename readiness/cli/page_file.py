@@ -29,11 +29,6 @@ def add_page_options(parser: Parser, *, alone: bool = False) -> None:
     parser.add_argument("--paper", choices=list(PAPERS), default="a4", help=paper)
 
 
-def is_page(path: Path) -> bool:
-    """Return whether a file is to be a page."""
-    return path.suffix.lower() in (".html", ".htm")
-
-
 def show(
     args: argparse.Namespace,
     text: Callable[[int], str],
@@ -52,7 +47,7 @@ def show(
         print_json(values())
     elif file is None:
         print(text(text_width()), end="", flush=True)
-    elif args.html or is_page(file):
+    elif args.html or file.suffix.lower() in (".html", ".htm"):
         write_file(file, page(args.paper), MADE_BY)
     else:
         write_file(file, text(_WIDTH))

@@ -55,18 +55,13 @@ def trial_to_dict(trial: Trial, on: int, different: Iterable[Difference] = ()) -
         "on": iso(on),
         "accepted": trial.course is not None,
         "problems": [problem_to_dict(one) for one in trial.problems],
-        "different": [difference_to_dict(one) for one in different],
+        "different": [_fields(one, "id", "subject", "what", "old", "new") for one in different],
         **(_comparison(found) if found is not None else {}),
         "unreadable": [
             {"student": one.path.stem, "problems": [problem_to_dict(p) for p in one.problems]}
             for one in trial.lost
         ],
     }
-
-
-def difference_to_dict(difference: Difference) -> dict[str, Any]:
-    """Return one difference of two courses."""
-    return _fields(difference, "id", "subject", "what", "old", "new")
 
 
 def _comparison(found: Comparison) -> dict[str, Any]:

@@ -48,11 +48,6 @@ def export_course(folder: Path, form: str, day: date) -> str:
     return FORMS[form][0](Plain({**files.graph.data, "unit": units}, files.pacing.data), day)
 
 
-def form_of(text: str) -> str:
-    """Return which form a text is in: XML is GraphML, anything else the JSON."""
-    return "graphml" if text.lstrip("\ufeff \t\r\n").startswith("<") else "case"
-
-
 def form_by_ending(file: Path) -> str | None:
     """Return the form a file's ending asks for."""
     return {".graphml": "graphml", ".xml": "graphml", ".json": "case"}.get(file.suffix.lower())
@@ -86,7 +81,8 @@ def incoming(file: Path, answers: Mapping[str, str]) -> Incoming | Refusal:
                 "too-large", f"nothing was written: {file} is larger than {LARGEST // 1_000_000} MB."
             )
         text = file.read_bytes().decode()
-        return made_whole(FORMS[form_of(text)][1](text), answers)
+        form = "graphml" if text.lstrip("\ufeff \t\r\n").startswith("<") else "case"
+        return made_whole(FORMS[form][1](text), answers)
     except UnicodeDecodeError:
         return Refusal("not-utf8", f"nothing was written: {file} is not saved as UTF-8.")
     except PlainError as error:

@@ -105,7 +105,7 @@ def group_of(folder: Path) -> str:
 
 def _stands_in_the_way(folder: Path) -> Refusal | None:
     room = folder if folder.is_dir() else folder.parent
-    for left in left_by_start(room):
+    for left in tuple(room.glob(f".*{_SUFFIX}")):
         if room == folder or left.name.startswith(f".{folder.name}."):
             _clear(left, folder)
     if folder.is_dir():
@@ -197,11 +197,6 @@ def _held(folder: Path) -> int | None:
         return handle
     os.close(handle)
     return None
-
-
-def left_by_start(folder: Path) -> tuple[Path, ...]:
-    """Return what starts that were stopped have left in a folder, and those that are at it now."""
-    return tuple(folder.glob(f".*{_SUFFIX}"))
 
 
 def _clear(left: Path, folder: Path) -> None:

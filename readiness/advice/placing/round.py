@@ -253,25 +253,6 @@ def _brings(now: Evidence, i: int) -> tuple[int, int, int]:
     return now.footings.start_of(there, now.limit), -beyond, (settled & now.taken).bit_count()
 
 
-def looks_on_paper(now: Evidence, count: int) -> tuple[str, ...]:
-    """Return what to ask for where no answer can change what comes next, what tells most first.
-
-    Each time it is what most lessens the doubts between a start unit and the one two units on: a doubt
-    is the Bhattacharyya bound on the chance of taking the one for the other (Kailath 1967, IEEE
-    Transactions on Communication Technology 15:52-60), and looks multiply their parts of it.
-    """
-    chances, shows = _answers(now)
-    shows = _likely(shows, ASSUMED.first_at_least) if now.tender else shows
-    doubts = [sqrt(one * other) for one, other in _apart(chances)]
-    alike = {i: _alike(chances, each) for i, each in shows.items()}
-    chosen: list[int] = []
-    while doubts and len(chosen) < min(count, len(alike)):
-        able = [i for i in alike if i not in chosen]
-        chosen.append(min(able, key=lambda i: (sum(map(mul, doubts, alike[i])), i)))
-        doubts = list(map(mul, doubts, alike[chosen[-1]]))
-    return tuple(now.course.plan.ids[i] for i in chosen)
-
-
 def _alike(chances: Sequence[float], shows: Sequence[float]) -> list[float]:
     """Return how alike each start unit and the one two units on are in what they show, from 0 to 1."""
     rates = [show / chance for show, chance in zip(shows, chances, strict=True)]
@@ -405,11 +386,26 @@ def placing_round(
 def looks_ahead(course: Course, record: Record, on: int, count: int) -> tuple[str, ...]:
     """Return what to ask for in a placing lesson, noted on paper, what tells most first.
 
+    No answer can change what comes next. Each time it is what most lessens the doubts between a start unit
+    and the one two units on: a doubt is the Bhattacharyya bound on the chance of taking the one for the
+    other (Kailath 1967, IEEE Transactions on Communication Technology 15:52-60), and looks multiply their
+    parts of it.
+
     Args:
         course, record, on: as for :func:`placing_round`.
         count: how many things at most.
     """
-    return looks_on_paper(_evidence(course, record, on, {}, ()), count)
+    now = _evidence(course, record, on, {}, ())
+    chances, shows = _answers(now)
+    shows = _likely(shows, ASSUMED.first_at_least) if now.tender else shows
+    doubts = [sqrt(one * other) for one, other in _apart(chances)]
+    alike = {i: _alike(chances, each) for i, each in shows.items()}
+    chosen: list[int] = []
+    while doubts and len(chosen) < min(count, len(alike)):
+        able = [i for i in alike if i not in chosen]
+        chosen.append(min(able, key=lambda i: (sum(map(mul, doubts, alike[i])), i)))
+        doubts = list(map(mul, doubts, alike[chosen[-1]]))
+    return tuple(now.course.plan.ids[i] for i in chosen)
 
 
 def likely_of(unasked: int, course: Course, record: Record, on: int) -> int:
