@@ -36,8 +36,6 @@ if TYPE_CHECKING:
     from tui.screens.base import Program
     from tui.view import StudentRow
 
-__all__ = ["Browse", "GoToStudent", "OneAtATime", "Turns"]
-
 # One key after the other: the next one waits until the one before has had its effect.
 #
 # Left to themselves, letters are taken by the field with the cursor at once, while keys that are
@@ -59,7 +57,6 @@ class Turns:
     """The keys of one program, given out one by one."""
 
     def __init__(self, app: App[Any]) -> None:
-        """Begin with no key waiting."""
         self._app = app
         self._waiting: deque[events.Key] = deque()
         self._turn: events.Key | None = None
@@ -139,7 +136,6 @@ class OneAtATime(App[None]):
     """A program that says one thing at a time at the edge, and keeps what it said."""
 
     def __init__(self) -> None:
-        """Begin with nothing said."""
         super().__init__()
         self.said: deque[str] = deque(maxlen=99)
 
@@ -184,31 +180,25 @@ class GoToStudent(Provider):
         """Yield the students whose name fits."""
         matcher = self.matcher(query)
         for row in self._rows():
-            score = matcher.match(self._title(row))
-            if score > 0:
-                yield Hit(score, matcher.highlight(self._title(row)), self._doing(row), help=self._help(row))
+            title = self._title(row)
+            if (score := matcher.match(title)) > 0:
+                help_ = verdict_brief(row.answer)
+                yield Hit(score, matcher.highlight(title), self._doing(row), help=help_)
 
     async def discover(self) -> Hits:
         """Yield the first students, so that the way is seen before anything is typed."""
         for row in self._rows()[:8]:
-            yield DiscoveryHit(self._title(row), self._doing(row), help=self._help(row))
+            yield DiscoveryHit(self._title(row), self._doing(row), help=verdict_brief(row.answer))
 
     def _rows(self) -> tuple[StudentRow, ...]:
-        view = self._browse.view
+        view = cast("Program", self.app).view
         return view.rows if view else ()
-
-    @property
-    def _browse(self) -> Program:
-        return cast("Program", self.app)
 
     def _title(self, row: StudentRow) -> str:
         return f"Go to {row.record.name}"
 
-    def _help(self, row: StudentRow) -> str:
-        return verdict_brief(row.answer)
-
     def _doing(self, row: StudentRow) -> partial[None]:
-        return partial(self._browse.go_to, row.record.id)
+        return partial(cast("Program", self.app).go_to, row.record.id)
 
 
 class Browse(OneAtATime):
@@ -262,14 +252,12 @@ class Browse(OneAtATime):
         self.call_after_refresh(self.watch_files)
 
     def watch_theme(self, theme: str) -> None:
-        """Remember the colours that were chosen."""
         if self._is_dressed:
             self.desk.keep_look(theme)
 
     _is_dressed = False
 
     def on_unmount(self) -> None:
-        """Let the worker end at once."""
         self._watcher.close()
 
     async def on_event(self, event: events.Event) -> None:
@@ -283,7 +271,6 @@ class Browse(OneAtATime):
 
     @work(thread=True, exclusive=True, group="reading")
     def watch_files(self) -> None:
-        """Read the files, and again whenever one is saved."""
         self._watcher.watch()
 
     def look_now(self) -> None:
@@ -293,7 +280,6 @@ class Browse(OneAtATime):
         self._watcher.look_now()
 
     def on_reading(self, message: Reading) -> None:
-        """Show how far the first reading is."""
         for sheet in self._sheets():
             sheet.show_progress(message.done, message.of)
 

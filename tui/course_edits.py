@@ -28,9 +28,6 @@ from readiness.words.grammar import capital
 from readiness.words.layout import lay_out
 from tui.desk import Desk
 
-__all__ = ["COURSE_EDITS", "CourseEdit", "Tried", "rewritten", "with_value"]
-
-
 Keys = tuple[str, ...]
 
 
@@ -45,12 +42,8 @@ class CourseEdit:
     make: Callable[[Desk, str, str], Edit]
 
 
-def _band(desk: Desk) -> str:
-    return desk.course.bands[0].name
-
-
 def _number(desk: Desk, skill: str) -> str:
-    kind, band = desk.course.skill[skill].kind, _band(desk)
+    kind, band = desk.course.skill[skill].kind, desk.course.bands[0].name
     return f"band.{band}.days_needed.{kind} = {desk.course.band[band].whole(f'days_needed.{kind}')}"
 
 
@@ -91,7 +84,6 @@ class Tried:
     """One edit of one skill: shown first, kept the second time it is asked for with the same words."""
 
     def __init__(self, desk: Desk, edit: CourseEdit, skill: str) -> None:
-        """Begin with nothing shown."""
         self.desk, self.edit, self.skill = desk, edit, skill
         self._shown = ""
 

@@ -36,8 +36,6 @@ from readiness.words.phrases import Phrases
 from tui.reading import Days, Named, Progress, Reader
 from tui.view import StudentRow, View
 
-__all__ = ["AnswerDesk", "Desk"]
-
 
 class Desk:
     """One studio on one day.
@@ -262,7 +260,6 @@ class AnswerDesk:
     """
 
     def __init__(self, desk: Desk, student: str) -> None:
-        """Begin with nothing typed."""
         self.desk, self.student = desk, student
         self.target = ""
         self.days: dict[str, int] = {}

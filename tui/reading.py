@@ -26,8 +26,6 @@ from readiness.toml.write import settle
 from readiness.words.wording import speak, worded
 from tui.view import SHUT, StudentRow, View
 
-__all__ = ["Named", "Progress", "Reader"]
-
 Named = tuple[Path | None, Path | None, Path, Mapping[str, str]]
 """The folders of the course and of the students, if a command named them; where to look; the environment."""
 
@@ -70,8 +68,18 @@ class Reader:
             rows = before.rows if before else ()
             self._last = View(studio, before.course if before else None, rows, day, is_old=True)
             return self._last
-        self._taught = _files_of(course)
-        rows = self._rows(studio, course, day, latest)
+        places = (
+            place
+            for one in (course, *course.beside)
+            for place in (
+                *(skill.place for skill in one.skills),
+                *(number.place for number in one.provenance.values()),
+                *one.link_places.values(),
+            )
+        )
+        self._taught = frozenset(place.file for place in places if place is not None)
+        listed = [self._row(studio, course, record, day, latest) for record in studio.records.values()]
+        rows = tuple(sorted(listed, key=lambda row: not row.is_paused))
         self._last = View(studio, course.on(day), rows, day, today=today)
         return self._last
 
@@ -138,10 +146,6 @@ class Reader:
         self._read[path] = (stamp, loaded)
         return loaded
 
-    def _rows(self, studio: Studio, course: Course, day: int, latest: int) -> tuple[StudentRow, ...]:
-        rows = [self._row(studio, course, record, day, latest) for record in studio.records.values()]
-        return tuple(sorted(rows, key=lambda row: not row.is_paused))
-
     def _row(self, studio: Studio, course: Course, record: Record, day: int, latest: int) -> StudentRow:
         calendar = studio.calendar(record.id)
         path = record.path
@@ -152,20 +156,6 @@ class Reader:
         row = StudentRow(record, course, day, calendar, latest)
         self._rows_of[record.id] = (stamp, row)
         return row
-
-
-def _files_of(course: Course) -> frozenset[Path]:
-    """Return the files a course and those beside it were read from, as far as they say so."""
-    places = (
-        place
-        for one in (course, *course.beside)
-        for place in (
-            *(skill.place for skill in one.skills),
-            *(number.place for number in one.provenance.values()),
-            *one.link_places.values(),
-        )
-    )
-    return frozenset(place.file for place in places if place is not None)
 
 
 def _stamps_in(folder: Path | None) -> dict[str, Stamp]:

@@ -30,8 +30,6 @@ from readiness.toml.texts import folded
 from readiness.words.changes import since_then
 from readiness.words.english import namesakes, verdict_change
 
-__all__ = ["SHUT", "StudentRow", "View", "differences", "spot"]
-
 
 @dataclass(frozen=True, eq=False)
 class StudentRow:
@@ -82,8 +80,7 @@ class StudentRow:
     @property
     def path(self) -> Path:
         """The student's file: whoever was read has one."""
-        assert self.record.path is not None
-        return self.record.path
+        return self.record.own_path
 
     @property
     def is_paused(self) -> bool:

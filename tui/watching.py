@@ -20,8 +20,6 @@ from tui.desk import Desk
 from tui.messages import Reading, ViewRead
 from tui.view import View, differences
 
-__all__ = ["Watcher"]
-
 LOOK_EVERY, AT_LEAST_EVERY, SHARE = 0.5, 1.5, 0.007
 """Seconds between two looks at the files, at most of many files; what share of the time looking may take."""
 AT_ONCE: Final = 100
@@ -75,7 +73,9 @@ class Watcher:
                     gc.disable()
                     self._read(stamps)
                 elif not gc.isenabled() and not self._is_typing(AT_REST):
-                    _tidy()
+                    gc.unfreeze()
+                    gc.collect()
+                    _put_away()
                 self._wake.wait(rest)
         finally:
             _put_away()
@@ -117,13 +117,6 @@ class Watcher:
             self._post(Reading(done, of))
         if self._is_typing(TYPING):
             self._stand_back(STAND_BACK)
-
-
-def _tidy() -> None:
-    """Collect what nobody needs any more, and put the rest away."""
-    gc.unfreeze()
-    gc.collect()
-    _put_away()
 
 
 def _put_away() -> None:

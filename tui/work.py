@@ -11,8 +11,6 @@ from datetime import date
 from pathlib import Path
 from typing import Final, get_args
 
-import tomli
-
 from readiness.course.find import find_skill, find_unit
 from readiness.days import iso
 from readiness.lazy import dataclass
@@ -29,7 +27,7 @@ from readiness.record.entries import (
     report_task,
 )
 from readiness.record.noting import check_day
-from readiness.record.undo import import_token, last_entry, take_back, take_import_back
+from readiness.record.undo import first_day, import_token, last_entry, take_back, take_import_back
 from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
@@ -38,8 +36,6 @@ from readiness.words.grammar import capital, date_words, tidy
 from tui.course_edits import with_value
 from tui.desk import Desk
 from tui.view import StudentRow
-
-__all__ = ["WORKS", "Ask", "Work", "noted_last", "take_last_back"]
 
 Given = Mapping[str, str]
 
@@ -109,10 +105,7 @@ def noted_last(row: StudentRow) -> str:
     if isinstance(found := last_entry(path), Refusal):
         return "what was written last"
     text, kinds = found
-    read = tomli.loads(text)
-    blocks = [block for kind in read.values() if isinstance(kind, list) for block in kind]
-    values = [value for block in (read, *blocks) if isinstance(block, dict) for value in block.values()]
-    day = next((value.toordinal() for value in values if isinstance(value, date)), None)
+    day = first_day(text)
     called = next((words for kind, words in _CALLED.items() if kind in kinds), "what was written last")
     return called if day is None else f"{called} of {date_words(day, row.day)}"
 

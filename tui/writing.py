@@ -11,7 +11,7 @@ from functools import cached_property
 from pathlib import Path
 
 from readiness.advice.decision import decision_on, unit_begun
-from readiness.advice.offer import Answers, Asked, Offer, far_skills, lesson_offer
+from readiness.advice.offer import Answers, Offer, Offered, far_skills, lesson_offer
 from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.skill_traits import played_under_hold
@@ -19,7 +19,7 @@ from readiness.judging.answer import Answer
 from readiness.record import draft_entry as half_done
 from readiness.record.entries import decide, open_hold
 from readiness.record.model import HELPS
-from readiness.record.noting import NewLesson, note_lesson, note_placing_lesson, odd_day
+from readiness.record.noting import NewLesson, note_lesson, odd_day
 from readiness.record.undo import take_back
 from readiness.toml.write import Refusal
 from readiness.words.english import NOT_IN_THE_DEMO, glance_words, noted_line
@@ -29,8 +29,6 @@ from readiness.words.noting import far_words, last_words, played_words
 from readiness.words.phrases import Phrases
 from tui.desk import Desk
 from tui.view import StudentRow
-
-__all__ = ["LessonDesk", "keep_decision", "keep_pause", "taken_back"]
 
 
 def keep_decision(desk: Desk, row: StudentRow, decided: str, reason: str = "") -> Refusal | None:
@@ -59,7 +57,6 @@ class LessonDesk:
     """One student's lesson on the day of the desk."""
 
     def __init__(self, desk: Desk, row: StudentRow) -> None:
-        """Begin; the student's file is that of the row."""
         self.desk, self.row, self.path = desk, row, row.path
         self.folder = self.path.parent
         self.unfinished = desk.unfinished.setdefault(self.path, {})
@@ -72,10 +69,8 @@ class LessonDesk:
 
     def kept(self) -> NewLesson | None:
         """Return what was half entered before, if anything was."""
-        lesson = self.desk.in_hand.get(self.path) or half_done.offered(self.path)
-        if lesson is None or lesson.is_empty:
-            return None
-        return half_done.understood(self.desk.course, lesson)
+        lesson = self.desk.begun(self.row)
+        return None if lesson is None else half_done.understood(self.desk.course, lesson)
 
     @cached_property
     def offer(self) -> Offer:
@@ -83,7 +78,7 @@ class LessonDesk:
         row = self.row
         return lesson_offer(self.desk.course, row.record, row.day, row.calendar, self.desk.events)
 
-    def round(self, lines: Iterable[Asked], kept: NewLesson | None = None) -> Answers:
+    def round(self, lines: Iterable[Offered], kept: NewLesson | None = None) -> Answers:
         """Return the answers to some lines, with what was kept of them."""
         return Answers(self.desk.course, lines, kept or NewLesson(self.row.answer.on), self.disliked)
 
@@ -169,8 +164,8 @@ class LessonDesk:
         if self.desk.is_demo:
             return NOT_IN_THE_DEMO
         self.keep(lesson)
-        does = note_placing_lesson if is_placing else note_lesson
-        refusals = does(self.desk.course, self.row.record, lesson, self.folder, self.desk.latest_day)
+        course, latest = self.desk.course, self.desk.latest_day
+        refusals = note_lesson(course, self.row.record, lesson, self.folder, latest, is_placing=is_placing)
         if refusals:
             return " ".join(one.message for one in refusals)
         self.drop()

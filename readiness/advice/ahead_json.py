@@ -23,11 +23,6 @@ from readiness.judging.answer import Answer
 from readiness.record.model import HELPS
 from readiness.terms import Verdict
 
-__all__ = [
-    "back_to_dict", "birthday_to_dict", "changed_to_dict", "claim_to_dict", "keep_warm_to_dict",
-    "pair_to_dict", "placing_to_dict", "season_to_dict", "standstill_to_dict", "way_to_dict", "when_to_dict",
-]  # fmt: skip
-
 
 def way_to_dict(way: Way) -> dict[str, object]:
     """Return a way as plain values, ready for ``json.dumps``."""
@@ -99,23 +94,21 @@ def when_to_dict(answer: Answer, found: Sequence[Estimate]) -> dict[str, object]
         "on": iso(answer.on),
         "verdict": answer.verdict,
         "earliest": iso(answer.earliest),
-        "estimates_for_the_teacher_alone": [_estimate(one) for one in told],
+        "estimates_for_the_teacher_alone": [
+            {
+                "skill": one.skill,
+                "kind": one.kind,
+                "band": one.band,
+                "lessons_so_far": one.so_far,
+                "number_of_cases": len(one.cases),
+                "cases": None if one.is_silent else list(one.cases),
+                "under_way": one.under_way,
+                "lessons_from_now": None if one.low is None else [one.low, one.high],
+                "usual_weeks_of_the_unit": one.usual_weeks,
+            }
+            for one in told
+        ],
         "cautions": (["C12"] if any(one.is_silent for one in told) else []) + ["C14"],
-    }
-
-
-def _estimate(estimate: Estimate) -> dict[str, object]:
-    """Return one estimate; with too few cases only their number."""
-    return {
-        "skill": estimate.skill,
-        "kind": estimate.kind,
-        "band": estimate.band,
-        "lessons_so_far": estimate.so_far,
-        "number_of_cases": len(estimate.cases),
-        "cases": None if estimate.is_silent else list(estimate.cases),
-        "under_way": estimate.under_way,
-        "lessons_from_now": None if estimate.low is None else [estimate.low, estimate.high],
-        "usual_weeks_of_the_unit": estimate.usual_weeks,
     }
 
 

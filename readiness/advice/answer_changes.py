@@ -13,8 +13,6 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import Verdict
 
-__all__ = ["Reason", "StudentChange", "decided", "start_of", "student_change"]
-
 Starts = tuple[PlacingRound | None, PlacingRound | None]
 
 
@@ -103,8 +101,19 @@ def _reasons(old: Course, new: Course, before: Answer, after: Answer, starts: St
     yield from _rest(before, after)
     yield from _frame(before, after, starts)
     if decided(before, starts[0]) != decided(after, starts[1]) or before.earliest_told != after.earliest_told:
-        yield from _numbers(old, new, before, after)
-    yield from _advice(before, after)
+        used = dict.fromkeys(rule.rule for answer in (after, before) for rule in rules_in(answer.findings))
+        was, now = old.band[before.band].numbers, new.band[after.band].numbers
+        for rule in used:
+            if was.get(rule) != now.get(rule):
+                yield Reason("number-changed", rule=rule, old=was.get(rule), new=now.get(rule))
+    if before.one_thing != after.one_thing:
+        yield Reason("other-one-thing", old=before.one_thing, new=after.one_thing)
+    if before.look_first != after.look_first:
+        yield Reason("other-looks", old=before.look_first, new=after.look_first)
+    if before.earliest_told != after.earliest_told:
+        yield Reason("other-earliest", old=before.earliest_told, new=after.earliest_told)
+    if before.holds_until != after.holds_until:
+        yield Reason("other-holds-until", old=before.holds_until, new=after.holds_until)
 
 
 def _blockers(before: Answer, after: Answer) -> Iterator[Reason]:
@@ -165,23 +174,3 @@ def _frame(before: Answer, after: Answer, starts: Starts) -> Iterator[Reason]:
     was, now = (_start(*one) for one in zip((before, after), starts, strict=True))
     if was != now:
         yield Reason("other-start", old=was, new=now)
-
-
-def _numbers(old: Course, new: Course, before: Answer, after: Answer) -> Iterator[Reason]:
-    """Yield the pacing numbers that either answer used and that differ."""
-    used = dict.fromkeys(rule.rule for answer in (after, before) for rule in rules_in(answer.findings))
-    was, now = old.band[before.band].numbers, new.band[after.band].numbers
-    for rule in used:
-        if was.get(rule) != now.get(rule):
-            yield Reason("number-changed", rule=rule, old=was.get(rule), new=now.get(rule))
-
-
-def _advice(before: Answer, after: Answer) -> Iterator[Reason]:
-    if before.one_thing != after.one_thing:
-        yield Reason("other-one-thing", old=before.one_thing, new=after.one_thing)
-    if before.look_first != after.look_first:
-        yield Reason("other-looks", old=before.look_first, new=after.look_first)
-    if before.earliest_told != after.earliest_told:
-        yield Reason("other-earliest", old=before.earliest_told, new=after.earliest_told)
-    if before.holds_until != after.holds_until:
-        yield Reason("other-holds-until", old=before.holds_until, new=after.holds_until)

@@ -13,13 +13,8 @@ from readiness.advice.sheet import CheckSheet
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.judging.as_json import beside_to_dict
-from readiness.record.consents import Sharing
+from readiness.record.consents import Sharing, kept_to_dict
 from readiness.record.model import HELPS, Alternative, Hold, Said
-
-__all__ = [
-    "FORMAT", "agreed_to_dict", "around_to_dict", "ended_to_list", "handover_to_dict", "head_to_dict",
-    "plan_to_dict", "said_to_list", "sheet_to_dict", "start_to_dict",
-]  # fmt: skip
 
 FORMAT = 1
 
@@ -96,11 +91,7 @@ def head_to_dict(answer: Answer) -> dict[str, object]:
 
 def agreed_to_dict(agreed: Alternative | None) -> dict[str, object] | None:
     """Return another way of showing a skill that was agreed on, as plain values; None for none."""
-    if agreed is None:
-        return None
-    return {
-        "skill": agreed.skill, "text": agreed.text, "agreed_with": agreed.agreed_with, "on": iso(agreed.on),
-    }  # fmt: skip
+    return None if agreed is None else kept_to_dict(agreed)
 
 
 def said_to_list(said: Iterable[Said]) -> list[dict[str, object]]:
@@ -148,8 +139,10 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
         "no_playing_since": iso(min((hold.opened for hold in page.holds), default=None)),
         "after_pause": ended_to_list(page.lately) if sharing.may("pause-ended") else None,
         "unit": answer.unit if sharing.may("unit") else None,
-        "brought_along": list(page.brought_along) if sharing.may("live-skills") else None,
-        "live": _live(page) if sharing.may("live-skills") else None,
+        "brought_along": list(page.brought_along) if may else None,
+        "live": [
+            {"skill": one.skill, "last_help": _help(one.help), "last_note": iso(one.day)} for one in page.live
+        ] if may else None,
         "remarks": said_to_list(page.said) if sharing.may("remarks") else None,
         "minutes": page.minutes,
         "blocks": [
@@ -160,7 +153,10 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
             for one in page.blocks
         ],
         "when_stuck": [{"skill": skill, "activity": text} for skill, text in page.tries if may],
-        "promises": _promises(page) if sharing.may("promises") else None,
+        "promises": [
+            {"given": iso(one.given), "to": one.to, "text": one.text, "due": iso(one.due), "overdue": overdue}
+            for one, overdue in page.promises
+        ] if sharing.may("promises") else None,
         "task": _task(page) if sharing.may("tasks") else None,
         "set_aside": list(page.set_aside) if sharing.may("set-aside") else None,
         "consents": dict(page.consents),
@@ -180,22 +176,8 @@ def _particulars(page: Handover, sharing: Sharing) -> dict[str, str | None]:
     }
 
 
-def _live(page: Handover) -> list[dict[str, object]]:
-    return [
-        {
-            "skill": one.skill,
-            "last_help": None if one.help is None else HELPS[one.help],
-            "last_note": iso(one.day),
-        }
-        for one in page.live
-    ]
-
-
-def _promises(page: Handover) -> list[dict[str, object]]:
-    return [
-        {"given": iso(one.given), "to": one.to, "text": one.text, "due": iso(one.due), "overdue": is_overdue}
-        for one, is_overdue in page.promises
-    ]
+def _help(given: int | None) -> str | None:
+    return None if given is None else HELPS[given]
 
 
 def _task(page: Handover) -> dict[str, object] | None:

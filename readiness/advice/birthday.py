@@ -19,8 +19,6 @@ from readiness.lazy import dataclass
 from readiness.record.model import BandChoice, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 
-__all__ = ["Birthday", "OneDay", "birthday_changes", "one_day_of_age"]
-
 
 @dataclass(frozen=True)
 class Birthday:

@@ -34,8 +34,6 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record, latest
 from readiness.terms import Kind, State
 
-__all__ = ["FEWEST", "Case", "Estimate", "Lasted", "cases_of", "estimates", "holding_range", "product_limit"]
-
 Lasted = tuple[int, bool]
 """How many lessons a case took, or has taken so far, and whether it is finished."""
 
@@ -95,9 +93,7 @@ def estimates(
     """Return an estimate for each blocking skill of a student that was never secure.
 
     Args:
-        course: what is taught.
         records: everybody of the studio.
-        record: the student; answer: the answer on the day asked about.
     """
     day = answer.on
     past = [case for one in records for case in cases_of(course, one, day)]

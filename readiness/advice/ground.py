@@ -26,11 +26,6 @@ if TYPE_CHECKING:
     from readiness.course.model import Course, Skill
     from readiness.record.model import Record
 
-__all__ = [
-    "AroundHere", "Ground", "around_here", "care_first", "comfortable", "favourite", "favourites",
-    "glance_skills", "is_open", "outer_fringe", "said_of_all", "soonest", "sure", "teaching_order",
-]  # fmt: skip
-
 # What can be begun next: the upper edge of what is there.
 #
 # Knowledge space theory calls it the outer fringe of a state (Doignon and Falmagne 1985,
@@ -96,7 +91,6 @@ def outer_fringe(course: Course, met: AbstractSet[str]) -> tuple[str, ...]:
     """Return the skills that are not met and have all their footings, in graph order.
 
     Args:
-        course: what is taught.
         met: the ids of the skills that are secure or set aside.
     """
     return tuple(skill.id for skill in course.skills if skill.id not in met and _has_footing(skill, met))

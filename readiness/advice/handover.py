@@ -12,7 +12,8 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from readiness.advice.after_hold import tasks_now
-from readiness.advice.lesson import LessonBlock, LessonPlan, plan_lesson
+from readiness.advice.lesson import plan_lesson
+from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.letter import good_things
 from readiness.advice.placing.round import placing_round
 from readiness.advice.skill_traits import activities
@@ -24,8 +25,6 @@ from readiness.record.entries import open_promises
 from readiness.record.model import Alternative, Hold, Particulars, Promise, Record, Said, Task
 from readiness.record.rhythm import Event
 from readiness.terms import State, Verdict
-
-__all__ = ["Handover", "LiveSkill", "TakeOverBlock", "hand_over"]
 
 LIVE_AT_MOST: Final = 3
 TRIES_AT_MOST: Final = 2
@@ -94,14 +93,7 @@ class Handover:
 
 
 def hand_over(course: Course, record: Record, answer: Answer, events: Sequence[Event] = ()) -> Handover:
-    """Return what is on the page for the lesson after the day of an answer.
-
-    Args:
-        course: what is taught.
-        record: what was seen.
-        answer: what was judged.
-        events: the events of the studio.
-    """
+    """Return what is on the page for the lesson after the day of an answer."""
     plan = plan_lesson(course, record, answer, None, events)
     live = _live(course, record, answer)
     is_paused = answer.verdict == Verdict.PAUSED
@@ -160,12 +152,8 @@ def _live(course: Course, record: Record, answer: Answer) -> tuple[LiveSkill, ..
         for skill in dict.fromkeys(wanted)
         if skill is not None and answer.standings[skill].state != State.UNTRIED
     ]
-    return tuple(_seen(answer, skill) for skill in found[:LIVE_AT_MOST])
-
-
-def _seen(answer: Answer, skill: str) -> LiveSkill:
-    one = answer.standings[skill]
-    return LiveSkill(skill, one.last_help, one.last_note)
+    live = ((skill, answer.standings[skill]) for skill in found[:LIVE_AT_MOST])
+    return tuple(LiveSkill(skill, one.last_help, one.last_note) for skill, one in live)
 
 
 _Parts = Iterator[tuple[str, Sequence[LessonBlock], Sequence[str]]]

@@ -45,8 +45,6 @@ from readiness.record.practice import practice_on
 from readiness.record.rhythm import Event
 from readiness.terms import Verdict
 
-__all__ = ["LessonBlock", "LessonPlan", "NotBegun", "plan_lesson", "planned", "too_much"]
-
 # Where a lesson or the home practice goes beyond the numbers of the pacing (caution C4).
 #
 # The numbers are common practice only; comfort decides. So nothing is refused here: it is
@@ -54,18 +52,9 @@ __all__ = ["LessonBlock", "LessonPlan", "NotBegun", "plan_lesson", "planned", "t
 
 
 def too_much(record: Record, answer: Answer, band: Band, minutes: int) -> tuple[str, ...]:
-    """Return what exceeds: lesson or block, and of the home tasks above-usual, without-pause, sudden-rise.
-
-    Args:
-        record: with the home tasks given so far.
-        answer: for the day.
-        band: whose numbers they are.
-        minutes: the length of the lesson.
-    """
-    usual = band.numbers["lesson_minutes_range"]
-    assert isinstance(usual, (list, tuple))
+    """Return what exceeds: lesson or block, and of the home tasks above-usual, without-pause, sudden-rise."""
     tests = {
-        "lesson": minutes > int(usual[1]),
+        "lesson": minutes > band.pair("lesson_minutes_range")[1],
         "block": band.whole("activity_minutes") > band.whole("play_without_pause_minutes"),
     }
     given = [task for task in record.tasks if task.given <= answer.on]
@@ -79,11 +68,7 @@ def plan_lesson(
     """Return the plan of the next lesson after the day of an answer.
 
     Args:
-        course: what is taught.
-        record: what was seen.
-        answer: what was judged.
         minutes: the length of the lesson; that of the band without.
-        events: the events of the studio.
     """
     course, is_paused = course.on(answer.on), answer.verdict == Verdict.PAUSED
     season = season_ahead(record, answer, events)

@@ -24,8 +24,6 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import Kind, State
 
-__all__ = ["LOOK", "Choice", "Filled", "Filling", "Shares", "Work", "best_filling", "pieces", "share_out"]
-
 # How the minutes of a lesson are shared out between its parts.
 #
 # What a teacher sets is the length, the share of review and the longest activity; they are in
@@ -169,8 +167,6 @@ def best_filling(choices: Sequence[Choice], minutes: int, begin_at_most: int = 0
 
     Args:
         choices: what there is; all with a ``worth`` of one length.
-        minutes: how many there are.
-        begin_at_most: how many may be begun.
     """
     nothing = (0,) * len(choices[0].worth) if choices else ()
     best: dict[tuple[int, int], _Merit] = {(0, 0): (nothing, 0, 0, ())}

@@ -18,8 +18,6 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record, latest
 from readiness.terms import READY, Kind, State, Verdict
 
-__all__ = ["HomeThing", "Moved", "good_things", "home_thing", "moved", "practice_range"]
-
 RECENT_DAYS: Final = 28
 """How far back "what was seen" may lie."""
 
@@ -51,7 +49,6 @@ class Moved:
     """A move that was decided and since which there was no lesson.
 
     Attributes:
-        on: the day of the decision.
         unit: the unit that begins; None where the last unit of the course was closed.
         is_start: whether a place to begin was found, and no unit was left behind.
         along: what the unit before leaves open and nobody set aside, in graph order.
@@ -147,8 +144,8 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
     """
     if answer.verdict == Verdict.PAUSED:
         return None
-    least, most = practice_range(course, answer)
     band = course.band[answer.band]
+    least, most = band.pair("practice_minutes_day")
     days = band.whole("practice_days_week")
     since = answer.on if answer.last_lesson is None else answer.last_lesson
     given = [task for task in tasks_now(course, record, answer.on) if task.given >= since]
@@ -166,13 +163,6 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
         skill = favourite(course, answer, record.disliked(answer.on) | rests)
     is_left = skill in rests or (tender and skill is None)
     return None if is_left else HomeThing(skill, text, gently(_minutes(least), tender), days)
-
-
-def practice_range(course: Course, answer: Answer) -> tuple[int, int]:
-    """Return the least and most practice minutes a day of the band."""
-    found = course.band[answer.band].numbers["practice_minutes_day"]
-    assert isinstance(found, (list, tuple))
-    return int(found[0]), int(found[1])
 
 
 def _minutes(least: int) -> int:

@@ -21,8 +21,6 @@ from readiness import solver
 from readiness.course.model import EntryGroup, bits, union
 from readiness.lazy import dataclass
 
-__all__ = ["MOST_SETS", "Cheapest", "Demand", "Priced", "Relaxed", "Things", "cheapest"]
-
 # What meeting the open groups costs at least, by prices: linear-programming duality, in whole numbers.
 #
 # Each member that is missing in a group has a price, and what several members bring with them is
@@ -170,7 +168,6 @@ class Cheapest:
 
     Attributes:
         chosen: the set, with everything it brings.
-        cost: what it costs.
         at_least: no set costs less than this.
         compared: how many sets were compared.
         proved: whether nothing cheaper exists.
@@ -294,19 +291,15 @@ class _SetSearch:
         """Return the best set found that has all of ``start``."""
         so_far = _cost(self.things, start)
         floor = so_far + max(self.bound(start, 0), self._priced(start, 0, so_far).at_least)
-        self._run(start)
-        assert self.best is not None
-        at_least = self.best_cost if self.is_done else min(floor, self.best_cost)
-        self.is_done = at_least == self.best_cost
-        return Cheapest(self.best, self.best_cost, at_least, self.compared, self.is_done)
-
-    def _run(self, start: int) -> None:
-        """Search without recursion, so that many open groups overflow nothing."""
         waiting = [(start, 0)]
         while waiting and (self.best is None or self.compared < self.most):
             self.compared += 1
             waiting.extend(reversed(list(self._ways(*waiting.pop()))))
         self.is_done = not waiting
+        assert self.best is not None
+        at_least = self.best_cost if self.is_done else min(floor, self.best_cost)
+        self.is_done = at_least == self.best_cost
+        return Cheapest(self.best, self.best_cost, at_least, self.compared, self.is_done)
 
     def _ways(self, chosen: int, banned: int) -> Iterator[tuple[int, int]]:
         """Yield how to go on: nothing where a set is complete or cannot be cheaper than the best."""
@@ -314,7 +307,8 @@ class _SetSearch:
         so_far = _cost(self.things, chosen)
         if not fits or self._is_dear(so_far, self.bound(chosen, banned)):
             return
-        group = self._narrowest(chosen, banned)
+        opened = list(_open(self.groups, chosen))
+        group = min(opened, key=lambda g: len(self.able(g, chosen, banned)), default=None)
         if group is None:
             self.best, self.best_cost = chosen, so_far
             return
@@ -376,11 +370,6 @@ class _SetSearch:
         """Return whether taking a thing costs nothing and opens no group."""
         new = self.things.brings[i] & ~chosen
         return not any(self.things.cost[j] or j in self.groups_of for j in bits(new))
-
-    def _narrowest(self, chosen: int, banned: int) -> EntryGroup | None:
-        """Return the open group with the fewest ways to meet it."""
-        opened = list(_open(self.groups, chosen))
-        return min(opened, key=lambda g: len(self.able(g, chosen, banned)), default=None)
 
     def _branches(
         self, group: EntryGroup, chosen: int, banned: int, priced: Priced

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from types import MappingProxyType
-from typing import Final, Protocol
+from typing import Final
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
@@ -20,11 +20,6 @@ from readiness.lazy import dataclass
 from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson
 from readiness.record.rhythm import Calendar, Event
-
-__all__ = [
-    "FINE", "KEYS", "LADDER", "Answers", "Asked", "Offer", "Offered", "far_skills", "lesson_offer",
-    "line_letter",
-]  # fmt: skip
 
 _LETTERS: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 LADDER: Final = "12345"
@@ -73,12 +68,7 @@ class Offer:
 def lesson_offer(
     course: Course, record: Record, on: int, calendar: Calendar, events: Sequence[Event] = ()
 ) -> Offer:
-    """Return what the lesson of a day offers.
-
-    Args:
-        course, record: what is taught, and what was seen.
-        on: the day; calendar, events: of the studio.
-    """
+    """Return what the lesson of a day offers."""
     from readiness.advice.lesson import planned  # here, since whoever types whole words needs no offer
     from readiness.advice.season import season_ahead
     from readiness.advice.sheet import check_sheet
@@ -96,7 +86,6 @@ def lesson_offer(
 
 
 def _once(lines: Iterable[Offered]) -> Iterator[Offered]:
-    """Yield each line whose skills were in none before."""
     seen: set[str] = set()
     for line in lines:
         if not seen.intersection(line.skills):
@@ -110,18 +99,6 @@ def _last(record: Record, on: int) -> Iterator[tuple[str, tuple[int, int]]]:
         noted = [(given, day) for day, given, _ in notes if day <= on]
         if noted:
             yield skill, ([one for one in noted if one[1] < on] or noted)[-1]
-
-
-class Asked(Protocol):
-    """A line of a sheet, of an offer or of a placing."""
-
-    @property
-    def skills(self) -> tuple[str, ...]:
-        """What is looked at in it; nothing where the student chooses."""
-
-    @property
-    def why(self) -> str:
-        """Why, as an id."""
 
 
 def line_letter(at: int) -> str:
@@ -145,11 +122,10 @@ class Answers:
     def __init__(
         self,
         course: Course,
-        lines: Iterable[Asked],
+        lines: Iterable[Offered],
         lesson: NewLesson,
         disliked: AbstractSet[str] = frozenset(),
     ) -> None:
-        """Begin with what is asked, what was kept of it before, and what was noted as not liked."""
         self.course, self.lesson, self.disliked = course, lesson, disliked
         self.lines = [part for line in lines for part in self._parts(line)]
         rest = (one for one in dict.fromkeys(lesson.named) if one not in self._skills())
@@ -273,14 +249,13 @@ class Answers:
         self._before.append((self.lesson, next(iter(self.asked_skills), "")))
         self.lesson = lesson
 
-    def _parts(self, line: Asked) -> Iterator[Offered]:
+    def _parts(self, line: Offered) -> Iterator[Offered]:
         """Yield a line; one for each skill where only some have an answer already."""
-        whole = Offered(line.skills, line.why)
         is_mixed = None in (given := {self._one(skill) for skill in line.skills}) and len(given) > 1
         if is_mixed:
             yield from (Offered((skill,), line.why) for skill in line.skills)
         elif line.skills:
-            yield whole
+            yield Offered(line.skills, line.why)
 
     def _next(self, at: int) -> int:
         """Return where the first line without an answer is, from one on."""

@@ -25,8 +25,6 @@ from typing import Final, NamedTuple
 
 from readiness.lazy import dataclass
 
-__all__ = ["ANYWHERE", "CAN_WAIT", "DECIDES", "Order", "Thing", "best_order"]
-
 DECIDES, ANYWHERE, CAN_WAIT = range(3)
 """Ranks: what decides, what may stand anywhere between, what never stands before what decides."""
 
@@ -138,7 +136,6 @@ class _OrderSearch(NamedTuple):
         return [one for one in found if not (waits and one[1].rank == CAN_WAIT)]
 
     def ended(self, ways: _Ways, after: Thing | None) -> Iterator[_Way]:
-        """Yield the ways with what the end counts against them."""
         for (_, last), way in ways.items():
             hard, alike = _between(self.kinds[last], after)
             yield way._replace(hard=way.hard + hard, alike=way.alike + alike)

@@ -25,11 +25,6 @@ from readiness.record.model import Record
 from readiness.record.rhythm import Event
 from readiness.terms import State, Verdict
 
-__all__ = [
-    "DAYS", "Ahead", "Review", "ReviewSkill", "KeepWarm", "break_ahead", "break_between",
-    "keep_warm", "near_break",
-]  # fmt: skip
-
 DAYS: Final = 14
 """So far ahead as rule R8 looks."""
 USES_AT_MOST: Final = 3
@@ -40,7 +35,6 @@ class ReviewSkill:
     """A skill that turns stale soon.
 
     Attributes:
-        skill: the skill; last_seen: when; fresh_until: its last fresh day.
         decides: whether it decides about the next unit.
         kept_by: what uses it and is known, pieces first; empty: it must be looked at itself.
         task: whether a home task now open is for it or for something that uses it.
@@ -59,10 +53,8 @@ class Review:
     """What turns stale from a day on: the soonest first.
 
     Attributes:
-        on, until: the first and the last day looked at.
         skills: what turns stale, the soonest first.
         play: the smallest set of things to show that keeps all of it fresh; none while paused.
-        paused: whether a hold is open.
     """
 
     on: int
@@ -76,8 +68,6 @@ def review(course: Course, record: Record, on: int, days: int = DAYS) -> Review:
     """Return what of a student's skills turns stale within some days.
 
     Args:
-        course, record: what is taught, and what was seen.
-        on: the day asked about.
         days: how far to look.
     """
     course = course.on(on)
@@ -172,7 +162,6 @@ class KeepWarm:
     """What to show in the last lesson before a break.
 
     Attributes:
-        ahead: the break.
         skills: at most three, in graph order.
         kept: of the deciding skills, those that are fresh on the day back thanks to the list;
             kept_more: other skills of the units so far of which that holds.

@@ -57,10 +57,6 @@ from readiness.terms import State, Verdict
 if TYPE_CHECKING:
     from readiness.advice.placing.round import PlacingRound
 
-__all__ = [
-    "Expected", "LeftOut", "CheckSheet", "SheetItem", "check_items", "check_sheet", "placing_items",
-]  # fmt: skip
-
 # A check sheet as a value: items, what was left out, and the counts of the instrument.
 
 
@@ -183,7 +179,12 @@ class _Maker:
         piece = favourite(self.course, self.answer, self.resting | self.ground.disliked)
         piece = None if piece in asked else piece
         success = self._success(asked, piece)
-        head, tail = self._head(success), self._tail(piece)
+        glance = (SheetItem(self.glance, "always-look", quiet=True, hard=False),) if self.glance else ()
+        first = (self._item(success, "sure-success"),) if success else ()
+        is_due = any(is_open(self.answer, skill) for skill in self.glance)
+        head = (*glance, *first) if is_due else (*first, *glance)
+        own_choice = SheetItem((), "favourite", quiet=False, hard=False)
+        tail = (self._item(piece, "favourite") if piece else own_choice,)
         easy = [one for one in self._easy(wanted) if one.skill not in {*asked, success, piece}]
         chosen = _fitting(wanted, easy, max(0, self.most - len(head) - len(tail)))
         things = [Thing(one.rank, one.hard, self._is_quiet(one.skill)) for one in chosen]
@@ -198,7 +199,8 @@ class _Maker:
         for one in (*self._deciding(), *self._waiting()):
             if one.skill not in seen and (one.why == "beneath" or self.ground.may_be_asked(one.skill)):
                 seen.add(one.skill)
-                yield self._marked(one)
+                hard = is_hard(self.course.skill[one.skill], self.answer.standings[one.skill])
+                yield _Wanted(one.skill, one.why, one.rank, hard)
 
     def _deciding(self) -> Iterator[_Wanted]:
         answer = self.answer
@@ -219,10 +221,6 @@ class _Maker:
         for remark in self.answer.remarks:
             if remark.id == "fade-soon" and remark.skill is not None:
                 yield _Wanted(remark.skill, "fading", CAN_WAIT)
-
-    def _marked(self, one: _Wanted) -> _Wanted:
-        hard = is_hard(self.course.skill[one.skill], self.answer.standings[one.skill])
-        return _Wanted(one.skill, one.why, one.rank, hard)
 
     def _parted(self, wanted: Iterator[_Wanted]) -> tuple[list[_Wanted], dict[str, str]]:
         """Part what needs a look of its own from what another look brings along (rule R5)."""
@@ -247,7 +245,8 @@ class _Maker:
     def _success(self, asked: set[str], piece: str | None) -> str | None:
         """Return the surest: seen on most days, then keeping most warm, then latest taught."""
         plan, standings = self.course.plan, self.answer.standings
-        able = [skill.id for skill in self._sure() if skill.id not in {*asked, piece}]
+        settled = (skill.id for skill in sure(self.course, self.answer, self.resting))
+        able = [skill for skill in settled if skill not in {*asked, piece}]
         return max(
             able,
             key=lambda skill: (
@@ -258,19 +257,6 @@ class _Maker:
             default=None,
         )
 
-    def _sure(self) -> tuple[Skill, ...]:
-        return sure(self.course, self.answer, self.resting)
-
-    def _head(self, success: str | None) -> tuple[SheetItem, ...]:
-        glance = (SheetItem(self.glance, "always-look", quiet=True, hard=False),) if self.glance else ()
-        first = (self._item(success, "sure-success"),) if success else ()
-        is_due = any(is_open(self.answer, skill) for skill in self.glance)
-        return (*glance, *first) if is_due else (*first, *glance)
-
-    def _tail(self, piece: str | None) -> tuple[SheetItem, ...]:
-        own_choice = SheetItem((), "favourite", quiet=False, hard=False)
-        return (self._item(piece, "favourite") if piece else own_choice,)
-
     def _easy(self, wanted: Sequence[_Wanted]) -> list[_Wanted]:
         """Return easy things that may stand between hard ones.
 
@@ -279,7 +265,7 @@ class _Maker:
         """
         hard = [self._is_quiet(one.skill) for one in wanted if one.hard]
         quiet_first = 2 * sum(hard) <= len(hard)
-        easy = [skill.id for skill in self._sure()]
+        easy = [skill.id for skill in sure(self.course, self.answer, self.resting)]
         easy.sort(key=lambda s: (self._is_quiet(s) != quiet_first, *soonest(self.course, self.answer, s)))
         return [_Wanted(skill, "between", ANYWHERE) for skill in easy]
 
@@ -324,7 +310,6 @@ class _Maker:
 
 
 def _thing(items: Sequence[SheetItem]) -> Thing | None:
-    """Return the neighbour of the middle, if there is one."""
     return Thing(ANYWHERE, items[0].hard, items[0].quiet) if items else None
 
 
@@ -432,9 +417,6 @@ def check_sheet(
     """Return the check sheet of a student for the day of an answer.
 
     Args:
-        course: what is taught.
-        record: what was seen.
-        answer: what was judged for the day of the check.
         keys: how many keys the instrument in use has; those of the one at home without.
         minutes: how many there are; those of the age without. Fewer minutes have room for fewer items.
     """

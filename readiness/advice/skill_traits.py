@@ -15,11 +15,6 @@ from readiness.judging.answer import GAP_STATES, Answer, Standing
 from readiness.record.model import Record
 from readiness.terms import Fade, Kind, State
 
-__all__ = [
-    "MET_STATES", "activities", "is_hard", "left_out", "may_be_done", "played_under_hold", "resting_skills",
-    "waiting_for", "works",
-]  # fmt: skip
-
 MET_STATES: Final = frozenset({State.SECURE, State.SET_ASIDE})
 """States that count as met, as rule R6 has it."""
 
@@ -51,7 +46,6 @@ def may_be_done(skill: Skill, part: str) -> bool:
     """Return whether a skill may be shown under a hold: it is quiet and does not use the sore part.
 
     Args:
-        skill: the skill.
         part: the part a hold names: hand, voice or all.
     """
     return skill.quiet and not works(skill, part)

@@ -21,8 +21,6 @@ from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.terms import Verdict
 
-__all__ = ["Edit", "Turn", "course_on", "fitting", "followed_from", "turns"]
-
 _MOST: Final = 100
 """How many days on which something was noted are followed; each asks for a verdict."""
 _MOST_DAYS: Final = 500
@@ -51,9 +49,7 @@ def course_on(before: Course, edits: Sequence[Edit], day: int, last: int | None 
     """Return the course as it was on a day.
 
     Args:
-        before: the course before all edits.
         edits: oldest first.
-        day: the day.
         last: from when on edits without a day count; that day without.
     """
     course = before

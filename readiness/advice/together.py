@@ -22,8 +22,6 @@ from readiness.record.consents import is_of_age
 from readiness.record.model import Record
 from readiness.terms import State
 
-__all__ = ["Activity", "Pair", "pair_up", "suits_two"]
-
 GROW: Final = 4
 KNOWN: Final = 3
 """How many things are named; enough for a shared quarter of an hour. Common practice, no source."""
@@ -102,18 +100,13 @@ def _able(course: Course, record: Record, answer: Answer) -> frozenset[str]:
     asked = [one for one in course.skills if not left_out(one, answer)]
     settled = {one.id for one in asked if _state(answer, one) in _SETTLED}
     footing = settled | {one.id for one in course.skills if left_out(one, answer)}
-    reach = _reach(course, record, answer)
+    unit = answer.unit or placing_round(course, record, answer.on).start
+    reach = course.unit[unit].number + answer.may_move
     edge = {
         one for one in outer_fringe(course, footing) if course.unit[course.skill[one].unit].number <= reach
     }
     resting = resting_skills(course, record, answer.on)
     return frozenset(one.id for one in asked if one.id in settled | edge and one.id not in resting)
-
-
-def _reach(course: Course, record: Record, answer: Answer) -> int:
-    """Return the last unit of which something may be begun."""
-    unit = answer.unit or placing_round(course, record, answer.on).start
-    return course.unit[unit].number + answer.may_move
 
 
 def _activity(skill: Skill, rests: Sequence[str]) -> Activity:

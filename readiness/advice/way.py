@@ -35,8 +35,6 @@ from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.terms import State
 
-__all__ = ["Choice", "Pace", "Timetable", "Way", "WayStep", "timetable", "way_to"]
-
 # A way to a skill or a unit, as values: what is still to secure, in order, and since when it could be.
 
 
@@ -238,12 +236,13 @@ def timetable(pace: Pace, order: tuple[int, ...]) -> Timetable:
     """Return when each skill of a way is begun, and when all is secure at the earliest.
 
     Args:
-        pace: what it is reckoned from.
         order: the skills, each after all it stands on.
     """
     if not order:
         return Timetable({}, {}, 0, pace.known.day, pace.known.day)
-    free = _unhindered(pace, order)
+    free: dict[int, int] = {}
+    for i in order:
+        free[i] = pace.settled(i, pace.release(i, free))
     if max(free.values()) >= _NEVER:
         return Timetable({}, {}, None, None, None)
     bound = _bound(pace, order, free)
@@ -258,14 +257,6 @@ def timetable(pace: Pace, order: tuple[int, ...]) -> Timetable:
     if last >= _NEVER:
         return Timetable({}, {}, None, None, pace.days[bound])
     return Timetable(best[0], best[1], last + 1, pace.days[last], pace.days[bound])
-
-
-def _unhindered(pace: Pace, order: tuple[int, ...]) -> dict[int, int]:
-    """Return when each could be secure if any number might be begun in a lesson."""
-    settled: dict[int, int] = {}
-    for i in order:
-        settled[i] = pace.settled(i, pace.release(i, settled))
-    return settled
 
 
 def _latest(pace: Pace, order: tuple[int, ...], end: int) -> dict[int, int]:
@@ -356,8 +347,6 @@ def way_to(
 
     Args:
         course: what is taught; record: what was seen.
-        on: the day asked about.
-        target: the id of a skill or of a unit of the course.
         calendar: planned lesson days, rhythm and holidays; weekly lessons are assumed without.
         most: how many sets are compared before giving up the proof.
     """
@@ -413,7 +402,6 @@ class _WayAsked:
 
     @property
     def n(self) -> int:
-        """The number of skills."""
         return len(self.plan.ids)
 
     @property
@@ -465,7 +453,6 @@ class _WayAsked:
         )
 
     def taught(self, chosen: int) -> int:
-        """Return the skills of a set that are still to be made secure."""
         everything = (1 << self.n) - 1
         return (chosen & everything & ~self.optional | chosen >> self.n) & ~self.states.met
 
@@ -497,14 +484,12 @@ class _WayAsked:
         return (group for group in self.plan.groups[self.plan.unit[i]] if group.owner == i)
 
     def step(self, i: int, times: Timetable | None, pace: Pace) -> WayStep:
-        """Return one skill of the way."""
         first, settled = times.lessons_of(i) if times else (None, None)
         days = self.days(i) if settled is None else pace.showings(i, settled - 1)
         likely = bool(self.presumed >> i & 1) and self.states.state[i] == State.UNTRIED
         return WayStep(self.plan.ids[i], self.states.state[i], self.minutes(i), days, first, settled, likely)
 
     def choices(self, chosen: int) -> Iterator[Choice]:
-        """Yield the groups of which some member is taught and another is not."""
         taught = self.taught(chosen)
         there = taught | self.states.met
         for i in bits(chosen & (1 << self.n) - 1):

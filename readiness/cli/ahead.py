@@ -217,21 +217,10 @@ def _warm(
     """Return the list for the break that was typed, else for the next one of the calendar, if one is near."""
     if typed is None:
         return near_break(course, record, answer, studio.events)
-    first, last, name = _days(typed, studio, answer.on)
-    ahead = break_between(record, answer, first, last, name)
-    return None if ahead is None else keep_warm(course, record, answer, ahead)
-
-
-def _days(typed: list[str], studio: Studio, on: int) -> tuple[int, int, str]:
-    """Return the first and last day away and the name of the event, if the days are one's.
-
-    Raises:
-        CommandError: no days, too many, the wrong way round, past, or the last one is not known.
-    """
     if len(typed) > 2:
         raise CommandError("--ahead takes the first day away and the last one, and nothing more.")
-    first, *rest = (day_meant(one, "--ahead", on, order_of(studio), 1) for one in typed)
-    if first <= on:
+    first, *rest = (day_meant(one, "--ahead", answer.on, order_of(studio), 1) for one in typed)
+    if first <= answer.on:
         raise CommandError("--ahead is about a break to come: its first day comes after the day asked about.")
     stretches = [one for one in studio.events if one.last > one.first]
     event = next((one for one in stretches if one.first <= first <= one.last), None)
@@ -242,5 +231,6 @@ def _days(typed: list[str], studio: Studio, on: int) -> tuple[int, int, str]:
     last = rest[0] if rest else event.last if event else first
     if last < first:
         raise CommandError("--ahead takes the first day away before the last one.")
-    is_the_event = event is not None and (first, last) == (event.first, event.last)
-    return first, last, event.name if event is not None and is_the_event else ""
+    name = event.name if event is not None and (first, last) == (event.first, event.last) else ""
+    ahead = break_between(record, answer, first, last, name)
+    return None if ahead is None else keep_warm(course, record, answer, ahead)

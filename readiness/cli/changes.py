@@ -94,7 +94,6 @@ def run_shown(args: argparse.Namespace) -> Exit:
 
 
 def _shown_to_dict(before: Answer, after: Answer, course: Course, record: Record) -> dict[str, object]:
-    """Return what was noted of a day, and what it changed, as plain values."""
     states = {skill: [before.standings[skill].state, after.standings[skill].state] for skill in course.skill}
     return {
         "student": record.id,

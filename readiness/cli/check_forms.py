@@ -13,10 +13,8 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from readiness.course.load import LoadedCourse
+from readiness.course.model import LoadedCourse
 from readiness.toml.problems import Place, Problem, end_column, errors
-
-__all__ = ["as_json", "as_sarif"]
 
 
 def as_json(

@@ -25,8 +25,8 @@ from readiness.cli.keys import wait_for_the_end
 from readiness.cli.output import aside, say, text_width, watched
 from readiness.course.find import named_skill
 from readiness.course.layers import read_files
-from readiness.course.load import LoadedCourse, course_of, load_course
-from readiness.course.model import Course
+from readiness.course.load import course_of, load_course
+from readiness.course.model import Course, LoadedCourse
 from readiness.course.schema import RULES
 from readiness.editing.as_json import retiring_to_dict, trial_to_dict
 from readiness.editing.compare import Difference, by_effect, differences
@@ -50,8 +50,6 @@ from readiness.words.editing import (
 from readiness.words.grammar import listed
 from readiness.words.layout import Section, as_markdown, item, lay_out
 from readiness.words.wording import speak
-
-__all__ = ["open_with_course", "tell_trial"]
 
 EDITS = (
     ("--add", "SKILL:PREREQUISITE", "ask what one link more would do"),

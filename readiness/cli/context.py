@@ -33,12 +33,6 @@ from readiness.words.english import namesake_words
 from readiness.words.lists import NO_STUDENT, mend_course_words, mend_words
 from readiness.words.wording import speak, worded
 
-__all__ = [
-    "add_full_option", "add_studio_options", "answers_told", "locate_studio", "only_file", "open_studio",
-    "pick_id", "pick_student", "print_problems", "read_studio", "say_files", "say_unread",
-    "student_options", "studio_options",
-]  # fmt: skip
-
 _MANY: Final = 100
 
 
@@ -103,7 +97,6 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
     """Return the studio and its course.
 
     Args:
-        args: what was typed.
         student: whom alone it is about. Where there are very many students, only that one's
             file is read, so that an answer about one never waits for all.
 
@@ -258,7 +251,6 @@ def _meant(ids: Sequence[str], names: Mapping[str, str], typed: str) -> list[str
 
 
 def _nobody(studio: Studio, typed: str) -> str:
-    """Return the sentence for a name nobody has."""
     ids = [*studio.records, *studio.broken]
     if not ids:
         return NO_STUDENT.format(studio.where.students)

@@ -59,10 +59,9 @@ def run_correct(args: argparse.Namespace) -> Exit:
                 given[skill] = how
     refuse(wrong)
     helps = {skill: how for skill, how in given.items() if 0 <= how < len(SHOWN)}
-    today = day_asked(None, entry.studio.today)
+    today, why = day_asked(None, entry.studio.today), args.why.strip()
     instead = NewLesson(entry.on, helps, by=args.by.strip())
-    refuse(correct(entry.record.entire, entry.folder, list(given), instead, today, args.why.strip()))
-    record = entry.again()
+    record = entry.written(correct(entry.record.entire, entry.folder, list(given), instead, today, why))
     after = entry.answer(record)
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on), "corrected": list(given) or noted,

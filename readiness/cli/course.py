@@ -132,11 +132,20 @@ def _beside(args: argparse.Namespace, course: Course | None) -> tuple[Problem, .
     """Return what is wrong in the files of the students who take the course."""
     if args.students is None:
         return _of_studio(course, args.course)
-    return _of_students(course, args.students)
+    if course is None:
+        return ()
+    from readiness.record.load import load_record
+    from readiness.school.clocks import odd_days
+    from readiness.studio.load import student_files
+
+    if not args.students.is_dir():
+        raise CommandError(f"there is no students folder {args.students}.")
+    loaded = [load_record(path, course) for path in student_files(args.students)]
+    odd = (odd_days(one.record, latest_day(None)) for one in loaded if one.record is not None)
+    return (*(p for one in loaded for p in one.problems), *chain.from_iterable(odd))
 
 
 def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
-    """Print the page of one unit, with the past times of the studio's own students."""
     from readiness.editing.as_json import unit_to_dict
     from readiness.editing.facts import course_facts, facts_of_unit, latest
     from readiness.school.counts import past
@@ -179,7 +188,6 @@ def _tell_advice(args: argparse.Namespace, course: Course) -> Exit:
 
 
 def _facts(course: Course, folder: Path, lists: Sequence[str], target: str | None) -> str:
-    """Return the lists asked for."""
     from readiness.editing.facts import course_facts, latest, variant_of
     from readiness.words.course import fact_sections, variant_sections
     from readiness.words.layout import lay_out
@@ -192,21 +200,6 @@ def _facts(course: Course, folder: Path, lists: Sequence[str], target: str | Non
     if "variant" in lists:
         sections += variant_sections(variant_of(folder), course)
     return lay_out(sections, text_width())
-
-
-def _of_students(course: Course | None, folder: Path | None) -> tuple[Problem, ...]:
-    """Return the problems of the student files of a folder, where one is given."""
-    if course is None or folder is None:
-        return ()
-    from readiness.record.load import load_record
-    from readiness.school.clocks import odd_days
-    from readiness.studio.load import student_files
-
-    if not folder.is_dir():
-        raise CommandError(f"there is no students folder {folder}.")
-    loaded = [load_record(path, course) for path in student_files(folder)]
-    odd = (odd_days(one.record, latest_day(None)) for one in loaded if one.record is not None)
-    return (*(p for one in loaded for p in one.problems), *chain.from_iterable(odd))
 
 
 def _of_studio(course: Course | None, folder: Path | None) -> tuple[Problem, ...]:

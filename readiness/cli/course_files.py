@@ -123,7 +123,6 @@ def run_course(args: argparse.Namespace) -> Exit:
 
 
 def _refuse_other_keys(args: argparse.Namespace) -> None:
-    """Refuse what was typed and only another kind of table has."""
     own = {*_ASKED[args.kind_of], *(_FLAGS if args.kind_of == "skill" else ())}
     every = dict.fromkeys((*(key for keys in _ASKED.values() for key in keys), *_FLAGS))
     if odd := [_option(key) for key in every if key not in own and getattr(args, f"new_{key}")]:
@@ -161,7 +160,6 @@ def _write_if_right(folder: Path, before: str, text: str, added: str) -> Exit:
 
 
 def _tidy(folder: Path) -> Exit:
-    """Put both files in order."""
     done = []
     for path, model in ((folder / GRAPH, GraphFile), (folder / PACING, PacingFile)):
         if not path.exists() and path.name == PACING:
@@ -234,7 +232,6 @@ def _asks(args: argparse.Namespace) -> bool:
 
 
 def _missing(args: argparse.Namespace) -> list[str]:
-    """Return what must be there and was not typed."""
     needed = [key for key, asked in _ASKED[args.kind_of].items() if asked.needed]
     options = (_option(key) for key in needed if not getattr(args, f"new_{key}"))
     return [*([] if args.id else ["NEW"]), *options]
@@ -251,7 +248,6 @@ def _answer(asked: _Key) -> str:
 
 
 def _last(data: Mapping[str, object]) -> str | None:
-    """Return the last unit of a file, behind which a new one comes."""
     units = data.get("unit")
     return list(units)[-1] if isinstance(units, dict) and units else None
 

@@ -39,20 +39,15 @@ def run_editor(args: argparse.Namespace) -> Exit:
         import pygls  # noqa: F401 - only whether it is there
     except ModuleNotFoundError:
         raise CommandError(_MISSING) from None
-    server_on(day_asked(args.on, None)).start_io()
-    return Exit.READY
-
-
-def server_on(day: int) -> LanguageServer:
-    """Return the server; ``day`` is that on which a renamed skill is retired."""
     from lsprotocol import types as lsp
     from pygls.lsp.server import LanguageServer
 
     server = LanguageServer("readiness", __version__, text_document_sync_kind=lsp.TextDocumentSyncKind.Full)
     _tells_what_is_wrong(server)
     _answers(server)
-    _changes(server, day)
-    return server
+    _changes(server, day_asked(args.on, None))
+    server.start_io()
+    return Exit.READY
 
 
 def _tells_what_is_wrong(server: LanguageServer) -> None:

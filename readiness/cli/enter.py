@@ -40,7 +40,13 @@ def run_enter(args: argparse.Namespace) -> Exit:
     entry = open_entry(args)
     words = " ".join(args.loose).replace(",", " ").split()
     word = words[0].lower() if words and _WORD.fullmatch(words[0]) else ""
-    sheet = _sheet(entry, word)
+    found = _sheets(entry) if word else iter([check_sheet(entry.course, entry.record, entry.answer())])
+    sheet = next((one for one in found if word in ("", one.word)), None)
+    if sheet is None:
+        raise CommandError(
+            f'no sheet of {entry.record.name} for that day has the word "{word}": more was noted since, or '
+            f"it is of another day (--on). `readiness note {entry.record.id}` takes names of skills."
+        )
     read = _read(sheet, words[bool(word) :])
     refuse(read.wrong)
     left = tuple(skill for skill, how in read.given.items() if how == len(CODES))
@@ -49,18 +55,6 @@ def run_enter(args: argparse.Namespace) -> Exit:
     unsure = day_unsure(args, entry)
     refuse([*check_lesson(entry.course, entry.record, lesson, tuple(read.given), entry.latest), *unsure])
     return write_lesson(args, entry, entry.answer(), lesson)
-
-
-def _sheet(entry: Entry, word: str) -> CheckSheet:
-    """Return the sheet that has a word on it, of that day; without a word the one of now."""
-    found = _sheets(entry) if word else iter([check_sheet(entry.course, entry.record, entry.answer())])
-    sheet = next((one for one in found if word in ("", one.word)), None)
-    if sheet is None:
-        raise CommandError(
-            f'no sheet of {entry.record.name} for that day has the word "{word}": more was noted since, or '
-            f"it is of another day (--on). `readiness note {entry.record.id}` takes names of skills."
-        )
-    return sheet
 
 
 def _sheets(entry: Entry) -> Iterator[CheckSheet]:

@@ -5,10 +5,7 @@ from __future__ import annotations
 import argparse
 import re
 from dataclasses import asdict, replace
-from datetime import date
 from pathlib import Path
-
-import tomli
 
 from readiness.advice.after_hold import closed_lately, tasks_now
 from readiness.advice.as_json import ended_to_list
@@ -49,7 +46,7 @@ from readiness.record.model import Hold, Promise, Record, Task
 from readiness.record.noting import odd_letters
 from readiness.record.practice import Practice, practice_on
 from readiness.record.rhythm import WEEK
-from readiness.record.undo import import_token, last_entry, take_back, take_import_back
+from readiness.record.undo import first_day, import_token, last_entry, take_back, take_import_back
 from readiness.terms import Verdict
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.texts import composed
@@ -97,8 +94,7 @@ def run_decide(args: argparse.Namespace) -> Exit:
     given = reason if args.reason.strip() else ""
     until = _until(args, entry)
     decision = decision_on(entry.course, entry.record, answer, args.decided, given, chosen, until)
-    refuse(decide(entry.record, entry.folder, decision, starts))
-    record = entry.again()
+    record = entry.written(decide(entry.record, entry.folder, decision, starts))
     begun = starts if args.decided == "move" else None
     return respond(args, lambda: {
         "student": record.id,
@@ -115,7 +111,6 @@ def run_decide(args: argparse.Namespace) -> Exit:
 
 
 def _until(args: argparse.Namespace, entry: Entry) -> int | None:
-    """Return the last day of a stay, if one was named."""
     if args.until is None:
         return None
     if args.decided != "stay":
@@ -127,7 +122,6 @@ def _until(args: argparse.Namespace, entry: Entry) -> int | None:
 
 
 def _unit_chosen(entry: Entry, answer: Answer, args: argparse.Namespace) -> str | None:
-    """Return the unit that somebody chose to begin with, if they did."""
     if args.unit is None:
         return None
     entry.refuse_begun(answer)
@@ -192,8 +186,7 @@ def run_resume(args: argparse.Namespace) -> Exit:
     )
     if refusal is not None and refusal.id == "no-hold":
         raise CommandError(no_hold_words(entry.record, entry.on, args.part or ""))
-    refuse(refusal)
-    record = entry.again()
+    record = entry.written(refusal)
     holds = record.entire.holds
     closed = next(holds[i] for i in were_open if not holds[i].is_open(entry.on))
     still = [hold for hold in holds if hold.is_open(entry.on)]
@@ -204,20 +197,6 @@ def run_resume(args: argparse.Namespace) -> Exit:
 
 
 # ``readiness task ID``: home practice - list it, give a task, note what was reported.
-
-
-def _in_one_line(args: argparse.Namespace, record: Record, on: int) -> None:
-    """Read a report such as ``5 days fine`` as one about the task that was given last and has none."""
-    tasks, hurt = record.entire.tasks, if_it_hurts(record, on, " ".join(args.loose))
-    said = re.fullmatch(r"(\d{1,3}|no) ?(?:days?|times?|x)?\b[ ,;:.]*(.*)", " ".join(args.loose), re.DOTALL)
-    still = [number for number, task in enumerate(tasks, 1) if task.days_reported is None]
-    if said is None:
-        told = "a report is a number of days and a few words, as in"
-        raise CommandError(f"{told} `readiness task {args.student} 5 days fine`. {hurt}".strip())
-    if not still:
-        told = f"no task waits for a report; `readiness task {args.student}` lists them."
-        raise CommandError(f"{told} {hurt}".strip())
-    args.report, args.days, args.words = str(still[-1]), said[1].replace("no", "0"), said[2]
 
 
 @command(
@@ -238,7 +217,18 @@ def run_task(args: argparse.Namespace) -> Exit:
     """List, give or report."""
     if args.loose:
         entry = open_entry(args)
-        _in_one_line(args, entry.record, entry.on)
+        tasks, hurt = entry.record.entire.tasks, if_it_hurts(entry.record, entry.on, " ".join(args.loose))
+        said = re.fullmatch(
+            r"(\d{1,3}|no) ?(?:days?|times?|x)?\b[ ,;:.]*(.*)", " ".join(args.loose), re.DOTALL
+        )
+        still = [number for number, task in enumerate(tasks, 1) if task.days_reported is None]
+        if said is None:
+            told = "a report is a number of days and a few words, as in"
+            raise CommandError(f"{told} `readiness task {args.student} 5 days fine`. {hurt}".strip())
+        if not still:
+            told = f"no task waits for a report; `readiness task {args.student}` lists them."
+            raise CommandError(f"{told} {hurt}".strip())
+        args.report, args.days, args.words = str(still[-1]), said[1].replace("no", "0"), said[2]
     if args.to is not None:
         return _to_the_fridge(args, open_entry(args, writes=False))
     if args.give is not None and args.report is not None:
@@ -276,16 +266,14 @@ def _to_the_fridge(args: argparse.Namespace, entry: Entry) -> Exit:
 
 
 def _give(args: argparse.Namespace, entry: Entry) -> Exit:
-    """Give a task and say where it is much."""
     if args.minutes is None or args.days is None or not args.text.strip():
         raise CommandError('--give takes also --text "what is done", --minutes a day and --days.')
     entry.check_day()
     minutes, days = whole(args.minutes, "--minutes", 1, 600), whole(args.days, "--days", 1, 31)
     answer = entry.answer()
-    skill = skill_typed(entry.course, args.give, (*answer.deciding, *answer.rest))
+    skill, text = skill_typed(entry.course, args.give, (*answer.deciding, *answer.rest)), args.text.strip()
     refuse(odd_letters(args.text))
-    refuse(give_task(entry.record, entry.folder, entry.on, skill, args.text.strip(), minutes, days))
-    record = entry.again()
+    record = entry.written(give_task(entry.record, entry.folder, entry.on, skill, text, minutes, days))
     practice = practice_on(record.tasks, entry.course.band[answer.band], entry.on)
     tasks = record.entire.tasks
     return respond(args, lambda: {
@@ -295,13 +283,11 @@ def _give(args: argparse.Namespace, entry: Entry) -> Exit:
 
 
 def _report(args: argparse.Namespace, entry: Entry) -> Exit:
-    """Note what was reported about a task."""
     if args.days is None:
         raise CommandError("--report takes also --days: on how many days it was done.")
     number, days = whole(args.report, "--report", 1, 9999), whole(args.days, "--days", 0, 366)
     refuse(odd_letters(args.words))
-    refuse(report_task(entry.record, entry.folder, number, days, args.words.strip()))
-    record = entry.again()
+    record = entry.written(report_task(entry.record, entry.folder, number, days, args.words.strip()))
     return respond(
         args,
         lambda: {"student": record.id, "task": _plain(number, record.entire.tasks[number - 1])},
@@ -374,8 +360,8 @@ def _give_promise(args: argparse.Namespace, entry: Entry) -> Exit:
     entry.check_day()
     due = None if args.due is None else day_meant(args.due, "--due", entry.on, order_of(entry.studio), 1)
     refuse(odd_letters(args.give, args.to))
-    refuse(give_promise(entry.record, entry.folder, entry.on, args.to.strip(), args.give.strip(), due))
-    record = entry.again()
+    to, text = args.to.strip(), args.give.strip()
+    record = entry.written(give_promise(entry.record, entry.folder, entry.on, to, text, due))
     last = len(record.promises)
     return _tell_promise(args, record, last, entry.on, promised_words(record, entry.on))
 
@@ -384,8 +370,7 @@ def _answer(args: argparse.Namespace, entry: Entry) -> Exit:
     entry.check_day()
     number = whole(args.answer, "--answer", 1, 9999)
     refuse(odd_letters(args.words))
-    refuse(answer_promise(entry.record, entry.folder, number, entry.on, args.words.strip()))
-    record = entry.again()
+    record = entry.written(answer_promise(entry.record, entry.folder, number, entry.on, args.words.strip()))
     return _tell_promise(args, record, number, entry.on, answered_words(record, entry.on, number))
 
 
@@ -460,7 +445,7 @@ def run_undo(args: argparse.Namespace) -> Exit:
         raise CommandError(undo_words(taken.message, entry.record, entry.path) if by_hand else taken.message)
     record = entry.again()
     if args.on is None:
-        entry = replace(entry, on=_day(taken) or entry.on)
+        entry = replace(entry, on=first_day(taken) or entry.on)
     before, after = entry.answer(), entry.answer(record)
     return respond(args, lambda: {
         "student": record.id,
@@ -481,7 +466,7 @@ def _mistake(args: argparse.Namespace, entry: Entry) -> str:
     if wrong or not why:
         raise CommandError(f"{wrong or 'please say with --why why the pause was a mistake'}.")
     found = last_entry(entry.path)
-    if isinstance(found, Refusal) or found[1] != {"hold"} or _day(found[0]) != today:
+    if isinstance(found, Refusal) or found[1] != {"hold"} or first_day(found[0]) != today:
         told = "--by and --why take out a pause that was noted last and today; an older one is ended:"
         raise CommandError(f"{told} `readiness resume {entry.record.id}`.")
     return f"says {by} on {iso(today)}: {why}"
@@ -506,11 +491,3 @@ def _undo_import(args: argparse.Namespace, token: str, last: str = "") -> Exit:
         say(import_undone_words(taken, bare))
     refuse(Refusal("stays", f"{student}: {why}") for student, why in left.items())
     return Exit.READY
-
-
-def _day(taken: str) -> int | None:
-    """Return the first day that an entry names."""
-    read = tomli.loads(taken)
-    blocks = [block for kind in read.values() if isinstance(kind, list) for block in kind]
-    days = [value for block in (read, *blocks) for value in block.values() if isinstance(value, date)]
-    return days[0].toordinal() if days else None

@@ -125,7 +125,6 @@ def _choices(args: argparse.Namespace, studio: Studio) -> Choices:
 
 
 def _ask(question: Question, choices: Choices) -> Choices:
-    """Ask one question; an answer by its number or in words."""
     keys = Keys()
     keys.say(question.text)
     for number, choice in enumerate(question.choices, 1):

@@ -38,11 +38,6 @@ from readiness.words.layout import Told
 if TYPE_CHECKING:
     from readiness.advice.offer import Offer
 
-__all__ = [
-    "Care", "Entry", "find_care", "never_the_demo", "open_entry", "print_json", "refuse", "respond",
-    "sides", "skill_typed", "taken", "unit_typed", "whole",
-]  # fmt: skip
-
 T = TypeVar("T")
 _DEMO = (
     "this would be written into the demo that comes with the program. "
@@ -69,8 +64,7 @@ class Entry:
     @property
     def path(self) -> Path:
         """The student's file."""
-        assert self.record.path is not None
-        return self.record.path
+        return self.record.own_path
 
     @property
     def calendar(self) -> Calendar:
@@ -100,6 +94,11 @@ class Entry:
             raise CommandError(f"{self.path} cannot be read any more; `readiness roster` shows why.")
         return found
 
+    def written(self, refusals: Iterable[Refusal] | Refusal | None) -> Record:
+        """Return the record with what was written just now; say why it was not, if so."""
+        refuse(refusals)
+        return self.again()
+
     def check_day(self) -> None:
         """Refuse a day that has not come, or before the birth."""
         refuse(check_day(self.record, self.on, self.latest))
@@ -118,7 +117,6 @@ def open_entry(args: argparse.Namespace, *, writes: bool = True, alone: bool = T
     """Return the file of the student who was typed, on the day that was.
 
     Args:
-        args: what was typed.
         writes: whether something will be written; only looking is allowed in the demo too.
         alone: whether nobody else's file is asked about.
     """
@@ -217,9 +215,6 @@ class Care:
 
     Attributes:
         record: what the file says; only its id and path where it has a mistake.
-        folder: the students folder.
-        on: the day it is about.
-        problems: what is wrong with this file.
     """
 
     record: Record
@@ -230,8 +225,7 @@ class Care:
     @property
     def path(self) -> Path:
         """The student's file."""
-        assert self.record.path is not None
-        return self.record.path
+        return self.record.own_path
 
     def again(self) -> Record:
         """Return the file as it is now, as far as it can be read."""

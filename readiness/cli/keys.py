@@ -15,8 +15,6 @@ import sys
 import time
 from typing import Any, Final, Self
 
-__all__ = ["BACK", "ENDED", "ENTER", "Keys", "is_terminal", "wait_for_the_end"]
-
 ENTER: Final = "\n"
 BACK: Final = "\x7f"
 ENDED: Final = ""
@@ -62,16 +60,13 @@ class Keys:
     """The keys of the terminal this program runs in."""
 
     def __init__(self) -> None:
-        """Leave the terminal as it is."""
         self._before: list[Any] | None = None
 
     def __enter__(self) -> Self:
-        """Take every key at once until the end of the block."""
         self._take()
         return self
 
     def __exit__(self, *_error: object) -> None:
-        """Give the terminal back as it was."""
         self._give_back()
 
     def say(self, text: str, end: str = "\n") -> None:

@@ -23,8 +23,6 @@ from readiness.toml.wrapping import wrapped
 if TYPE_CHECKING:
     from _typeshed import ReadableBuffer
 
-__all__ = ["NotToldError", "give_up_output", "main", "open_streams", "run"]
-
 # The three streams of the process, whatever they are joined to: closed, full, or left by their reader.
 #
 # What cannot be printed is told by one error of its own, so that it is never taken for a mistake in a file;
@@ -137,9 +135,6 @@ def run() -> NoReturn:
 def main(argv: Sequence[str]) -> int:
     """Carry out one command.
 
-    Args:
-        argv: the words after the program's name.
-
     Returns:
         The exit code, see :class:`Exit`; 130 and 141 when interrupted or cut off, as usual.
     """
@@ -206,7 +201,6 @@ def _own_mistake(error: Exception) -> int:
 
 
 def _carry_out(argv: list[str]) -> int:
-    """Parse the words and run the command they name."""
     if not argv and at_a_terminal():
         argv = ["browse"]
     argv = ["review", *argv[1:]] if argv[:1] == ["fading"] else argv  # as it was called before
@@ -248,12 +242,10 @@ def _slip_of_a_pause(slip: CommandError) -> CommandError:
 
 
 def _command(words: Sequence[str]) -> str | None:
-    """Return the first word that is no option."""
     return next((word for word in words if not word.startswith("-")), None)
 
 
 def _chosen(words: Sequence[str]) -> Command | None:
-    """Return the command that these words name, None where they name none."""
     return next((one for one in COMMANDS if one.name == _command(words)), None)
 
 

@@ -51,12 +51,6 @@ from readiness.words.noting import (
 from readiness.words.paused import hold_notice, hold_section
 from readiness.words.phrases import Phrases
 
-__all__ = [
-    "OfferedSkills", "day_unsure", "drop_kept_lesson", "kept_after_all", "kept_as_typed", "near_skills",
-    "note_all_the_same",
-    "pause_at_once", "steps", "write_lesson", "yes_option",
-]  # fmt: skip
-
 # Asking once before playing is noted for a day on which a hold is open.
 #
 # Only where somebody sits in front of the program; elsewhere it is noted and said. What is not
@@ -69,8 +63,6 @@ def note_all_the_same(entry: Entry, lesson: NewLesson, *, asks: bool) -> bool:
     On the day a hold is opened nothing is asked: what was played came before it.
 
     Args:
-        entry: whose lesson it is.
-        lesson: what was shown.
         asks: whether a question may be asked, where there is a terminal.
     """
     played = played_under_hold(entry.course, entry.record, lesson.on, lesson.helps)
@@ -101,7 +93,21 @@ def kept_as_typed(args: argparse.Namespace, why: CommandError) -> CommandError:
         care = find_care(args)
     except CommandError:
         return why
-    lesson = _as_typed(args, care.on)
+    listed = steps(args.loose, [])
+    helps = {typed: given for given, name in enumerate(SHOWN) for typed in getattr(args, name)}
+    helps |= {typed: given for given, typed in listed if given < len(SHOWN)}
+    pairs = [text.partition("=") for text in args.remark]
+    lesson = NewLesson(
+        care.on,
+        helps,
+        (*args.not_tried, *(typed for given, typed in listed if given == len(SHOWN))),
+        args.by,
+        args.text,
+        {skill.strip(): words.strip() for skill, _, words in pairs},
+        tuple(args.disliked),
+        tuple(args.liked_again),
+        {skill.strip(): how.strip() for skill, _, how in (text.partition("=") for text in args.tried_again)},
+    )
     return why if lesson.is_empty else kept_after_all(care.record, care.path, lesson, str(why))
 
 
@@ -117,25 +123,6 @@ def drop_kept_lesson(entry: Entry) -> None:
     """Forget what was half entered, and say so where it cannot be deleted: it is offered again then."""
     if refusal := half_done.drop(entry.path):
         aside(refusal.message)
-
-
-def _as_typed(args: argparse.Namespace, on: int) -> NewLesson:
-    """Return the lesson with each list of skills as one word, since nobody can tell them apart here."""
-    listed = steps(args.loose, [])
-    helps = {typed: given for given, name in enumerate(SHOWN) for typed in getattr(args, name)}
-    helps |= {typed: given for given, typed in listed if given < len(SHOWN)}
-    pairs = [text.partition("=") for text in args.remark]
-    return NewLesson(
-        on,
-        helps,
-        (*args.not_tried, *(typed for given, typed in listed if given == len(SHOWN))),
-        args.by,
-        args.text,
-        {skill.strip(): words.strip() for skill, _, words in pairs},
-        tuple(args.disliked),
-        tuple(args.liked_again),
-        {skill.strip(): how.strip() for skill, _, how in (text.partition("=") for text in args.tried_again)},
-    )
 
 
 def yes_option(parser: Parser) -> None:
@@ -273,11 +260,9 @@ class OfferedSkills:
     """The skills that the lesson of the day offers; it is worked out when a word could be more than one."""
 
     def __init__(self, entry: Entry) -> None:
-        """Say whose day it is."""
         self._entry = entry
 
     def __iter__(self) -> Iterator[str]:
-        """Yield their ids."""
         return iter(self._entry.offer.skills)
 
 
@@ -319,7 +304,6 @@ class _Asked:
         )
 
     def found(self, text: str) -> list[str]:
-        """Return the skills of a list."""
         found = find_skills(self.course, text, own=self.nearby)
         self.wrong += [one for one in found if isinstance(one, Refusal)]
         return [one for one in found if isinstance(one, str)]
@@ -467,7 +451,6 @@ _LEFT: Final = NewLesson(0)
 
 
 def _offer(entry: Entry, keys: Keys) -> NewLesson | None:
-    """Offer what was half entered before."""
     refuse(half_done.why_unreadable(entry.path))
     found = half_done.offered(entry.path)
     if found is None or found.is_empty:

@@ -69,7 +69,6 @@ def watched(things: Iterable[T], many: int, words: str) -> Generator[T, None, No
     """Yield things; at a terminal say how many are done where it takes long, and take that away at the end.
 
     Args:
-        things: what is gone through; many: how many there are.
         words: what is being done.
     """
     told = begun = monotonic()

@@ -15,8 +15,6 @@ from readiness.toml.write import create, replace
 from readiness.words.cautions import caution
 from readiness.words.layout import Told, lay_out
 
-__all__ = ["add_page_options", "is_page", "print_file", "put_file", "show", "tell_written", "write_file"]
-
 _WIDTH = 80
 """The lines of a text in a file."""
 
@@ -29,11 +27,6 @@ def add_page_options(parser: Parser, *, alone: bool = False) -> None:
     where.add_argument("--html", metavar="FILE", type=Path, help=argparse.SUPPRESS)  # an older name for it
     paper = "the paper of the page (default: a4)"
     parser.add_argument("--paper", choices=list(PAPERS), default="a4", help=paper)
-
-
-def is_page(path: Path) -> bool:
-    """Return whether a file is to be a page."""
-    return path.suffix.lower() in (".html", ".htm")
 
 
 def show(
@@ -54,7 +47,7 @@ def show(
         print_json(values())
     elif file is None:
         say(told, full=getattr(args, "full", True))
-    elif args.html or is_page(file):
+    elif args.html or file.suffix.lower() in (".html", ".htm"):
         write_file(file, page(args.paper), MADE_BY)
     else:
         write_file(file, lay_out(told, _WIDTH, full=getattr(args, "full", True)))
@@ -87,8 +80,6 @@ def put_file(path: Path, text: str, mark: str = "") -> None:
     """Write a text to a file.
 
     Args:
-        path: where to.
-        text: what.
         mark: what stands in every such file made here; one that has it may be written over.
             Without a mark nothing is.
 

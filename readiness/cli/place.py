@@ -7,6 +7,7 @@ to look at next and what all looks so far come to.
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 
 from readiness.advice.ahead_json import claim_to_dict, placing_to_dict
 from readiness.advice.placing.presumed import claim
@@ -20,14 +21,12 @@ from readiness.cli.output import aside, say, text_width
 from readiness.cli.round import Round, Typist
 from readiness.days import iso
 from readiness.record import draft_entry as half_done
-from readiness.record.noting import NewLesson, note_placing_lesson
+from readiness.record.noting import NewLesson, note_lesson
 from readiness.words.english import WHY_BRIEF
 from readiness.words.layout import lay_out
 from readiness.words.noting import KEPT
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import claim_sections, next_look, room_left_words, round_sections
-
-__all__ = ["ask_now"]
 
 
 @command(
@@ -45,7 +44,12 @@ def run_place(args: argparse.Namespace) -> Exit:
     entry.refuse_begun(entry.answer())
     now = placing_round(entry.course, entry.record, entry.on)
     if args.claimed:
-        return _claimed(entry, now, args)
+        held = claim(entry.course, entry.record, entry.on, unit_typed(entry.course, args.claimed))
+        return respond(
+            args,
+            lambda: {"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)},
+            claim_sections((held, now), Phrases(entry.answer(), entry.course, entry.record)),
+        )
     if asks and now.next is not None:
         never_the_demo(entry.studio.where, args)
         return ask_now(entry, args.by)
@@ -61,37 +65,21 @@ def run_place(args: argparse.Namespace) -> Exit:
 def ask_now(entry: Entry, by: str = "") -> Exit:
     """Ask one look at a time in this terminal, and note the lesson; ``by`` is who notes it."""
     with Keys() as keys:
-        return _ask(entry, by, keys)
-
-
-def _claimed(entry: Entry, now: PlacingRound, args: argparse.Namespace) -> Exit:
-    """Hold what somebody says they have reached against what was seen."""
-    held = claim(entry.course, entry.record, entry.on, unit_typed(entry.course, args.claimed))
-    return respond(
-        args,
-        lambda: {"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)},
-        claim_sections((held, now), Phrases(entry.answer(), entry.course, entry.record)),
-    )
-
-
-def _ask(entry: Entry, by: str, keys: Typist) -> Exit:
-    """Ask one look at a time; every answer is kept at once, and noted at the end."""
-    entry.check_day()
-    asking = Asking(entry, _begun(entry, by), keys)
-    try:
-        done = asking.go()
-    except KeyboardInterrupt:
-        keys.say(f"\n{KEPT.format(entry.record.id)}")
-        raise
+        entry.check_day()
+        asking = Asking(entry, _begun(entry, by), keys)
+        try:
+            done = asking.go()
+        except KeyboardInterrupt:
+            keys.say(f"\n{KEPT.format(entry.record.id)}")
+            raise
     if done is None or done.is_empty:
         keys.say(KEPT.format(entry.record.id))
         return Exit.READY
     if refusal := half_done.keep(entry.path, done, entry.record):
         aside(refusal.message)
-    refuse(note_placing_lesson(entry.course, entry.record, done, entry.folder, entry.latest))
+    refuse(note_lesson(entry.course, entry.record, done, entry.folder, entry.latest, is_placing=True))
     drop_kept_lesson(entry)
-    record = entry.again()
-    _tell(Entry(entry.studio, entry.course, record, entry.folder, entry.on, entry.latest), None)
+    _tell(replace(entry, record=entry.again()), None)
     return Exit.READY
 
 
@@ -131,7 +119,6 @@ class Asking(Round):
         return "", f"{WHY_BRIEF[self.answers.asked[0].why]}; {room_left_words(self.room)}"
 
     def _answered(self, lesson: NewLesson) -> None:
-        """Keep the answers, and find the next question."""
         refusal = half_done.keep(self.entry.path, lesson, self.entry.record)
         if refusal is not None:
             self.typist.say(refusal.message)

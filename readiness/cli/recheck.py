@@ -114,7 +114,6 @@ def _read(name: str) -> list[Claim]:
 
 
 def _object(line: str, where: str) -> object:
-    """Return what stands on one line."""
     try:
         return json.loads(line)
     except (ValueError, RecursionError):

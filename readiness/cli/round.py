@@ -11,7 +11,7 @@ from collections.abc import Set as AbstractSet
 from types import MappingProxyType
 from typing import Protocol
 
-from readiness.advice.offer import FINE, KEYS, Answers, Asked, line_letter
+from readiness.advice.offer import FINE, KEYS, Answers, Offered, line_letter
 from readiness.cli.keys import BACK, ENDED, ENTER
 from readiness.course.find import find_skill
 from readiness.course.model import Course
@@ -38,8 +38,6 @@ from readiness.words.placing_round import (
     ladder_words,
     question_words,
 )
-
-__all__ = ["Round", "Typist"]
 
 
 class Typist(Protocol):
@@ -68,7 +66,7 @@ class Round:
     def __init__(
         self,
         course: Course,
-        items: Iterable[Asked],
+        items: Iterable[Offered],
         lesson: NewLesson,
         typist: Typist,
         keep: Callable[[NewLesson], None],
@@ -117,13 +115,16 @@ class Round:
         if does in ("remark", "whole"):
             self._words(skills if does == "remark" else ())
         elif does == "other":
-            self._other()
+            found = find_skill(self.course, self.typist.line(OTHER) or "", own=self.near)
+            if isinstance(found, Refusal):
+                self._tell(f"{found.message} {NOT_THERE}")
+            else:
+                self.answers.picked = [self.answers.line_of((found,))]
         elif does is None:
             self._explain(skills, key)
         return does == "hurts" and self._hurts()
 
     def _said(self, does: str, skills: tuple[str, ...], was: NewLesson) -> str:
-        """Return what is said at once of a key."""
         if does in ("like", "again"):
             return beside_words(self.answers.lesson, skills) or "as before"
         if does == FINE:
@@ -131,14 +132,13 @@ class Round:
         return KEY_SAID.get(does, "")
 
     def _tell(self, text: str) -> None:
-        """Say sentences in lines that fit."""
         self.typist.say(lay_out([text], self.width), end="")
 
     def titles(self) -> dict[str, str]:
         """Return by its letter what each line asks for."""
         return {line_letter(at): self._title(line) for at, line in enumerate(self.answers.lines)}
 
-    def _title(self, line: Asked) -> str:
+    def _title(self, line: Offered) -> str:
         return glance_words([tidy(self.course.skill[one].name) for one in line.skills])
 
     def _which(self) -> tuple[str, str]:
@@ -151,14 +151,6 @@ class Round:
         last = last_words({self.course.skill[one].name: self.last.get(one) for one in skills})
         why = (WHY_BRIEF.get(self.answers.asked[0].why, ""), last if self.last else "")
         return f"{letters[0]}/{line_letter(len(lines) - 1)}", "; ".join(filter(None, why))
-
-    def _other(self) -> None:
-        """Ask for any other skill by a few letters; it comes next, also to be answered once more."""
-        found = find_skill(self.course, self.typist.line(OTHER) or "", own=self.near)
-        if isinstance(found, Refusal):
-            self._tell(f"{found.message} {NOT_THERE}")
-        else:
-            self.answers.picked = [self.answers.line_of((found,))]
 
     def _hurts(self) -> bool:
         """Ask for the words of what hurts and open a pause with them; return whether one was opened."""

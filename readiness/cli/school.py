@@ -84,7 +84,15 @@ def run_ask(args: argparse.Namespace) -> Exit:
         records = tuple(one for one in records if there_on(one, day))
     judged = judge_all(course, watched(records, len(records), "Judging"), day, studio.calendar)
     unread = sorted(one.path.name for one in studio.broken.values())
-    _show(args, _answers(args, course, judged, day, unread), course)
+    replies = _answers(args, course, judged, day, unread)
+    found = [reply_to_dict(reply) for reply in replies]
+    if args.json:
+        together = {"answers": found} if args.question == "all" else found[0]
+        print_json(together)
+    elif args.csv:
+        print(_table(replies[0], found[0]["rows"]), end="")
+    else:
+        show(args, reply_words(replies, course, full=args.full), lambda paper: _page(replies, course, paper))
     if args.reader == "school":
         for due in (deletion_words(one, day, delete_by(one.path)) for one in records):
             if due:
@@ -117,7 +125,6 @@ def _refuse_what_does_not_fit(args: argparse.Namespace) -> None:
 def _answers(
     args: argparse.Namespace, course: Course, judged: Sequence[Judged], day: int, unread: Sequence[str]
 ) -> list[Reply]:
-    """Return the answers to what was asked, for whoever reads them."""
     asked = QUESTIONS if args.question == "all" else (args.question,)
     if args.reader == "third-party":
         found = [ask_outside(course, judged, day, question, unread) for question in asked]
@@ -125,22 +132,6 @@ def _answers(
         unit = None if args.unit is None else unit_typed(course, args.unit)
         found = [ask(course, judged, day, question, unread, unit) for question in asked]
     return [replace(one, limit=args.limit) for one in found]
-
-
-def _show(args: argparse.Namespace, replies: list[Reply], course: Course) -> None:
-    """Print the answers, or write the page."""
-    found = [reply_to_dict(reply) for reply in replies]
-    if args.json:
-        together = {"answers": found} if args.question == "all" else found[0]
-        print_json(together)
-    elif args.csv:
-        print(_table(replies[0], found[0]["rows"]), end="")
-    else:
-        show(
-            args,
-            reply_words(replies, course, full=args.full),
-            lambda paper: _page(replies, course, paper),
-        )
 
 
 def _page(replies: list[Reply], course: Course, paper: str) -> str:

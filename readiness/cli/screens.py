@@ -65,7 +65,11 @@ def run_serve(args: argparse.Namespace) -> Exit:
         if (missing.name or "").partition(".")[0] in ("aiohttp", "aiohttp_jinja2", "jinja2", "textual_serve"):
             raise CommandError(_EXTRA) from None
         raise
-    server = StudioServer(_command(args), args.port)
+    words = [sys.executable, "-m", "readiness", "browse"]
+    for name in ("on", "course", "students"):
+        value = getattr(args, name)
+        words += [f"--{name}", str(value)] if value is not None else []
+    server = StudioServer(shlex.join(words), args.port)
     told = f"Open {server.address} in a browser on this machine, and tell the address to nobody."
     print(f"{told} Ctrl+C ends it.", flush=True)
     try:
@@ -74,12 +78,3 @@ def run_serve(args: argparse.Namespace) -> Exit:
         why = f"port {args.port} cannot be used ({error.strerror}); try another --port."
         raise CommandError(why) from None
     return Exit.READY
-
-
-def _command(args: argparse.Namespace) -> str:
-    """Return the command that shows the screens, as the shell takes it."""
-    words = [sys.executable, "-m", "readiness", "browse"]
-    for name in ("on", "course", "students"):
-        value = getattr(args, name)
-        words += [f"--{name}", str(value)] if value is not None else []
-    return shlex.join(words)

@@ -183,8 +183,7 @@ def _meant(studio: Studio, folder: Path, typed: str) -> tuple[str, str, Path, bo
         return typed, typed, studio.broken[typed].path, True
     if typed in studio.records:
         record = studio.records[typed]
-        assert record.path is not None
-        return record.id, record.name, record.path, True
+        return record.id, record.name, record.own_path, True
     path = folder / f"{typed}.toml"
     if is_id(typed) and (beside(folder, typed) or has_kept(cache_folder(os.environ), path)):
         return typed, typed, path, False
@@ -293,9 +292,8 @@ def run_consent(args: argparse.Namespace) -> Exit:
         raise CommandError(f"please say yes or no, and who said it: {form}")
     entry.check_day()
     refuse(odd_letters(args.by))
-    is_given, by = args.answer == "yes", args.by.strip()
-    refuse(note_consent(entry.record, entry.folder, CONSENTS[args.what], is_given, by, entry.on))
-    record = entry.again()
+    key, is_given, by = CONSENTS[args.what], args.answer == "yes", args.by.strip()
+    record = entry.written(note_consent(entry.record, entry.folder, key, is_given, by, entry.on))
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on), "what": args.what, "given": is_given, "by": by,
         "consents": dict(record.consents),

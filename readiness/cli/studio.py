@@ -124,7 +124,6 @@ def run_restore(args: argparse.Namespace) -> Exit:
 
 
 def _root(args: argparse.Namespace) -> Path:
-    """Return the studio's folder."""
     if args.into is not None:
         return Path(args.into)
     try:
@@ -189,7 +188,9 @@ def run_doctor(args: argparse.Namespace) -> Exit:
         return _undone(folder)
     found = look_over(studio, latest_day(studio.today))
     if args.json:
-        _print_json(found)
+        from readiness.editing.as_json import problem_to_dict
+
+        print_json({"findings": [{**problem_to_dict(one), "fix": one.id in MENDED} for one in found]})
     else:
         for problem in found:
             print(render(problem, width=text_width()), end="\n\n")
@@ -199,12 +200,6 @@ def run_doctor(args: argparse.Namespace) -> Exit:
     if errors(found):
         return Exit.WRONG
     return Exit.NOT_READY if found else Exit.READY
-
-
-def _print_json(found: Sequence[Problem]) -> None:
-    from readiness.editing.as_json import problem_to_dict
-
-    print_json({"findings": [{**problem_to_dict(one), "fix": one.id in MENDED} for one in found]})
 
 
 def _fixed(

@@ -16,10 +16,6 @@ from readiness.cli.output import as_sentence
 from readiness.toml.suggest import did_you_mean
 from readiness.words.grammar import listed
 
-__all__ = [
-    "does_not_fit", "how_it_is_written", "missing", "no_choice", "no_number", "nothing_behind", "too_much",
-]  # fmt: skip
-
 _FEW: Final = 4  # so many choices are still worth writing out
 _OPTIONS_AT_MOST: Final = 20
 
@@ -86,12 +82,7 @@ def _see(parser: argparse.ArgumentParser) -> str:
 
 
 def missing(parser: argparse.ArgumentParser, read: argparse.Namespace) -> str:
-    """Return which words a command lacks, and how the whole is written.
-
-    Args:
-        parser: that of the command.
-        read: what was read of it.
-    """
+    """Return which words a command lacks, and how the whole is written."""
     lacking = [one for one in parser._actions if one.required and getattr(read, one.dest, None) is None]
     said = f"{listed([_name(one) for one in lacking])} must be there" if lacking else "something is missing"
     return f"{said}: `{how_it_is_written(parser)}`. {_see(parser)}"

@@ -61,7 +61,14 @@ def run_why(args: argparse.Namespace) -> Exit:
     studio, course, record, day = entry.studio, entry.course, entry.record, entry.on
     _beside(studio, course, record, day)
     plain = answer = entry.answer()
-    alone = _asked_alone(args, studio)
+    asked: tuple[tuple[object, _Alone], ...] = (
+        (args.birthday, _tell_of_birthday),
+        (args.around, partial(_tell_around, studio)),
+        (args.rule, _tell_rule),
+        (args.stuck, tell_stuck),
+        (args.skill is not None, tell_of_skill),
+    )
+    alone = next((tell for is_asked, tell in asked if is_asked), None)
     if alone is not None:
         return alone(args, answer, course, record)
     values: dict[str, object] = {}
@@ -83,18 +90,6 @@ def run_why(args: argparse.Namespace) -> Exit:
 
 
 _Alone = Callable[[argparse.Namespace, Answer, Course, Record], Exit]
-
-
-def _asked_alone(args: argparse.Namespace, studio: Studio) -> _Alone | None:
-    """Return what answers where one thing beside the verdict is asked, None where the verdict is."""
-    asked: tuple[tuple[object, _Alone], ...] = (
-        (args.birthday, _tell_of_birthday),
-        (args.around, partial(_tell_around, studio)),
-        (args.rule, _tell_rule),
-        (args.stuck, tell_stuck),
-        (args.skill is not None, tell_of_skill),
-    )
-    return next((tell for is_asked, tell in asked if is_asked), None)
 
 
 def _tell_of_birthday(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:

@@ -20,8 +20,6 @@ import pyarrow as pa
 from readiness.cohort.tables import Array
 from readiness.lazy import dataclass
 
-__all__ = ["KINDS", "STILL_OPEN", "Columns", "Dated", "Notes", "Unreadable", "in_order", "starts_of"]
-
 STILL_OPEN: Final = 2**31 - 1
 """The day on which a hold was closed that is not closed; of ``since``, that no day is known."""
 
@@ -75,7 +73,6 @@ class Columns:
     """One part of a network: a school, or some of its students.
 
     Attributes:
-        part: the name of the part.
         ids: the students' ids, by row; born: the days they were born.
         skills, units, bands: what the numbers stand for, as the course names them.
         notes: blocks of whole students, in order.

@@ -19,8 +19,6 @@ from readiness.school import counts
 from readiness.school.disclosure import Hidden, apart, in_course_order
 from readiness.terms import Verdict
 
-__all__ = ["Keeps", "KeepsOutside", "Tally", "keeps", "keeps_outside", "numbers", "tally"]
-
 
 @dataclass(frozen=True)
 class Keeps:
@@ -49,7 +47,6 @@ class Tally:
     """
 
     def __init__(self, course: Course) -> None:
-        """Begin with nobody."""
         self._course = course
         self._units = np.zeros(len(course.units) + 1, np.int64)
         self._verdicts = np.zeros(len(VERDICTS), np.int64)

@@ -21,8 +21,6 @@ from readiness.days import last_day_of_month
 from readiness.record.model import Record, Seen
 from readiness.record.rhythm import Rhythm
 
-__all__ = ["gather"]
-
 Entry = tuple[int, int]
 """A day and what it is about."""
 
@@ -40,7 +38,6 @@ def gather(
     """Return the columns of some students, in the order of what they are called outside.
 
     Args:
-        part: the name of the part.
         records: the students, already seen from the course.
         course: gives the skills, units and bands their numbers.
         pseudonym: given a student's id, what to call the student outside the school. Rows in the

@@ -25,8 +25,6 @@ from readiness.course.model import Course
 from readiness.lazy import dataclass
 from readiness.record.model import HELPS
 
-__all__ = ["Judged", "Naming", "judge_columns", "judge_part", "judge_parts", "to_table"]
-
 # Whose notes these are now: skills of the columns as skills of the course on a day.
 #
 # Most often every skill is itself, or has a new name, and the numbers are looked up in the loop.
@@ -93,7 +91,6 @@ class Judged:
     """The answers for the students of a part, in the order of its rows.
 
     Attributes:
-        part: the name of the part; ids: the students; on: the day, a day number.
         verdict, underlying: indexes into VERDICTS (u8); the second one is without hold or break.
         unit: an index into ``units``, -1 when not placed; band: an index into ``bands``.
         state: students x skills, indexes into STATES (u8); no row where it was not asked for.
@@ -130,8 +127,6 @@ def judge_columns(columns: Columns, course: Course, on: int, states: bool = Fals
 
     Args:
         columns: what was seen; everything dated after ``on`` is ignored.
-        course: what is taught.
-        on: the day asked about, a day number.
         states: whether to keep the state of every skill.
 
     Returns:
@@ -228,8 +223,6 @@ def judge_parts(
 
     Args:
         parts: the folders; every process must find them under the same path.
-        course: what is taught.
-        on: the day asked about, a day number.
         executor: who does the work; without one it is done here.
         states: whether to keep the state of every skill.
 

@@ -22,11 +22,6 @@ from numba import njit
 from readiness.cohort.tables import Array, Block, Course, Found, People
 from readiness.terms import State, Verdict
 
-__all__ = [
-    "ASIDE", "DECIDES", "MEMBER", "NEVER", "REST", "STATES", "VERDICTS", "is_sorted", "judge_block",
-    "mark_holds",
-]
-
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 NEVER: Final = -(2**31)

@@ -32,8 +32,6 @@ from readiness.cohort.parquet import KEY, STUDENTS, TROUBLE, Label, label_of
 from readiness.course.model import Course
 from readiness.toml.write import put
 
-__all__ = ["Engine", "course_digest", "dask", "judge_network", "parts_in", "processes", "write_verdicts"]
-
 Found = Judged | Unreadable
 Job = Callable[[Path], Found]
 
@@ -108,9 +106,6 @@ def judge_network(
     Only a few parts are in memory at a time.
 
     Args:
-        parts: the folders.
-        course: what is taught.
-        on: the day asked about, a day number.
         cache: where what was worked out is kept; None: nowhere.
         engine: who does the work; without one it is done here. It changes no byte.
     """
@@ -127,7 +122,6 @@ def write_verdicts(path: Path, found: Iterable[Found]) -> tuple[int, list[Unread
 
     Args:
         path: a new file, ``.csv`` or ``.parquet``.
-        found: the answers.
 
     Returns:
         How many students are in it, and the parts that are not.
@@ -246,19 +240,15 @@ def _judged(part: Path, course: Course, on: int, cache: Path | None, question: s
     if isinstance(found, Judged):
         with suppress(OSError):
             cache.mkdir(parents=True, exist_ok=True, mode=0o700)
-        put(kept, _bytes(found, question))
+        about = {"question": question, "gap": found.gap.tolist(), "look": found.look.tolist()}
+        table = pa.table({"id": found.ids, **{name: pa.array(getattr(found, name)) for name in _ARRAYS}})
+        sink = pa.BufferOutputStream()
+        pq.write_table(table.replace_schema_metadata({KEY: json.dumps(about)}), sink, compression="zstd")
+        put(kept, bytes(sink.getvalue()))
     return found
 
 
 _ARRAYS: Final = ("unit", "band", "verdict", "underlying")
-
-
-def _bytes(found: Judged, question: str) -> bytes:
-    about = {"question": question, "gap": found.gap.tolist(), "look": found.look.tolist()}
-    table = pa.table({"id": found.ids, **{name: pa.array(getattr(found, name)) for name in _ARRAYS}})
-    sink = pa.BufferOutputStream()
-    pq.write_table(table.replace_schema_metadata({KEY: json.dumps(about)}), sink, compression="zstd")
-    return bytes(sink.getvalue())
 
 
 def _kept(path: Path, question: str, part: str, course: Course, on: int) -> Judged | None:

@@ -25,8 +25,6 @@ from readiness.cohort.tables import Array
 from readiness.lazy import dataclass
 from readiness.toml.write import Refusal, put
 
-__all__ = ["KEY", "STUDENTS", "TROUBLE", "Label", "label_of", "read_part", "unreadable", "write_part"]
-
 FORMAT: Final = 2
 STUDENTS: Final = "students.parquet"
 KEY: Final = b"readiness.cohort"
@@ -92,7 +90,27 @@ def read_part(folder: Path, keep: bool = False) -> Columns | Unreadable:
         keep: whether to hold all notes in memory, so that they can be judged again and again.
     """
     try:
-        return _read(folder, keep)
+        table = pq.read_table(folder / STUDENTS, use_threads=False, partitioning=None)
+        about = json.loads((table.schema.metadata or {})[KEY])
+        if about["format"] != FORMAT:
+            raise ValueError(f"format {about['format']} is not known, only {FORMAT}")
+        notes = NotesFile(folder / Path(about["notes"]).name, len(about["skills"]))
+        return Columns(
+            part=folder.name,
+            ids=table["id"].combine_chunks(),
+            born=_plain(table["born"], pa.int32()),
+            skills=tuple(about["skills"]),
+            units=tuple(about["units"]),
+            bands=tuple(about["bands"]),
+            course=tuple(about.get("course", ())),
+            source=about.get("source", ""),
+            notes=tuple(notes) if keep else notes,
+            holds=_dated(table["holds"], "opened", "closed"),
+            since=_dated(table["holds"], "opened", "since"),
+            rhythm=_plain(table["rhythm_weeks"], pa.uint8()),
+            lessons=_dated(table["lessons_without_notes"], "on", None),
+            **{name: _dated(table[name], "on", "what") for name in ENTRIES},
+        )
     except TROUBLE as error:
         return unreadable(folder.name, error)
 
@@ -103,30 +121,6 @@ def unreadable(part: str, error: Exception) -> Unreadable:
         return Unreadable(part, "no-file", f"{part}: a file of this part is not there.")
     first = (str(error).splitlines() or [""])[0]
     return Unreadable(part, "damaged", f"{part}: the files are not as they must be ({first}).")
-
-
-def _read(folder: Path, keep: bool) -> Columns:
-    table = pq.read_table(folder / STUDENTS, use_threads=False, partitioning=None)
-    about = json.loads((table.schema.metadata or {})[KEY])
-    if about["format"] != FORMAT:
-        raise ValueError(f"format {about['format']} is not known, only {FORMAT}")
-    notes = NotesFile(folder / Path(about["notes"]).name, len(about["skills"]))
-    return Columns(
-        part=folder.name,
-        ids=table["id"].combine_chunks(),
-        born=_plain(table["born"], pa.int32()),
-        skills=tuple(about["skills"]),
-        units=tuple(about["units"]),
-        bands=tuple(about["bands"]),
-        course=tuple(about.get("course", ())),
-        source=about.get("source", ""),
-        notes=tuple(notes) if keep else notes,
-        holds=_dated(table["holds"], "opened", "closed"),
-        since=_dated(table["holds"], "opened", "since"),
-        rhythm=_plain(table["rhythm_weeks"], pa.uint8()),
-        lessons=_dated(table["lessons_without_notes"], "on", None),
-        **{name: _dated(table[name], "on", "what") for name in ENTRIES},
-    )
 
 
 def _plain(column: pa.ChunkedArray, kind: pa.DataType) -> Array:
@@ -155,7 +149,6 @@ def write_part(folder: Path, columns: Columns) -> Refusal | None:
 
     Args:
         folder: the folder of the part; made if it is not there.
-        columns: what was seen.
 
     Returns:
         Why nothing was written, or nothing.

@@ -20,8 +20,6 @@ from readiness.course.model import Course
 from readiness.days import age_on
 from readiness.lazy import dataclass
 
-__all__ = ["BadPartError", "Prepared", "prepare"]
-
 
 class BadPartError(Exception):
     """Raised inside this room only; callers get the :class:`Unreadable`."""
@@ -45,9 +43,7 @@ def prepare(columns: Columns, course: Course, on: int) -> Prepared:
     """Return the students of some columns as they are on a day.
 
     Args:
-        columns: what was seen.
         course: the course on the day (``Course.on``).
-        on: the day asked about, a day number.
 
     Raises:
         BadPartError: a unit, band or skill is named that the course does not have.

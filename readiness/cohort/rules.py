@@ -22,8 +22,6 @@ from readiness.course.model import bits
 from readiness.judging.deciding import Deciding, decide
 from readiness.lazy import dataclass
 
-__all__ = ["EPOCH", "Case", "compile_course"]
-
 EPOCH: Final = 719163
 """The day number of 1 January 1970, from which Parquet counts."""
 
@@ -42,7 +40,6 @@ def compile_course(course: model.Course, on: int, cases: Sequence[Case], numbers
 
     Args:
         course: the course on the day (``Course.on``).
-        on: the day asked about, a day number.
         cases: all that are needed; students name them by their place here.
         numbers: by number in the columns, the skill of the course that it is; others than those
             of skills stand for nothing.

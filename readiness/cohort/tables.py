@@ -11,8 +11,6 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Array", "Block", "Course", "Found", "People", "fixed"]
-
 Array = NDArray[Any]
 
 

@@ -13,8 +13,6 @@ from bisect import bisect
 from collections.abc import Mapping
 from typing import Final, NamedTuple
 
-__all__ = ["BAND", "BY_KIND", "BandRule", "Range"]
-
 AGES: Final = (6, 8, 11)
 """Where another usual range begins; the first is for the younger ones."""
 

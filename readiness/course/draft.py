@@ -25,7 +25,6 @@ from readiness.course.raw import (
     DraftGroup,
     DraftSkill,
     DraftUnit,
-    Source,
     Word,
     Written,
     named_words,
@@ -36,8 +35,6 @@ from readiness.course.versions import Era, era_from, turning_days
 from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 from readiness.toml.suggest import nearest
-
-__all__ = ["Draft", "DraftLinks", "Source", "TextAt", "blocks", "make_draft", "tables"]
 
 # What stands on what in a course that nobody has checked yet: the links of a draft as a graph.
 #

@@ -14,8 +14,6 @@ from readiness.course.model import Course, Skill, Unit
 from readiness.toml.suggest import nearest
 from readiness.toml.write import Refusal
 
-__all__ = ["find_skill", "find_skills", "find_unit", "named_skill", "unit_pair", "unknown_unit"]
-
 _SPLIT: Final = re.compile(r"[\W_]+")
 _LETTERS: Final = 3
 """So many letters of a word are its beginning, where nothing says that the skill is near."""
@@ -29,7 +27,6 @@ def find_skill(
     """Return the id of the skill that was typed: its id, its name or an unambiguous beginning of either.
 
     Args:
-        course: what is taught.
         typed: letters, large or small; "Lifts the wrist (wrist-lift)" is understood as well.
         nearby: ids to look among before the whole course, such as those on today's sheet; what
             fits one of them alone wins.

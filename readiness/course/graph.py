@@ -13,8 +13,6 @@ from typing import Any
 from readiness.course.model import Course
 from readiness.lazy import dataclass
 
-__all__ = ["LaterUse", "SkillGraph", "asked_from", "first_needed", "from_graphml", "to_graphml"]
-
 Attributes = Mapping[str, Any]
 
 
@@ -123,7 +121,6 @@ class LaterUse:
     """The first later unit that stands on a skill.
 
     Attributes:
-        unit: the unit's id; number: counted from 1.
         skills: the skills of that unit that name it, in graph order.
         in_group: whether all of them name it only as one of a group.
     """
@@ -138,8 +135,6 @@ def first_needed(course: Course, skill_id: str, after_unit: str) -> LaterUse | N
     """Return the first unit after ``after_unit`` that stands on a skill, None if none does.
 
     Args:
-        course: what is taught.
-        skill_id: the skill that would come along.
         after_unit: the id of the unit the student is in; only later ones are looked at.
     """
     for unit in course.units[course.unit[after_unit].number :]:

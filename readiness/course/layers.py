@@ -25,13 +25,11 @@ from pydantic_core import ErrorDetails
 from readiness.course.raw import Written
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.lazy import dataclass
-from readiness.toml.locate import Path, Places, Spot
+from readiness.toml.locate import Path, Places
 from readiness.toml.problems import Place, Problem, sort_problems
 from readiness.toml.read import Loaded, parse_toml, read_toml
 from readiness.toml.schema_errors import schema_problems, without_echoes
 from readiness.toml.suggest import did_you_mean
-
-__all__ = ["GRAPH", "PACING", "CourseFile", "CourseFiles", "as_read", "read_files", "validated"]
 
 M = TypeVar("M", bound=BaseModel)
 
@@ -46,8 +44,6 @@ class CourseFile(Generic[M]):
     """One file of a course with all it inherits.
 
     Attributes:
-        path: the file itself.
-        model: what it should look like.
         value: the checked content, None where there is an error.
         data: the plain content, whatever its shape; empty where it is no TOML.
         problems: what the schema and the reading found, in any of the files.
@@ -69,7 +65,7 @@ class CourseFile(Generic[M]):
 
     def key_place(self, *path: str | int) -> Place:
         """Return where a key or a table's header stands, or the nearest thing it is in."""
-        known, spot = self._nearest(path)
+        known, spot = self.places.nearest(path)
         return Place(self.inherited.get(known, self.path), spot.line, spot.column)
 
     def value_place(self, *path: str | int) -> Place:
@@ -84,12 +80,6 @@ class CourseFile(Generic[M]):
         """All that it says and where, whatever its shape."""
         return Written(self.data, self)
 
-    def _nearest(self, path: Path) -> tuple[Path, Spot]:
-        for n in range(len(path), 0, -1):
-            if (spot := self.places.spots.get(path[:n])) is not None:
-                return path[:n], spot
-        return (), Spot(1, 1, 1, 1)
-
 
 @dataclass(frozen=True)
 class CourseFiles:
@@ -103,7 +93,6 @@ def read_files(folder: File, unsaved: Mapping[File, str] = NOTHING_UNSAVED) -> C
     """Read the two files of a course with all they are based on. Content never raises.
 
     Args:
-        folder: where they are.
         unsaved: what stands in some files where it is not saved yet, by their paths under this folder.
     """
     pacing = folder / _pacing_folder(folder) / PACING
@@ -166,7 +155,6 @@ def _of_the_other(loaded: Loaded[M]) -> Problem | None:
 
 
 def _read(path: File, model: type[M], above: tuple[File, ...], text: str | None = None) -> CourseFile[M]:
-    """Read a file; ``above`` are those that are based on it, ``text`` is what it will hold."""
     loaded = read_toml(path, model) if text is None else parse_toml(text, path, model)
     named = loaded.data.get("based_on")
     if (wrong := _of_the_other(loaded)) is not None:

@@ -28,8 +28,6 @@ from readiness.terms import Fade, Kind
 from readiness.toml.problems import Place, Problem, errors, render, sort_problems
 from readiness.toml.read import parse_toml
 
-__all__ = ["LoadedCourse", "build_course", "course_of", "load_course", "written_down"]
-
 
 def load_course(folder: Path) -> LoadedCourse:
     """Read and check the ``graph.toml`` and ``pacing.toml`` of a folder."""
@@ -83,7 +81,28 @@ def course_of(files: CourseFiles, folder: Path | None = None) -> LoadedCourse:
     problems = sort_problems(without_allowed(draft, _without_echoes(found), graph.path))
     if graph.value is None or pacing.value is None or errors(problems):
         return LoadedCourse(None, problems)
-    course = _course(graph, graph.value, pacing, pacing.value)
+    bands = {name: _numbers(band) for name, band in pacing.data["band"].items()}
+    ages = {name: pacing.value.band[name].from_age for name in bands}
+    course = Course(
+        name=graph.value.name,
+        edition=graph.value.edition,
+        units=tuple(
+            Unit(id_, unit.name, number, unit.lesson_weeks, unit.aim)
+            for number, (id_, unit) in enumerate(graph.value.unit.items(), start=1)
+        ),
+        strands=tuple(Strand(id_, strand.name, strand.shared) for id_, strand in graph.value.strand.items()),
+        skills=tuple(
+            _skill(id_, table, graph.value.uses, graph.key_place("skill", id_))
+            for id_, table in graph.value.skill.items()
+        ),
+        bands=tuple(Band(name, ages[name], bands[name]) for name in sorted(bands, key=ages.__getitem__)),
+        alternatives_by_kind={
+            kind: text for kind, text in graph.value.alternatives_by_kind.model_dump().items() if text
+        },
+        provenance=dict(_provenance(pacing, pacing.value, bands)),
+        link_places=dict(_link_places(graph, graph.value)),
+        uses=graph.value.uses,
+    )
     return LoadedCourse(replace(course, folder=folder), problems)
 
 
@@ -109,34 +128,6 @@ def _without_echoes(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
 
 
 _NUMBERS: Final = ("age-label", "days-beyond-unit", "outside-range", "unusual-number")
-
-
-def _course(
-    graph: CourseFile[GraphFile], taught: GraphFile, pacing: CourseFile[PacingFile], pace: PacingFile
-) -> Course:
-    """Return the course of two files without errors."""
-    bands = {name: _numbers(band) for name, band in pacing.data["band"].items()}
-    ages = {name: pace.band[name].from_age for name in bands}
-    return Course(
-        name=taught.name,
-        edition=taught.edition,
-        units=tuple(
-            Unit(id_, unit.name, number, unit.lesson_weeks, unit.aim)
-            for number, (id_, unit) in enumerate(taught.unit.items(), start=1)
-        ),
-        strands=tuple(Strand(id_, strand.name, strand.shared) for id_, strand in taught.strand.items()),
-        skills=tuple(
-            _skill(id_, table, taught.uses, graph.key_place("skill", id_))
-            for id_, table in taught.skill.items()
-        ),
-        bands=tuple(Band(name, ages[name], bands[name]) for name in sorted(bands, key=ages.__getitem__)),
-        alternatives_by_kind={
-            kind: text for kind, text in taught.alternatives_by_kind.model_dump().items() if text
-        },
-        provenance=dict(_provenance(pacing, pace, bands)),
-        link_places=dict(_link_places(graph, taught)),
-        uses=taught.uses,
-    )
 
 
 _ONCE: Final = ("optional_in", "replaced_by", "stands_on")
@@ -181,7 +172,10 @@ def _provenance(
 ) -> Iterator[tuple[tuple[str, str], Provenance]]:
     """Yield where each number of each band comes from."""
     defaults = _shipped_numbers(pace.name)
-    changed_by = _changed_by(pacing, pace)
+    blocks = sorted(enumerate(pace.change), key=lambda numbered: numbered[1].on or date.min)
+    changed_by = {
+        (pacing.key_place("change", i).file, block.band, block.rule): block.by for i, block in blocks
+    }
     for band, numbers in bands.items():
         for rule, number in numbers.items():
             default = defaults.get((band, rule))
@@ -196,12 +190,6 @@ def _provenance(
                     basis=pace.basis.get(rule) or pace.basis.get(rule.partition(".")[0], ""),
                 ),
             )
-
-
-def _changed_by(pacing: CourseFile[PacingFile], pace: PacingFile) -> Mapping[tuple[Path, str, str], str]:
-    """Return who changed a number last, in which file, of one day the later in the file."""
-    blocks = sorted(enumerate(pace.change), key=lambda numbered: numbered[1].on or date.min)
-    return {(pacing.key_place("change", i).file, block.band, block.rule): block.by for i, block in blocks}
 
 
 def _numbers(band: Mapping[str, object]) -> dict[str, object]:

@@ -20,11 +20,6 @@ from readiness.lazy import dataclass
 from readiness.terms import Fade, Kind
 from readiness.toml.problems import Place, Problem
 
-__all__ = [
-    "FADES", "KINDS", "Band", "Course", "EntryGroup", "Group", "LoadedCourse", "Plan", "Provenance", "Skill",
-    "Strand", "Unit", "bits", "compile_plan", "course_in", "group_in", "union",
-]  # fmt: skip
-
 KINDS: Final = tuple(Kind)
 """How a skill is learnt, and so how many days it needs."""
 
@@ -419,7 +414,6 @@ def _closure(needs: tuple[int, ...], order: tuple[int, ...]) -> tuple[int, ...]:
 
 
 def _descendants(needs: tuple[int, ...], order: tuple[int, ...]) -> tuple[int, ...]:
-    """Return all that stands on each skill."""
     below = [0] * len(needs)
     for i in reversed(order):
         mine = below[i] | 1 << i
@@ -452,12 +446,16 @@ def _groups(
 def course_in(course: Course, first: int | None) -> Course:
     """Return a course as it is from a day on (None: before all its dates)."""
     era = era_from(first, course.skill)
+    found: dict[tuple[str, str], Place] = {}
+    for (skill, named), place in course.link_places.items():
+        for meant, _ in era.links(skill, (named,)):
+            found.setdefault((skill, meant), place)
     return replace(
         course,
         skills=tuple(
             _there(era, skill) if skill.id in era.active else _gone(skill) for skill in course.skills
         ),
-        link_places=_places(course, era),
+        link_places=found,
         era=era,
         entire=course,
     )
@@ -486,12 +484,3 @@ def _gone(skill: Skill) -> Skill:
         skill, stands_on=(), stands_on_some=(), optional_in=(),
         always_look=False, safety=False, must_be_seen=False,
     )  # fmt: skip
-
-
-def _places(course: Course, era: Era) -> Mapping[tuple[str, str], Place]:
-    """Return where each link is written: that to a replacement at the name it took over."""
-    found: dict[tuple[str, str], Place] = {}
-    for (skill, named), place in course.link_places.items():
-        for meant, _ in era.links(skill, (named,)):
-            found.setdefault((skill, meant), place)
-    return found

@@ -71,11 +71,6 @@ from readiness.shipped import shipped
 from readiness.toml.schema_errors import Usual
 from readiness.toml.typed import Text
 
-__all__ = [
-    "MARKS", "RULES", "BandTable", "ChangeBlock", "GraphFile", "GroupTable", "PacingFile", "SkillTable",
-    "StrandTable", "UnitTable", "shipped_bands", "shipped_marks", "usual_in_graph", "usual_in_pacing",
-]  # fmt: skip
-
 # The values of the courses that come with the program: what a number was before a teacher changed it.
 #
 # Also what to suggest where a value is missing: never made up, always one that stands in a file.
@@ -125,7 +120,12 @@ def usual_in_graph(data: Mapping[str, Any], path: tuple[str | int, ...]) -> Usua
     if (same := known.get(id_, {}).get(key)) is not None:
         return Usual(same, is_default=True)
     if key in _BESIDE:
-        beside = _beside(_tables(data, kind), id_, key)
+        tables = _tables(data, kind)
+        ids = list(tables)
+        at = ids.index(id_) if id_ in tables else 0
+        # what the table above says, or one further up, else the next one below
+        said = (tables[one].get(key) for one in (*reversed(ids[:at]), *ids[at + 1 :]))
+        beside = next((value for value in said if isinstance(value, str)), None)
         return None if beside is None else Usual(beside)
     values = Counter(one[key] for one in known.values() if key in one) if key in _ALIKE else Counter()
     return Usual(values.most_common(1)[0][0]) if values else None
@@ -137,14 +137,6 @@ def _for_age(bands: Mapping[str, Mapping[str, Any]], own: Mapping[str, Any], nam
     age = own.get("from_age", int(begins[0]) if begins else 0)
     younger = [one for one, table in bands.items() if not isinstance(age, int) or table["from_age"] <= age]
     return max(younger or list(bands)[:1], key=lambda one: int(bands[one]["from_age"]), default="")
-
-
-def _beside(tables: Mapping[str, Mapping[str, Any]], id_: str, key: str) -> str | None:
-    """Return what the table above says, or one further up, else the next one below."""
-    ids = list(tables)
-    at = ids.index(id_) if id_ in tables else 0
-    values = (tables[one].get(key) for one in (*reversed(ids[:at]), *ids[at + 1 :]))
-    return next((value for value in values if isinstance(value, str)), None)
 
 
 def _tables(data: Mapping[str, Any], kind: str) -> Mapping[str, Mapping[str, Any]]:

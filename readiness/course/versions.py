@@ -15,8 +15,6 @@ from typing import Protocol
 
 from readiness.lazy import dataclass
 
-__all__ = ["Dated", "Era", "era_from", "turning_days"]
-
 
 class Dated(Protocol):
     """A skill as far as its dates go."""
@@ -83,11 +81,18 @@ def turning_days(skills: Iterable[Dated]) -> tuple[int, ...]:
 def era_from(first: int | None, skills: Mapping[str, Dated]) -> Era:
     """Return the course's era that begins on a day (None: before all dates)."""
     active = frozenset(name for name, one in skills.items() if _is_there(one, first))
+    over = {name: one.retired for name, one in skills.items() if _is_over(one, first)}
+    found: dict[str, set[str]] = {}
+    for name, retired in over.items():
+        for heir in skills[name].replaced_by:
+            since = skills[heir].since if heir in skills else None
+            earlier = since is None or (retired is not None and since < retired)
+            found.setdefault(heir, set()).update([name, heir] if earlier else [name])
     return Era(
         first,
         active,
         {name: _heirs(name, first, skills, active) for name in skills if name not in active},
-        _parts(first, skills),
+        {heir: frozenset(parts) for heir, parts in found.items()},
     )
 
 
@@ -99,17 +104,6 @@ def _is_there(dated: Dated, day: int | None) -> bool:
 
 def _is_over(one: Dated, day: int | None) -> bool:
     return day is not None and one.retired is not None and one.retired <= day
-
-
-def _parts(day: int | None, skills: Mapping[str, Dated]) -> Mapping[str, frozenset[str]]:
-    over = {name: one.retired for name, one in skills.items() if _is_over(one, day)}
-    found: dict[str, set[str]] = {}
-    for name, retired in over.items():
-        for heir in skills[name].replaced_by:
-            since = skills[heir].since if heir in skills else None
-            earlier = since is None or (retired is not None and since < retired)
-            found.setdefault(heir, set()).update([name, heir] if earlier else [name])
-    return {heir: frozenset(parts) for heir, parts in found.items()}
 
 
 def _heirs(

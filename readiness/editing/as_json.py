@@ -7,19 +7,15 @@ from dataclasses import asdict, replace
 from typing import Any
 
 from readiness.advice.answer_changes import Reason, StudentChange
+from readiness.course.checks.units import Leap
 from readiness.days import iso
 from readiness.editing.colleague import Colleague
 from readiness.editing.compare import Comparison, Difference
 from readiness.editing.dry_run import Trial
-from readiness.editing.facts import CourseFacts, Leap
+from readiness.editing.facts import CourseFacts, Optional, ReachBack
 from readiness.editing.retire import Retiring
 from readiness.school.counts import Past
 from readiness.toml.problems import Place, Problem, end_column
-
-__all__ = [
-    "advice_to_dict", "difference_to_dict", "facts_to_dict", "problem_to_dict", "retiring_to_dict",
-    "trial_to_dict", "unit_to_dict",
-]  # fmt: skip
 
 FORMAT = 1
 _DAYS = frozenset({"other-earliest", "other-holds-until"})
@@ -46,6 +42,11 @@ def _place(place: Place | None) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def _fields(one: Difference | ReachBack | Optional, *names: str) -> dict[str, Any]:
+    """Return some fields under their own names, and the place."""
+    return {**{name: getattr(one, name) for name in names}, **_place(one.place)}
+
+
 def trial_to_dict(trial: Trial, on: int, different: Iterable[Difference] = ()) -> dict[str, Any]:
     """Return what a course would do in a studio."""
     found = trial.comparison
@@ -54,24 +55,12 @@ def trial_to_dict(trial: Trial, on: int, different: Iterable[Difference] = ()) -
         "on": iso(on),
         "accepted": trial.course is not None,
         "problems": [problem_to_dict(one) for one in trial.problems],
-        "different": [difference_to_dict(one) for one in different],
+        "different": [_fields(one, "id", "subject", "what", "old", "new") for one in different],
         **(_comparison(found) if found is not None else {}),
         "unreadable": [
             {"student": one.path.stem, "problems": [problem_to_dict(p) for p in one.problems]}
             for one in trial.lost
         ],
-    }
-
-
-def difference_to_dict(difference: Difference) -> dict[str, Any]:
-    """Return one difference of two courses."""
-    return {
-        "id": difference.id,
-        "subject": difference.subject,
-        "what": difference.what,
-        "old": difference.old,
-        "new": difference.new,
-        **_place(difference.place),
     }
 
 
@@ -149,13 +138,8 @@ def unit_to_dict(facts: CourseFacts, past: Sequence[Past]) -> dict[str, Any]:
 
 def _leap(one: Leap) -> dict[str, Any]:
     return {
-        "unit": one.unit,
-        "band": one.band,
-        "skills": one.skills,
-        "minutes": one.minutes,
-        "lesson_minutes": one.lesson_minutes,
+        **asdict(one),
         "review_share": float(one.review_share),
-        "lesson_weeks": one.lesson_weeks,
         "room": float(one.room),
         "ratio": None if one.ratio is None else round(float(one.ratio), 6),
         "size": one.size,
@@ -181,21 +165,9 @@ def facts_to_dict(facts: CourseFacts) -> dict[str, Any]:
             }
             for one in facts.units
         ],
-        "reach_back": [
-            {"skill": one.skill, "before": one.before, "units": one.units, **_place(one.place)}
-            for one in facts.reach_back
-        ],
-        "rests_on": [{"skill": one.skill, "descendants": one.descendants} for one in facts.rests_on],
+        "reach_back": [_fields(one, "skill", "before", "units") for one in facts.reach_back],
+        "rests_on": list(map(asdict, facts.rests_on)),
         "chain": list(facts.chain),
-        "optional": [
-            {
-                "skill": one.skill,
-                "band": one.band,
-                "note": one.note,
-                "back_in": one.back_in,
-                **_place(one.place),
-            }
-            for one in facts.optional
-        ],
+        "optional": [_fields(one, "skill", "band", "note", "back_in") for one in facts.optional],
         "loose_ends": [{"skill": one.id, **_place(one.place)} for one in facts.loose_ends],
     }

@@ -22,8 +22,6 @@ from readiness.record.model import Record
 from readiness.studio.schemas import EXPLAINED
 from readiness.toml.problems import Place, Problem, errors
 
-__all__ = ["Bench", "Change", "Found", "Span"]
-
 _WORD: Final = re.compile(r"[A-Za-z0-9_-]+")
 _HEADER: Final = re.compile(r"^\s*\[+\s*([A-Za-z_]+)(?:\.([A-Za-z0-9_-]+))?")
 _KEY: Final = re.compile(r"^\s*([a-z_]+)\s*=")
@@ -62,7 +60,6 @@ class Bench:
     """A course under the hands of somebody who writes it.
 
     Attributes:
-        folder: where it is.
         unsaved: what stands in its files in the editor, by path.
         records: the students of its studio.
     """
@@ -92,7 +89,12 @@ class Bench:
         for one in course_of(self.files, self.folder).problems:
             if one.place.file == path:
                 suggested = _SUGGESTED.search(one.hint or "")
-                yield Found(one, _span(lines, one.place), suggested[1] if suggested else "")
+                line = min(one.place.line - 1, len(lines) - 1)
+                text, start = lines[line], one.place.column - 1
+                found = re.compile(r""""[^"]*"|'[^']*'|[\w.-]+|\S|$""").match(text, min(start, len(text)))
+                yield Found(
+                    one, Span(line, start, found.end() if found else start), suggested[1] if suggested else ""
+                )
 
     def offered(self, path: Path, line: int, column: int) -> list[tuple[str, str]]:
         """Return what can stand at a place: ids, words, or keys, each with what it means."""
@@ -172,7 +174,10 @@ class Bench:
             return f'students are in units by their ids: "{word}" stays, and its name can be another'
         lines, noted = self.lines(path), self.noted(word) if kind == "skill" else ()
         changes = list(_kept(lines, word, new, day) if noted else _named_anew(lines, kind, word, new))
-        files = read_files(self.folder, {**self.unsaved, path: _changed(lines, changes)})
+        done = list(lines)
+        for span, text in sorted(changes, reverse=True):
+            done[span.line] = done[span.line][: span.start] + text + done[span.line][span.end :]
+        files = read_files(self.folder, {**self.unsaved, path: "\n".join(done)})
         if wrong := errors(course_of(files, self.folder).problems):
             return f"the course would have a mistake then: {wrong[0].message}"
         if not noted:
@@ -180,14 +185,6 @@ class Bench:
         days, students = sum(one.notes for one in noted), len(noted)
         told = f'{days} days of notes of {students} students name "{word}"'
         return changes, f'{told}: its table stays, retired on {iso(day)}, and they count for "{new}"'
-
-
-def _span(lines: list[str], place: Place) -> Span:
-    """Return the word or text that begins at a place."""
-    line = min(place.line - 1, len(lines) - 1)
-    text, start = lines[line], place.column - 1
-    found = re.compile(r""""[^"]*"|'[^']*'|[\w.-]+|\S|$""").match(text, min(start, len(text)))
-    return Span(line, start, found.end() if found else start)
 
 
 def _key_of(above: list[str]) -> str | None:
@@ -232,11 +229,3 @@ def _kept(lines: list[str], skill: str, new: str, day: int) -> Iterator[Change]:
         at_end,
         f'\nretired = {iso(day)}\nreplaced_by = ["{new}"]\n\n[skill.{new}]\n{body}\nsince = {iso(day)}',
     )
-
-
-def _changed(lines: list[str], changes: Iterable[Change]) -> str:
-    """Return a text with some changes made in it."""
-    done = list(lines)
-    for span, text in sorted(changes, reverse=True):
-        done[span.line] = done[span.line][: span.start] + text + done[span.line][span.end :]
-    return "\n".join(done)

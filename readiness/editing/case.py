@@ -28,8 +28,6 @@ from typing import Any, Final
 
 from readiness.editing.plain import AN_ID, Plain, PlainError, as_json_value, from_json_value
 
-__all__ = ["export_case", "import_case"]
-
 VERSION: Final = "1.1"
 _SPACE: Final = uuid.uuid5(uuid.NAMESPACE_URL, "urn:readiness:course")
 _IN_ITEM: Final = (
@@ -58,12 +56,10 @@ class _Document:
         self.title = str(plain.graph.get("name", ""))
 
     def _known(self, *parts: str) -> dict[str, str]:
-        """Return what identifies a thing."""
         identifier = str(uuid.uuid5(_SPACE, "/".join([self.title, *parts])))
         return {"identifier": identifier, "uri": f"urn:uuid:{identifier}"}
 
     def head(self) -> dict[str, Any]:
-        """Return the document."""
         kept = {
             k: v for k, v in self.graph.items() if k not in ("name", "edition", "unit", "strand", "skill")
         }
@@ -134,7 +130,6 @@ class _Document:
         }
 
     def _title(self, path: tuple[str, ...]) -> str:
-        """Return what a thing is called."""
         return self.title if path == ("document",) else str(self.graph[path[0]][path[1]]["name"])
 
 
@@ -228,7 +223,6 @@ class _Package:
         return names
 
     def plain(self) -> Plain:
-        """Return the course."""
         kept = from_json_value(self.head.get("extensions", {}))
         pacing = kept.pop("pacing", {})
         graph: dict[str, Any] = {"format": 1, **kept, "name": self.head.get("title", "")}

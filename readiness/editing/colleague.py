@@ -10,14 +10,12 @@ from collections.abc import Iterable, Iterator
 from itertools import chain
 from typing import Final
 
-from readiness.course.checks import loose_ends
 from readiness.course.checks.criteria import weeks_to_show
+from readiness.course.checks.units import Leap, loose_ends
 from readiness.course.model import Course, Skill
-from readiness.editing.facts import Leap, RestsOn, latest, leaps, longest, rests_on
+from readiness.editing.facts import RestsOn, latest, leaps, longest, rests_on
 from readiness.lazy import dataclass
 from readiness.record.model import Record, seen_in
-
-__all__ = ["AgainstLink", "Colleague", "Gate", "LongCriterion", "colleague_says"]
 
 ENOUGH: Final = 5
 """So many students say a thing before it is told (a threshold usual for published counts)."""

@@ -23,8 +23,6 @@ from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.toml.problems import Place
 
-__all__ = ["TEXTS", "Comparison", "Difference", "by_effect", "compare", "differences"]
-
 Records = Mapping[str, tuple[Record, Record]]
 Count = Callable[[Collection[str]], Iterator[str]]
 """What goes through students by id, and may say how far it is."""
@@ -35,9 +33,7 @@ class Comparison:
     """Two courses over some students, each list in the order given.
 
     Attributes:
-        changed: students whose answer is another.
         advised: students whose answer stays while the advice is another.
-        unchanged: the others.
     """
 
     on: int
@@ -53,9 +49,7 @@ def compare(
     """Return what a second course would change for some students.
 
     Args:
-        old, new: the two courses.
         records: by student, the record as read with each of them.
-        on: the day asked about.
         calendars: by student, what is known of the lessons.
         count: is given the students and yields them, for whoever wants to say how many are done.
     """

@@ -21,8 +21,6 @@ from readiness.course.layers import GRAPH, PACING, read_files
 from readiness.course.load import load_course
 from readiness.course.model import Course
 
-__all__ = ["CourseThen", "changes_since", "course_at", "course_then"]
-
 FILES = (GRAPH, PACING)
 
 
@@ -130,7 +128,6 @@ def _commits(folder: Path) -> list[_Commit]:
 
 
 def _course_at(root: Path, inside: Path, commit: str) -> Course | None:
-    """Return the course of a commit; None if it had an error then."""
     with _files_at(root, inside, commit) as folder:
         return load_course(folder).course
 

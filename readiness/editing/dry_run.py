@@ -11,16 +11,14 @@ from dataclasses import replace
 from pathlib import Path
 
 from readiness.course.layers import read_files
-from readiness.course.load import LoadedCourse, course_of
-from readiness.course.model import Course
+from readiness.course.load import course_of
+from readiness.course.model import Course, LoadedCourse
 from readiness.editing.compare import Comparison, Count, compare
 from readiness.lazy import dataclass
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record
 from readiness.studio.load import Studio
 from readiness.toml.problems import Problem, errors
-
-__all__ = ["Mention", "Trial", "Watcher", "fits", "mentions", "try_course"]
 
 # Where a student's record names something of the course.
 #
@@ -96,8 +94,6 @@ def try_course(studio: Studio, tried: LoadedCourse, on: int, count: Count = iter
 
     Args:
         studio: the studio as it is, with a course.
-        tried: the other course.
-        on: the day asked about.
         count: as for :func:`readiness.editing.compare.compare`.
     """
     old = studio.course
@@ -144,8 +140,6 @@ class Watcher:
 
         Args:
             studio: the studio as it is now, with a course.
-            folder: the course that is edited.
-            on: the day asked about.
         """
         self.studio, self.folder, self.on = studio, folder, on
         self.files = self._files()
@@ -164,7 +158,6 @@ class Watcher:
         return try_course(self.studio, course_of(files, self.folder), self.on)
 
     def _files(self) -> tuple[Path, ...]:
-        """Return the files that make the course."""
         read = read_files(self.folder)
         own = (self.folder / "graph.toml", self.folder / "pacing.toml")
         return tuple(dict.fromkeys((*own, read.pacing.path, *read.graph.bases, *read.pacing.bases)))

@@ -22,8 +22,6 @@ from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places
 from readiness.toml.suggest import did_you_mean
 
-__all__ = ["Add", "Drop", "Edit", "EditError", "Move", "Retire", "Set", "EditedFile", "apply", "parse_edit"]
-
 # A copy of a course file on which something is changed, while the file stays as it is.
 #
 # Every value keeps the place it is written on; what is new stands where the nearest thing it is
@@ -60,8 +58,6 @@ class EditedFile(Generic[M]):
         """Put a value in place; the way there is copied, never changed.
 
         Args:
-            path: the way there.
-            value: the new value.
             kept: of a list, the old numbers of the items it begins with.
         """
         self.data = _with(self.data, path, value)
@@ -243,7 +239,6 @@ def _without(sheet: EditedFile[GraphFile], path: Path, names: list[Any], gone: s
 
 
 def _set(sheet: EditedFile[Any], edit: Set) -> None:
-    """Set a value in a table that is there; whether the key is one, the schema says."""
     known: tuple[str, ...] = ()
     for step in edit.path[:-1]:
         if step not in sheet.table(*known):

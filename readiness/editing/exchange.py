@@ -22,11 +22,6 @@ from readiness.toml.read import LARGEST
 from readiness.toml.statements import pieces
 from readiness.toml.write import Refusal, create
 
-__all__ = [
-    "FORMS", "checked", "export_course", "form_by_ending", "form_of", "import_course", "incoming",
-    "last_changed", "remarks_lost",
-]  # fmt: skip
-
 FORMS: Final[Mapping[str, tuple[Callable[[Plain, date], str], Callable[[str], Plain]]]] = {
     "graphml": (lambda plain, _: export_graphml(plain), import_graphml),
     "case": (export_case, import_case),
@@ -53,11 +48,6 @@ def export_course(folder: Path, form: str, day: date) -> str:
     return FORMS[form][0](Plain({**files.graph.data, "unit": units}, files.pacing.data), day)
 
 
-def form_of(text: str) -> str:
-    """Return which form a text is in: XML is GraphML, anything else the JSON."""
-    return "graphml" if text.lstrip("\ufeff \t\r\n").startswith("<") else "case"
-
-
 def form_by_ending(file: Path) -> str | None:
     """Return the form a file's ending asks for."""
     return {".graphml": "graphml", ".xml": "graphml", ".json": "case"}.get(file.suffix.lower())
@@ -75,7 +65,6 @@ def last_changed(folder: Path) -> date:
 
 
 def _paths(folder: Path) -> set[Path]:
-    """Return the files that make a course, those it is based on too."""
     files = read_files(folder)
     return {files.graph.path, files.pacing.path, *files.graph.bases, *files.pacing.bases}
 
@@ -84,7 +73,6 @@ def incoming(file: Path, answers: Mapping[str, str]) -> Incoming | Refusal:
     """Return the course in a file in one of the forms, or why there is none.
 
     Args:
-        file: the file.
         answers: values for keys that are missing, see :data:`readiness.editing.incoming.QUESTIONS`.
     """
     try:
@@ -93,7 +81,8 @@ def incoming(file: Path, answers: Mapping[str, str]) -> Incoming | Refusal:
                 "too-large", f"nothing was written: {file} is larger than {LARGEST // 1_000_000} MB."
             )
         text = file.read_bytes().decode()
-        return made_whole(FORMS[form_of(text)][1](text), answers)
+        form = "graphml" if text.lstrip("\ufeff \t\r\n").startswith("<") else "case"
+        return made_whole(FORMS[form][1](text), answers)
     except UnicodeDecodeError:
         return Refusal("not-utf8", f"nothing was written: {file} is not saved as UTF-8.")
     except PlainError as error:

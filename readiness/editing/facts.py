@@ -12,8 +12,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Final
 
-from readiness.course.checks import loose_ends
-from readiness.course.checks.units import FEWEST, Leap
+from readiness.course.checks.units import FEWEST, Leap, loose_ends
 from readiness.course.graph import SkillGraph, asked_from
 from readiness.course.layers import CourseFiles, read_files
 from readiness.course.load import load_course
@@ -21,11 +20,6 @@ from readiness.course.model import Band, Course, Skill, Unit, bits
 from readiness.editing.compare import Difference, differences
 from readiness.lazy import dataclass
 from readiness.toml.problems import Place
-
-__all__ = [
-    "CourseFacts", "Leap", "Optional", "ReachBack", "RestsOn", "UnitFacts", "Variant", "chain_between",
-    "course_facts", "facts_of_unit", "latest", "leaps", "longest", "variant_of",
-]  # fmt: skip
 
 FAR: Final = 3
 """A prerequisite more units back than this is a long reach (a question of the trade, no source)."""
@@ -95,7 +89,6 @@ def course_facts(course: Course, target: str | None = None) -> CourseFacts:
     """Return the facts about a course.
 
     Args:
-        course: the course.
         target: where the chain leads (default: the last skill taught that stands on its first).
     """
     now = latest(course)
@@ -238,7 +231,6 @@ class Variant:
     Attributes:
         base: the folder of that course, None where it stands on its own.
         course: that course, None where it has an error.
-        different: what is different.
         repeated: (band, rule) of numbers that are written and the same as the inherited ones.
         own, inherited: how many numbers of the pacing, and how many links, are whose.
     """

@@ -20,8 +20,6 @@ from readiness.course.graph import from_graphml, to_graphml
 from readiness.course.schema import SkillTable
 from readiness.editing.plain import AN_ID, Plain, PlainError, as_json_value, from_json_value
 
-__all__ = ["export_graphml", "import_graphml"]
-
 _LISTS: Final = (
     "remedies", "optional_in", "replaced_by", "uses", "at_home", "for_children", "touches", "for_two",
 )  # fmt: skip
@@ -82,7 +80,10 @@ def import_graphml(text: str) -> Plain:
     except Exception as error:
         raise PlainError(f"this is no GraphML that can be read: {error}") from None
     graph, pacing = (_about(about.get(what, "{}")) for what in ("graph", "pacing"))
-    names = _own_names(nodes)
+    # the id of a node is its attribute, where a tool has put numbers in place of ids
+    own = {one: str(attributes.get("id", "")) for one, attributes in nodes.items()}
+    good = all(map(AN_ID.fullmatch, own.values())) and len(set(own.values())) == len(own)
+    names = own if good else {one: one for one in own}
     skills = {names[one]: _graphml_table(attributes) for one, attributes in nodes.items()}
     odd = (key for attributes in nodes.values() for key in attributes if key not in (*_FIELDS, "id"))
     left_out = Counter(f"{key} of nodes" for key in odd)
@@ -99,13 +100,6 @@ def import_graphml(text: str) -> Plain:
     for (name, _), group in sorted(groups.items(), key=lambda pair: pair[0][1]):
         skills[name].setdefault("stands_on_some", []).append(group)
     return Plain({"format": 1, "name": "From elsewhere", **graph, "skill": skills}, pacing, left_out)
-
-
-def _own_names(nodes: Mapping[str, Mapping[str, Any]]) -> dict[str, str]:
-    """Return the id of every node: its attribute ``id``, where a tool has put numbers in place of ids."""
-    own = {one: str(attributes.get("id", "")) for one, attributes in nodes.items()}
-    good = all(map(AN_ID.fullmatch, own.values())) and len(set(own.values())) == len(own)
-    return own if good else {one: one for one in own}
 
 
 def _about(text: object) -> dict[str, Any]:

@@ -18,8 +18,6 @@ from readiness.lazy import dataclass
 from readiness.record.append import quoted
 from readiness.toml.statements import pieces, step
 
-__all__ = ["insert_table", "table_text", "tidied"]
-
 WIDE: Final = 110
 _SKILL: Final = (
     "name", "said", "you", "unit", "strand", "kind", "quiet", "asks_pain", "uses", "piece", "fade", "minutes",
@@ -99,9 +97,17 @@ def _cut(text: str) -> tuple[list[_Table], str]:
         if not line:
             rest = above
         elif line.startswith("["):
-            below, over = _shared_out(above)
+            # above a header stands what belongs to the table before it, up to a blank line
+            close, blank, after = re.split(r"(?m)(^[ \t]*\n|\Z)", above, maxsplit=1)
+            below, over = (close, blank + after) if close and blank else ("", above)
             tables[-1] = replace(tables[-1], below=below)
-            tables.append(_Table(_path(line), _Line(over, line)))
+            inside: Any = tomli.loads(line)
+            found = []
+            while inside:
+                name, inside = next(iter(inside.items()))
+                inside = inside[0] if isinstance(inside, list) else inside
+                found.append(name)
+            tables.append(_Table(tuple(found), _Line(over, line)))
         else:
             tables[-1] = replace(tables[-1], lines=(*tables[-1].lines, _Line(above, line)))
     return _nested(tables), rest
@@ -124,23 +130,6 @@ def _lines(text: str) -> Iterator[tuple[str, str]]:
         yield text[above:begun].rstrip(" \t"), text[begun:] + "\n"
         above = len(text)
     yield text[above:], ""
-
-
-def _path(header: str) -> tuple[str, ...]:
-    """Return the names in a header; of one of a list of tables, too."""
-    inside: Any = tomli.loads(header)
-    found = []
-    while inside:
-        name, inside = next(iter(inside.items()))
-        inside = inside[0] if isinstance(inside, list) else inside
-        found.append(name)
-    return tuple(found)
-
-
-def _shared_out(above: str) -> tuple[str, str]:
-    """Return what above a header belongs to the table before it, up to a blank line, and what to it."""
-    close, blank, rest = re.split(r"(?m)(^[ \t]*\n|\Z)", above, maxsplit=1)
-    return (close, blank + rest) if close and blank else ("", above)
 
 
 def _nested(tables: Iterable[_Table]) -> list[_Table]:
@@ -250,12 +239,10 @@ def _items(words: Sequence[str]) -> Iterator[Sequence[str]]:
 
 
 def _written(table: _Table) -> str:
-    """Return a table with one blank line above its header."""
     above = "\n" + table.head.above.lstrip(" \t\n") if table.path else ""
     return _plain(replace(table, head=_Line(above, table.head.text)))
 
 
 def _plain(table: _Table) -> str:
-    """Return a table as it is."""
     lines = (part for line in (table.head, *table.lines) for part in (line.above, line.text))
     return "".join(lines) + table.below + "".join(map(_plain, table.more))

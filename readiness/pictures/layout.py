@@ -21,11 +21,6 @@ from readiness.pictures.lines import Drawing, DrawnLine
 from readiness.pictures.shown import Shown
 from readiness.pictures.tracks import Item, Tracks, lay_tracks
 
-__all__ = [
-    "FOOT", "HEAD", "LINE_HEIGHT", "MARK", "PADDING", "POSTER", "SHEET", "Box", "Column", "Layout",
-    "LayoutRow", "Measure", "lay_out_map",
-]  # fmt: skip
-
 # How high the things in a column stand: in their order, near what they are joined to.
 
 _SWEEPS = 16
@@ -452,7 +447,6 @@ class _Sheet:
         return named
 
     def layout(self) -> Layout:
-        """Return the picture."""
         middle = _settle(
             self.tracks, self.columns, self.sizes, self._homes(), HEAD + GAP / 2, self.height - FOOT
         )

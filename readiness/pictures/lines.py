@@ -14,8 +14,6 @@ from functools import cached_property
 from readiness.lazy import dataclass
 from readiness.pictures.tracks import Tracks
 
-__all__ = ["Curve", "DrawnLine", "Drawing"]
-
 Point = tuple[float, float]
 
 BEND = 9.0
@@ -30,7 +28,6 @@ class Curve:
     """A piece of a line from one point to another.
 
     Attributes:
-        start, end: its two points.
         pull: how far it goes on sideways before it bends; 0 is a straight piece.
         land: the same at its end.
         after: the skill whose box it ends at, where it does.

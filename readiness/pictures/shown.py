@@ -16,8 +16,6 @@ from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
 from readiness.terms import State
 
-__all__ = ["AFTER", "BEFORE", "Link", "Shown", "sheets", "shown"]
-
 BEFORE: Final = "builds on"
 AFTER: Final = "leads to"
 """The columns on both sides of a unit that has a sheet of its own."""
@@ -61,7 +59,6 @@ def shown(course: Course, answer: Answer | None = None, unit: str | None = None)
     """Return what a picture of a course shows.
 
     Args:
-        course: what is taught.
         answer: of the student to be shown on it, if any.
         unit: the id of the unit to show with its footings and what stands on it.
     """

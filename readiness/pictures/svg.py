@@ -41,8 +41,6 @@ from readiness.terms import State
 from readiness.words.english import STATE_LETTERS
 from readiness.words.grammar import tidy
 
-__all__ = ["PAPERS", "map_as_svg", "mark_as_svg", "shadings_as_svg", "sheet_as_svg"]
-
 PAPERS: Final = {"a3": (420, 297), "a4": (297, 210), "letter": (279.4, 215.9)}
 """Width and height of a sheet lying on its side, in mm."""
 
@@ -75,7 +73,6 @@ def map_as_svg(shown: Shown, paper: str = "a3") -> str:
     """Return the picture as one SVG file.
 
     Args:
-        shown: what is on it.
         paper: one of ``PAPERS``.
     """
     return "\n".join(_Page(shown, POSTER).parts(PAPERS[paper])) + "\n"
@@ -88,7 +85,6 @@ def sheet_as_svg(sheet: Shown, name: str, prefix: str) -> tuple[str, bool]:
 
     Args:
         sheet: one of ``pictures.shown.sheets``.
-        name: what the picture is called.
         prefix: stands before every id in it, so that no two of a page are the same.
     """
     page = _Page(sheet, SHEET, prefix)
@@ -123,14 +119,12 @@ class _Page:
         self.prefix = prefix
 
     def inner(self, name: str) -> Iterator[str]:
-        """Yield the picture alone."""
         width, height = self.layout.width, self.layout.height - FOOT - 26
         yield f'<svg viewBox="0 36 {_num(width)} {_num(height)}" role="img" aria-label={quoteattr(name)}>'
         yield from self._drawing()
         yield "</svg>"
 
     def parts(self, paper: tuple[float, float]) -> Iterator[str]:
-        """Yield the file piece by piece."""
         wide, high = (round(side - 2 * EDGE, 1) for side in paper)
         width, height = max(self.layout.width, 900.0), self.layout.height
         yield (
@@ -148,7 +142,6 @@ class _Page:
         yield "</svg>"
 
     def _drawing(self) -> Iterator[str]:
-        """Yield the rows, the columns, the lines and the boxes."""
         yield from (self._row(at, row) for at, row in enumerate(self.layout.rows))
         for column in self.layout.columns:
             yield from self._head(column)
@@ -210,7 +203,16 @@ class _Page:
     def _legend(self, y: float) -> Iterator[str]:
         x = 24.0
         for kind, words in LINE_WORDS:
-            yield from _sample(kind, x, y)
+            if kind == "always":
+                yield _rect(x + 4, y - 8, 30, 16, 'class="b a"')
+            elif kind == "bridge":
+                for up, grey in ((7, "#4d4d4d"), (-7, "#000")):
+                    curve = Curve((x, y + up), (x + 36, y - up), 14, 14)
+                    yield from _line(DrawnLine("", some=False, curves=(curve,)), grey)
+            else:
+                yield from _line(
+                    DrawnLine("", kind == "some", (Curve((x, y), (x + 36, y), after="x"),)), "#000"
+                )
             yield _text(x + 44, y + 4, words, "f")
             x += 60 + 6.9 * len(words)
         y += 26
@@ -228,7 +230,6 @@ class _Page:
 
 
 def _shadings() -> Iterator[str]:
-    """Yield the shadings of the states."""
     yield "<defs>"
     for name, strokes in _STROKES.items():
         yield (
@@ -270,7 +271,6 @@ def _mark(x: float, y: float, height: float, state: State) -> Iterator[str]:
 
 
 def _line(line: DrawnLine, grey: str) -> Iterator[str]:
-    """Yield a line with its white edge and its arrows."""
     way = "".join(map(_piece, line.curves))
     dash = ' stroke-dasharray="5 3"' if line.some else ""
     yield f'<path class="l" d="{way}" stroke="#fff" stroke-width="4"/>'
@@ -294,15 +294,3 @@ def _arrow(curve: Curve) -> str:
         back = 5.5 if y1 < y2 else -5.5
         return f"M{_num(x2)} {_num(y2)}L{_num(x2 - 3)} {_num(y2 - back)}L{_num(x2 + 3)} {_num(y2 - back)}Z"
     return f"M{_num(x2)} {_num(y2)}L{_num(x2 - 5.5)} {_num(y2 - 2.8)}L{_num(x2 - 5.5)} {_num(y2 + 2.8)}Z"
-
-
-def _sample(kind: str, x: float, y: float) -> Iterator[str]:
-    """Yield the sample beside a line of the legend."""
-    if kind == "always":
-        yield _rect(x + 4, y - 8, 30, 16, 'class="b a"')
-    elif kind == "bridge":
-        for up, grey in ((7, "#4d4d4d"), (-7, "#000")):
-            curve = Curve((x, y + up), (x + 36, y - up), 14, 14)
-            yield from _line(DrawnLine("", some=False, curves=(curve,)), grey)
-    else:
-        yield from _line(DrawnLine("", kind == "some", (Curve((x, y), (x + 36, y), after="x"),)), "#000")

@@ -13,8 +13,6 @@ from collections.abc import Iterable
 from readiness.lazy import dataclass
 from readiness.pictures.shown import Shown
 
-__all__ = ["Item", "Tracks", "lay_tracks"]
-
 
 @dataclass(frozen=True)
 class Item:
@@ -24,7 +22,6 @@ class Item:
         skill: the skill of the box, or the one the passing line comes from.
         column: counted from 0.
         strand: the row the box is in, or the row the line comes from, as an index.
-        is_box: whether it is a box.
     """
 
     skill: str

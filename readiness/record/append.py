@@ -28,11 +28,6 @@ if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
     from readiness.toml.locate import Places
 
-__all__ = [
-    "Unless", "add_blocks", "add_entries", "block", "entry_of", "fill_in", "last_line", "line", "quoted",
-    "read_file", "why_wrong",
-]  # fmt: skip
-
 Unless = Callable[["StudentFile"], Refusal | None]
 """Given the file as it is at the moment of writing: why not to write after all."""
 IsRight = Callable[[bytes], bool]
@@ -61,39 +56,25 @@ def add_blocks(
     """
 
     def edit(before: bytes) -> bytes | Refusal:
-        return _entries_of(path, before, (text,), unless, even_if_broken, is_right)
+        return entries_of(path, before, (text,), unless, even_if_broken, is_right)
 
     return writing.append(path, folder, edit, end_of)
 
 
-def add_entries(
-    path: Path,
-    folder: Path,
-    texts: Sequence[str],
-    unless: Unless,
-) -> Refusal | None:
+def add_entries(path: Path, folder: Path, texts: Sequence[str], unless: Unless) -> Refusal | None:
     """Do the same with several entries, all of them in one step; ``texts``: of each entry the blocks."""
-
-    def edit(before: bytes) -> bytes | Refusal:
-        return _entries_of(path, before, texts, unless)
-
-    return writing.append(path, folder, edit, end_of)
+    return writing.append(path, folder, lambda before: entries_of(path, before, texts, unless), end_of)
 
 
-def entry_of(path: Path, before: bytes, text: str) -> bytes | Refusal:
-    """Return the bytes of one entry, see :func:`add_blocks`."""
-    return _entries_of(path, before, (text,), None)
-
-
-def _entries_of(
+def entries_of(
     path: Path,
     before: bytes,
     texts: Sequence[str],
-    unless: Unless | None,
+    unless: Unless | None = None,
     even_if_broken: bool = False,
     is_right: IsRight | None = None,
 ) -> bytes | Refusal:
-    """Return the bytes to add, once the file with them has been seen to be right."""
+    """Return the bytes of some entries, once the file with them was seen to be right (:func:`add_blocks`)."""
     try:
         words = [text.encode() for text in texts]
     except UnicodeEncodeError:
@@ -159,16 +140,22 @@ def _told(problem: Problem) -> str:
 
 
 def fill_in(
-    path: Path, folder: Path, kind: str, number: int, text: str, known: Mapping[str, object]
+    path: Path,
+    folder: Path,
+    kind: str,
+    number: int,
+    fields: Mapping[str, object],
+    known: Mapping[str, object],
 ) -> Refusal | None:
     """Put lines at the end of block ``number`` (from 0) of a kind, such as the closing of a hold.
 
     Args:
         path: the student file; folder: the students folder it must be in.
         kind, number: which block.
-        text: the lines.
+        fields: what they say, by the names.
         known: what the block said when it was chosen; if it says something else by now, nothing is written.
     """
+    text = "\n".join(line(*one) for one in fields.items())
 
     def edit(before: bytes) -> bytes | Refusal:
         file = read_file(path, before)

@@ -27,8 +27,6 @@ from readiness.toml.texts import composed
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
-__all__ = ["check_record", "why_no_adult"]
-
 _DAYS: Final = ("on", "of", "opened", "since", "given", "closed", "answered", "due", "confirmed", "until")
 _ORDERS: Final = (
     ("hold", "opened", "closed", "closed before it was opened"),
@@ -134,7 +132,6 @@ def _called(course: Course, what: str, name: str) -> Iterator[str]:
 
 
 def _words(file: StudentFile) -> dict[str, set[str]]:
-    """Return all that is named, by what it names."""
     found: dict[str, set[str]] = {"skill": set(), "unit": set(), "band": set()}
     for lesson in file.lesson:
         found["skill"].update(
@@ -158,7 +155,6 @@ def _meant(word: str, what: str, known: Collection[str]) -> str:
 
 
 def _names(file: StudentFile) -> Iterator[tuple[str, _Path, str]]:
-    """Yield what is named, where, and the word."""
     for i, lesson in enumerate(file.lesson):
         for field in (*SHOWN, "not_tried", "disliked", "liked_again"):
             named = enumerate(getattr(lesson, field))

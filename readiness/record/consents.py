@@ -24,11 +24,6 @@ from readiness.toml import write as writing
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
 
-__all__ = [
-    "ADULT_AGE", "CONSENTS", "CONSENT_FOR", "KEPT", "Sharing", "as_if_agreed", "consent", "is_of_age",
-    "kept_on", "kept_to_dict", "may_see", "note_consent",
-]  # fmt: skip
-
 # Who may see what is kept about a student: one value for each reader.
 #
 # A consent that is not noted is a no. What a reader does not need is left out even with
@@ -97,33 +92,23 @@ def consent(record: Record, key: str) -> bool:
     return record.consents.get(key, False)
 
 
-def may_see(record: Record, reader: str, day: int) -> Sharing:
-    """Return what a reader may see on a day.
+def as_if_agreed(record: Record, reader: str, day: int) -> Sharing:
+    """Return what a reader might see with consent; ``is_given`` still says whether there is one."""
+    return may_see(record, reader, day, anyway=True)
+
+
+def may_see(record: Record, reader: str, day: int, *, anyway: bool = False) -> Sharing:
+    """Return what a reader may see on a day; ``anyway``: whether a consent is noted or not.
 
     Raises:
         KeyError: there is no such reader.
     """
-    return _sharing(record, reader, day, may_anyway=False)
-
-
-def as_if_agreed(record: Record, reader: str, day: int) -> Sharing:
-    """Return what a reader might see with consent; ``is_given`` still says whether there is one."""
-    return _sharing(record, reader, day, may_anyway=True)
-
-
-def _sharing(record: Record, reader: str, day: int, *, may_anyway: bool) -> Sharing:
     key = CONSENT_FOR[reader]
     is_needed = reader != "family" or is_of_age(record, day)
     is_given = consent(record, key)
-    parts = _parts(record, reader, is_allowed=is_given or not is_needed or may_anyway)
-    return Sharing(
-        reader,
-        key,
-        is_needed,
-        is_given,
-        tuple(part for part in KEPT if part in parts),
-        tuple(part for part in KEPT if part not in parts),
-    )
+    parts = _parts(record, reader, is_allowed=is_given or not is_needed or anyway)
+    sees, left_out = (tuple(one for one in KEPT if (one in parts) == seen) for seen in (True, False))
+    return Sharing(reader, key, is_needed, is_given, sees, left_out)
 
 
 def _parts(record: Record, reader: str, *, is_allowed: bool) -> frozenset[str]:
@@ -163,8 +148,7 @@ def note_consent(record: Record, folder: Path, key: str, is_given: bool, by: str
     is_same = composed(by).strip().casefold() == record.name.strip().casefold()
     if is_given and is_same and not is_of_age(record, on):
         return Refusal("no-adult", f"{record.name} is not of age: a grown-up of the family says yes.")
-    assert record.path is not None
-    path = record.path
+    path = record.own_path
     told = f"# {key}: {'yes' if is_given else 'no'}, said by {by.strip()}, {iso(on)}"
 
     def edit(before: bytes) -> bytes | Refusal:

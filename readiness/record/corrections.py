@@ -20,8 +20,6 @@ from readiness.record.moves import Step, carry_out, moved_line
 from readiness.record.noting import NewLesson, lesson_text, unless_of_another
 from readiness.toml.write import Refusal
 
-__all__ = ["as_new", "correct", "move_lessons", "stays"]
-
 
 def correct(
     record: Record, folder: Path, skills: Sequence[str], instead: NewLesson, on: int, why: str = ""
@@ -34,7 +32,6 @@ def correct(
         instead: of that day, how it was in truth, as far as that is known, and who says so.
         on: the day on which it is said; why: a few words.
     """
-    assert record.path is not None
     of, by = instead.on, instead.by
     lessons = [lesson for lesson in record.lessons if lesson.on == of]
     if skills:
@@ -42,7 +39,7 @@ def correct(
     else:
         blocks = [_correction(on, of, _noted([one], None), by, why, whole=True) for one in lessons]
     blocks += [lesson_text(instead)] * bool(instead.helps)
-    return add_blocks(record.path, folder, "\n".join(blocks), unless_of_another(record))
+    return add_blocks(record.own_path, folder, "\n".join(blocks), unless_of_another(record))
 
 
 def _noted(lessons: Iterable[Lesson], skills: Sequence[str] | None) -> dict[str, list[str]]:
@@ -107,11 +104,10 @@ def move_lessons(
         folder: the students folder; lessons: of the first file.
         on: the day on which it is done.
     """
-    assert record.path is not None
-    assert other.path is not None
     why, link = "noted for the wrong student", moved_line(secrets.token_hex(4))
     there = [_correction(on, one.on, _noted([one], None), "", why, whole=True) for one in lessons]
     here = [lesson_text(as_new(one)) for one in lessons]
     return carry_out(folder, [
-        Step(other.path.name, add="\n".join(here) + link), Step(record.path.name, add="\n".join(there) + link)
+        Step(other.own_path.name, add="\n".join(here) + link),
+        Step(record.own_path.name, add="\n".join(there) + link),
     ])  # fmt: skip

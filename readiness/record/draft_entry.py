@@ -13,7 +13,7 @@ import getpass
 import json
 import os
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import asdict, replace
 from datetime import date
 from pathlib import Path
@@ -27,8 +27,6 @@ from readiness.record.marks import is_noted
 from readiness.record.model import AGAIN, HELPS, SHOWN, Record
 from readiness.record.noting import NewLesson, lesson_text, placing_lesson_text, unless_of_another
 from readiness.toml.write import Refusal, put_beside
-
-__all__ = ["drop", "half_done_path", "keep", "keep_beside", "offered", "understood", "why_unreadable"]
 
 _ODD: Final = re.compile(r"[^A-Za-z0-9_-]")
 
@@ -120,26 +118,25 @@ def _put(student_file: Path, change: Callable[[NewLesson | None], NewLesson | Re
 
 def understood(course: Course, lesson: NewLesson) -> NewLesson:
     """Return what is kept with the ids that are meant; what the course does not know goes to the note."""
-    helps, not_tried, remarks = dict[str, int](), list[str](), dict[str, str]()
     left: list[str] = []
-    for typed, given in lesson.helps.items():
-        helps |= dict.fromkeys(_meant(course, typed, SHOWN[given], left), given)
-    for typed in lesson.not_tried:
-        not_tried += _meant(course, typed, "not_tried", left)
-    for typed, words in lesson.remarks.items():
-        remarks |= dict.fromkeys(_meant(course, typed, words, left), words)
-    disliked = [one for typed in lesson.disliked for one in _meant(course, typed, "disliked", left)]
-    liked = [one for typed in lesson.liked_again for one in _meant(course, typed, "liked again", left)]
+
+    def meant(listed: Iterable[str], words: str) -> tuple[str, ...]:
+        return tuple(one for typed in listed for one in _meant(course, typed, words, left))
+
+    helps = {one: given for typed, given in lesson.helps.items() for one in meant([typed], SHOWN[given])}
+    not_tried = meant(lesson.not_tried, "not_tried")
+    remarks = {one: words for typed, words in lesson.remarks.items() for one in meant([typed], words)}
+    disliked, liked = meant(lesson.disliked, "disliked"), meant(lesson.liked_again, "liked again")
     again = dict[str, str]()
     for typed, how in lesson.tried_again.items():
         if how in AGAIN:
-            again |= dict.fromkeys(_meant(course, typed, f"tried again {AGAIN[how]}", left), how)
+            again |= dict.fromkeys(meant([typed], f"tried again {AGAIN[how]}"), how)
         else:
             left.append(f"{typed}: tried again {how}")
     note = "; ".join(one for one in (lesson.note, *left) if one)
     return replace(
-        lesson, helps=helps, not_tried=tuple(not_tried), note=note, remarks=remarks,
-        disliked=tuple(disliked), liked_again=tuple(liked), tried_again=again,
+        lesson, helps=helps, not_tried=not_tried, note=note, remarks=remarks,
+        disliked=disliked, liked_again=liked, tried_again=again,
     )  # fmt: skip
 
 
@@ -192,7 +189,6 @@ def _is_noted(student_file: Path, lesson: NewLesson) -> bool:
 
 
 def _lesson_in(data: bytes) -> NewLesson | None:
-    """Return the half-entered lesson in a file, None where it is none."""
     try:
         plain = json.loads(data)
         return NewLesson(

@@ -28,8 +28,6 @@ from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal, create
 
-__all__ = ["NewStudent", "agreed_text", "check_new", "enrol", "student_text"]
-
 _RESERVED: Final = frozenset(
     ("con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10)))
 )
@@ -68,13 +66,7 @@ class NewStudent:
 
 
 def enrol(course: Course, new: NewStudent, folder: Path) -> tuple[Refusal, ...]:
-    """Make the file of a new student; empty when it is safely there.
-
-    Args:
-        course: what is taught, for the unit.
-        new: what is known.
-        folder: the students folder.
-    """
+    """Make the file of a new student; empty when it is safely there."""
     if wrong := check_new(course, new, folder):
         return wrong
     try:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from readiness.days import iso
-from readiness.record.append import Unless, add_blocks, block, fill_in, line
+from readiness.record.append import Unless, add_blocks, block, fill_in
 from readiness.record.checks import why_no_adult
 from readiness.record.model import Decision, Hold, Promise, Record, Seen, Task
 from readiness.terms import READY, Verdict
@@ -22,11 +22,6 @@ from readiness.toml.write import Refusal
 
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
-
-__all__ = [
-    "answer_promise", "close_hold", "decide", "give_promise", "give_task", "open_hold",
-    "open_promises", "open_tasks", "report_task",
-]  # fmt: skip
 
 _ADULT: Final = "an adult closes it with `readiness resume`."
 
@@ -69,7 +64,7 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
     text = block("decision", fields)
     if moves and next_unit is not None:
         text += "\n" + block("unit_start", [("unit", next_unit), ("on", day)])
-    return add_blocks(_path(record), folder, text, _unless_held(record, day, on_hold) if moves else None)
+    return add_blocks(record.own_path, folder, text, _unless_held(record, day, on_hold) if moves else None)
 
 
 def _unless_held(record: Record, day: date, message: str) -> Unless:
@@ -101,7 +96,7 @@ def open_hold(record: Record, folder: Path, on: int, words: str, part: str) -> R
             "already-paused", f"{record.name} is paused already ({what}, since {iso(already.opened)})."
         )
     text = block("hold", [("opened", date.fromordinal(on)), ("words", words), ("part", part)])
-    return add_blocks(_path(record), folder, text, even_if_broken=True)
+    return add_blocks(record.own_path, folder, text, even_if_broken=True)
 
 
 def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part: str = "") -> Refusal | None:
@@ -119,12 +114,10 @@ def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part:
     open_now = [(i, hold) for i, hold in standing if part in ("", hold.part)]
     if len({hold.part for _, hold in open_now}) != 1:
         return _which_hold(record, on, [hold for _, hold in open_now], part)
-    text = "\n".join(
-        [line("closed", date.fromordinal(on)), line("closed_by", by), line("closed_words", words)]
-    )
+    closing = {"closed": date.fromordinal(on), "closed_by": by, "closed_words": words}
     number, hold = open_now[0]
     known = {"opened": date.fromordinal(hold.opened), "words": hold.words, "closed": None}
-    return fill_in(_path(record), folder, "hold", number, text, known)
+    return fill_in(record.own_path, folder, "hold", number, closing, known)
 
 
 def _which_hold(record: Record, on: int, found: Sequence[Hold], part: str) -> Refusal:
@@ -147,7 +140,7 @@ def give_task(
         ("minutes_day", minutes_day), ("days_planned", days_planned),
     ]  # fmt: skip
     on_hold = f"{record.name} is paused: no home task during a pause; {_ADULT}"
-    return add_blocks(_path(record), folder, block("task", fields), _unless_held(record, day, on_hold))
+    return add_blocks(record.own_path, folder, block("task", fields), _unless_held(record, day, on_hold))
 
 
 def report_task(record: Record, folder: Path, number: int, days: int, words: str) -> Refusal | None:
@@ -159,9 +152,9 @@ def report_task(record: Record, folder: Path, number: int, days: int, words: str
     task = tasks[number - 1]
     if task.days_reported is not None:
         return Refusal("reported", f"task {number} has its report already: {task.days_reported} days.")
-    text = [line("days_reported", days), *([line("reported", words)] if words else [])]
+    report = {"days_reported": days, **({"reported": words} if words else {})}
     known = {"given": date.fromordinal(task.given), "text": task.text, "days_reported": None}
-    return fill_in(_path(record), folder, "task", number - 1, "\n".join(text), known)
+    return fill_in(record.own_path, folder, "task", number - 1, report, known)
 
 
 def give_promise(
@@ -176,7 +169,7 @@ def give_promise(
         ("given", date.fromordinal(on)), ("to", to), ("text", text),
         ("due", None if due is None else date.fromordinal(due)),
     ]  # fmt: skip
-    return add_blocks(_path(record), folder, block("promise", fields))
+    return add_blocks(record.own_path, folder, block("promise", fields))
 
 
 def answer_promise(record: Record, folder: Path, number: int, on: int, answer: str) -> Refusal | None:
@@ -189,9 +182,9 @@ def answer_promise(record: Record, folder: Path, number: int, on: int, answer: s
         return Refusal("answered", f"promise {number} was answered on {iso(promise.answered)} already.")
     if on < promise.given:
         return Refusal("answered-before", f"{iso(on)} is before the day of the promise.")
-    text = [line("answered", date.fromordinal(on)), line("answer", answer)]
+    said = {"answered": date.fromordinal(on), "answer": answer}
     known = {"given": date.fromordinal(promise.given), "text": promise.text, "answered": None}
-    return fill_in(_path(record), folder, "promise", number - 1, "\n".join(text), known)
+    return fill_in(record.own_path, folder, "promise", number - 1, said, known)
 
 
 def open_promises(record: Record | Seen, day: int) -> tuple[tuple[int, Promise], ...]:
@@ -216,8 +209,3 @@ def open_tasks(record: Record, day: int) -> tuple[tuple[int, Task], ...]:
         for number, one in enumerate(record.entire.tasks, 1)
         if one in record.tasks and one.given <= day and one.days_reported is None
     )
-
-
-def _path(record: Record) -> Path:
-    assert record.path is not None
-    return record.path

@@ -100,7 +100,6 @@ def _not_deleted(refusal: Refusal, how_much: str = "nothing") -> Refusal:
 
 
 def _copy(path: Path, folder: Path, export: Path) -> Refusal | None:
-    """Write the copy, to the byte; one that was written by a run that was stopped will do."""
     if export.resolve().is_relative_to(folder.resolve()):
         return Refusal("export-inside", f"nothing was deleted: {export} would stay among the students.")
     try:

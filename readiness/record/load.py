@@ -18,28 +18,9 @@ import tomli
 from readiness.course.model import Course
 from readiness.days import birth_day
 from readiness.lazy import dataclass, regex
+from readiness.record import model
 from readiness.record.added import Checked, with_lessons
 from readiness.record.marks import ABOVE, is_marked, standing
-from readiness.record.model import (
-    SHOWN,
-    Alternative,
-    BandChoice,
-    Correction,
-    Decision,
-    Hold,
-    Lesson,
-    Particulars,
-    Placing,
-    Promise,
-    Record,
-    SetAside,
-    Settled,
-    Showing,
-    Task,
-    Told,
-    UnitStart,
-    corrected,
-)
 from readiness.record.multi_course import seen_from
 from readiness.record.rhythm import rhythm_of
 from readiness.toml.problems import Problem, errors, render, sort_problems
@@ -48,11 +29,6 @@ from readiness.toml.texts import composed
 
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
-
-__all__ = [
-    "Lines", "LoadedRecord", "build_record", "checked_record", "counted_lines", "lines_of", "load_record",
-    "load_without_course", "located_lines", "record_in",
-]  # fmt: skip
 
 # On which line of a student's file every block and every showing stands.
 #
@@ -72,8 +48,8 @@ _AFTER: Final = r"""[ \t]*(?:#[^"'\[\]]*)?"""
 _LIST: Final = regex(rf"([a-z_]+)[ \t]*=[ \t]*\[(?:([^#\[\]]*)\])?{_AFTER}")
 """A list on one line, or the first line of one with an item a line."""
 _ITEM: Final = regex(rf'[ \t]*"[^"#]*",?{_AFTER}')
-_NAMES: Final = frozenset(SHOWN)
-_STARTS: Final = frozenset({"[", *(name[0] for name in SHOWN)})
+_NAMES: Final = frozenset(model.SHOWN)
+_STARTS: Final = frozenset({"[", *(name[0] for name in model.SHOWN)})
 
 
 @dataclass(frozen=True)
@@ -109,7 +85,7 @@ def located_lines(loaded: Loaded[StudentFile]) -> Lines:
         tuple(
             {
                 name: tuple(loaded.value_place("lesson", i, name, j).line for j in range(len(items)))
-                for name in SHOWN
+                for name in model.SHOWN
                 if (items := lesson.get(name))
             }
             for i, lesson in lessons
@@ -130,7 +106,13 @@ def counted_lines(text: str, file: Plain) -> Lines | None:
     blocks, shown = _headers(starts), []
     if {kind: len(lines) for kind, lines in blocks.items()} != _counts(file):
         return None
-    listed = _lists(starts)
+    listed: dict[int, dict[str, int]] = {}
+    here: dict[str, int] = {}
+    for number, line in starts:
+        if line[0] == "[":
+            here = listed[number] = {}
+        elif (name := line.split(" ", 1)[0]) in _NAMES:
+            here[name] = number
     for lesson, first in zip(file.get("lesson", ()), blocks.get("lesson", ()), strict=True):
         fields = _fields(lines, listed[first], lesson)
         if fields is None:
@@ -147,22 +129,10 @@ def _headers(starts: Iterable[tuple[int, str]]) -> dict[str, list[int]]:
     return found
 
 
-def _lists(starts: Iterable[tuple[int, str]]) -> dict[int, dict[str, int]]:
-    """Return, by the line of each header, the lines on which lists of a lesson may begin."""
-    found: dict[int, dict[str, int]] = {}
-    here: dict[str, int] = {}
-    for number, line in starts:
-        if line[0] == "[":
-            here = found[number] = {}
-        elif (name := line.split(" ", 1)[0]) in _NAMES:
-            here[name] = number
-    return found
-
-
 def _fields(lines: Sequence[str], listed: Mapping[str, int], lesson: Plain) -> Fields | None:
     """Return the lines of the items of one lesson; None where a list is not among those ``listed``."""
     found: dict[str, Sequence[int]] = {}
-    for name in SHOWN:
+    for name in model.SHOWN:
         count = len(lesson.get(name, ()))
         if count:
             items = _items(lines, listed.get(name, 0), name, count)
@@ -193,7 +163,7 @@ class LoadedRecord:
     ``checked``: the content that had no problem, where it is kept which one that was.
     """
 
-    record: Record | None
+    record: model.Record | None
     problems: tuple[Problem, ...]
     path: Path
     text: str = ""
@@ -232,14 +202,14 @@ def record_in(data: bytes, path: Path, course: Course, checked: Checked | None =
     return _finish(parse_bytes(standing(data), path, StudentFile), course)
 
 
-def checked_record(data: bytes, path: Path, course: Course) -> Record:
+def checked_record(data: bytes, path: Path, course: Course) -> model.Record:
     """Do the same for content that was read before with this course, and had no problem."""
     text = standing(data).decode("utf-8-sig")
     loaded: Loaded[StudentFile] = Loaded(None, (), text, path, tomli.loads(text), True)
     return seen_from(_Reader(loaded).record(), course)
 
 
-def build_record(id: str, data: Mapping[str, object], course: Course) -> Record:  # noqa: A002 - it is an id
+def build_record(id: str, data: Mapping[str, object], course: Course) -> model.Record:  # noqa: A002 - it is an id
     """Make a record from plain values, as a student file would hold them.
 
     Lines are those of the file that these values make when written down.
@@ -260,7 +230,6 @@ def build_record(id: str, data: Mapping[str, object], course: Course) -> Record:
 
 
 def _without_problems(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
-    """Return the record of a file that has no problem."""
     return LoadedRecord(seen_from(_Reader(loaded).record(), course), (), loaded.path, loaded.text)
 
 
@@ -313,10 +282,9 @@ class _Reader:
         self.file: Plain = loaded.data
         self.lines = lines_of(loaded)
 
-    def record(self) -> Record:
-        """Return the whole record."""
+    def record(self) -> model.Record:
         file = self.file
-        return Record(
+        return model.Record(
             id=self.path.stem,
             name=composed(file["name"]),
             born=birth_day(str(file["born"])),
@@ -325,19 +293,19 @@ class _Reader:
             home_keys=file.get("home_keys"),
             rhythm=rhythm_of(file.get("rhythm")),
             consents=file.get("consents", {}),
-            unit_starts=self.blocks("unit_start", UnitStart),
-            settled=self.blocks("settled", Settled),
+            unit_starts=self.blocks("unit_start", model.UnitStart),
+            settled=self.blocks("settled", model.Settled),
             lessons=tuple(self.lessons()),
-            holds=self.blocks("hold", Hold),
-            set_aside=self.blocks("set_aside", SetAside),
-            band_choices=self.blocks("band_choice", BandChoice),
-            decisions=self.blocks("decision", Decision),
-            tasks=self.blocks("task", Task),
-            promises=self.blocks("promise", Promise),
-            placings=self.blocks("placing", Placing),
-            particulars=Particulars(**file.get("particulars", {})),
-            alternatives=self.blocks("alternative", Alternative),
-            told=self.blocks("told", Told),
+            holds=self.blocks("hold", model.Hold),
+            set_aside=self.blocks("set_aside", model.SetAside),
+            band_choices=self.blocks("band_choice", model.BandChoice),
+            decisions=self.blocks("decision", model.Decision),
+            tasks=self.blocks("task", model.Task),
+            promises=self.blocks("promise", model.Promise),
+            placings=self.blocks("placing", model.Placing),
+            particulars=model.Particulars(**file.get("particulars", {})),
+            alternatives=self.blocks("alternative", model.Alternative),
+            told=self.blocks("told", model.Told),
             corrected=tuple(self.corrected()),
             path=self.path,
         )
@@ -349,9 +317,9 @@ class _Reader:
             for block, line in zip(self.file.get(kind, ()), self.lines.of(kind), strict=True)
         )
 
-    def lessons(self) -> Iterator[Lesson]:
+    def lessons(self) -> Iterator[model.Lesson]:
         """Yield every lesson but what was corrected since: to whoever judges it was never noted."""
-        wrong = corrected(self.file)
+        wrong = model.corrected(self.file)
         read = zip(self.file.get("lesson", ()), self.lines.of("lesson"), self.lines.shown, strict=True)
         for number, (block, line, shown) in enumerate(read):
             if number not in wrong.whole:
@@ -360,21 +328,22 @@ class _Reader:
                 left = tuple(one for one in lesson.showings if (one.skill, one.help) not in gone)
                 yield replace(lesson, showings=left) if gone else lesson
 
-    def corrected(self) -> Iterator[Correction]:
+    def corrected(self) -> Iterator[model.Correction]:
         """Yield each note that was said to be wrong."""
         for one, line in zip(self.file.get("correction", ()), self.lines.of("correction"), strict=True):
             of, on = one["of"].toordinal(), one["on"].toordinal()
             by, why = composed(one.get("by", "")), one.get("why", "")
-            for given, name in enumerate(SHOWN):
-                yield from (Correction(skill, given, of, on, by, why, line) for skill in one.get(name, ()))
+            for given, name in enumerate(model.SHOWN):
+                for skill in one.get(name, ()):
+                    yield model.Correction(skill, given, of, on, by, why, line)
 
-    def lesson(self, block: Plain, line: int, shown: Fields) -> Lesson:
+    def lesson(self, block: Plain, line: int, shown: Fields) -> model.Lesson:
         """Return one lesson with every showing on its own line."""
-        return Lesson(
+        return model.Lesson(
             on=block["on"].toordinal(),
             showings=tuple([
-                Showing(skill, most, at)
-                for most, field in enumerate(SHOWN)
+                model.Showing(skill, most, at)
+                for most, field in enumerate(model.SHOWN)
                 if field in shown
                 for skill, at in zip(block[field], shown[field], strict=True)
             ]),

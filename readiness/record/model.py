@@ -20,13 +20,6 @@ from readiness.lazy import LazyFields, dataclass
 from readiness.record.rhythm import Rhythm
 from readiness.terms import Help, Verdict
 
-__all__ = [
-    "AGAIN", "HELPS", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice", "Corrected", "Correction",
-    "Decision", "Hold", "Lesson", "Note", "Particulars", "Placing", "Promise", "Record", "Said", "Seen",
-    "SetAside", "Settled", "Showing", "Showings", "Task", "Told", "UnitStart", "corrected", "is_id", "latest",
-    "one_a_day", "seen_in",
-]  # fmt: skip
-
 # What judging looks at in a record: days, skills, helps and lines, no word that anybody wrote.
 #
 # Everything that is asked of a whole school is answered from this. It is small, it can be kept
@@ -433,6 +426,12 @@ class Record(LazyFields):
     def file(self) -> str:
         """The name of the student's file."""
         return self.path.name if self.path else f"{self.id}.toml"
+
+    @property
+    def own_path(self) -> Path:
+        """The student's file, of a record that was read from one."""
+        assert self.path is not None
+        return self.path
 
     @property
     def entire(self) -> Record:

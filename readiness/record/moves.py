@@ -16,12 +16,10 @@ from pathlib import Path
 from typing import Final
 
 from readiness.lazy import dataclass
-from readiness.record.append import entry_of
+from readiness.record.append import entries_of
 from readiness.record.marks import NOTED, TAKEN, end_of, entry_begin, entry_words, line_end, mark_of, standing
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal
-
-__all__ = ["Step", "carry_out", "entry_moved", "finish", "moved_line", "moved_token"]
 
 _NAME: Final = ".moving.json"
 _MOVED: Final = re.compile(rb"^# moved ([0-9a-f]{8})(?: # [0-9a-f]{8})?\r?$", re.MULTILINE)
@@ -111,7 +109,6 @@ def _done(folder: Path, steps: Sequence[Step]) -> Refusal | None:
 
 
 def _do(folder: Path, step: Step) -> Refusal | None:
-    """Do one step, if it is not done yet."""
     path = folder / step.file
     if not step.add:
         return _taken_back(path, folder, [step.back.encode()])
@@ -119,14 +116,13 @@ def _do(folder: Path, step: Step) -> Refusal | None:
 
     def edit(before: bytes) -> bytes | Refusal:
         was_added = any(NOTED + mark in before for mark in marks)  # also where it was taken back since
-        return done if was_added else entry_of(path, before, step.add)
+        return done if was_added else entries_of(path, before, (step.add,))
 
     refusal = writing.append(path, folder, edit, end_of)
     return None if refusal == done else refusal
 
 
 def _undo(folder: Path, step: Step) -> Refusal | None:
-    """Take back what a step added; what it took back waits for the other file."""
     if not step.add:
         return Refusal("waits", "")
     return _taken_back(folder / step.file, folder, _marks(step))

@@ -18,8 +18,6 @@ from dataclasses import replace
 from readiness.course.model import Course, Skill
 from readiness.record.model import Lesson, Record
 
-__all__ = ["care_elsewhere", "elsewhere", "seen_from", "shared_skills"]
-
 
 def elsewhere(course: Course) -> frozenset[str]:
     """Return the parts of the body whose holds pause another course and not this one."""
@@ -60,7 +58,6 @@ def seen_from(record: Record, course: Course) -> Record:
 
 
 def _counts(lesson: Lesson, course: Course) -> bool:
-    """Return whether a lesson is one of this course."""
     named = {*(showing.skill for showing in lesson.showings), *lesson.named}
     return not named or any(skill in course.skill for skill in named)
 

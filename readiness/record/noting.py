@@ -27,19 +27,12 @@ from readiness.toml.write import Refusal
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
-__all__ = [
-    "NewLesson", "check_day", "check_lesson", "lesson_text", "note_lesson", "note_placing_lesson",
-    "odd_day", "odd_letters", "placing_lesson_text", "unless_of_another",
-]  # fmt: skip
-
-
 
 @dataclass(frozen=True)
 class NewLesson:
     """A lesson to be noted.
 
     Attributes:
-        on: its day number.
         helps: by skill id, an index into HELPS.
         not_tried: ids of what was left out; says nothing about them.
         by: initials of who noted it; note: a few words; remarks: a few words by skill id.
@@ -201,14 +194,18 @@ def note_lesson(
     folder: Path,
     today: int,
     checked: Checked | None = None,
+    *,
+    is_placing: bool = False,
 ) -> tuple[Refusal, ...]:
     """Check a lesson and add it to the student's file; empty when it is safely there.
 
     Args:
-        folder: the students folder; checked: what the record was read from, where that had no problem.
+        lesson: what was shown; folder: the students folder.
+        today: the latest day a lesson can have had.
+        checked: what the record was read from, where that had no problem.
+        is_placing: whether the same entry says that it was a placing lesson.
     """
-    path = record.path
-    assert path is not None
+    path, text = record.own_path, lesson_text(lesson)
     wrong = check_lesson(course, record, lesson, (*lesson.helps, *lesson.not_tried), today)
     if wrong:
         return wrong
@@ -216,7 +213,9 @@ def note_lesson(
     def is_right(data: bytes) -> bool:
         return with_lessons(data, path, checked, course) is not None
 
-    refusal = add_blocks(path, folder, lesson_text(lesson), unless_of_another(record), is_right=is_right)
+    if is_placing and not any(one.on == lesson.on for one in record.placings):
+        text = placing_lesson_text(lesson.on, text)
+    refusal = add_blocks(path, folder, text, unless_of_another(record), is_right=is_right)
     return () if refusal is None else (refusal,)
 
 
@@ -230,30 +229,6 @@ def unless_of_another(record: Record) -> Unless:
         return Refusal("another-student", message)
 
     return look
-
-
-# Noting a placing lesson: the lesson and, in the same entry, that it was one.
-
-
-def note_placing_lesson(
-    course: Course, record: Record, lesson: NewLesson, folder: Path, today: int
-) -> tuple[Refusal, ...]:
-    """Check a placing lesson and add it to the student's file; empty when it is safely there.
-
-    Args:
-        course, record: what is taught, and the student.
-        lesson: what was shown; folder: the students folder.
-        today: the latest day a lesson can have had.
-    """
-    assert record.path is not None
-    wrong = check_lesson(course, record, lesson, (*lesson.helps, *lesson.not_tried), today)
-    if wrong:
-        return wrong
-    text = lesson_text(lesson)
-    if not any(one.on == lesson.on for one in record.placings):
-        text = placing_lesson_text(lesson.on, text)
-    refusal = add_blocks(record.path, folder, text, unless_of_another(record))
-    return () if refusal is None else (refusal,)
 
 
 def placing_lesson_text(on: int, lesson: str) -> str:

@@ -12,7 +12,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from readiness.record.append import add_blocks, entry_of, last_line, line, quoted, read_file, why_wrong
+from readiness.record.append import add_blocks, entries_of, last_line, line, quoted, read_file, why_wrong
 from readiness.record.marks import standing
 from readiness.record.model import Record
 from readiness.record.noting import unless_of_another
@@ -22,8 +22,6 @@ from readiness.toml.write import Refusal, lines_into
 
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
-
-__all__ = ["change_particulars"]
 
 _TABLE: Final = "particulars"
 _VALUE: Final = re.compile(STRING, re.DOTALL)
@@ -36,12 +34,10 @@ def change_particulars(
 
     Args:
         record: the student, as read when the change was asked for.
-        folder: the students folder.
         changed: the new words by the names of ``Particulars``; empty words take the line out.
         blocks: what was agreed and who was told, to be added at the end.
     """
-    path = record.path
-    assert path is not None
+    path = record.own_path
     if not changed:
         return add_blocks(path, folder, blocks, unless_of_another(record))
 
@@ -56,7 +52,7 @@ def change_particulars(
             after = _with(after, name, words)
         if refusal := _no_longer_right(path, before, after, file, changed):
             return refusal
-        added = entry_of(path, after, blocks) if blocks else b""
+        added = entries_of(path, after, (blocks,)) if blocks else b""
         return added if isinstance(added, Refusal) else after + added
 
     return writing.replace(path, folder, edit)

@@ -12,8 +12,6 @@ from readiness.course.model import Band
 from readiness.lazy import dataclass
 from readiness.record.model import Task
 
-__all__ = ["Practice", "practice_on"]
-
 
 @dataclass(frozen=True)
 class Practice:
@@ -57,12 +55,10 @@ def practice_on(tasks: Sequence[Task], band: Band, day: int) -> Practice:
     now = [task for task in tasks if day - 7 < task.given <= day]
     then = [task for task in tasks if day - 14 < task.given <= day - 7]
     before = _minutes(then)
-    usual = band.numbers["practice_minutes_day"]
-    assert isinstance(usual, (list, tuple))
     rise = band.number("practice_rise_percent_week")
     return Practice(
         minutes_day=sum(task.minutes_day for task in now),
-        usual=(int(usual[0]), int(usual[1])),
+        usual=band.pair("practice_minutes_day"),
         longest=max((task.minutes_day for task in now), default=0),
         pause_after=band.whole("play_without_pause_minutes"),
         minutes_week=_minutes(now),

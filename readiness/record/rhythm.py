@@ -14,11 +14,6 @@ from typing import Any, Final
 from readiness.days import YEARS
 from readiness.lazy import dataclass
 
-__all__ = [
-    "DAY_CODES", "Event", "NO_CALENDAR", "WEEK", "Calendar", "Rhythm", "is_dated", "lessons_from",
-    "next_lesson", "rhythm_of",
-]  # fmt: skip
-
 WEEK: Final = 7
 FURTHEST: Final = 366
 """How far ahead the next lesson is looked for, in days."""
@@ -98,7 +93,6 @@ def lessons_from(calendar: Calendar, lesson_days: Sequence[int], day: int) -> It
     Args:
         calendar: planned days, rhythm and holidays.
         lesson_days: different lesson days noted up to ``day``, oldest first.
-        day: the day asked about.
     """
     begin = day + 1 if lesson_days[-1:] and lesson_days[-1] == day else day
     planned = sorted({one for one in calendar.planned if one >= begin})

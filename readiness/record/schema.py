@@ -44,8 +44,6 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 from readiness.days import YEARS
 from readiness.toml.typed import Called, Line, Name, Text, refused
 
-__all__ = ["Block", "Day", "LessonBlock", "RhythmTable", "StudentFile"]
-
 _BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?", re.ASCII)
 
 
@@ -85,7 +83,6 @@ def _born(value: object) -> object:
 
 
 def _is_real(text: str) -> bool:
-    """Return whether a text is a day, or a month, that the calendar has."""
     if not _BORN.fullmatch(text):
         return False
     try:

@@ -13,10 +13,8 @@ from datetime import date
 from types import MappingProxyType
 from typing import Final
 
-from readiness.days import YEARS
+from readiness.days import YEARS, month_number
 from readiness.record.table_file import Cell
-
-__all__ = ["ORDERS", "day_of", "looks_like_day", "orders_of"]
 
 ORDERS: Final = MappingProxyType({
     "dmy": "day, month, year",
@@ -26,7 +24,6 @@ ORDERS: Final = MappingProxyType({
 })
 """The orders, by the word that says each."""
 
-_MONTHS: Final = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _TIME: Final = r"(?:[T ,]+\d{1,2}:\d{2}(?::\d{2}(?:\.\d+)?)?(?: ?[ap]m)?Z?)?"
 _WEEKDAY: Final = r"(?:(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*[.,]? +)?"
 _FIGURES: Final = re.compile(
@@ -92,23 +89,13 @@ def day_of(cell: Cell, order: str) -> int | None:
         return _number(cell.year, cell.month, cell.day)
     for shape in _WORDS:
         if found := shape.fullmatch(cell):
-            month = found["month"].casefold()
-            is_month = month[:3] in _MONTHS and month in _names(month[:3])
-            at = _MONTHS.index(month[:3]) + 1 if is_month else 0
-            return _number(_year(found["year"]), at, int(found["day"]))
+            return _number(_year(found["year"]), month_number(found["month"]), int(found["day"]))
     allowed = _allowed(cell)
     found = _FIGURES.fullmatch(cell)
     if found is None or (order not in allowed and allowed[:2] == ("dmy", "mdy")):
         return None
     part = dict(zip(order if order in allowed else allowed[0], (found[1], found[3], found[4]), strict=True))
     return _number(_year(part["y"]), int(part["m"]), int(part["d"]))
-
-
-def _names(short: str) -> tuple[str, ...]:
-    from calendar import month_name
-
-    full = month_name[_MONTHS.index(short) + 1].casefold()
-    return tuple(full[:length] for length in range(3, len(full) + 1))
 
 
 def _year(text: str) -> int:

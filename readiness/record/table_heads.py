@@ -121,7 +121,6 @@ def find_heads(table: Table, chosen: Mapping[str, str], fits: Fits) -> Heads:
     """Return what the columns hold.
 
     Args:
-        table: the table.
         chosen: by role (or by a skill, a day or a student), the head or the letter of its column.
         fits: knows skills and students.
     """
@@ -206,7 +205,6 @@ def _named_values(cells: Row) -> Iterator[tuple[str, Cell]]:
 def _column(
     table: Table, row: int, at: int, parent: Mapping[str, Cell], named: Mapping[str, str], fits: Fits
 ) -> Column:
-    """Return a column; what stands above its head holds for it too."""
     head = shown(table.rows[row][at])
     role = _role(head, named, at)
     if role in ROLES:

@@ -39,10 +39,6 @@ from readiness.toml.write import Refusal
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
-__all__ = [
-    "NOTHING", "NOT_TRIED", "Choices", "Known", "Understood", "Unplaced", "understand", "write_notes",
-]  # fmt: skip
-
 NOT_TRIED: Final = "not-tried"
 NOTHING: Final = "nothing"
 _WORDS: Final[Mapping[str, str]] = MappingProxyType({
@@ -320,7 +316,6 @@ class _Reader:
             self.questions.append(Question("scale", "best", text, ("1", "5")))
 
     def _students(self) -> None:
-        """Find the students who are new: a name with a birth."""
         if not self.heads.of("born"):
             return
         for number, row in self.rows:
@@ -353,7 +348,6 @@ class _Reader:
         self.words["student", name or code, f"new: {new.id}"] += 1
 
     def _id_for(self, name: str) -> str:
-        """Return a free id made of a name."""
         letters = unicodedata.normalize("NFKD", plain_word(name)).encode("ascii", "ignore").decode()
         plain = re.sub(r"[^a-z0-9]+", "-", letters).strip("-") or "student"
         taken = {one.casefold() for one in self.known.records}

@@ -14,10 +14,12 @@ import re
 import secrets
 from collections import Counter
 from collections.abc import Iterator
-from contextlib import suppress
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import Final, NamedTuple
+
+import tomli
 
 from readiness.record.marks import (
     ABOVE,
@@ -35,8 +37,6 @@ from readiness.record.marks import (
 from readiness.record.moves import Step, carry_out, entry_moved, moved_line, moved_token
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal
-
-__all__ = ["import_line", "import_token", "last_entry", "move_entry", "take_back", "take_import_back"]
 
 _IMPORT: Final = b"# import "
 
@@ -73,10 +73,7 @@ def take_back(path: Path, folder: Path, kind: str = "", mistake: str = "") -> st
 
 def _moved(path: Path, folder: Path, kind: str) -> str | Refusal | None:
     """Take back a note's way from one file to another, in both; None where that was not done last."""
-    try:
-        done = _last_standing(path.read_bytes())
-    except OSError:
-        return None
+    done = _last_in(path)
     token = None if isinstance(done, Refusal) else moved_token(done.words)
     if isinstance(done, Refusal) or token is None or (kind and f"[[{kind}]]".encode() not in done.words):
         return None
@@ -96,14 +93,19 @@ def _moved(path: Path, folder: Path, kind: str) -> str | Refusal | None:
 
 def last_entry(path: Path) -> tuple[str, frozenset[str]] | Refusal:
     """Return what was noted last in a file, to the letter, and the kinds of its blocks; or why none is."""
-    try:
-        done = _last_standing(path.read_bytes())
-    except OSError:
-        return _NOT_OURS
+    done = _last_in(path)
     if isinstance(done, Refusal):
         return ("", frozenset({"consent"})) if done == _CONSENT else done
     kinds = re.findall(r"^\[\[(\w+)\]\]", words := done.words.decode(), re.MULTILINE)
     return words, frozenset({"above"} if done.kind == ABOVE else kinds)
+
+
+def first_day(entry: str) -> int | None:
+    """Return the first day that an entry names."""
+    read = tomli.loads(entry)
+    blocks = [block for kind in read.values() if isinstance(kind, list) for block in kind]
+    days = (value for block in (read, *blocks) for value in block.values() if isinstance(value, date))
+    return next((day.toordinal() for day in days), None)
 
 
 def move_entry(path: Path, other: Path, folder: Path) -> Refusal | None:
@@ -128,10 +130,8 @@ def import_line(token: str) -> str:
 
 def import_token(path: Path) -> str:
     """Return the token of the import that was noted last in a file; nothing where something else was."""
-    with suppress(OSError):
-        done = _last_standing(path.read_bytes())
-        return "" if isinstance(done, Refusal) else _token(done.words)
-    return ""
+    done = _last_in(path)
+    return "" if isinstance(done, Refusal) else _token(done.words)
 
 
 def _token(words: bytes) -> str:
@@ -195,6 +195,13 @@ def _crossed_out(before: bytes, kind: str, taken: list[_Done], mistake: str) -> 
     return before + why + TAKEN + done.mark + end
 
 
+def _last_in(path: Path) -> _Done | Refusal:
+    try:
+        return _last_standing(path.read_bytes())
+    except OSError:
+        return _NOT_OURS
+
+
 def _last_standing(before: bytes) -> _Done | Refusal:
     """Return what was done last and not taken back, or why there is none that can be."""
     gone = Counter[tuple[bytes, bytes]]()
@@ -243,7 +250,6 @@ def _entry(before: bytes, mark: bytes) -> _Done | Refusal:
 
 
 def _without(text: bytes, mark: bytes) -> bytes:
-    """Return a file without the lines that have a mark behind them."""
     return b"\n".join(line for line in text.split(b"\n") if not is_marked(line, mark))
 
 

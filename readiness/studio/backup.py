@@ -27,8 +27,6 @@ from readiness.studio.find import FILE_NAME, Location
 from readiness.studio.load import student_files
 from readiness.toml.write import Refusal, create, replace
 
-__all__ = ["Archive", "State", "Step", "back_up", "bring_back", "root_of", "steps", "unsealed"]
-
 _SEAL: Final = "seal.json"
 _FORMAT: Final = 1
 _MOST: Final = 20_000
@@ -151,7 +149,6 @@ def unsealed(path: Path) -> Archive | Refusal:
 
 
 def _is_safe(name: str) -> bool:
-    """Return whether a name in an archive can only mean a file of a studio."""
     parts = name.split("/")
     return name.endswith(".toml") and not any(
         part in ("", "..") or part.startswith(".") or any(sign in part for sign in '\\:\0') for part in parts

@@ -31,36 +31,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import Course
+from readiness.record import model
 from readiness.record.added import Checked, with_lessons
 from readiness.record.load import LoadedRecord, checked_record, load_record, record_in
 from readiness.record.marks import standing
-from readiness.record.model import (
-    WITHOUT_WORDS,
-    BandChoice,
-    Decision,
-    Hold,
-    Note,
-    Placing,
-    Promise,
-    Record,
-    Seen,
-    SetAside,
-    Settled,
-    Showing,
-    Showings,
-    UnitStart,
-)
 from readiness.record.rhythm import Rhythm
 from readiness.studio.kept_files import program
 from readiness.toml.read import LARGEST
 
 if TYPE_CHECKING:
     from readiness.studio.load import Studio
-
-__all__ = [
-    "CachedRow", "KeptFile", "ReadStudent", "as_told", "drop_kept", "has_kept", "keeping", "kept_name",
-    "kept_names", "needed", "pack", "unpack",
-]  # fmt: skip
 
 # The file in which things are kept of one folder of students: SQLite, readable by its owner alone.
 #
@@ -154,7 +134,11 @@ class KeptFile:
     def _change(self, write: Callable[[sqlite3.Connection], object]) -> None:
         """Change what is kept as one; what is broken is deleted."""
         try:
-            self._make_private()
+            self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+            os.close(os.open(self._path, os.O_RDWR | os.O_CREAT, 0o600))
+            for other in self._path.parent.glob("*.sqlite"):
+                if time.time() - other.stat().st_mtime > _UNUSED_DAYS * 86_400:
+                    other.unlink()
             with closing(self._connect()) as connection, connection:
                 connection.execute("BEGIN IMMEDIATE")
                 write(connection)
@@ -191,14 +175,6 @@ class KeptFile:
         connection.execute("PRAGMA secure_delete = ON")
         connection.executescript(_TABLES)
         return connection
-
-    def _make_private(self) -> None:
-        """Make the file so that nobody else can read it, and delete what was not used for long."""
-        self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        os.close(os.open(self._path, os.O_RDWR | os.O_CREAT, 0o600))
-        for other in self._path.parent.glob("*.sqlite"):
-            if time.time() - other.stat().st_mtime > _UNUSED_DAYS * 86_400:
-                other.unlink()
 
 
 def _rows(
@@ -245,24 +221,24 @@ Name = tuple[str, str]
 """What a file names of a course: ``skill``, ``unit`` or ``band``, and which; ``aside``: a skill set aside."""
 
 _BLOCKS: Final[Mapping[str, type[Any]]] = {
-    "unit_starts": UnitStart,
-    "settled": Settled,
-    "holds": Hold,
-    "set_aside": SetAside,
-    "band_choices": BandChoice,
-    "decisions": Decision,
-    "promises": Promise,
-    "placings": Placing,
+    "unit_starts": model.UnitStart,
+    "settled": model.Settled,
+    "holds": model.Hold,
+    "set_aside": model.SetAside,
+    "band_choices": model.BandChoice,
+    "decisions": model.Decision,
+    "promises": model.Promise,
+    "placings": model.Placing,
 }
 
 
-def needed(seen: Seen, number: Mapping[Name, int]) -> bytes:
+def needed(seen: model.Seen, number: Mapping[Name, int]) -> bytes:
     """Return what a file needs of a course, as bits; ``number`` has a number for every name."""
     names = {*seen.named, *(("aside", one.skill) for one in seen.set_aside)}
     return sum(1 << number[name] for name in names).to_bytes(len(number) // 8 + 1, "little")
 
 
-def pack(seen: Seen, number: Mapping[Name, int]) -> bytes:
+def pack(seen: model.Seen, number: Mapping[Name, int]) -> bytes:
     """Return what was seen, without what is named, as bytes; ``number`` has a number for every name."""
     blocks: dict[str, object] = {
         name: [[getattr(one, field.name) for field in fields(made)] for one in getattr(seen, name)]
@@ -293,7 +269,7 @@ def pack(seen: Seen, number: Mapping[Name, int]) -> bytes:
 _KINDS: Final = "iiiiBiiiiB"
 
 
-def unpack(data: bytes, names: Sequence[Name], needs: bytes) -> Seen:
+def unpack(data: bytes, names: Sequence[Name], needs: bytes) -> model.Seen:
     """Return what was seen; ``names`` by their numbers, ``needs`` as :func:`needed` gave them."""
     sizes = array("i")
     first = (1 + len(_KINDS)) * sizes.itemsize
@@ -305,7 +281,7 @@ def unpack(data: bytes, names: Sequence[Name], needs: bytes) -> Seen:
         "lesson_notes": lambda: tuple(_lesson_notes(columns[5:], names)),
         "named": lambda: frozenset(one for one in _chosen(names, needs) if one[0] != "aside"),
     }
-    return Seen.later({
+    return model.Seen.later({
         "born": born,
         "rhythm": None if rhythm is None else Rhythm(*rhythm),
         "consents": consents,
@@ -327,7 +303,7 @@ def _columns(data: bytes, counts: Sequence[int]) -> list[array[int]]:
     return columns
 
 
-def _notes(columns: Sequence[array[int]], names: Sequence[Name]) -> dict[str, tuple[Note, ...]]:
+def _notes(columns: Sequence[array[int]], names: Sequence[Name]) -> dict[str, tuple[model.Note, ...]]:
     noted, counts, days, lines, helps = columns
     rows = list(zip(days, helps, lines, strict=True))
     ends = accumulate(counts)
@@ -337,10 +313,10 @@ def _notes(columns: Sequence[array[int]], names: Sequence[Name]) -> dict[str, tu
     }
 
 
-def _lesson_notes(columns: Sequence[array[int]], names: Sequence[Name]) -> Iterator[Showings]:
+def _lesson_notes(columns: Sequence[array[int]], names: Sequence[Name]) -> Iterator[model.Showings]:
     who, counts, skills, lines, helps = columns
     notes = zip(skills, helps, lines, strict=True)
-    rows = [Showing(names[skill][1], help_, line) for skill, help_, line in notes]
+    rows = [model.Showing(names[skill][1], help_, line) for skill, help_, line in notes]
     for by, count, end in zip(who, counts, accumulate(counts), strict=True):
         yield by, tuple(rows[end - count : end])
 
@@ -378,8 +354,8 @@ def as_told(
     cache: Path | None,
     studio: Studio,
     day: int,
-    records: Iterable[Record],
-    work_out: Callable[[Record], Mapping[str, object]],
+    records: Iterable[model.Record],
+    work_out: Callable[[model.Record], Mapping[str, object]],
 ) -> Iterator[tuple[str, bool]]:
     """Yield answers as lines of JSON, and whether each was kept; at the end the others are kept.
 
@@ -462,7 +438,7 @@ class _Kept:
         self._file, self._only = file, only
         self._course: Course | None = None
         self._rows: dict[str, CachedRow] = {}
-        self._new: dict[str, tuple[os.stat_result, bytes, Record]] = {}
+        self._new: dict[str, tuple[os.stat_result, bytes, model.Record]] = {}
         self._lists: dict[str, tuple[tuple[Name, ...], int]] = {}
 
     def read(self, path: Path, course: Course) -> LoadedRecord:
@@ -502,12 +478,12 @@ class _Kept:
         """Return a student as kept, who reads the rest of the file when it is asked for."""
         names, text = self._lists[row.key][0], standing(data).decode("utf-8-sig")
         unpacked = once(lambda: unpack(row.seen, names, row.needs))
-        seen = Seen.later({}, lambda field: getattr(unpacked(), field))
+        seen = model.Seen.later({}, lambda field: getattr(unpacked(), field))
         whole = once(lambda: checked_record(data, path, course))
         student = row.file.removesuffix(".toml")
-        record = Record.later(
+        record = model.Record.later(
             {**_OF_NO_OTHER, "id": student, "name": row.name, "path": path, "seen": seen},
-            lambda field: getattr(seen if field in WITHOUT_WORDS else whole(), field),
+            lambda field: getattr(seen if field in model.WITHOUT_WORDS else whole(), field),
         )
         return LoadedRecord(record, (), path, text, Checked(row.size, row.content))
 

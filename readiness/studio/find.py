@@ -26,10 +26,6 @@ from readiness.toml.read import Loaded, read_toml
 if TYPE_CHECKING:
     from readiness.studio.schema import EventBlock, StudioFile
 
-__all__ = [
-    "Location", "Settings", "StudioNotFoundError", "Wording", "find_students", "find_studio", "settings_of",
-]  # fmt: skip
-
 FILE_NAME: Final = "studio.toml"
 _USUAL: Final = "students"
 """The folder of the student files where nothing says another."""
@@ -148,7 +144,6 @@ def find_studio(
     Args:
         course, students: the folders a command names, if it does; ``course`` may be the name
             of a further course in ``studio.toml``.
-        start: the current folder.
         environ: the environment (``READINESS_STUDIO`` is looked at).
 
     Raises:
@@ -186,23 +181,19 @@ def find_students(students: Path | None, start: Path, environ: Mapping[str, str]
         StudioNotFoundError: the folder that was named is not there, or something may not be looked at.
     """
     try:
-        return _readable(_found_students(students, start, environ))
+        if students is not None:
+            _must_be_folder(students, "students folder")
+        own = students / FILE_NAME if students is not None else None
+        has_own = own is not None and _is(own, stat.S_ISREG)
+        named = own if has_own else _from_environment(environ) or _upwards(start)
+        path = named or shipped() / "demo_students" / FILE_NAME
+        loaded = _settings(path, environ)
+        theirs = (path.parent / (loaded.value.students if loaded.value else _USUAL)).resolve()
+        found = students or (theirs if _is(theirs, stat.S_ISDIR) else None)
+        same = found is not None and found.resolve() == theirs
+        return _readable(Location(None, found, loaded if same else None, named is None, loaded.problems))
     except OSError as error:
         raise _not_looked_at(error) from None
-
-
-def _found_students(students: Path | None, start: Path, environ: Mapping[str, str]) -> Location:
-    if students is not None:
-        _must_be_folder(students, "students folder")
-    own = students / FILE_NAME if students is not None else None
-    has_own = own is not None and _is(own, stat.S_ISREG)
-    named = own if has_own else _from_environment(environ) or _upwards(start)
-    path = named or shipped() / "demo_students" / FILE_NAME
-    loaded = _settings(path, environ)
-    theirs = (path.parent / (loaded.value.students if loaded.value else _USUAL)).resolve()
-    found = students or (theirs if _is(theirs, stat.S_ISDIR) else None)
-    same = found is not None and found.resolve() == theirs
-    return Location(None, found, loaded if same else None, named is None, loaded.problems)
 
 
 def _located(
@@ -255,7 +246,6 @@ def _from_environment(environ: Mapping[str, str]) -> Path | None:
 
 
 def _upwards(start: Path) -> Path | None:
-    """Return the nearest ``studio.toml``, from a folder upwards."""
     for folder in (start, *start.parents):
         if _is(folder / FILE_NAME, stat.S_ISREG):
             return folder / FILE_NAME

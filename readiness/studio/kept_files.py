@@ -24,8 +24,6 @@ from readiness.course.model import LoadedCourse, compile_plan
 from readiness.shipped import shipped
 from readiness.toml.write import put
 
-__all__ = ["as_kept", "cache_folder", "program", "read_course"]
-
 T = TypeVar("T")
 
 _MADE: Final = {
@@ -53,7 +51,6 @@ def read_course(folder: Path, cache: Path | None) -> LoadedCourse:
     """Return what ``course.load.load_course`` returns, from what was kept where that is the same.
 
     Args:
-        folder: that of the course.
         cache: the folder to keep it in; None: nothing is kept.
     """
 
@@ -99,7 +96,6 @@ def as_kept(
     Args:
         cache: the folder to keep it in; None: nothing is kept.
         of: whose it is, a file or a folder; ``kind`` is what is made of it.
-        read: reads it.
         keep: gives the files it depends on and what is to be kept; None: nothing is.
     """
     kept = None if cache is None else cache / f"{sha256(str(of).encode()).hexdigest()[:32]}.kept"

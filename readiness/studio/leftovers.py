@@ -18,8 +18,6 @@ from readiness.lazy import dataclass
 from readiness.studio.find import FILE_NAME, Location
 from readiness.toml.problems import Place
 
-__all__ = ["Leftovers", "has_history", "leftovers", "studio_folders"]
-
 LARGEST: Final = 20_000_000
 """A larger file is not looked into, in bytes."""
 
@@ -36,7 +34,6 @@ class Leftovers:
     Attributes:
         places: where a word stands: line 0 is the name of a file.
         folders: what was looked through, with all folders in it.
-        read: how many files were read.
         unread: files that are no text, too large or not to be opened, and hidden folders.
         is_whole: False where there were so many files that the rest was left out.
     """
@@ -69,7 +66,6 @@ def leftovers(folders: Iterable[Path], words: Iterable[str], leave_out: Path | N
     """Look for some words in the names and the texts of all files of some folders.
 
     Args:
-        folders: where to look.
         words: an id and a given name; found as whole words, whatever the size of the letters.
         leave_out: a file that is meant to have them, such as a copy just made.
     """

@@ -27,10 +27,6 @@ from readiness.toml.problems import Place, Problem, errors, sort_problems
 from readiness.toml.read import Loaded
 from readiness.toml.suggest import did_you_mean
 
-__all__ = [
-    "COPY", "Studio", "check_together", "copies_of", "load_studio", "student_files", "with_copies_named",
-]  # fmt: skip
-
 # Whether the courses of one studio can share their students' files.
 #
 # A skill with the same id is the same skill in both, so both must agree on what it is; a unit
@@ -48,7 +44,12 @@ def check_together(courses: Sequence[Course]) -> Iterator[Problem]:
                 yield from _differences(first.skill[skill.id], skill, first)
         for unit in second.units:
             if unit.id in first.unit:
-                yield _unit_twice(unit.id, first, second)
+                assert second.folder is not None
+                yield Problem(
+                    "unit-in-two-courses", "error", Place(second.folder / "graph.toml", 1, 1),
+                    f'there is a unit "{unit.id}" here and in "{first.name}" too',
+                    "a student file could not say which of the two was begun: give one another id",
+                )
 
 
 def _differences(one: Skill, other: Skill, first: Course) -> Iterator[Problem]:
@@ -65,17 +66,6 @@ def _differences(one: Skill, other: Skill, first: Course) -> Iterator[Problem]:
                 one.place,
                 "the other course",
             )
-
-
-def _unit_twice(unit: str, first: Course, second: Course) -> Problem:
-    assert second.folder is not None
-    return Problem(
-        "unit-in-two-courses",
-        "error",
-        Place(second.folder / "graph.toml", 1, 1),
-        f'there is a unit "{unit}" here and in "{first.name}" too',
-        "a student file could not say which of the two was begun: give one another id",
-    )
 
 
 # Second copies of one student's file, as shared folders make them.
@@ -273,7 +263,6 @@ def load_studio(
     """Read the files of a studio, for ``judge``; content never raises. To ask it something: ``open_studio``.
 
     Args:
-        where: the folders.
         read_student: what reads one student file; whoever reads a studio again and again
             gives one that remembers the files that did not change.
         only: the one student file to read, with second copies of it; else all of them.

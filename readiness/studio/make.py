@@ -27,8 +27,6 @@ from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal
 
-__all__ = ["group_of", "left_by_start", "make_studio"]
-
 _COURSE: Final = Path("skill_graphs", "first-two-years")
 _EMPTY: Final = Path("skill_graphs", "empty")
 """The graph of a course to be written; its pace is that of the other."""
@@ -107,7 +105,7 @@ def group_of(folder: Path) -> str:
 
 def _stands_in_the_way(folder: Path) -> Refusal | None:
     room = folder if folder.is_dir() else folder.parent
-    for left in left_by_start(room):
+    for left in tuple(room.glob(f".*{_SUFFIX}")):
         if room == folder or left.name.startswith(f".{folder.name}."):
             _clear(left, folder)
     if folder.is_dir():
@@ -149,7 +147,13 @@ def _make(folder: Path, files: Mapping[str, bytes], *, shared: bool) -> Refusal 
             one.mkdir(exist_ok=True)
             give(one, dirs)
         for name, data in files.items():
-            _write(new / name, data, Standing(0o660 if is_group else 0o600, None, group))
+            path = new / name
+            file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
+            try:
+                write_all(file, data)
+            finally:
+                os.close(file)
+            give(path, Standing(0o660 if is_group else 0o600, None, group))
         if is_new:
             new.rename(folder)
             return None
@@ -169,15 +173,6 @@ def _put_in_place(new: Path, folder: Path) -> None:
             if (folder / name).exists():
                 _delete(folder / name)
         raise
-
-
-def _write(path: Path, data: bytes, standing: Standing) -> None:
-    file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
-    try:
-        write_all(file, data)
-    finally:
-        os.close(file)
-    give(path, standing)
 
 
 @contextmanager
@@ -202,11 +197,6 @@ def _held(folder: Path) -> int | None:
         return handle
     os.close(handle)
     return None
-
-
-def left_by_start(folder: Path) -> tuple[Path, ...]:
-    """Return what starts that were stopped have left in a folder, and those that are at it now."""
-    return tuple(folder.glob(f".*{_SUFFIX}"))
 
 
 def _clear(left: Path, folder: Path) -> None:

@@ -28,10 +28,6 @@ from readiness.toml.texts import unseen
 from readiness.toml.write import Refusal
 from readiness.toml.write import replace as write_anew
 
-__all__ = [
-    "EVENT", "HOLIDAY", "KINDS", "LEAVE", "LESSON", "SchoolEvent", "add_to_studio", "new_in", "read_calendar",
-]  # fmt: skip
-
 HOLIDAY: Final = "holiday"
 LESSON: Final = "lesson"
 EVENT: Final = "event"
@@ -108,7 +104,6 @@ def read_calendar(
 
 
 def _zone(name: str) -> tzinfo | Refusal | None:
-    """Return a time zone; None is that of this computer."""
     try:
         return ZoneInfo(name) if name else None
     except (ZoneInfoNotFoundError, ValueError, OSError):

@@ -27,8 +27,8 @@ from readiness.course.checks import CHECKS
 from readiness.course.checks.links import check_implied_links, check_loops, check_self_links
 from readiness.course.draft import Draft, make_draft
 from readiness.course.layers import CourseFiles, read_files
-from readiness.course.load import LoadedCourse, course_of
-from readiness.course.model import Course
+from readiness.course.load import course_of
+from readiness.course.model import Course, LoadedCourse
 from readiness.course.schema import shipped_bands
 from readiness.days import iso
 from readiness.judging.answer import GAP_STATES, OPEN_STATES

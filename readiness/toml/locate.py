@@ -19,8 +19,6 @@ import tomli
 
 from readiness.lazy import dataclass
 
-__all__ = ["STRING", "Locator", "Path", "Places", "Spot", "locate"]
-
 Path = tuple[str | int, ...]
 """Table names, keys and list positions (from 0), as in pydantic's ``loc``."""
 
@@ -71,14 +69,13 @@ class Places:
 
     def at_key(self, path: Path) -> tuple[int, int]:
         """Return line and column of a key, or of the nearest known thing it is in."""
-        spot = self._nearest(path)
+        _, spot = self.nearest(path)
         return spot.line, spot.column
 
     def at_value(self, path: Path) -> tuple[int, int]:
         """Return line and column of a value, or of the nearest known key it is in."""
-        spot = self._nearest(path)
-        known = path in self.spots
-        return (spot.value_line, spot.value_column) if known else (spot.line, spot.column)
+        known, spot = self.nearest(path)
+        return (spot.value_line, spot.value_column) if known == path else (spot.line, spot.column)
 
     def header(self, path: Path) -> tuple[Path, str]:
         """Return the table a path is in and its header as written; the top of a file has none."""
@@ -87,11 +84,12 @@ class Places:
                 return path[:n], self.headers[path[:n]]
         return (), ""
 
-    def _nearest(self, path: Path) -> Spot:
+    def nearest(self, path: Path) -> tuple[Path, Spot]:
+        """Return the longest beginning of a path that is known, and its place; else the first letter."""
         for n in range(len(path), 0, -1):
             if (spot := self.spots.get(path[:n])) is not None:
-                return spot
-        return Spot(1, 1, 1, 1)
+                return path[:n], spot
+        return (), Spot(1, 1, 1, 1)
 
 
 def locate(text: str) -> Places:

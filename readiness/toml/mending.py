@@ -18,8 +18,6 @@ from readiness.lazy import dataclass
 from readiness.toml.locate import Places, Spot, locate
 from readiness.toml.statements import CURLY, Fault, Stop
 
-__all__ = ["Mended", "Rest", "meant", "mended"]
-
 _TAIL: Final = re.compile(r"[ \t]*[\]},]*[ \t]*(?:#[^\n]*)?$")
 _STRAIGHT: Final = str.maketrans(dict.fromkeys(CURLY, '"'))
 
@@ -83,7 +81,10 @@ def _new(text: str, at: int, fault: Fault, stop: Stop) -> str | None:
     if fault.id == "curly-quotes":
         return text.translate(_STRAIGHT)
     if fault.id == "unclosed-text" and fault.hint.endswith("same line"):
-        return _closed(text, at)
+        end = text.find("\n", at)
+        tail = _TAIL.search(text, at, len(text) if end < 0 else end)
+        close = tail.start() if tail else len(text)
+        return text[:close] + text[at] + text[close:]
     if fault.id == "header" and text.strip("[ \t") == "":
         return ""
     if fault.id == "header" and first.startswith("[") and " or " not in first:
@@ -97,14 +98,6 @@ def _new(text: str, at: int, fault: Fault, stop: Stop) -> str | None:
 def _value_end(text: str, at: int) -> int:
     """Return where a value that begins somewhere ends, on its line."""
     return at + len(text[at:].partition("\n")[0].partition("#")[0].rstrip())
-
-
-def _closed(text: str, at: int) -> str:
-    """Return a statement with its quote closed, before brackets at the end of the line."""
-    end = text.find("\n", at)
-    tail = _TAIL.search(text, at, len(text) if end < 0 else end)
-    close = tail.start() if tail else len(text)
-    return text[:close] + text[at] + text[close:]
 
 
 def _quoted(text: str, spans: list[tuple[int, int]]) -> str:
@@ -156,7 +149,6 @@ def mended(rest: Rest) -> Mended | None:
 
 
 def _table_at(places: Places, line: int) -> tuple[str | int, ...]:
-    """Return the table that a line belongs to."""
     known = (path for path in places.headers if not str(path[0]).startswith("unread-"))
     above = [(places.spots[path].line, path) for path in known if places.spots[path].line <= line]
     return max(above, key=lambda one: one[0])[1] if above else ()

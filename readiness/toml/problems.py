@@ -17,11 +17,6 @@ from typing import Final, Literal, NamedTuple
 from readiness.lazy import dataclass, regex
 from readiness.toml.wrapping import HARD_SPACE, wrapped
 
-__all__ = [
-    "MOST", "Place", "Problem", "end_column", "errors", "few", "render", "sort_problems", "told_again",
-    "visible",
-]  # fmt: skip
-
 Severity = Literal["error", "warning"]
 
 MOST: Final = 100
@@ -131,7 +126,6 @@ def render(problem: Problem, sources: Mapping[Path, str] | None = None, width: i
     Whatever a file holds, it cannot command the terminal nor make up lines of its own.
 
     Args:
-        problem: what to print.
         sources: texts by file, to show the line without reading the file again.
         width: the widest line of its sentences; without it none is folded. The place and the
             line as written are never folded.
@@ -148,7 +142,6 @@ def render(problem: Problem, sources: Mapping[Path, str] | None = None, width: i
 
 
 def _folded(text: str, width: int | None, first: str) -> list[str]:
-    """Return a sentence as lines that fit, the later ones set in."""
     if width is None:
         return [f"{first}{text.replace(HARD_SPACE, ' ')}"]
     return wrapped(text, width, first=first, later="  ")
@@ -182,7 +175,6 @@ def _excerpt(place: Place, sources: Mapping[Path, str] | None) -> list[str]:
 
 
 def _lines_of(file: Path) -> Sequence[str]:
-    """Return the lines of a file, none where they are not to be had."""
     try:
         stat = file.stat()
         if not file.is_file() or stat.st_size > _LARGEST:

@@ -28,10 +28,6 @@ if TYPE_CHECKING:
     from readiness.toml.locate import Places
     from readiness.toml.mending import Mended
 
-__all__ = [
-    "LARGEST", "LONGEST_LINE", "MOST_THINGS", "Loaded", "parse_bytes", "parse_toml", "plain", "read_toml",
-]  # fmt: skip
-
 M = TypeVar("M", bound="BaseModel")
 V = TypeVar("V")
 
@@ -57,9 +53,7 @@ class Loaded(Generic[V]):
 
     Attributes:
         value: the checked content, None when there is a problem.
-        problems: all problems found.
         text: the file's text, empty when it could not be read.
-        path: the file.
         data: the plain content as tomli gives it; empty when the text is not TOML.
         mended: of a text that is not TOML, the rest of it, to look for more mistakes in.
     """
@@ -92,8 +86,6 @@ def read_toml(path: Path, model: type[M], counted: Callable[[bytes], bytes] = by
     """Read a file into its model.
 
     Args:
-        path: the file.
-        model: what it should look like.
         counted: given all bytes, those that count; none may come to stand on another line.
     """
     try:
@@ -144,7 +136,8 @@ def plain(text: str, path: Path) -> dict[str, Any] | Problem:
     try:
         data = tomli.loads(text)
     except RecursionError:
-        return _deep(text, _deepest(text), path)
+        deep = re.search(r"(?:[\[{][\s\w=.-]*+){40}", text)
+        return _deep(text, deep.start() if deep else 0, path)
     if len(text) > 2 * MOST_THINGS and _holds_too_much(data):
         return _whole(path, "too-much", _TOO_MUCH)
     return data
@@ -188,7 +181,6 @@ def _of_shape(rest: Mended, path: Path, model: type[M]) -> tuple[Problem, ...]:
 
 
 def _cannot_read(path: Path) -> Problem | None:
-    """Return why a file is not even opened."""
     if not path.exists():
         near = (p.name for p in path.parent.iterdir()) if path.parent.is_dir() else ()
         return _whole(path, "no-file", "there is no such file", did_you_mean(path.name, near))
@@ -201,7 +193,6 @@ def _cannot_read(path: Path) -> Problem | None:
 
 
 def _not_utf8(data: bytes, path: Path) -> Problem | None:
-    """Return the first byte that is no UTF-8, at its place."""
     hint = "in your editor, save the file again with the encoding UTF-8"
     if data.startswith((BOM_UTF16_LE, BOM_UTF16_BE)):
         return _whole(path, "not-utf8", "this file is saved as UTF-16, not as UTF-8", hint)
@@ -233,7 +224,6 @@ def _whole(path: Path, id_: str, message: str, hint: str = "") -> Problem:
 
 
 def _beyond_use(text: str, path: Path) -> Problem | None:
-    """Return why a text is not even tried."""
     if text.count(".") >= _DOTS and (deep := _first_deep(text)):
         return _deep(text, deep.end(), path)
     lengths = [len(line) for line in text.split("\n")] if len(text) > LONGEST_LINE else [0]
@@ -251,9 +241,3 @@ def _first_deep(text: str) -> re.Match[str] | None:
 
 def _deep(text: str, at: int, path: Path) -> Problem:
     return Problem("too-deep", "error", Place.of(text, at, path), _TOO_DEEP, "write it as a table of its own")
-
-
-def _deepest(text: str) -> int:
-    """Return about where a text is nested most: the first long run of opening brackets."""
-    deep = re.search(r"(?:[\[{][\s\w=.-]*+){40}", text)
-    return deep.start() if deep else 0

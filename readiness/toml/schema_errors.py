@@ -23,12 +23,6 @@ from readiness.toml.locate import Path, Places
 from readiness.toml.problems import Place, Problem, few, sort_problems
 from readiness.toml.suggest import did_you_mean, nearest
 
-__all__ = [
-    "Mistake", "Said", "Suggesting", "Usual", "as_toml", "example_at", "how_to_write", "keys_of", "kinds_at",
-    "missing_key", "sample_of", "say_path", "schema_problems", "unknown_key", "what_it_is", "without_echoes",
-    "written", "written_path",
-]  # fmt: skip
-
 # What a pydantic model has at a path: the types there, the keys, what a value looks like.
 #
 # pydantic names the rule that was broken but not what would have been right; this looks that
@@ -177,7 +171,9 @@ def how_to_write(value: object, wanted: str) -> str:
     if wanted == "a date":
         return "write the date without quotes: 2025-12-02"
     if wanted == "text in quotes":
-        return _as_text(value)
+        if isinstance(value, list) and len(value) == 1:
+            return f"write it without the brackets: {written(value[0])}"
+        return "" if isinstance(value, list | dict) else f'put it in quotes: "{written(value)}"'
     if wanted == "true or false":
         meant = _YES_OR_NO.get(str(value).strip().lower())
         return "" if meant is None else f"write {meant}{' without the quotes' * isinstance(value, str)}"
@@ -189,12 +185,6 @@ def how_to_write(value: object, wanted: str) -> str:
 _YES_OR_NO: Final = {
     "yes": "true", "no": "false", "true": "true", "false": "false", "1": "true", "0": "false",
 }  # fmt: skip
-
-
-def _as_text(value: object) -> str:
-    if isinstance(value, list) and len(value) == 1:
-        return f"write it without the brackets: {written(value[0])}"
-    return "" if isinstance(value, list | dict) else f'put it in quotes: "{written(value)}"'
 
 
 def _as_number(value: object, wanted: str) -> str:
@@ -402,7 +392,6 @@ def schema_problems(
         found: ``ValidationError.errors()``.
         data: what ``tomli`` read.
         model: what the file should look like.
-        file: the file's path, for the places.
         places: where everything stands in it.
     """
     every = tuple(found)

@@ -15,11 +15,6 @@ from typing import Final, NamedTuple
 from readiness.lazy import dataclass
 from readiness.toml.locate import Locator, Path, Places
 
-__all__ = [
-    "CURLY", "LOOKS_NEW", "Fault", "Token", "Stop", "pieces", "step", "written_twice", "wrong_header",
-    "wrong_key",
-]  # fmt: skip
-
 CURLY: Final = "“”„‟‘’‚‛«»″′"  # noqa: RUF001 - these are meant
 """Quotes that text programs put in place of the two that TOML knows."""
 
@@ -67,9 +62,6 @@ class Fault:
 
     Attributes:
         at: the wrong word.
-        id: as in ``Problem``.
-        message: as in ``Problem``.
-        hint: as in ``Problem``.
         other: the position it clashes with.
         other_label: what stands there.
         inside: the values to leave out, when the rest of the statement can still be read.
@@ -93,7 +85,6 @@ class Stop:
     Attributes:
         text: the text, lines ended by a newline alone.
         at: the position at which it stopped.
-        said: what it said.
         start: where the statement begins, at the start of a line.
     """
 

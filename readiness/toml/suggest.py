@@ -12,8 +12,6 @@ from typing import Final
 
 from readiness.lazy import dataclass, regex
 
-__all__ = ["did_you_mean", "nearest"]
-
 _MANY = 500  # among more names only those that begin alike are compared letter by letter
 _LONGEST = 80  # nobody mistypes a name that long; comparing it would only take time
 
@@ -87,7 +85,6 @@ class _Known:
     @classmethod
     @lru_cache(maxsize=8)
     def of(cls, names: tuple[str, ...]) -> _Known:
-        """Return the names made ready."""
         by = tuple({alike(name): name for name in reversed(names)} for alike in _ALIKE)
         plain = tuple(by[0])
         letters: dict[str, list[str]] = {}

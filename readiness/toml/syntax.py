@@ -19,8 +19,6 @@ from readiness.toml.mending import Rest, meant
 from readiness.toml.problems import Place, Problem
 from readiness.toml.statements import CURLY, LOOKS_NEW, Fault, Stop, written_twice, wrong_header, wrong_key
 
-__all__ = ["CAUSES", "MOST", "NUMBERS", "find_fault", "read_on"]
-
 # Why a text is not TOML, in words for somebody who does not know that word.
 #
 # ``tomli`` says where it stopped, which is often not where the mistake is. Each cause here
@@ -357,7 +355,9 @@ def read_on(text: str, path: Path) -> tuple[tuple[Problem, ...], Rest | None]:
     most = max(1, min(MOST, _LETTERS_READ // (len(text) + 1)))
     while len(found) < most and (stop := _first_stop(text, sure)) is not None:
         fault = find_fault(stop)
-        found.append(_problem(fault, text, path))
+        other = None if fault.other is None else Place.of(text, fault.other, path)
+        place = Place.of(text, fault.at, path)
+        found.append(Problem(fault.id, "error", place, fault.message, fault.hint, other, fault.other_label))
         line = text.count("\n", 0, stop.start)
         left.append((line, text[stop.start : stop.end], meant(stop, fault)))
         text, sure = _leave_out(text, stop, fault, len(found))
@@ -423,9 +423,3 @@ def _two_versions(text: str, begin: int, path: Path) -> Problem:
     here = Place.of(text, begin, path)
     there = None if end is None else Place.of(text, end.start(), path)
     return Problem("two-versions", "error", here, message, hint, there, "as far as here")
-
-
-def _problem(fault: Fault, text: str, path: Path) -> Problem:
-    other = None if fault.other is None else Place.of(text, fault.other, path)
-    place = Place.of(text, fault.at, path)
-    return Problem(fault.id, "error", place, fault.message, fault.hint, other, fault.other_label)

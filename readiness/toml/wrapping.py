@@ -12,8 +12,6 @@ from typing import Final
 
 from readiness.lazy import regex
 
-__all__ = ["HARD_SPACE", "keep_together", "wrapped"]
-
 HARD_SPACE: Final = "\N{NO-BREAK SPACE}"
 _COPIED: Final = regex(r"`[^`\n]+`|(?<!\S)[\w.-]+ = (?:\"[^\"\n]*\"|\[[^\]\n]*\]|\S+)")
 
@@ -32,7 +30,6 @@ def wrapped(text: str, width: int, *, first: str = "", later: str = "") -> list[
 
     Args:
         text: one paragraph; hard spaces in it hold, and come out as spaces.
-        width: the widest line.
         first, later: what stands before the first line, and before the others.
     """
     lines = textwrap.wrap(

@@ -22,11 +22,6 @@ from readiness.lazy import dataclass
 from readiness.toml import new_files
 from readiness.toml.new_files import BINARY, PRIVATE, Standing
 
-__all__ = [
-    "WRITTEN", "Refusal", "append", "create", "lines_into", "put", "put_beside", "remove",
-    "replace", "settle", "within",
-]  # fmt: skip
-
 WRITTEN: Final = threading.Event()
 """Set once something was written for good: whoever cannot say so must not pass it over in silence."""
 
@@ -139,7 +134,6 @@ def _refused(path: Path, write: Callable[[], None], *, for_good: bool = True) ->
 
 
 def _reason(error: OSError) -> str:
-    """Return a system's error in plain words, with the file it is about."""
     name = f"{error.filename}: " if error.filename else ""
     return f"{name}{(error.strerror or str(error)).lower()}"
 
@@ -153,22 +147,20 @@ def _append(path: Path, folder: Path, edit: Edit, mark: Callable[[bytes], bytes]
                 return  # the file was replaced while we wrote to the old one, by one that has it
             added = _settled(edit(before))
             times = before.count(mark(added))
-            _add(file, path, before, added)
+            try:
+                new_files.write_all(file, added)
+                os.fsync(file)
+            except BaseException as error:
+                with suppress(OSError):
+                    os.ftruncate(file, len(before))
+                    os.fsync(file)
+                if not isinstance(error, OSError):
+                    raise
+                raise RefusedError(
+                    "cannot-write", f"nothing was written: {path}: {_reason(error)}."
+                ) from error
             if new_files.same(file, path):
                 return
-
-
-def _add(file: int, path: Path, before: bytes, added: bytes) -> None:
-    try:
-        new_files.write_all(file, added)
-        os.fsync(file)
-    except BaseException as error:
-        with suppress(OSError):
-            os.ftruncate(file, len(before))
-            os.fsync(file)
-        if not isinstance(error, OSError):
-            raise
-        raise RefusedError("cannot-write", f"nothing was written: {path}: {_reason(error)}.") from error
 
 
 def _replace(path: Path, folder: Path, edit: Edit) -> None:

@@ -6,10 +6,11 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Final
 
+from readiness.course.checks.units import Leap
 from readiness.course.model import Course, Skill, bits
 from readiness.editing.colleague import Colleague
 from readiness.editing.dry_run import Mention
-from readiness.editing.facts import FAR, CourseFacts, Leap, UnitFacts, Variant
+from readiness.editing.facts import FAR, CourseFacts, UnitFacts, Variant
 from readiness.editing.incoming import Incoming
 from readiness.editing.retire import Retiring
 from readiness.judging.answer import Answer

@@ -24,7 +24,7 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.record.load import build_record, load_record
-from readiness.record.noting import NewLesson, note_placing_lesson
+from readiness.record.noting import NewLesson, note_lesson
 from readiness.testing import record_of, situations
 
 FIRST, SECOND = day_number("2025-12-04"), day_number("2025-12-11")
@@ -322,7 +322,7 @@ def test_asking_at_the_terminal(course, demo_folder, tmp_path):
     assert list(lesson.helps.values())[:5] == [ALONE] * 5
     assert list(lesson.helps.values())[6] == 1
     assert any("Enough" in text for text in keys.said)
-    assert note_placing_lesson(course, record, lesson, tmp_path, FIRST) == ()
+    assert note_lesson(course, record, lesson, tmp_path, FIRST, is_placing=True) == ()
     kept = tomllib.loads(path.read_text(encoding="utf-8"))
     assert kept["placing"] == [{"on": date(2025, 12, 4)}]
     after = load_record(path, course).record

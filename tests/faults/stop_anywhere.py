@@ -38,7 +38,7 @@ from readiness.days import day_number
 from readiness.record import draft_entry as half_done
 from readiness.record.cut_off import CUT_OFF, cut_off
 from readiness.record.load import load_record
-from readiness.record.noting import NewLesson, note_lesson, note_placing_lesson
+from readiness.record.noting import NewLesson, note_lesson
 from readiness.toml import new_files
 
 ROOT = Path(__file__).parents[2]
@@ -173,7 +173,8 @@ CASES = (
     Case("round kept", lambda: keep_round("temwa")),
     Case("round noted", lambda: with_record(note_lesson, "temwa"), lambda: keep_round("temwa"), is_once=True),
     Case(
-        "placing noted", lambda: with_record(note_placing_lesson, "alma"), lambda: keep_round("alma"), "alma",
+        "placing noted", lambda: with_record(partial(note_lesson, is_placing=True), "alma"),
+        lambda: keep_round("alma"), "alma",
         is_once=True,
     ),
     Case("particulars", command(*OWN)),

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 
 from readiness.cli.main import main
-from readiness.course.load import LoadedCourse, load_course
-from readiness.course.model import Course
+from readiness.course.load import load_course
+from readiness.course.model import Course, LoadedCourse
 from readiness.judging import Answer, judge
 from readiness.record.load import load_record
 from readiness.record.model import Record

@@ -11,7 +11,7 @@ from readiness.record.cut_off import CUT_OFF, cut_off
 from readiness.record.entries import decide, give_promise, give_task, open_hold
 from readiness.record.load import load_record, load_without_course, record_in
 from readiness.record.model import Decision
-from readiness.record.noting import NewLesson, note_lesson, note_placing_lesson
+from readiness.record.noting import NewLesson, note_lesson
 from readiness.toml.write import Refusal
 
 DAY = day_number("2025-12-16")
@@ -25,7 +25,7 @@ def entries(course, record, folder):
     """Return what adds each kind of entry to a file."""
     return {
         "lesson": lambda: note_lesson(course, record, LESSON, folder, DAY),
-        "placing": lambda: note_placing_lesson(course, record, LESSON, folder, DAY),
+        "placing": lambda: note_lesson(course, record, LESSON, folder, DAY, is_placing=True),
         "hold": lambda: open_hold(record, folder, DAY, "wrist hurts", "hand"),
         "move": lambda: decide(record, folder, MOVE, "finger-number-pieces"),
         "task": lambda: give_task(record, folder, DAY, "wrist-lift", "up and down", 5, 4),

@@ -11,7 +11,7 @@ from readiness.record import draft_entry as half_done
 from readiness.record.enrol import NewStudent, enrol
 from readiness.record.forget import Forgotten, forget
 from readiness.record.model import Record
-from readiness.record.noting import NewLesson, check_lesson, note_lesson, note_placing_lesson
+from readiness.record.noting import NewLesson, check_lesson, note_lesson
 from readiness.record.undo import take_back
 from readiness.toml.write import Refusal
 
@@ -146,8 +146,7 @@ def test_whoever_keeps_while_the_student_is_forgotten_brings_nothing_back(temwa,
 def test_what_a_program_noted_and_then_died_is_not_offered(is_placing, temwa, folder, course, read):
     lesson = NewLesson(739587, {"wrist-lift": 0}, note="well")
     half_done.keep(temwa, lesson)
-    note = note_placing_lesson if is_placing else note_lesson
-    assert note(course, read(temwa), lesson, folder, lesson.on) == ()
+    assert note_lesson(course, read(temwa), lesson, folder, lesson.on, is_placing=is_placing) == ()
     assert half_done.offered(temwa) is None
     assert list(folder.glob(".*")) == []
     half_done.keep(temwa, replace(lesson, note="another"))

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 import tomli_w
 
-from readiness.course.checks import loose_ends
+from readiness.course.checks.units import loose_ends
 from readiness.course.graph import SkillGraph
 from readiness.course.load import build_course, load_course
 from readiness.course.schema import RULES

@@ -15,7 +15,7 @@ from pinned import hold_against
 from told import text_of
 from words.test_golden import DAYS
 
-from readiness.advice.letter import _activity, good_things, home_thing, practice_range
+from readiness.advice.letter import _activity, good_things, home_thing
 from readiness.course.load import load_course
 from readiness.days import day_number, iso
 from readiness.judging import judge
@@ -156,7 +156,7 @@ def test_home_minutes_lie_inside_the_range_of_the_age(course, records):
                 assert home is None
             else:
                 assert home is not None
-                assert home.minutes <= practice_range(course, answer)[1]
+                assert home.minutes <= course.band[answer.band].pair("practice_minutes_day")[1]
 
 
 def test_under_a_hold_nobody_is_asked_to_play(course, records, answered):

@@ -30,8 +30,6 @@ from readiness.words.english import STATE_LETTERS
 from readiness.words.grammar import tidy
 from tui.messages import Pointed
 
-__all__ = ["CourseMap", "Plot", "draw_lines", "note_signs", "plot"]
-
 # Where things stand on the map of a course, and the lines along its links.
 #
 # Units go across, strands go down. Pure geometry: skills are ids, places are columns and rows,
@@ -53,7 +51,6 @@ class Plot:
         at: column and row by skill id.
         units: for each unit the first column and how many it has; strands: rows by strand id.
         label: how wide the names of the strands may be.
-        width, height: of the whole.
     """
 
     at: Mapping[str, Spot]
@@ -179,7 +176,6 @@ class CourseMap(ScrollView, can_focus=True):
         self.post_message(Pointed(self.chosen))
 
     def on_resize(self) -> None:
-        """Use the room there is."""
         self._lay_out()
 
     def _lay_out(self) -> None:
@@ -199,7 +195,9 @@ class CourseMap(ScrollView, can_focus=True):
         self.cells: dict[int, dict[int, tuple[str, str]]] = {}
         self._draw_staves(self.where)
         self._draw_names(self.course, self.where)
-        below, above = self._around(self.course)
+        plan = self.course.plan
+        i = plan.index[self.chosen]
+        below, above = set(plan.names(plan.ancestors[i])), set(plan.names(plan.descendants[i]))
         lit = below | above
         for links, heavy in ((self._links_up(), False), (self._links_down(below), True)):
             lines = draw_lines(self.where, self.course, links, heavy=heavy)
@@ -230,12 +228,6 @@ class CourseMap(ScrollView, can_focus=True):
 
     def _write(self, x: int, y: int, text: str, name: str) -> None:
         self.cells.setdefault(y, {}).update({x + i: (char, name) for i, char in enumerate(text)})
-
-    def _around(self, course: Course) -> tuple[set[str], set[str]]:
-        """Return all that the chosen skill stands on, and all that stands on it."""
-        plan = course.plan
-        i = plan.index[self.chosen]
-        return set(plan.names(plan.ancestors[i])), set(plan.names(plan.descendants[i]))
 
     def _links_down(self, below: set[str]) -> list[tuple[str, str]]:
         assert self.course is not None
@@ -295,7 +287,6 @@ class CourseMap(ScrollView, can_focus=True):
             self.choose(min(ahead)[1])
 
     def on_mouse_move(self, event: events.MouseMove) -> None:
-        """Name the skill or the unit under the mouse."""
         x, y = event.x + self.scroll_offset.x, event.y + self.scroll_offset.y
         self.tooltip = self._named(x, y)
 
@@ -309,7 +300,6 @@ class CourseMap(ScrollView, can_focus=True):
         return next((f"Unit {one.number}, {tidy(one.name)}" for one in here), None)
 
     def on_click(self, event: events.Click) -> None:
-        """Choose the key that was clicked."""
         if self.where is not None:
             spot = (event.x + self.scroll_offset.x, event.y + self.scroll_offset.y)
             self.choose(self.where.skill_at.get(spot, ""))

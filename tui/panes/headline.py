@@ -10,8 +10,6 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-__all__ = ["Headline", "fits", "large"]
-
 # Large letters, three rows high, for the one line that is read from across the room.
 #
 # Drawn from dots, two dots to a character cell, so that a verdict stands about three times as
@@ -86,7 +84,6 @@ class Headline(Vertical):
     words = ""
 
     def compose(self) -> ComposeResult:
-        """Lay the pane out."""
         yield Static(id="large")
         yield Static(id="sentence")
 

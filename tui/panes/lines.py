@@ -24,8 +24,6 @@ from textual.visual import Padding, RenderOptions, Visual
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-__all__ = ["Columns", "Fitted", "Hanging", "MarkedList", "columns", "fitted"]
-
 
 class Fitted(Static):
     """A text made for the width that it has, and again when that is another one."""
@@ -38,7 +36,6 @@ class Fitted(Static):
         self.on_resize()
 
     def on_resize(self) -> None:
-        """Make the text."""
         if self._told and self.size.width:
             self.update(self._told(self.size.width))
 
@@ -55,7 +52,6 @@ class MarkedList(OptionList, inherit_bindings=False):
     """How many lines there are moves nothing beside the list; Textual's lays the whole screen out anew."""
 
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
-        """Begin empty."""
         super().__init__(id=id, markup=False)
 
     def watch_highlighted(self, before: int | None, now: int | None) -> None:  # type: ignore[override]
@@ -118,7 +114,6 @@ class Columns(Visual):
     def render_strips(
         self, width: int, height: int | None, style: Style, options: RenderOptions
     ) -> list[Strip]:
-        """Draw the line."""
         del height, options
         line, look = self._draw(width)
         if look and style == self._owner.get_visual_style("option-list--option"):
@@ -145,7 +140,6 @@ class Hanging(Visual):
     def render_strips(
         self, width: int, height: int | None, style: Style, options: RenderOptions
     ) -> list[Strip]:
-        """Draw the lines."""
         del height
         hang, look = cell_len(self._lead), style.rich_style
         lines = self._text.render_strips(max(1, width - hang), None, style, options)

@@ -27,8 +27,6 @@ from tui.panes.headline import Headline
 from tui.panes.lines import Hanging, MarkedList
 from tui.view import StudentRow
 
-__all__ = ["AnswerPane", "Entry", "Outline"]
-
 # A tree to read: entries that open to what stands under them, wrapped to the width.
 #
 # A tree of one-line labels would cut a sentence off, so each entry is an option of a list and
@@ -61,7 +59,6 @@ class Outline(MarkedList):
     """What is seen: the entry, how deep, and the key of what it is under."""
 
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
-        """Begin empty."""
         super().__init__(id)
         self.opened: set[str] = set()
         self._gone: tuple[str, int | None] = ("", None)
@@ -121,20 +118,17 @@ class Outline(MarkedList):
                 yield from self._seen(entry.under, depth + 1, entry.key)
 
     def _drawn(self, entry: Entry, depth: int) -> Hanging:
-        """Return an entry with its mark."""
         mark = entry.lead or ("-" if entry.key in self.opened else "+") if entry.under else entry.lead
         text = Content.styled(entry.text, "bold") if entry.is_title else Content(entry.text)
         is_spaced = entry.is_title and depth == 0 and entry is not self.entries[0]
         return Hanging(f"{'  ' * depth}{mark or ' '} ", text, is_spaced=is_spaced)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Open or close."""
         event.stop()
         entry = self.shown[event.option_index][0]
         self._turn(entry, open_it=entry.key not in self.opened)
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        """Say what the cursor is on."""
         event.stop()
         self.post_message(Pointed(self.subject))
 
@@ -165,12 +159,10 @@ class AnswerPane(Vertical):
     _told: object = None
 
     def __init__(self, *more: Widget, id: str) -> None:  # noqa: A002 - Textual's own word
-        """Keep what stands beside the reasons."""
         super().__init__(id=id)
         self._more = more
 
     def compose(self) -> ComposeResult:
-        """Lay the pane out."""
         yield Headline(id="headline")
         with Horizontal(classes="reasons"):
             yield Outline(id="outline")

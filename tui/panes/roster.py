@@ -22,8 +22,6 @@ from tui.messages import Chosen, Pointed
 from tui.panes.lines import Columns, MarkedList, columns
 from tui.view import StudentRow, View, spot
 
-__all__ = ["Listed", "Roster", "RosterHead", "RosterLine", "line_of", "sections_of"]
-
 
 class Listed(NamedTuple):
     """A line of the list: a student in a section, with what is to be said there; or the section's title."""
@@ -124,7 +122,6 @@ class Roster(MarkedList):
         return self.marked_line.key if self.marked_line else ""
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        """Say who is marked."""
         event.stop()
         self.post_message(Pointed(self.marked))
 
@@ -197,8 +194,10 @@ def _line(row: StudentRow, view: View, is_begun: bool) -> RosterLine:
     assert view.course is not None
     answer = row.answer
     unit = view.course.unit[answer.unit] if answer.unit else None
+    name = tidy(row.record.name)
+    is_shared = called(name, row.record.id, view.shared) != name
     return RosterLine(
-        _name(row, view),
+        f"{row.record.id} ({name})" if is_shared else name,
         str(unit.number) if unit else "-",
         tidy(unit.name) if unit else "",
         verdict_row(answer),
@@ -213,13 +212,6 @@ def _resting(row: StudentRow) -> str:
     """Return that a part of the body rests for another course, where this one goes on."""
     resting = row.record.resting(row.answer.on) if row.answer.verdict != Verdict.PAUSED else ()
     return f"The {resting[0].part} rests: another course is paused." if resting else ""
-
-
-def _name(row: StudentRow, view: View) -> str:
-    """Return the name; of two who share it the id comes first, since the column may be cut off."""
-    name = tidy(row.record.name)
-    is_shared = called(name, row.record.id, view.shared) != name
-    return f"{row.record.id} ({name})" if is_shared else name
 
 
 def _problem_line(view: View, key: str) -> RosterLine:

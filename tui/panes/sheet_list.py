@@ -14,8 +14,6 @@ from readiness.words.english import HELP_WORDS
 from tui.messages import Pointed
 from tui.panes.lines import Columns, MarkedList, columns
 
-__all__ = ["SheetList", "noted_words"]
-
 Told = Callable[[tuple[str, ...]], str]
 
 
@@ -42,7 +40,6 @@ class SheetList(MarkedList):
         self.highlighted = at if at in lines else None
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
-        """Say which line the cursor is on."""
         event.stop()
         self.post_message(Pointed(str(event.option_index)))
 

@@ -20,8 +20,6 @@ from readiness.words.grammar import date_words, tidy
 from tui.messages import Chosen
 from tui.panes.lines import Fitted
 
-__all__ = ["Supposed", "Switches"]
-
 NAMES = ("cue", "day", "carry", "show")
 
 
@@ -65,7 +63,6 @@ class Switches(VerticalScroll):
     """Four switches and, below, what they change. Says :class:`Chosen` with a switch's name."""
 
     def compose(self) -> ComposeResult:
-        """Lay the pane out."""
         yield Static("What if ...", classes="pane-title")
         yield OptionList(id="switch-list", markup=False)
         yield Fitted(id="changed")
@@ -93,7 +90,6 @@ class Switches(VerticalScroll):
         options.highlighted = at
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Say which switch was turned."""
         event.stop()
         self.post_message(Chosen(NAMES[event.option_index]))
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import ClassVar, Final
+from typing import Final
 
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -11,14 +11,12 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from readiness.words.grammar import tidy
-from tui.actions import Action, actions_of, bindings_of
+from tui.actions import Action, actions_of
 from tui.desk import AnswerDesk
 from tui.panes.field import WordField
 from tui.screens.base import BaseScreen
 from tui.screens.pick import pick_skill
 from tui.view import View
-
-__all__ = ["AnswersScreen", "ChoiceScreen", "TellingsScreen"]
 
 # One text about a student out of several; a letter or figure each chooses which.
 
@@ -33,7 +31,6 @@ class ChoiceScreen(BaseScreen):
     """What stands before the name in the title."""
 
     def __init__(self, student: str) -> None:
-        """Keep whom it is about."""
         super().__init__(student)
         self.chosen = next(_name(row) for row in self._choices())
 
@@ -41,13 +38,11 @@ class ChoiceScreen(BaseScreen):
         return (row for row in actions_of(self.NAME) if row.id.startswith(CHOOSE))
 
     def body(self) -> Iterator[Widget]:
-        """Yield the choices and the text."""
         yield Static(id="choices")
         with VerticalScroll(id="draft"):
             yield Static(id="draft-text")
 
     def show(self, _view: View) -> None:
-        """Take a new view of the studio."""
         row = self.row()
         if row is None:
             self.tell_unread()
@@ -63,7 +58,6 @@ class ChoiceScreen(BaseScreen):
         return part.stylize(f"@click=screen.{row.id}")
 
     def on_resize(self) -> None:
-        """Fit the lines to the width."""
         self.again()
 
     def again(self) -> None:
@@ -81,13 +75,11 @@ class ChoiceScreen(BaseScreen):
         raise NotImplementedError
 
     def action_choose(self, name: str) -> None:
-        """Choose one of the texts."""
         self.chosen = name
         self.query_one("#draft", VerticalScroll).scroll_home(animate=False)
         self.again()
 
     def action_copy(self) -> None:
-        """Copy the text that is shown."""
         self.app.copy_to_clipboard(self.text())
         self.notify("Copied. Read it once more before you use it.")
 
@@ -109,17 +101,14 @@ class AnswersScreen(ChoiceScreen):
         "takes the next event of the studio, and changed looks back to the lesson before; key o asks for "
         "another day, skill or unit, key f shows all of an answer. Nothing is written."
     )
-    BINDINGS: ClassVar = bindings_of("answers")
     HEAD = "Answers about"
 
     def __init__(self, answers: AnswerDesk) -> None:
-        """Begin with the plan."""
         super().__init__(answers.student)
         self.answers = answers
         self.unfolded = False
 
     def body(self) -> Iterator[Widget]:
-        """Yield a field for a day as well."""
         yield from super().body()
         yield WordField({}, "a day, as in 2025-12-19")
 
@@ -128,18 +117,15 @@ class AnswersScreen(ChoiceScreen):
         return self.answers.told(self.chosen, self.width, full=self.unfolded)
 
     def action_unfold(self) -> None:
-        """Show all of the answer, or the short one again."""
         self.unfolded = not self.unfolded
         self.again()
 
     def action_choose(self, name: str) -> None:
-        """Choose an answer; ask for what it needs."""
         super().action_choose(name)
         if name == "way" or self.answers.is_open(name):
             self.action_other()
 
     def action_other(self) -> None:
-        """Ask for another day, skill or unit."""
         if self.chosen == "way":
             self.app.push_screen(pick_skill(self.desk.course, has_units=True), self._go_to)
         elif self.chosen in DAYS:
@@ -153,7 +139,6 @@ class AnswersScreen(ChoiceScreen):
             self.again()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Take the day that was typed."""
         event.stop()
         why_not = self.answers.take_day(self.chosen, event.value) if event.value.strip() else ""
         if why_not:
@@ -174,7 +159,6 @@ class TellingsScreen(ChoiceScreen):
         "Drafts from the same facts for three readers. Choose with 1, 2, 3; c copies the one you see, and "
         "only that. Edit it before you use it; the program sends nothing."
     )
-    BINDINGS: ClassVar = bindings_of("tellings")
     HEAD = "What to say about"
 
     def text(self) -> str:

@@ -15,7 +15,7 @@ from textual.widgets._footer import FooterKey
 
 from readiness.toml.write import Refusal
 from readiness.words.grammar import capital, date_words, tidy
-from tui.actions import Action
+from tui.actions import Action, bindings_of
 from tui.panes.reasons import Outline
 from tui.screens.forms import FormField, WorkForm, open_in_editor
 from tui.screens.page import AreYouSure, TextPage, help_text
@@ -25,8 +25,6 @@ from tui.work import WORKS, Work, noted_last, take_last_back
 if TYPE_CHECKING:
     from tui.desk import Desk
     from tui.view import StudentRow, View
-
-__all__ = ["BaseScreen", "Keys", "Program", "Title"]
 
 TOO_SMALL = "There is not room enough here: make the window larger, or the letters smaller."
 
@@ -61,7 +59,6 @@ class Title(Static):
     _ends: tuple[str, str] = ("", "")
 
     def on_resize(self) -> None:
-        """Move the ends apart again."""
         self._lay_out()
 
     def _lay_out(self) -> None:
@@ -78,11 +75,9 @@ class Keys(Footer):
     """The keys of a screen; that of help stays at the right edge, however little room there is."""
 
     def __init__(self) -> None:
-        """Begin with little space between them."""
         super().__init__(show_command_palette=False, compact=True)
 
     def compose(self) -> ComposeResult:
-        """Lay the keys out."""
         for key in super().compose():
             if isinstance(key, FooterKey):
                 key.set_class(key.action == "help", "-command-palette", update=False)
@@ -106,13 +101,17 @@ class BaseScreen(Screen[None]):
     ABOUT: ClassVar[str] = ""
     """Two or three sentences for the help page."""
 
+    def __init_subclass__(cls, **how: bool) -> None:
+        """Bind the keys that the table of actions has for a screen."""
+        if "NAME" in cls.__dict__:
+            cls.BINDINGS = bindings_of(cls.NAME)
+        super().__init_subclass__(**how)
+
     def __init__(self, about: str | None = None) -> None:
-        """Keep whom it is about."""
         super().__init__()
         self.about = about
 
     def compose(self) -> ComposeResult:
-        """Lay the screen out: the first line, what is each screen's own, the keys."""
         yield Title(id="title")
         yield from self.body()
         yield Keys()
@@ -146,7 +145,6 @@ class BaseScreen(Screen[None]):
         return self.desk.row(self.student) if self.student is not None else None
 
     def on_mount(self) -> None:
-        """Show what is known already."""
         if self.browse.view is not None:
             self.show(self.browse.view)
 
@@ -197,11 +195,9 @@ class BaseScreen(Screen[None]):
             self.app.pop_screen()
 
     def action_help(self) -> None:
-        """Show what can be done here."""
         self.app.push_screen(TextPage(help_text(self.NAME, self.ABOUT)))
 
     def action_said(self) -> None:
-        """Show what was said, the latest first."""
         self.app.push_screen(TextPage("\n\n".join(("Messages, the latest first", *self.browse.said))))
 
     def action_open(self, what: str) -> None:
@@ -284,7 +280,6 @@ class BaseScreen(Screen[None]):
             self._wrote(capital(told.message) if isinstance(told, Refusal) else told)
 
     def action_fold(self) -> None:
-        """Open or close what is marked."""
         for outline in self.query("Outline").results(Outline):
             outline.action_select()
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import ClassVar
 
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -14,7 +13,6 @@ from textual.widgets import Static
 from readiness.words.course import skill_lines
 from readiness.words.english import STATE_WORDS
 from readiness.words.grammar import tidy
-from tui.actions import bindings_of
 from tui.course_edits import COURSE_EDITS, Tried
 from tui.messages import Pointed
 from tui.panes.course_map import CourseMap, note_signs
@@ -23,8 +21,6 @@ from tui.screens.forms import FormField, WorkForm
 from tui.screens.page import TextPage
 from tui.screens.pick import Pick, pick_skill
 from tui.view import StudentRow, View, spot
-
-__all__ = ["CourseScreen"]
 
 
 class CourseScreen(BaseScreen):
@@ -36,11 +32,9 @@ class CourseScreen(BaseScreen):
         "stands on, thin ones to what stands on it. Edit the course in any editor and save: the map, the "
         "answers and the problems follow within a second."
     )
-    BINDINGS: ClassVar = bindings_of("course")
     AUTO_FOCUS = "CourseMap"
 
     def body(self) -> Iterator[Widget]:
-        """Yield the map, its signs, and the card of the marked skill."""
         yield Static(id="banner")
         yield CourseMap(id="map")
         yield Static(id="legend")
@@ -50,7 +44,6 @@ class CourseScreen(BaseScreen):
     # data in
 
     def show(self, view: View) -> None:
-        """Take a new view of the studio."""
         banner = self.query_one("#banner", Static)
         banner.display = view.is_old
         if view.is_old:
@@ -69,7 +62,6 @@ class CourseScreen(BaseScreen):
         self.query_one("#legend", Static).update(Content("  ".join(seen) or plain))
 
     def on_pointed(self, message: Pointed) -> None:
-        """Show the card of the marked skill."""
         view = self.browse.view
         if view is None or view.course is None or message.key not in view.course.skill:
             return
@@ -85,7 +77,6 @@ class CourseScreen(BaseScreen):
     # actions
 
     def action_find_skill(self) -> None:
-        """Choose a skill by its name, and go to it."""
         view = self.browse.view
         if view is not None and view.course is not None:
             self.app.push_screen(pick_skill(view.course), self._go_to)
@@ -122,13 +113,11 @@ class CourseScreen(BaseScreen):
         return (place.file, place.line) if place else None
 
     def action_plain_map(self) -> None:
-        """Show the map without a student."""
         self.about = None
         if self.browse.view is not None:
             self.show(self.browse.view)
 
     def action_changes(self) -> None:
-        """Show whose answer the last saved file changed."""
         changed = "\n".join(self.browse.changes)
         nobody = "No answer has changed since the program was started."
         text = f"What the last saved file changed\n\n{changed}" if changed else nobody

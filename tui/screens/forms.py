@@ -19,8 +19,6 @@ from textual.widgets import Input, Label, Static
 from readiness.toml.write import Refusal
 from readiness.words.grammar import capital
 
-__all__ = ["FormField", "WorkForm", "editor_command", "open_in_editor"]
-
 
 class FormField(NamedTuple):
     """A field of a form: its name, the words above it, what stands in it, and what can."""
@@ -44,12 +42,10 @@ class WorkForm(ModalScreen[str]):
     def __init__(
         self, title: str, fields: Sequence[FormField], write: Callable[[Mapping[str, str]], Refusal | str]
     ) -> None:
-        """Keep what is asked, and what writes it or says why not."""
         super().__init__()
         self.words, self.fields, self.write = title, fields, write
 
     def compose(self) -> ComposeResult:
-        """Lay the fields out, with what is usual in them."""
         with VerticalScroll(id="form", classes="-many" if len(self.fields) > MANY else ""):
             yield Static(Content.styled(self.words, "bold"))
             for one in self.fields:

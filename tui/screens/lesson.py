@@ -18,13 +18,10 @@ from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.noting import noted_quietly
 from readiness.words.paused import ended_lines
 from readiness.words.sheet import expected_words
-from tui.actions import bindings_of
 from tui.messages import Pointed
 from tui.panes.sheet_list import SheetList
 from tui.screens.noting import NotingScreen
 from tui.screens.pick import pick_skill
-
-__all__ = ["LessonScreen"]
 
 
 class LessonScreen(NotingScreen):
@@ -37,7 +34,6 @@ class LessonScreen(NotingScreen):
         "kept at once, also when the terminal closes; it is offered again next time. With q the lesson is "
         "noted in the student's file."
     )
-    BINDINGS: ClassVar = bindings_of("lesson")
     AUTO_FOCUS: ClassVar[str] = "#sheet"
 
     def _round(self, kept: NewLesson | None) -> Answers:
@@ -98,7 +94,6 @@ class LessonScreen(NotingScreen):
         return "  ".join(filter(None, [told, shown, counts, self.lesson.remark(skills)]))
 
     def on_pointed(self, message: Pointed) -> None:
-        """Follow the cursor of the list."""
         at = self.query_one(SheetList).highlighted
         if message.key == str(at) and at not in (self.round.at, *self.round.picked):
             self.round.at, self.round.picked = int(message.key), []

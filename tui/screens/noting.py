@@ -30,8 +30,6 @@ from tui.screens.page import AreYouSure, TextPage
 from tui.view import View
 from tui.writing import LessonDesk
 
-__all__ = ["NotingScreen"]
-
 
 class NotingScreen(BaseScreen):
     """One student's lesson being noted. Whoever derives from it asks, and draws."""
@@ -39,7 +37,6 @@ class NotingScreen(BaseScreen):
     CALLED: ClassVar[str] = "lesson"
 
     def __init__(self, lesson: LessonDesk) -> None:
-        """Begin with what was kept, if anything was."""
         super().__init__(lesson.row.record.id)
         self.lesson = lesson
         self.kept = lesson.kept()
@@ -79,7 +76,6 @@ class NotingScreen(BaseScreen):
     # laying out
 
     def body(self) -> Iterator[Widget]:
-        """Yield the head with its clock, the sheet, a field for words, the keys of help."""
         with Horizontal(id="top"):
             yield Static(id="now")
             yield Digits("0:00", id="clock")
@@ -93,7 +89,6 @@ class NotingScreen(BaseScreen):
         return tidy((self.row() or self.lesson.row).record.name)
 
     def on_mount(self) -> None:
-        """Start the clock, and say what was kept."""
         self.began = self.desk.now()
         self.set_interval(1, self._tick)
         if self.kept is not None:
@@ -135,7 +130,6 @@ class NotingScreen(BaseScreen):
                 self.notify(NOTHING_THERE.get(KEYS[key], "No line is asked now; an arrow leads to one."))
 
     def _opens(self, skills: tuple[str, ...]) -> Mapping[int | str | None, Callable[[], None]]:
-        """Return what a key opens."""
         words = self.round.words(skills) if skills else self.round.lesson.note
         return {
             "remark": lambda: self.query_one(WordField).open(skills, words),

@@ -14,8 +14,6 @@ from readiness.words.english import STATE_WORDS, VERDICT_BRIEF, VERDICT_MARKS
 from tui.actions import actions_of
 from tui.panes.course_map import note_signs
 
-__all__ = ["AreYouSure", "TextPage", "help_text"]
-
 
 class TextPage(ModalScreen[None]):
     """Shows a text. Escape closes it, and so do Enter, q and the help key; c copies it."""
@@ -24,21 +22,17 @@ class TextPage(ModalScreen[None]):
     AUTO_FOCUS = "VerticalScroll"
 
     def __init__(self, text: str) -> None:
-        """Keep the text."""
         super().__init__()
         self.text = text
 
     def compose(self) -> ComposeResult:
-        """Lay the page out."""
         with VerticalScroll(id="text-page"):
             yield Static(Content(self.text))
 
     def on_mount(self) -> None:
-        """Say that there is more below, where there is."""
         self.call_after_refresh(self._say_more)
 
     def on_resize(self) -> None:
-        """Say it anew."""
         self.call_after_refresh(self._say_more)
 
     def _say_more(self) -> None:
@@ -46,7 +40,6 @@ class TextPage(ModalScreen[None]):
         page.border_subtitle = "more below: arrow keys, Page Down, End" if page.max_scroll_y else ""
 
     def action_copy(self) -> None:
-        """Copy the text."""
         self.app.copy_to_clipboard(self.text)
         self.notify("Copied.")
 
@@ -81,12 +74,10 @@ class AreYouSure(ModalScreen[bool]):
     ]
 
     def __init__(self, words: str, yes: str, *, is_usual: bool = True) -> None:
-        """Keep the question, what the doing is called, and whether Enter does it at once."""
         super().__init__()
         self.words, self.yes, self.is_usual = words, yes, is_usual
 
     def compose(self) -> ComposeResult:
-        """Lay the question out."""
         with Vertical(id="sure"):
             yield Static(Content(self.words))
             with Horizontal(id="sure-buttons"):
@@ -94,13 +85,10 @@ class AreYouSure(ModalScreen[bool]):
                 yield Button("Not now (Esc)", id="no", flat=True)
 
     def on_mount(self) -> None:
-        """Begin at what is usual."""
         self.query_one("#yes" if self.is_usual else "#no").focus()
 
     def on_button_pressed(self, event: Button.Pressed) -> None:
-        """Answer by the button."""
         self.dismiss(event.button.id == "yes")
 
     def action_answer(self, yes: bool) -> None:
-        """Answer by a key."""
         self.dismiss(yes)

@@ -17,8 +17,6 @@ from readiness.toml.suggest import nearest
 from readiness.toml.texts import folded
 from readiness.words.grammar import tidy
 
-__all__ = ["Pick", "looked_for", "pick_skill"]
-
 # What somebody looks for by typing part of a name, also with a slip in it.
 #
 # What has the letters typed comes first; only where nothing has them is each word taken for the
@@ -70,7 +68,6 @@ class Pick(ModalScreen[str]):
         self.words, self.titles, self.names = words, titles, names
 
     def compose(self) -> ComposeResult:
-        """Lay the page out."""
         with Vertical(id="pick"):
             if self.names is None:
                 yield Static(Content.styled(f"{self.words} - Enter chooses, Escape leads back", "bold"))
@@ -80,7 +77,6 @@ class Pick(ModalScreen[str]):
             yield OptionList(markup=False)
 
     def on_mount(self) -> None:
-        """Show all at first."""
         self._fill("")
 
     def _fill(self, typed: str) -> None:
@@ -96,17 +92,13 @@ class Pick(ModalScreen[str]):
         options.highlighted = 0 if found else None
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Show what fits."""
         self._fill(event.value.strip())
 
     def on_input_submitted(self) -> None:
-        """Take what is marked."""
         self.query_one(OptionList).action_select()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Answer."""
         self.dismiss(event.option_id)
 
     def action_to_list(self) -> None:
-        """Go from the field to the list."""
         self.query_one(OptionList).focus()

@@ -23,13 +23,10 @@ from readiness.words.grammar import tidy
 from readiness.words.layout import Paragraph, lay_out
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import begin_words, next_look, room_words, so_far_words, start_words
-from tui.actions import bindings_of
 from tui.panes.headline import fits, large
 from tui.panes.lines import Fitted
 from tui.panes.sheet_list import noted_words
 from tui.screens.noting import NotingScreen
-
-__all__ = ["PlacingScreen"]
 
 
 class PlacingScreen(NotingScreen):
@@ -42,7 +39,6 @@ class PlacingScreen(NotingScreen):
         "tell as much. Ask, watch, press one key. Beside it stands where this student would start so far. It "
         "says when it is enough; with q it ends sooner, and what was seen is noted."
     )
-    BINDINGS: ClassVar = bindings_of("placing")
     AUTO_FOCUS: ClassVar[str] = "#question-box"
 
     def _round(self, kept: NewLesson | None) -> Answers:
@@ -96,7 +92,13 @@ class PlacingScreen(NotingScreen):
         first, *rest = (*(one.text for one in ended), *last)
         yield Content.styled(first, "bold" if asked and not self.noted else "")
         yield from (Content(line) for one in rest for line in ("", one))
-        yield from self._asked_before()
+        lesson = self.round.lesson
+        given = [(skill, noted_words(help_)) for skill, help_ in lesson.helps.items()]
+        given += [(skill, noted_words("left")) for skill in lesson.not_tried]
+        if given:
+            yield from (Content(""), Content("Asked so far:"))
+        for skill, words in reversed(given):
+            yield Content(f"{words:<16} {self.lesson.title((skill,))}")
 
     def _told_now(self, asked: tuple[str, ...]) -> PlacingRound:
         """Return the round with the look that is shown: a glance may have been taken apart."""
@@ -112,16 +114,6 @@ class PlacingScreen(NotingScreen):
         else:
             unit = self.desk.course.unit[self.desk.course.skill[asked[0]].unit]
             yield f"From unit {unit.number}, {tidy(unit.name)}."
-
-    def _asked_before(self) -> Iterator[Content]:
-        """Yield what was asked so far, the latest first."""
-        lesson = self.round.lesson
-        given = [(skill, noted_words(help_)) for skill, help_ in lesson.helps.items()]
-        given += [(skill, noted_words("left")) for skill in lesson.not_tried]
-        if given:
-            yield from (Content(""), Content("Asked so far:"))
-        for skill, words in reversed(given):
-            yield Content(f"{words:<16} {self.lesson.title((skill,))}")
 
     def _so_far(self, width: int) -> Content:
         now = self.stands

@@ -8,17 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import ClassVar, Final
+from typing import Final
 
 from textual.widget import Widget
 
 from readiness.toml.problems import Problem
-from tui.actions import bindings_of
 from tui.panes.reasons import Entry, Outline
 from tui.screens.base import BaseScreen
 from tui.view import View, spot
-
-__all__ = ["ProblemsScreen"]
 
 NONE: Final = "There is no problem in the files."
 
@@ -31,10 +28,8 @@ class ProblemsScreen(BaseScreen):
         "What is wrong, or odd, in the files: an error (!) keeps a file from being read, a warning (?) "
         "does not. Mend it in any editor and save; this page follows."
     )
-    BINDINGS: ClassVar = bindings_of("problems")
 
     def body(self) -> Iterator[Widget]:
-        """Yield the list."""
         yield Outline(id="problems")
 
     problems: tuple[Problem, ...] = ()
@@ -75,7 +70,6 @@ class ProblemsScreen(BaseScreen):
         return (self.marked.place.file, self.marked.place.line) if self.marked else None
 
     def action_copy(self) -> None:
-        """Copy the marked problem."""
         if self.marked is None:
             self.notify(NONE)
         else:
@@ -83,7 +77,6 @@ class ProblemsScreen(BaseScreen):
             self.notify("Copied.")
 
     def action_edit(self) -> None:
-        """Open the line of the marked problem in the editor."""
         if self.marked is None:
             self.notify(NONE)
         else:

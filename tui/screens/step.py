@@ -6,7 +6,6 @@ What is said, asked and kept is each page's own.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import ClassVar
 
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
@@ -20,7 +19,6 @@ from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.layout import Told, lay_out, plain
 from readiness.words.paused import pause_first, pause_question
 from readiness.words.phrases import Phrases
-from tui.actions import bindings_of
 from tui.panes.field import WordField
 from tui.panes.lines import Fitted
 from tui.panes.reasons import AnswerPane
@@ -28,8 +26,6 @@ from tui.screens.base import BaseScreen
 from tui.screens.page import AreYouSure
 from tui.view import StudentRow, View
 from tui.writing import keep_decision, keep_pause, taken_back
-
-__all__ = ["DecideScreen", "PauseScreen", "StepScreen"]
 
 
 class StepScreen(BaseScreen):
@@ -41,7 +37,6 @@ class StepScreen(BaseScreen):
     is_kept = False
 
     def __init__(self, row: StudentRow) -> None:
-        """Keep whose step it is."""
         super().__init__(row.record.id)
         self.of = row
 
@@ -53,7 +48,6 @@ class StepScreen(BaseScreen):
         self.draw()
 
     def body(self) -> Iterator[Widget]:
-        """Yield the text, what stands beside it, and the field."""
         with Container(id="page"):
             with VerticalScroll(id="draft"):
                 yield Fitted(id="draft-text")
@@ -101,7 +95,6 @@ class DecideScreen(StepScreen):
         "You decide whether a student moves on. What was computed and what you decide are both kept in the "
         "student's file; where the two differ, a few words say why. Key u takes it back."
     )
-    BINDINGS: ClassVar = bindings_of("decide")
     WORDS = "why, in a few words"
 
     decided = asked = ""
@@ -111,7 +104,6 @@ class DecideScreen(StepScreen):
         yield AnswerPane(id="beside")
 
     def show(self, view: View) -> None:
-        """Take a new view of the answer beside it."""
         if (row := self.row()) is not None:
             self.query_one(AnswerPane).show(self.desk, row, row.answer)
         super().show(view)
@@ -136,7 +128,6 @@ class DecideScreen(StepScreen):
     # deciding
 
     def action_decide(self, decided: str) -> None:
-        """Ask whether it is meant."""
         if self.is_kept:
             self.notify("This is decided. Key u takes it back.")
             return
@@ -173,7 +164,6 @@ class DecideScreen(StepScreen):
         self.draw()
 
     def action_take_back(self) -> None:
-        """Take the decision back."""
         if not self.is_kept:
             self.notify("Nothing was decided here yet. Key m or s decides.")
         elif why_not := taken_back(self.of.path, "decision"):
@@ -199,7 +189,6 @@ class PauseScreen(StepScreen):
         "Somebody said that something hurts. Stop playing first. Choose what rests, type what was said, and "
         "the hold is kept in the student's file; only an adult ends it, with `readiness resume`."
     )
-    BINDINGS: ClassVar = bindings_of("pause")
     WORDS = "what was said"
 
     part = words = ""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
-from typing import ClassVar, Final
+from typing import Final
 
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
@@ -16,7 +16,6 @@ from readiness.toml.texts import folded
 from readiness.words.english import brought_line, odd_lines, one_thing_line, promise_line, verdict_large
 from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.noting import half_entered_words
-from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
 from tui.panes.field import Field
 from tui.panes.headline import large
@@ -26,8 +25,6 @@ from tui.screens.base import BaseScreen
 from tui.screens.pick import looked_for
 from tui.theme import key_strip
 from tui.view import StudentRow, View, spot
-
-__all__ = ["QUESTIONS", "StudioScreen"]
 
 QUESTIONS: Final[Mapping[str, str]] = {
     "today": "today",
@@ -54,19 +51,16 @@ class StudioScreen(BaseScreen):
         "is due when the usual lessons of the unit are over, or when all its skills but as many as may come "
         "along were shown already, and no decision was made in the last days."
     )
-    BINDINGS: ClassVar = bindings_of("studio")
     AUTO_FOCUS = "Roster"
 
     question = "today"
     typed = ""
 
     def __init__(self) -> None:
-        """Begin without lines."""
         super().__init__()
         self.lines: dict[str, RosterLine] = {}
 
     def body(self) -> Iterator[Widget]:
-        """Yield the day, the list and the answer beside it."""
         yield Static(key_strip(400), id="keys")
         yield Static(id="questions")
         yield Static(id="banner")
@@ -78,19 +72,24 @@ class StudioScreen(BaseScreen):
         yield Static(id="card")
 
     def on_mount(self) -> None:
-        """Begin with the question for everyone."""
         self._show_questions()
         self.tell_title("readiness")
 
     # data in
 
     def show(self, view: View) -> None:
-        """Take a new view of the studio."""
         if self.browse.is_whole:
             self.query("#progress").remove()
         course = f" · {tidy(view.course.name)}" if view.course and view.studio.where.beside else ""
         self.tell_title((view.studio.name or "readiness") + course)
-        self._show_banner(view)
+        errors = view.errors
+        banner = self.query_one("#banner", Static)
+        banner.display = bool(errors or view.since)
+        banner.update(Content(view.since))
+        if errors:
+            first, more = errors[0], f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
+            old = " What stands below is from before." if view.is_old and view.rows else ""
+            banner.update(Content(f"! {spot(first)} {first.message}{more}.{old} Key p."))
         self._show_questions()
         self.lines = {}
         self._fill()
@@ -105,16 +104,6 @@ class StudioScreen(BaseScreen):
             bar.update(total=of, progress=done)
             return
         self.mount(ProgressBar(total=of, id="progress", show_eta=False), after="#page")
-
-    def _show_banner(self, view: View) -> None:
-        errors = view.errors
-        banner = self.query_one("#banner", Static)
-        banner.display = bool(errors or view.since)
-        banner.update(Content(view.since))
-        if errors:
-            first, more = errors[0], f" (and {len(errors) - 1} more)" if len(errors) > 1 else ""
-            old = " What stands below is from before." if view.is_old and view.rows else ""
-            banner.update(Content(f"! {spot(first)} {first.message}{more}.{old} Key p."))
 
     def _show_questions(self) -> None:
         parts = []
@@ -161,12 +150,10 @@ class StudioScreen(BaseScreen):
         return self.lines[key]
 
     def _begun(self, key: str) -> NewLesson | None:
-        """Return the lesson of a student that is half entered."""
         row = self.desk.row(key)
         return self.desk.begun(row) if row else None
 
     def on_screen_resume(self) -> None:
-        """Show what was half entered meanwhile."""
         self.lines = {}
         self._fill()
 
@@ -187,7 +174,6 @@ class StudioScreen(BaseScreen):
     # messages
 
     def on_resize(self) -> None:
-        """Show who is marked as there is room now."""
         self.call_after_refresh(self.on_pointed)
 
     def on_pointed(self) -> None:
@@ -238,12 +224,10 @@ class StudioScreen(BaseScreen):
             self.action_open_why()
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Show only the names that fit."""
         self.typed = event.value.strip()
         self._fill()
 
     def on_input_submitted(self) -> None:
-        """Keep what was typed and go back to the list."""
         self.query_one(Roster).focus()
 
     # actions
@@ -267,13 +251,11 @@ class StudioScreen(BaseScreen):
             self.app.push_screen(WhyScreen(marked))
 
     def action_ask(self, question: str) -> None:
-        """Ask one of the quick questions."""
         self.question = question
         self._show_questions()
         self._fill()
 
     def action_find(self) -> None:
-        """Open the field."""
         if not self.query(Field):
             words = "part of a name - Enter keeps it, Escape clears it"
             self.mount(Field(placeholder=words, id="find"), after="#card")
@@ -293,5 +275,4 @@ class StudioScreen(BaseScreen):
         return action != "back" or self.question != "today" or bool(self.typed or self.query(Field))
 
     def action_leave(self) -> None:
-        """Leave."""
         self.app.exit()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import ClassVar
 
 from textual.content import Content
 from textual.widget import Widget
@@ -12,15 +11,12 @@ from textual.widget import Widget
 from readiness.terms import Verdict
 from readiness.words.english import odd_lines, supposed_line
 from readiness.words.grammar import tidy, unit_words
-from tui.actions import bindings_of
 from tui.messages import Chosen, Pointed
 from tui.panes.lines import Fitted
 from tui.panes.reasons import AnswerPane, Outline
 from tui.panes.switches import Supposed, Switches
 from tui.screens.base import BaseScreen
 from tui.view import StudentRow, View
-
-__all__ = ["WhyScreen"]
 
 
 class WhyScreen(BaseScreen):
@@ -32,22 +28,18 @@ class WhyScreen(BaseScreen):
         "rests on, with the line of the file. The four switches ask what if: the answer is worked out again "
         "at once, and nothing is saved."
     )
-    BINDINGS: ClassVar = bindings_of("why")
     AUTO_FOCUS = "Outline"
 
     def __init__(self, student: str) -> None:
-        """Keep whose page it is."""
         super().__init__(student)
         self.supposed = Supposed()
 
     def body(self) -> Iterator[Widget]:
-        """Yield the answer with the switches."""
         yield AnswerPane(Switches(id="switches"), id="answer")
 
     # data in
 
     def show(self, _view: View) -> None:
-        """Take a new view of the studio."""
         self._draw()
 
     def _draw(self) -> None:
@@ -100,7 +92,6 @@ class WhyScreen(BaseScreen):
             self._draw_switches(self.supposed.changes(self.desk.course, row.answer))
 
     def on_chosen(self, message: Chosen) -> None:
-        """Turn the switch that was chosen."""
         if not isinstance(message, Pointed):
             self.action_suppose(message.key)
 
@@ -115,7 +106,6 @@ class WhyScreen(BaseScreen):
         return super().place()
 
     def action_suppose(self, name: str) -> None:
-        """Turn a switch and work the answer out again."""
         if self.row() is None or not self.query_one(Switches).display:
             return
         skill = self._marked_skill()
@@ -130,12 +120,10 @@ class WhyScreen(BaseScreen):
         return self.desk.compared(row, changes) if changes else self.desk.text(row)
 
     def action_copy(self) -> None:
-        """Copy the answer as plain text."""
         self.app.copy_to_clipboard(self._text())
         self.notify("Copied as plain text. If your terminal does not allow it: key f saves it as a file.")
 
     def action_save_text(self) -> None:
-        """Save the answer as a text file in the folder one is in."""
         row = self.row()
         if row is None:
             return
@@ -148,7 +136,6 @@ class WhyScreen(BaseScreen):
             self.notify(f"Saved as {path}. It names a child; keep it where only you can read it.")
 
     def action_tellings(self) -> None:
-        """Show what to say to whom."""
         from tui.screens.answers import TellingsScreen
 
         assert self.student is not None

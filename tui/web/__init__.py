@@ -14,8 +14,6 @@ from pathlib import Path
 from aiohttp import web
 from textual_serve.server import Server
 
-__all__ = ["HOST", "StudioServer"]
-
 HOST = "127.0.0.1"
 
 
@@ -23,7 +21,6 @@ class StudioServer(Server):
     """Serves one command to one browser."""
 
     def __init__(self, command: str, port: int) -> None:
-        """Take the command that shows the screens, and the port."""
         super().__init__(
             command, host=HOST, port=port, title="readiness", templates_path=Path(__file__).resolve().parent
         )

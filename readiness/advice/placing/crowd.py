@@ -27,10 +27,6 @@ from readiness.course.model import Course, bits, union
 from readiness.judging.deciding import entry_list
 from readiness.lazy import dataclass
 
-__all__ = [
-    "ASSUMED", "Assumed", "Belief", "Crowd", "Footings", "Placed", "at_most_missing", "crowd_of", "footings",
-]  # fmt: skip
-
 # What placing supposes about looks and about students, in one table.
 #
 # All of it is common practice, no source: how often a look misleads, and how far what somebody
@@ -121,8 +117,6 @@ def crowd_of(skills: Mapping[int, Placed], units: int, size: int) -> Crowd:
 
     Args:
         skills: by number, all skills that matter.
-        units: how many units there are.
-        size: how many students to imagine.
     """
     lots = random.Random(_SEED)  # noqa: S311 - a selection, no secret
     everybody = (1 << size) - 1
@@ -138,15 +132,10 @@ def crowd_of(skills: Mapping[int, Placed], units: int, size: int) -> Crowd:
         far = _sum(reach[one.strand], _around(lots, size, even, _SKILL))
         enough = one.unit * _QUARTER + _QUARTER // 2 + _middle(_STRAND) + _middle(_SKILL)
         have = _at_least(far, enough, everybody)
-        for below in bits(one.under & ~_under_all(skills, one.under)):
+        for below in bits(one.under & ~union(skills[i].under for i in bits(one.under))):
             have &= having[below]
         having[i] = have
     return Crowd(size, having)
-
-
-def _under_all(skills: Mapping[int, Placed], of: int) -> int:
-    """Return all that is under one of these skills, so that only the highest need to be asked about."""
-    return union(skills[i].under for i in bits(of))
 
 
 def _spread(size: int, end: int) -> Number:
@@ -224,7 +213,6 @@ class Belief:
     """What is believed after some looks.
 
     Attributes:
-        crowd: the crowd.
         seen: by skill, whether it was shown.
         assumed: what is supposed about slips and luck.
     """
@@ -323,7 +311,6 @@ class Footings:
 
     Attributes:
         asked_by: by unit number, all that units up to it ask for on entering (sets of skills).
-        crowd: the imagined students.
         starts: by unit number, which of them would start there.
     """
 
@@ -348,7 +335,6 @@ def footings(course: Course, left_out: int, limit: int) -> Footings:
     """Return what placing asks about in a course.
 
     Args:
-        course: what is taught.
         left_out: skills that are not asked for.
         limit: how much may come along unfinished.
     """

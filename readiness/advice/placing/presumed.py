@@ -19,8 +19,6 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import State
 
-__all__ = ["Claim", "claim", "likely_before", "presumed", "presumed_in", "was_placed"]
-
 
 def was_placed(course: Course, record: Record, on: int) -> bool:
     """Return whether a student came by a placing, or began further on than in the first unit."""
@@ -75,7 +73,6 @@ class Claim:
     """What the units up to one ask for on entering it, each skill in one list, in graph order.
 
     Attributes:
-        unit: the unit that was claimed.
         lists: shown, implied (something shown builds on it, rule R10), missing (it was asked for and
             did not come) and not_asked (nothing is known of it).
         limit: how much may be missing to start there.

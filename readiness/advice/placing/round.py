@@ -34,11 +34,6 @@ from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 
-__all__ = [
-    "LESSONS", "Evidence", "PlacingLook", "PlacingRound", "confirming_look", "likely_of", "looks_ahead",
-    "looks_on_paper", "next_look", "placing_round", "raising_look",
-]  # fmt: skip
-
 # What is known in a placing round: the looks so far, and what they come to.
 #
 # Everything follows from the record up to a day and the answers not noted yet. What to ask next
@@ -223,9 +218,12 @@ def _telling_look(now: Evidence) -> PlacingLook | None:
     best = max(told.values(), default=0.0)
     if best < ASSUMED.least_gain:
         return None
-    unit, ids = now.course.plan.unit, now.course.plan.ids
+    plan = now.course.plan
     good = [i for i, gain in told.items() if gain >= _SAME * best]
-    return _look(now, min(good, key=lambda i: (ids[i] in now.tender, unit[i], -told[i], i)))
+    i = min(good, key=lambda i: (plan.ids[i] in now.tender, plan.unit[i], -told[i], i))
+    first = not now.asked & now.footings.asked_by[-1]
+    why = "easy-first" if first else "must-be-seen" if plan.must_be_seen >> i & 1 else "halves"
+    return PlacingLook((plan.ids[i],), why)
 
 
 def confirming_look(now: Evidence) -> PlacingLook | None:
@@ -253,32 +251,6 @@ def _brings(now: Evidence, i: int) -> tuple[int, int, int]:
     missing = ((asked & ~there).bit_count() for asked in asked_by[: now.best + 1])
     beyond = sum(max(0, count - now.limit) for count in missing)
     return now.footings.start_of(there, now.limit), -beyond, (settled & now.taken).bit_count()
-
-
-def _look(now: Evidence, i: int) -> PlacingLook:
-    plan = now.course.plan
-    first = not now.asked & now.footings.asked_by[-1]
-    why = "easy-first" if first else "must-be-seen" if plan.must_be_seen >> i & 1 else "halves"
-    return PlacingLook((plan.ids[i],), why)
-
-
-def looks_on_paper(now: Evidence, count: int) -> tuple[str, ...]:
-    """Return what to ask for where no answer can change what comes next, what tells most first.
-
-    Each time it is what most lessens the doubts between a start unit and the one two units on: a doubt
-    is the Bhattacharyya bound on the chance of taking the one for the other (Kailath 1967, IEEE
-    Transactions on Communication Technology 15:52-60), and looks multiply their parts of it.
-    """
-    chances, shows = _answers(now)
-    shows = _likely(shows, ASSUMED.first_at_least) if now.tender else shows
-    doubts = [sqrt(one * other) for one, other in _apart(chances)]
-    alike = {i: _alike(chances, each) for i, each in shows.items()}
-    chosen: list[int] = []
-    while doubts and len(chosen) < min(count, len(alike)):
-        able = [i for i in alike if i not in chosen]
-        chosen.append(min(able, key=lambda i: (sum(map(mul, doubts, alike[i])), i)))
-        doubts = list(map(mul, doubts, alike[chosen[-1]]))
-    return tuple(now.course.plan.ids[i] for i in chosen)
 
 
 def _alike(chances: Sequence[float], shows: Sequence[float]) -> list[float]:
@@ -404,7 +376,6 @@ def placing_round(
 
     Args:
         course: what is taught; record: what was seen so far, in earlier lessons too.
-        on: the day of the lesson.
         helps: the answers given in this lesson and not noted yet: by skill id, an index into
             HELPS, in the order of asking.
         not_tried: skills to leave alone today.
@@ -415,11 +386,26 @@ def placing_round(
 def looks_ahead(course: Course, record: Record, on: int, count: int) -> tuple[str, ...]:
     """Return what to ask for in a placing lesson, noted on paper, what tells most first.
 
+    No answer can change what comes next. Each time it is what most lessens the doubts between a start unit
+    and the one two units on: a doubt is the Bhattacharyya bound on the chance of taking the one for the
+    other (Kailath 1967, IEEE Transactions on Communication Technology 15:52-60), and looks multiply their
+    parts of it.
+
     Args:
         course, record, on: as for :func:`placing_round`.
         count: how many things at most.
     """
-    return looks_on_paper(_evidence(course, record, on, {}, ()), count)
+    now = _evidence(course, record, on, {}, ())
+    chances, shows = _answers(now)
+    shows = _likely(shows, ASSUMED.first_at_least) if now.tender else shows
+    doubts = [sqrt(one * other) for one, other in _apart(chances)]
+    alike = {i: _alike(chances, each) for i, each in shows.items()}
+    chosen: list[int] = []
+    while doubts and len(chosen) < min(count, len(alike)):
+        able = [i for i in alike if i not in chosen]
+        chosen.append(min(able, key=lambda i: (sum(map(mul, doubts, alike[i])), i)))
+        doubts = list(map(mul, doubts, alike[chosen[-1]]))
+    return tuple(now.course.plan.ids[i] for i in chosen)
 
 
 def likely_of(unasked: int, course: Course, record: Record, on: int) -> int:
@@ -448,7 +434,6 @@ def _evidence(
 
 
 def _stand(now: Evidence) -> PlacingRound:
-    """Return where a round stands."""
     plan = now.course.plan
     best = now.best
     stop = _enough(now)

@@ -16,15 +16,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
-from readiness.course.checks import allowed, criteria, lifetimes, links, names, numbers, safety  # noqa: F401
+from readiness.course.checks import allowed, criteria, lifetimes, links, names, numbers, safety, units  # noqa: F401
 from readiness.course.checks.register import AS_WRITTEN, OF_A_DAY
-from readiness.course.checks.units import loose_ends
 from readiness.course.draft import Draft
 from readiness.course.raw import Word, named_words
 from readiness.days import iso
 from readiness.toml.problems import Place, Problem, few
-
-__all__ = ["CHECKS", "check", "loose_ends"]
 
 CHECKS: Final = (*AS_WRITTEN, *OF_A_DAY)
 """Every check there is: they have entered themselves when their modules were imported above."""

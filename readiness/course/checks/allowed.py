@@ -17,8 +17,6 @@ from readiness.course.raw import Word
 from readiness.toml.problems import Place, Problem
 from readiness.toml.suggest import did_you_mean
 
-__all__ = ["without_allowed"]
-
 _Keys = tuple[str, ...]
 
 
@@ -94,7 +92,6 @@ class _Units:
             lines.sort(key=itemgetter(0))
 
     def of(self, place: Place) -> str:
-        """Return the id of the unit, empty where there is none."""
         lines: list[tuple[int, str]] = self._lines.get(place.file, [])
         at = bisect_right(lines, place.line, key=itemgetter(0))
         return lines[at - 1][1] if at else ""

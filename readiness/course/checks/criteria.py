@@ -330,7 +330,6 @@ def _stems() -> list[str]:
 
 @cache
 def _phrases() -> re.Pattern[str]:
-    """Return the phrases of the list as one pattern."""
     words = {"PAIN": _pain().pattern, "..": r"\w+", "...": r"(?:\w+ ){0,4}?"}
     phrases = (" ".join(words.get(word, word) for word in line.split()) for line in _lines()[1:])
     return re.compile("|".join(rf"\b{one}".replace("? ", "?") for one in phrases))

@@ -17,8 +17,6 @@ from readiness.course.raw import DraftGroup, DraftSkill, Word, named_words, one_
 from readiness.course.schema import SkillTable
 from readiness.toml.problems import Problem, told_again
 
-__all__ = ["check_implied_links", "check_loops", "check_self_links", "implied_links"]
-
 
 @as_written()
 def check_self_links(draft: Draft) -> Iterator[Problem]:
@@ -130,19 +128,14 @@ def check_implied_links(draft: Draft) -> Iterator[Problem]:
         assert graph is not None
         skill = draft.skill[skill_id]
         word = next(word for word in skill.stands_on if word.text == before)
-        way = chain(_longer_way(draft, graph, skill_id, before))
+        ways = (
+            (*graph.path(before, other), skill_id)
+            for other in draft.links.sound[skill_id]
+            if draft.links.above[other] & draft.links.bit[before]
+        )
+        way = chain(min(ways, key=len))
         message = f'"{before}" comes before "{skill_id}" anyway: {way}'
         yield Problem("implied-link", "warning", word.place, message, _advice(draft, skill, before))
-
-
-def _longer_way(draft: Draft, graph: SkillGraph, skill: str, before: str) -> tuple[str, ...]:
-    """Return the shortest way round a link, of equals the one whose last step is named first."""
-    ways = (
-        (*graph.path(before, other), skill)
-        for other in draft.links.sound[skill]
-        if draft.links.above[other] & draft.links.bit[before]
-    )
-    return min(ways, key=len)
 
 
 def _advice(draft: Draft, skill: DraftSkill, before: str) -> str:

@@ -18,9 +18,6 @@ from readiness.course.raw import DraftBand, Written
 from readiness.course.schema import RULES
 from readiness.toml.problems import Place, Problem
 
-__all__ = ["RANGES", "is_usual", "possible"]
-
-
 ALLOW: Final = 'allow = ["unusual-number"] and reason = "..."'
 
 _DAYS: Final = Range(10, ((1, 5),))
@@ -51,12 +48,10 @@ class _Found(NamedTuple):
 
     @property
     def place(self) -> Place:
-        """Where it stands."""
         return self.file.at(*self.path)
 
     @property
     def name(self) -> str:
-        """What it is called, and the table it is in."""
         *tables, key = (step for step in self.path if isinstance(step, str))
         if tables[0] == "band":
             tables[1] = f'"{tables[1]}"'
