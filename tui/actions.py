@@ -14,6 +14,8 @@ from textual.binding import Binding, BindingType
 
 from readiness.lazy import dataclass
 
+__all__ = ["ACTIONS", "EVERYWHERE", "Action", "actions_of", "bindings_of", "help_keys", "key_words"]
+
 EVERYWHERE: Final = "everywhere"
 
 

@@ -36,6 +36,8 @@ if TYPE_CHECKING:
     from tui.screens.base import Program
     from tui.view import StudentRow
 
+__all__ = ["Browse", "GoToStudent", "OneAtATime", "Turns"]
+
 # One key after the other: the next one waits until the one before has had its effect.
 #
 # Left to themselves, letters are taken by the field with the cursor at once, while keys that are

@@ -28,6 +28,8 @@ from readiness.words.grammar import capital
 from readiness.words.layout import lay_out
 from tui.desk import Desk
 
+__all__ = ["COURSE_EDITS", "CourseEdit", "Tried", "rewritten", "with_value"]
+
 Keys = tuple[str, ...]
 
 

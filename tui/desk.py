@@ -36,6 +36,8 @@ from readiness.words.phrases import Phrases
 from tui.reading import Days, Named, Progress, Reader
 from tui.view import StudentRow, View
 
+__all__ = ["AnswerDesk", "Desk"]
+
 
 class Desk:
     """One studio on one day.

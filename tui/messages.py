@@ -8,6 +8,8 @@ from textual.message import Message
 
 from tui.view import View
 
+__all__ = ["Chosen", "Pointed", "Reading", "ViewRead"]
+
 
 @dataclass
 class Reading(Message):

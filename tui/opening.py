@@ -23,6 +23,8 @@ from tui.screens.step import DecideScreen, PauseScreen
 from tui.view import StudentRow
 from tui.writing import LessonDesk
 
+__all__ = ["screen_from"]
+
 
 def screen_from(sheet: BaseScreen, what: str) -> Screen[Any] | None:
     """Return a screen to be opened from another; None where there is nothing to open, which is said."""

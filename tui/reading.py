@@ -26,6 +26,8 @@ from readiness.toml.write import settle
 from readiness.words.wording import speak, worded
 from tui.view import SHUT, StudentRow, View
 
+__all__ = ["Days", "Named", "Progress", "Reader"]
+
 Named = tuple[Path | None, Path | None, Path, Mapping[str, str]]
 """The folders of the course and of the students, if a command named them; where to look; the environment."""
 

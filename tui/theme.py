@@ -12,6 +12,8 @@ from typing import Final
 
 from textual.theme import Theme
 
+__all__ = ["FEW_COLOURS", "KEYS", "LID", "PAGE", "borrowed", "key_strip"]
+
 
 def _face(name: str, *, dark: bool, **colour: str) -> Theme:
     """Return a theme: words on paper, lit keys, one accent, the felt; the rest is made of these."""

@@ -30,6 +30,8 @@ from readiness.toml.texts import folded
 from readiness.words.changes import since_then
 from readiness.words.english import namesakes, verdict_change
 
+__all__ = ["SHUT", "StudentRow", "View", "differences", "spot"]
+
 
 @dataclass(frozen=True, eq=False)
 class StudentRow:

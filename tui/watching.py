@@ -20,6 +20,8 @@ from tui.desk import Desk
 from tui.messages import Reading, ViewRead
 from tui.view import View, differences
 
+__all__ = ["Watcher"]
+
 LOOK_EVERY, AT_LEAST_EVERY, SHARE = 0.5, 1.5, 0.007
 """Seconds between two looks at the files, at most of many files; what share of the time looking may take."""
 AT_ONCE: Final = 100

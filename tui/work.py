@@ -37,6 +37,8 @@ from tui.course_edits import with_value
 from tui.desk import Desk
 from tui.view import StudentRow
 
+__all__ = ["WORKS", "Ask", "Work", "noted_last", "take_last_back"]
+
 Given = Mapping[str, str]
 
 

@@ -30,6 +30,8 @@ from readiness.words.phrases import Phrases
 from tui.desk import Desk
 from tui.view import StudentRow
 
+__all__ = ["LessonDesk", "keep_decision", "keep_pause", "taken_back"]
+
 
 def keep_decision(desk: Desk, row: StudentRow, decided: str, reason: str = "") -> Refusal | None:
     """Keep a decision beside the answer it was made at; return why it was not, if so."""

@@ -27,6 +27,8 @@ from readiness.lazy import dataclass
 from readiness.record.model import Hold, Record
 from readiness.terms import State, Verdict
 
+__all__ = ["NO_BREAK", "AfterBreak", "Due", "ReviewLook", "after_break", "looks_ahead"]
+
 NO_BREAK = "no-break"
 
 

@@ -23,6 +23,12 @@ from readiness.judging.answer import Answer
 from readiness.record.model import HELPS
 from readiness.terms import Verdict
 
+__all__ = [
+    "back_to_dict", "birthday_to_dict", "changed_to_dict", "claim_to_dict", "keep_warm_to_dict",
+    "pair_to_dict", "placing_to_dict", "season_to_dict", "standstill_to_dict", "way_to_dict",
+    "when_to_dict",
+]  # fmt: skip
+
 
 def way_to_dict(way: Way) -> dict[str, object]:
     """Return a way as plain values, ready for ``json.dumps``."""

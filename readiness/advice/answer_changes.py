@@ -13,6 +13,8 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import Verdict
 
+__all__ = ["Reason", "StudentChange", "decided", "start_of", "student_change"]
+
 Starts = tuple[PlacingRound | None, PlacingRound | None]
 
 

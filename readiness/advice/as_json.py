@@ -16,6 +16,11 @@ from readiness.judging.as_json import beside_to_dict
 from readiness.record.consents import Sharing, kept_to_dict
 from readiness.record.model import HELPS, Alternative, Hold, Said
 
+__all__ = [
+    "FORMAT", "agreed_to_dict", "around_to_dict", "ended_to_list", "handover_to_dict", "head_to_dict",
+    "plan_to_dict", "said_to_list", "sheet_to_dict", "start_to_dict",
+]  # fmt: skip
+
 FORMAT = 1
 
 

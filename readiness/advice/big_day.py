@@ -26,6 +26,8 @@ from readiness.record.model import Record
 from readiness.record.rhythm import Event
 from readiness.terms import Kind, State, Verdict
 
+__all__ = ["BigDay", "Piece", "prepare"]
+
 PIECES: Final = 5
 CHOOSE_WEEKS: Final = (8, 5)
 

@@ -19,6 +19,8 @@ from readiness.lazy import dataclass
 from readiness.record.model import BandChoice, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 
+__all__ = ["Birthday", "OneDay", "birthday_changes", "one_day_of_age"]
+
 
 @dataclass(frozen=True)
 class Birthday:

@@ -32,6 +32,11 @@ from readiness.record.model import BandChoice, Lesson, Record, SetAside, Settled
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.terms import READY, State, Verdict
 
+__all__ = [
+    "CAUSES", "Beside", "Cause", "Changed", "Fact", "Question", "Sides", "Undoing", "facts_of",
+    "why_changed",
+]  # fmt: skip
+
 # The facts behind a cause of change: which skill, which day, which number, whose.
 #
 # Each fact is one plain value; sentences are made of them elsewhere. An empty tuple says that

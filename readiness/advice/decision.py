@@ -9,6 +9,8 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Decision, Record
 
+__all__ = ["decision_on", "may_be_placed", "unit_begun"]
+
 
 def may_be_placed(record: Record, answer: Answer) -> bool:
     """Return whether a start may still be chosen: no unit has begun, or it was said and not decided.

@@ -34,6 +34,8 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record, latest
 from readiness.terms import Kind, State
 
+__all__ = ["FEWEST", "Case", "Estimate", "Lasted", "cases_of", "estimates", "holding_range", "product_limit"]
+
 Lasted = tuple[int, bool]
 """How many lessons a case took, or has taken so far, and whether it is finished."""
 

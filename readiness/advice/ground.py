@@ -26,6 +26,11 @@ if TYPE_CHECKING:
     from readiness.course.model import Course, Skill
     from readiness.record.model import Record
 
+__all__ = [
+    "AroundHere", "Ground", "around_here", "care_first", "comfortable", "favourite", "favourites",
+    "glance_skills", "is_open", "outer_fringe", "said_of_all", "soonest", "sure", "teaching_order",
+]  # fmt: skip
+
 # What can be begun next: the upper edge of what is there.
 #
 # Knowledge space theory calls it the outer fringe of a state (Doignon and Falmagne 1985,

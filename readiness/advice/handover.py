@@ -26,6 +26,8 @@ from readiness.record.model import Alternative, Hold, Particulars, Promise, Reco
 from readiness.record.rhythm import Event
 from readiness.terms import State, Verdict
 
+__all__ = ["Handover", "LiveSkill", "TakeOverBlock", "hand_over"]
+
 LIVE_AT_MOST: Final = 3
 TRIES_AT_MOST: Final = 2
 RECENT_DAYS: Final = 28

@@ -16,6 +16,8 @@ from typing import Final
 
 from readiness.lazy import dataclass
 
+__all__ = ["USUAL_ENDS", "KeyCounts", "count_keys", "expected_counts", "single_keys"]
+
 OCTAVE = 12
 TWO: Final = (1, 3)
 """Half steps above C of the keys in a group of two."""

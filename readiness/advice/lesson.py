@@ -45,6 +45,8 @@ from readiness.record.practice import practice_on
 from readiness.record.rhythm import Event
 from readiness.terms import Verdict
 
+__all__ = ["LessonBlock", "LessonPlan", "NotBegun", "plan_lesson", "planned", "too_much"]
+
 # Where a lesson or the home practice goes beyond the numbers of the pacing (caution C4).
 #
 # The numbers are common practice only; comfort decides. So nothing is refused here: it is

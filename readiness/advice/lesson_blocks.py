@@ -22,6 +22,8 @@ from readiness.advice.skill_traits import activities, is_hard
 from readiness.record.model import Record
 from readiness.terms import State
 
+__all__ = ["Blocks", "held_blocks", "lesson_blocks", "placing_blocks"]
+
 _RANK: Final = {
     "one-thing": DECIDES, "look-first": DECIDES, "blocker": DECIDES, "group": DECIDES, "placing": DECIDES,
     "beneath": DECIDES,

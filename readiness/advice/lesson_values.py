@@ -6,6 +6,8 @@ from readiness.advice.season import Season
 from readiness.lazy import dataclass
 from readiness.record.model import Hold, Said
 
+__all__ = ["LessonBlock", "LessonPlan", "NotBegun"]
+
 
 @dataclass(frozen=True)
 class LessonBlock:

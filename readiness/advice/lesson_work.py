@@ -24,6 +24,11 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import Kind, State
 
+__all__ = [
+    "LOOK", "SHORT_ENOUGH", "Choice", "Filled", "Filling", "Shares", "Work", "best_filling", "pieces",
+    "share_out",
+]  # fmt: skip
+
 # How the minutes of a lesson are shared out between its parts.
 #
 # What a teacher sets is the length, the share of review and the longest activity; they are in

@@ -18,6 +18,8 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record, latest
 from readiness.terms import READY, Kind, State, Verdict
 
+__all__ = ["HomeThing", "Moved", "good_things", "home_thing", "moved"]
+
 RECENT_DAYS: Final = 28
 """How far back "what was seen" may lie."""
 

@@ -21,6 +21,8 @@ from readiness import solver
 from readiness.course.model import EntryGroup, bits, union
 from readiness.lazy import dataclass
 
+__all__ = ["MOST_SETS", "Cheapest", "Demand", "Priced", "Relaxed", "Things", "cheapest"]
+
 # What meeting the open groups costs at least, by prices: linear-programming duality, in whole numbers.
 #
 # Each member that is missing in a group has a price, and what several members bring with them is

@@ -21,6 +21,10 @@ from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson
 from readiness.record.rhythm import Calendar, Event
 
+__all__ = [
+    "FINE", "KEYS", "LADDER", "Answers", "Offer", "Offered", "far_skills", "lesson_offer", "line_letter",
+]  # fmt: skip
+
 _LETTERS: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 LADDER: Final = "12345"
 """The keys of the ladder of help, in the order of HELPS."""

@@ -25,6 +25,8 @@ from typing import Final, NamedTuple
 
 from readiness.lazy import dataclass
 
+__all__ = ["Order", "Thing", "best_order"]
+
 DECIDES, ANYWHERE, CAN_WAIT = range(3)
 """Ranks: what decides, what may stand anywhere between, what never stands before what decides."""
 

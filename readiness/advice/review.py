@@ -25,6 +25,11 @@ from readiness.record.model import Record
 from readiness.record.rhythm import Event
 from readiness.terms import State, Verdict
 
+__all__ = [
+    "DAYS", "Ahead", "KeepWarm", "Review", "ReviewSkill", "break_ahead", "break_between", "keep_warm",
+    "near_break", "review",
+]  # fmt: skip
+
 DAYS: Final = 14
 """So far ahead as rule R8 looks."""
 USES_AT_MOST: Final = 3

@@ -17,6 +17,11 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import Event, lessons_from
 
+__all__ = [
+    "LAST_LESSONS", "LONG_BREAK", "Season", "event_on", "events_ahead", "is_noted", "lessons_to_come",
+    "season_ahead",
+]  # fmt: skip
+
 # The lesson days to come of a student, as every plan, list and date has them.
 
 

@@ -57,6 +57,11 @@ from readiness.terms import State, Verdict
 if TYPE_CHECKING:
     from readiness.advice.placing.round import PlacingRound
 
+__all__ = [
+    "KEEP_WARM", "CheckSheet", "Expected", "LeftOut", "SheetItem", "check_items", "check_sheet",
+    "placing_items",
+]  # fmt: skip
+
 # A check sheet as a value: items, what was left out, and the counts of the instrument.
 
 

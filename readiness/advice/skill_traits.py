@@ -15,6 +15,11 @@ from readiness.judging.answer import GAP_STATES, Answer, Standing
 from readiness.record.model import Record
 from readiness.terms import Fade, Kind, State
 
+__all__ = [
+    "MET_STATES", "activities", "is_hard", "left_out", "may_be_done", "played_under_hold", "resting_skills",
+    "waiting_for", "works",
+]  # fmt: skip
+
 MET_STATES: Final = frozenset({State.SECURE, State.SET_ASIDE})
 """States that count as met, as rule R6 has it."""
 

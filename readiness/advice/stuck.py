@@ -22,6 +22,8 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import State
 
+__all__ = ["Pace", "Standstill", "Weak", "standstill"]
+
 LATEST: Final = 3
 """The tries that count as the latest ones (rule R8)."""
 

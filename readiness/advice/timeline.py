@@ -21,6 +21,8 @@ from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.terms import Verdict
 
+__all__ = ["Edit", "Turn", "course_on", "fitting", "followed_from", "turns"]
+
 _MOST: Final = 100
 """How many days on which something was noted are followed; each asks for a verdict."""
 _MOST_DAYS: Final = 500

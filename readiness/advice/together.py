@@ -22,6 +22,8 @@ from readiness.record.consents import is_of_age
 from readiness.record.model import Record
 from readiness.terms import State
 
+__all__ = ["Activity", "Pair", "pair_up", "suits_two"]
+
 GROW: Final = 4
 KNOWN: Final = 3
 """How many things are named; enough for a shared quarter of an hour. Common practice, no source."""

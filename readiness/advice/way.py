@@ -35,6 +35,8 @@ from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.terms import State
 
+__all__ = ["Choice", "Pace", "Timetable", "Way", "WayStep", "timetable", "way_to"]
+
 # A way to a skill or a unit, as values: what is still to secure, in order, and since when it could be.
 
 

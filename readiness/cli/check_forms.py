@@ -16,6 +16,8 @@ from urllib.parse import quote
 from readiness.course.model import LoadedCourse
 from readiness.toml.problems import Place, Problem, end_column, errors
 
+__all__ = ["as_json", "as_sarif"]
+
 
 def as_json(
     loaded: LoadedCourse, problems: Sequence[Problem], target: str | None, *, with_facts: bool, strict: bool

@@ -13,6 +13,11 @@ from enum import IntEnum, StrEnum
 from importlib import import_module
 from typing import Any, Final, NamedTuple, NoReturn
 
+__all__ = [
+    "COMMANDS", "FIRST", "HANDLERS", "Argument", "Command", "CommandError", "Exit", "Moment", "Parser",
+    "Run", "command", "epilog", "one_of", "option", "other_shape",
+]  # fmt: skip
+
 
 class Exit(IntEnum):
     """What the command line says to whoever started it."""

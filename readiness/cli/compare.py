@@ -51,6 +51,8 @@ from readiness.words.grammar import listed
 from readiness.words.layout import Section, as_markdown, item, lay_out
 from readiness.words.wording import speak
 
+__all__ = ["open_with_course", "tell_trial"]
+
 EDITS = (
     ("--add", "SKILL:PREREQUISITE", "ask what one link more would do"),
     ("--drop", "SKILL:PREREQUISITE", "ask what one link less would do"),

@@ -18,6 +18,8 @@ from readiness.course.model import Course
 from readiness.studio.find import Location, StudioNotFoundError, find_studio
 from readiness.studio.load import student_files
 
+__all__ = ["complete", "offered"]
+
 
 def complete(parser_for: Callable[[Sequence[str]], argparse.ArgumentParser]) -> None:
     """Answer the shell and leave; without argcomplete offer nothing.

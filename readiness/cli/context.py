@@ -33,6 +33,12 @@ from readiness.words.english import namesake_words
 from readiness.words.lists import NO_STUDENT, mend_course_words, mend_words
 from readiness.words.wording import speak, worded
 
+__all__ = [
+    "add_full_option", "add_studio_options", "answers_told", "locate_studio", "only_file", "open_studio",
+    "pick_id", "pick_student", "print_problems", "read_studio", "say_files", "say_unread",
+    "student_options", "studio_options",
+]  # fmt: skip
+
 _MANY: Final = 100
 
 

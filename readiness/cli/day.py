@@ -28,6 +28,11 @@ from readiness.words.grammar import date_words
 if TYPE_CHECKING:
     from readiness.studio.load import Studio
 
+__all__ = [
+    "add_day_option", "born_typed", "day_asked", "day_for", "day_meant", "latest_day", "meant_so_far",
+    "order_of",
+]  # fmt: skip
+
 _FAR: Final = 120
 """So many days ahead a day is odd that was written without its year."""
 _YEARS_ON: Final = 3660

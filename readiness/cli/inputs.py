@@ -38,6 +38,11 @@ from readiness.words.layout import Told
 if TYPE_CHECKING:
     from readiness.advice.offer import Offer
 
+__all__ = [
+    "Care", "Entry", "find_care", "never_the_demo", "open_entry", "print_json", "refuse", "respond",
+    "sides", "skill_typed", "taken", "unit_typed", "whole",
+]  # fmt: skip
+
 T = TypeVar("T")
 _DEMO = (
     "this would be written into the demo that comes with the program. "

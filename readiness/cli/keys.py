@@ -15,6 +15,8 @@ import sys
 import time
 from typing import Any, Final, Self
 
+__all__ = ["BACK", "ENDED", "ENTER", "Keys", "is_terminal", "wait_for_the_end"]
+
 ENTER: Final = "\n"
 BACK: Final = "\x7f"
 ENDED: Final = ""

@@ -23,6 +23,8 @@ from readiness.toml.wrapping import wrapped
 if TYPE_CHECKING:
     from _typeshed import ReadableBuffer
 
+__all__ = ["NotToldError", "give_up_output", "main", "open_streams", "run"]
+
 # The three streams of the process, whatever they are joined to: closed, full, or left by their reader.
 #
 # What cannot be printed is told by one error of its own, so that it is never taken for a mistake in a file;

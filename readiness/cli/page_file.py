@@ -15,6 +15,8 @@ from readiness.toml.write import create, replace
 from readiness.words.cautions import caution
 from readiness.words.layout import Told, lay_out
 
+__all__ = ["add_page_options", "print_file", "put_file", "show", "tell_written", "write_file"]
+
 _WIDTH = 80
 """The lines of a text in a file."""
 

@@ -26,6 +26,8 @@ from readiness.record.noting import odd_letters
 from readiness.record.particulars import change_particulars
 from readiness.words.share import particulars_words
 
+__all__ = ["MAY_BE_LEFT_OUT", "Own", "add_own_options", "own_asked", "own_typed"]
+
 _PARTICULARS: Final[Mapping[str, str]] = MappingProxyType({
     "stop": "the stop sign or word",
     "bench": "how high the bench is",

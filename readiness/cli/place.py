@@ -28,6 +28,8 @@ from readiness.words.noting import KEPT
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import claim_sections, next_look, room_left_words, round_sections
 
+__all__ = ["Asking", "ask_now"]
+
 
 @command(
     "place",

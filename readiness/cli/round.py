@@ -39,6 +39,8 @@ from readiness.words.placing_round import (
     question_words,
 )
 
+__all__ = ["Round", "Typist"]
+
 
 class Typist(Protocol):
     """Whoever sits at the keys."""

@@ -16,6 +16,10 @@ from readiness.cli.output import as_sentence
 from readiness.toml.suggest import did_you_mean
 from readiness.words.grammar import listed
 
+__all__ = [
+    "does_not_fit", "how_it_is_written", "missing", "no_choice", "no_number", "nothing_behind", "too_much",
+]  # fmt: skip
+
 _FEW: Final = 4  # so many choices are still worth writing out
 _OPTIONS_AT_MOST: Final = 20
 

@@ -20,6 +20,8 @@ import pyarrow as pa
 from readiness.cohort.tables import Array
 from readiness.lazy import dataclass
 
+__all__ = ["KINDS", "STILL_OPEN", "Columns", "Dated", "Notes", "Unreadable", "in_order", "starts_of"]
+
 STILL_OPEN: Final = 2**31 - 1
 """The day on which a hold was closed that is not closed; of ``since``, that no day is known."""
 

@@ -19,6 +19,8 @@ from readiness.school import counts
 from readiness.school.disclosure import Hidden, apart, in_course_order
 from readiness.terms import Verdict
 
+__all__ = ["Keeps", "KeepsOutside", "Tally", "keeps", "keeps_outside", "numbers", "tally"]
+
 
 @dataclass(frozen=True)
 class Keeps:

@@ -21,6 +21,8 @@ from readiness.days import last_day_of_month
 from readiness.record.model import Record, Seen
 from readiness.record.rhythm import Rhythm
 
+__all__ = ["gather"]
+
 Entry = tuple[int, int]
 """A day and what it is about."""
 

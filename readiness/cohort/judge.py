@@ -25,6 +25,8 @@ from readiness.course.model import Course
 from readiness.lazy import dataclass
 from readiness.record.model import HELPS
 
+__all__ = ["Judged", "Naming", "judge_columns", "judge_part", "judge_parts", "to_table"]
+
 # Whose notes these are now: skills of the columns as skills of the course on a day.
 #
 # Most often every skill is itself, or has a new name, and the numbers are looked up in the loop.

@@ -22,6 +22,8 @@ from numba import njit
 from readiness.cohort.tables import Array, Block, Course, Found, People
 from readiness.terms import State, Verdict
 
+__all__ = ["NEVER", "STATES", "VERDICTS", "is_sorted", "judge_block", "mark_holds"]
+
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 NEVER: Final = -(2**31)

@@ -32,6 +32,10 @@ from readiness.cohort.parquet import KEY, STUDENTS, TROUBLE, Label, label_of
 from readiness.course.model import Course
 from readiness.toml.write import put
 
+__all__ = [
+    "Engine", "Found", "course_digest", "dask", "judge_network", "parts_in", "processes", "write_verdicts",
+]  # fmt: skip
+
 Found = Judged | Unreadable
 Job = Callable[[Path], Found]
 

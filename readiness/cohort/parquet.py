@@ -25,6 +25,8 @@ from readiness.cohort.tables import Array
 from readiness.lazy import dataclass
 from readiness.toml.write import Refusal, put
 
+__all__ = ["KEY", "STUDENTS", "TROUBLE", "Label", "label_of", "read_part", "unreadable", "write_part"]
+
 FORMAT: Final = 2
 STUDENTS: Final = "students.parquet"
 KEY: Final = b"readiness.cohort"

@@ -20,6 +20,8 @@ from readiness.course.model import Course
 from readiness.days import age_on
 from readiness.lazy import dataclass
 
+__all__ = ["BadPartError", "Prepared", "prepare"]
+
 
 class BadPartError(Exception):
     """Raised inside this room only; callers get the :class:`Unreadable`."""

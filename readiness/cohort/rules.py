@@ -22,6 +22,8 @@ from readiness.course.model import bits
 from readiness.judging.deciding import Deciding, decide
 from readiness.lazy import dataclass
 
+__all__ = ["EPOCH", "Case", "compile_course"]
+
 EPOCH: Final = 719163
 """The day number of 1 January 1970, from which Parquet counts."""
 

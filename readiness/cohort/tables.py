@@ -11,6 +11,8 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+__all__ = ["Array", "Block", "Course", "Found", "People", "fixed"]
+
 Array = NDArray[Any]
 
 

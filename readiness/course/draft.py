@@ -36,6 +36,8 @@ from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 from readiness.toml.suggest import nearest
 
+__all__ = ["Draft", "DraftLinks", "TextAt", "blocks", "make_draft", "tables"]
+
 # What stands on what in a course that nobody has checked yet: the links of a draft as a graph.
 #
 # Names that no skill has are left out, and a skill's link to itself; loops and links to later units

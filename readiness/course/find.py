@@ -14,6 +14,8 @@ from readiness.course.model import Course, Skill, Unit
 from readiness.toml.suggest import nearest
 from readiness.toml.write import Refusal
 
+__all__ = ["find_skill", "find_skills", "find_unit", "named_skill", "unit_pair", "unknown_unit"]
+
 _SPLIT: Final = re.compile(r"[\W_]+")
 _LETTERS: Final = 3
 """So many letters of a word are its beginning, where nothing says that the skill is near."""

@@ -13,6 +13,8 @@ from typing import Any
 from readiness.course.model import Course
 from readiness.lazy import dataclass
 
+__all__ = ["LaterUse", "SkillGraph", "asked_from", "first_needed", "from_graphml", "to_graphml"]
+
 Attributes = Mapping[str, Any]
 
 

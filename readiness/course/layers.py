@@ -31,6 +31,8 @@ from readiness.toml.read import Loaded, parse_toml, read_toml
 from readiness.toml.schema_errors import schema_problems, without_echoes
 from readiness.toml.suggest import did_you_mean
 
+__all__ = ["GRAPH", "PACING", "CourseFile", "CourseFiles", "as_read", "read_files", "validated"]
+
 M = TypeVar("M", bound=BaseModel)
 
 GRAPH: Final = "graph.toml"

@@ -28,6 +28,8 @@ from readiness.terms import Fade, Kind
 from readiness.toml.problems import Place, Problem, errors, render, sort_problems
 from readiness.toml.read import parse_toml
 
+__all__ = ["LoadedCourse", "build_course", "course_of", "load_course", "written_down"]
+
 
 def load_course(folder: Path) -> LoadedCourse:
     """Read and check the ``graph.toml`` and ``pacing.toml`` of a folder."""

@@ -20,6 +20,11 @@ from readiness.lazy import dataclass
 from readiness.terms import Fade, Kind
 from readiness.toml.problems import Place, Problem
 
+__all__ = [
+    "FADES", "KINDS", "Band", "Course", "EntryGroup", "Group", "LoadedCourse", "Plan", "Provenance",
+    "Skill", "Strand", "Unit", "bits", "compile_plan", "course_in", "group_in", "union",
+]  # fmt: skip
+
 KINDS: Final = tuple(Kind)
 """How a skill is learnt, and so how many days it needs."""
 

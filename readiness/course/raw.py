@@ -16,6 +16,11 @@ from readiness.course.versions import Era
 from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 
+__all__ = [
+    "DraftBand", "DraftChange", "DraftGroup", "DraftSkill", "DraftUnit", "Source", "Word", "Written",
+    "named_words", "one_table", "skill_in",
+]  # fmt: skip
+
 
 class Word(NamedTuple):
     """A text in a file and where it stands."""

@@ -71,6 +71,12 @@ from readiness.shipped import shipped
 from readiness.toml.schema_errors import Usual
 from readiness.toml.typed import Text
 
+__all__ = [
+    "MARKS", "RULES", "BandTable", "ChangeBlock", "Fade", "GraphFile", "GroupTable", "Kind", "PacingFile",
+    "SkillTable", "StrandTable", "UnitTable", "shipped_bands", "shipped_marks", "usual_in_graph",
+    "usual_in_pacing",
+]  # fmt: skip
+
 # The values of the courses that come with the program: what a number was before a teacher changed it.
 #
 # Also what to suggest where a value is missing: never made up, always one that stands in a file.

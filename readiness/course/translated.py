@@ -33,6 +33,8 @@ from readiness.toml.read import Loaded, read_toml
 from readiness.toml.suggest import did_you_mean
 from readiness.toml.typed import Line, Name
 
+__all__ = ["Names", "called_in", "names_in", "names_problems"]
+
 
 class _Table(BaseModel):
     model_config = ConfigDict(strict=True, extra="forbid", frozen=True)

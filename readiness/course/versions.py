@@ -15,6 +15,8 @@ from typing import Protocol
 
 from readiness.lazy import dataclass
 
+__all__ = ["Dated", "Era", "era_from", "turning_days"]
+
 
 class Dated(Protocol):
     """A skill as far as its dates go."""

@@ -17,6 +17,11 @@ from readiness.editing.retire import Retiring
 from readiness.school.counts import Past
 from readiness.toml.problems import Place, Problem, end_column
 
+__all__ = [
+    "advice_to_dict", "facts_to_dict", "problem_to_dict", "retiring_to_dict", "trial_to_dict",
+    "unit_to_dict",
+]  # fmt: skip
+
 FORMAT = 1
 _DAYS = frozenset({"other-earliest", "other-holds-until"})
 

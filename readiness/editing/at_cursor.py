@@ -22,6 +22,8 @@ from readiness.record.model import Record
 from readiness.studio.schemas import EXPLAINED
 from readiness.toml.problems import Place, Problem, errors
 
+__all__ = ["Bench", "Change", "Found", "Span"]
+
 _WORD: Final = re.compile(r"[A-Za-z0-9_-]+")
 _HEADER: Final = re.compile(r"^\s*\[+\s*([A-Za-z_]+)(?:\.([A-Za-z0-9_-]+))?")
 _KEY: Final = re.compile(r"^\s*([a-z_]+)\s*=")

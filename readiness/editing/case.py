@@ -28,6 +28,8 @@ from typing import Any, Final
 
 from readiness.editing.plain import AN_ID, Plain, PlainError, as_json_value, from_json_value
 
+__all__ = ["export_case", "import_case"]
+
 VERSION: Final = "1.1"
 _SPACE: Final = uuid.uuid5(uuid.NAMESPACE_URL, "urn:readiness:course")
 _IN_ITEM: Final = (

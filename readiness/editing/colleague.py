@@ -17,6 +17,8 @@ from readiness.editing.facts import RestsOn, latest, leaps, longest, rests_on
 from readiness.lazy import dataclass
 from readiness.record.model import Record, seen_in
 
+__all__ = ["AgainstLink", "Colleague", "Gate", "LongCriterion", "colleague_says"]
+
 ENOUGH: Final = 5
 """So many students say a thing before it is told (a threshold usual for published counts)."""
 _SOON: Final = 2

@@ -23,6 +23,8 @@ from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.toml.problems import Place
 
+__all__ = ["TEXTS", "Comparison", "Count", "Difference", "by_effect", "compare", "differences"]
+
 Records = Mapping[str, tuple[Record, Record]]
 Count = Callable[[Collection[str]], Iterator[str]]
 """What goes through students by id, and may say how far it is."""

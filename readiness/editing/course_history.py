@@ -21,6 +21,8 @@ from readiness.course.layers import GRAPH, PACING, read_files
 from readiness.course.load import load_course
 from readiness.course.model import Course
 
+__all__ = ["CourseThen", "changes_since", "course_at", "course_then"]
+
 FILES = (GRAPH, PACING)
 
 

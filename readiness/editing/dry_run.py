@@ -20,6 +20,8 @@ from readiness.record.model import Record
 from readiness.studio.load import Studio
 from readiness.toml.problems import Problem, errors
 
+__all__ = ["Mention", "Trial", "Watcher", "fits", "mentions", "try_course"]
+
 # Where a student's record names something of the course.
 #
 # Asked before a skill is retired, and to see that no record points nowhere. Nothing is judged.

@@ -22,6 +22,8 @@ from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places
 from readiness.toml.suggest import did_you_mean
 
+__all__ = ["Add", "Drop", "Edit", "EditError", "Move", "Retire", "Set", "EditedFile", "apply", "parse_edit"]
+
 # A copy of a course file on which something is changed, while the file stays as it is.
 #
 # Every value keeps the place it is written on; what is new stands where the nearest thing it is

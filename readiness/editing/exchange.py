@@ -22,6 +22,11 @@ from readiness.toml.read import LARGEST
 from readiness.toml.statements import pieces
 from readiness.toml.write import Refusal, create
 
+__all__ = [
+    "FORMS", "checked", "export_course", "form_by_ending", "import_course", "incoming", "last_changed",
+    "remarks_lost",
+]  # fmt: skip
+
 FORMS: Final[Mapping[str, tuple[Callable[[Plain, date], str], Callable[[str], Plain]]]] = {
     "graphml": (lambda plain, _: export_graphml(plain), import_graphml),
     "case": (export_case, import_case),

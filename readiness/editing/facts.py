@@ -21,6 +21,12 @@ from readiness.editing.compare import Difference, differences
 from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 
+__all__ = [
+    "FAR", "CourseFacts", "Leap", "Optional", "ReachBack", "RestsOn", "UnitFacts", "Variant",
+    "chain_between", "course_facts", "facts_of_unit", "latest", "leaps", "longest", "rests_on",
+    "variant_of",
+]  # fmt: skip
+
 FAR: Final = 3
 """A prerequisite more units back than this is a long reach (a question of the trade, no source)."""
 MOST: Final = 12

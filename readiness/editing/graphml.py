@@ -20,6 +20,8 @@ from readiness.course.graph import from_graphml, to_graphml
 from readiness.course.schema import SkillTable
 from readiness.editing.plain import AN_ID, Plain, PlainError, as_json_value, from_json_value
 
+__all__ = ["export_graphml", "import_graphml"]
+
 _LISTS: Final = (
     "remedies", "optional_in", "replaced_by", "uses", "at_home", "for_children", "touches", "for_two",
 )  # fmt: skip

@@ -17,6 +17,8 @@ from readiness.editing.plain import Plain
 from readiness.lazy import dataclass
 from readiness.shipped import shipped
 
+__all__ = ["QUESTIONS", "Incoming", "made_whole"]
+
 QUESTIONS: Final[Mapping[str, tuple[str, str]]] = {
     "kind": ("skill", "what are the skills a matter of: motor, knowledge, ear, reading or habit"),
     "fade": ("skill", "how soon do they go without use: fast, medium or slow"),

@@ -15,6 +15,8 @@ from typing import Any, Final
 
 from readiness.lazy import dataclass
 
+__all__ = ["AN_ID", "Plain", "PlainError", "as_json_value", "from_json_value"]
+
 AN_ID: Final = re.compile("[a-z0-9-]+")
 
 

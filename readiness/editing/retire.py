@@ -19,6 +19,8 @@ from readiness.lazy import dataclass
 from readiness.studio.load import Studio
 from readiness.toml.problems import Place
 
+__all__ = ["Retiring", "retiring"]
+
 
 @dataclass(frozen=True)
 class Retiring:

@@ -18,6 +18,8 @@ from readiness.lazy import dataclass
 from readiness.record.append import quoted
 from readiness.toml.statements import pieces, step
 
+__all__ = ["insert_table", "table_text", "tidied"]
+
 WIDE: Final = 110
 _SKILL: Final = (
     "name", "said", "you", "unit", "strand", "kind", "quiet", "asks_pain", "uses", "piece", "fade", "minutes",

@@ -16,6 +16,11 @@ from readiness.terms import State
 from readiness.words.english import STATE_LETTERS, STATE_WORDS
 from readiness.words.grammar import counted, date_words, listed, tidy, wrap
 
+__all__ = [
+    "FEWER_CROSS", "LINE_WORDS", "STATE_ORDER", "footings", "letters_line", "map_as_dot", "map_as_mermaid",
+    "map_as_text", "map_title", "plain_name", "small_print", "state_words", "unit_words",
+]  # fmt: skip
+
 # The words on a picture of the course: its title, its legend, the names of units.
 
 LINE_WORDS: Final = (

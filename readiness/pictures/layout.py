@@ -21,6 +21,11 @@ from readiness.pictures.lines import Drawing, DrawnLine
 from readiness.pictures.shown import Shown
 from readiness.pictures.tracks import Item, Tracks, lay_tracks
 
+__all__ = [
+    "FOOT", "HEAD", "LINE_HEIGHT", "MARK", "PADDING", "POSTER", "SHEET", "Box", "Column", "Layout",
+    "LayoutRow", "Measure", "lay_out_map",
+]  # fmt: skip
+
 # How high the things in a column stand: in their order, near what they are joined to.
 
 _SWEEPS = 16

@@ -14,6 +14,8 @@ from functools import cached_property
 from readiness.lazy import dataclass
 from readiness.pictures.tracks import Tracks
 
+__all__ = ["Curve", "DrawnLine", "Drawing"]
+
 Point = tuple[float, float]
 
 BEND = 9.0

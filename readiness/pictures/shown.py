@@ -16,6 +16,8 @@ from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
 from readiness.terms import State
 
+__all__ = ["AFTER", "BEFORE", "MOST", "Link", "Shown", "sheets", "shown"]
+
 BEFORE: Final = "builds on"
 AFTER: Final = "leads to"
 """The columns on both sides of a unit that has a sheet of its own."""

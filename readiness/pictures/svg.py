@@ -41,6 +41,8 @@ from readiness.terms import State
 from readiness.words.english import STATE_LETTERS
 from readiness.words.grammar import tidy
 
+__all__ = ["PAPERS", "map_as_svg", "mark_as_svg", "shadings_as_svg", "sheet_as_svg"]
+
 PAPERS: Final = {"a3": (420, 297), "a4": (297, 210), "letter": (279.4, 215.9)}
 """Width and height of a sheet lying on its side, in mm."""
 

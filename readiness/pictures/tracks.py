@@ -13,6 +13,8 @@ from collections.abc import Iterable
 from readiness.lazy import dataclass
 from readiness.pictures.shown import Shown
 
+__all__ = ["Item", "Tracks", "lay_tracks"]
+
 
 @dataclass(frozen=True)
 class Item:

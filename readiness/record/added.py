@@ -21,6 +21,8 @@ from readiness.toml.problems import Problem
 from readiness.toml.read import LARGEST, Loaded, plain
 from readiness.toml.texts import unseen
 
+__all__ = ["Checked", "is_lesson", "with_lessons"]
+
 _HEADER: Final = b"[[lesson]]"
 
 

@@ -28,6 +28,11 @@ if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
     from readiness.toml.locate import Places
 
+__all__ = [
+    "Unless", "add_blocks", "add_entries", "block", "entries_of", "fill_in", "last_line", "line", "quoted",
+    "read_file", "why_wrong",
+]  # fmt: skip
+
 Unless = Callable[["StudentFile"], Refusal | None]
 """Given the file as it is at the moment of writing: why not to write after all."""
 IsRight = Callable[[bytes], bool]

@@ -27,6 +27,8 @@ from readiness.toml.texts import composed
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
+__all__ = ["check_record", "why_no_adult"]
+
 _DAYS: Final = ("on", "of", "opened", "since", "given", "closed", "answered", "due", "confirmed", "until")
 _ORDERS: Final = (
     ("hold", "opened", "closed", "closed before it was opened"),

@@ -24,6 +24,11 @@ from readiness.toml import write as writing
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
 
+__all__ = [
+    "ADULT_AGE", "CONSENTS", "CONSENT_FOR", "KEPT", "Sharing", "as_if_agreed", "consent", "is_of_age",
+    "kept_on", "kept_to_dict", "may_see", "note_consent",
+]  # fmt: skip
+
 # Who may see what is kept about a student: one value for each reader.
 #
 # A consent that is not noted is a no. What a reader does not need is left out even with

@@ -20,6 +20,8 @@ from readiness.record.moves import Step, carry_out, moved_line
 from readiness.record.noting import NewLesson, lesson_text, unless_of_another
 from readiness.toml.write import Refusal
 
+__all__ = ["as_new", "correct", "move_lessons", "stays"]
+
 
 def correct(
     record: Record, folder: Path, skills: Sequence[str], instead: NewLesson, on: int, why: str = ""

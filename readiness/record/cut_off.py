@@ -18,6 +18,8 @@ from readiness.toml.read import Loaded
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
+__all__ = ["CUT_OFF", "CutOff", "cut_off", "with_cut_off_named"]
+
 CUT_OFF: Final = "cut-off"
 """The id of the problem."""
 

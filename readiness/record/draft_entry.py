@@ -28,6 +28,8 @@ from readiness.record.model import AGAIN, HELPS, SHOWN, Record
 from readiness.record.noting import NewLesson, lesson_text, placing_lesson_text, unless_of_another
 from readiness.toml.write import Refusal, put_beside
 
+__all__ = ["drop", "half_done_path", "keep", "keep_beside", "offered", "understood", "why_unreadable"]
+
 _ODD: Final = re.compile(r"[^A-Za-z0-9_-]")
 
 

@@ -28,6 +28,8 @@ from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal, create
 
+__all__ = ["NewStudent", "agreed_text", "check_new", "enrol", "is_reserved", "student_text"]
+
 _RESERVED: Final = frozenset(
     ("con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10)))
 )

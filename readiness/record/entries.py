@@ -23,6 +23,11 @@ from readiness.toml.write import Refusal
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
+__all__ = [
+    "answer_promise", "close_hold", "decide", "give_promise", "give_task", "open_hold", "open_promises",
+    "open_tasks", "report_task",
+]  # fmt: skip
+
 _ADULT: Final = "an adult closes it with `readiness resume`."
 
 

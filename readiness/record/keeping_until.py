@@ -14,6 +14,8 @@ from typing import Final
 from readiness.days import iso
 from readiness.lazy import regex
 
+__all__ = ["delete_by", "delete_by_line"]
+
 _HEAD: Final = 4096
 _LINE: Final = regex(rb"(?m)^# To be deleted by (\d{4})-(\d\d)-(\d\d)\.?[ \t]*\r?$")
 

@@ -30,6 +30,11 @@ from readiness.toml.texts import composed
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
+__all__ = [
+    "Lines", "LoadedRecord", "build_record", "checked_record", "counted_lines", "lines_of", "load_record",
+    "load_without_course", "located_lines", "record_in",
+]  # fmt: skip
+
 # On which line of a student's file every block and every showing stands.
 #
 # Every reason names its line, so every reading of a file has to know them all. Nearly every file

@@ -15,6 +15,11 @@ import re
 from collections.abc import Sequence
 from typing import Final
 
+__all__ = [
+    "ABOVE", "CONSENT", "NOTED", "TAKEN", "TAKEN_ABOVE", "end_of", "entry_begin", "entry_words",
+    "is_marked", "is_noted", "line_end", "mark_above", "mark_of", "standing", "with_marks",
+]  # fmt: skip
+
 NOTED: Final = b"# noted "
 """How the last line of an entry begins; the mark follows."""
 ABOVE: Final = b"# noted above "

@@ -20,6 +20,13 @@ from readiness.lazy import LazyFields, dataclass
 from readiness.record.rhythm import Rhythm
 from readiness.terms import Help, Verdict
 
+__all__ = [
+    "AGAIN", "HELPS", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice", "Corrected", "Correction",
+    "Decision", "Hold", "Lesson", "Note", "Particulars", "Placing", "Promise", "Record", "Said", "Seen",
+    "SetAside", "Settled", "Showing", "Showings", "Task", "Told", "UnitStart", "corrected", "is_id",
+    "latest", "one_a_day", "seen_in",
+]  # fmt: skip
+
 # What judging looks at in a record: days, skills, helps and lines, no word that anybody wrote.
 #
 # Everything that is asked of a whole school is answered from this. It is small, it can be kept

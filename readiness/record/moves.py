@@ -21,6 +21,8 @@ from readiness.record.marks import NOTED, TAKEN, end_of, entry_begin, entry_word
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal
 
+__all__ = ["Step", "carry_out", "entry_moved", "finish", "moved_line", "moved_token"]
+
 _NAME: Final = ".moving.json"
 _MOVED: Final = re.compile(rb"^# moved ([0-9a-f]{8})(?: # [0-9a-f]{8})?\r?$", re.MULTILINE)
 

@@ -18,6 +18,8 @@ from dataclasses import replace
 from readiness.course.model import Course, Skill
 from readiness.record.model import Lesson, Record
 
+__all__ = ["care_elsewhere", "elsewhere", "seen_from", "shared_skills"]
+
 
 def elsewhere(course: Course) -> frozenset[str]:
     """Return the parts of the body whose holds pause another course and not this one."""

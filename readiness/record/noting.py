@@ -27,6 +27,11 @@ from readiness.toml.write import Refusal
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
+__all__ = [
+    "NewLesson", "check_day", "check_lesson", "lesson_text", "note_lesson", "odd_day", "odd_letters",
+    "placing_lesson_text", "unless_of_another",
+]  # fmt: skip
+
 
 @dataclass(frozen=True)
 class NewLesson:

@@ -23,6 +23,8 @@ from readiness.toml.write import Refusal, lines_into
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
+__all__ = ["change_particulars"]
+
 _TABLE: Final = "particulars"
 _VALUE: Final = re.compile(STRING, re.DOTALL)
 

@@ -12,6 +12,8 @@ from readiness.course.model import Band
 from readiness.lazy import dataclass
 from readiness.record.model import Task
 
+__all__ = ["Practice", "practice_on"]
+
 
 @dataclass(frozen=True)
 class Practice:

@@ -14,6 +14,11 @@ from typing import Any, Final
 from readiness.days import YEARS
 from readiness.lazy import dataclass
 
+__all__ = [
+    "DAY_CODES", "FURTHEST", "NO_CALENDAR", "WEEK", "Calendar", "Event", "Rhythm", "is_dated",
+    "lessons_from", "next_lesson", "rhythm_of",
+]  # fmt: skip
+
 WEEK: Final = 7
 FURTHEST: Final = 366
 """How far ahead the next lesson is looked for, in days."""

@@ -44,6 +44,8 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 from readiness.days import YEARS
 from readiness.toml.typed import Called, Line, Name, Text, refused
 
+__all__ = ["Again", "Block", "Day", "LessonBlock", "ParticularsTable", "RhythmTable", "StudentFile"]
+
 _BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?", re.ASCII)
 
 

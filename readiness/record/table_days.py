@@ -16,6 +16,8 @@ from typing import Final
 from readiness.days import YEARS, month_number
 from readiness.record.table_file import Cell
 
+__all__ = ["ORDERS", "day_of", "looks_like_day", "orders_of"]
+
 ORDERS: Final = MappingProxyType({
     "dmy": "day, month, year",
     "mdy": "month, day, year",

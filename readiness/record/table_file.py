@@ -19,6 +19,8 @@ from typing import Final
 from readiness.lazy import dataclass
 from readiness.toml.write import Refusal
 
+__all__ = ["Cell", "Row", "Table", "as_csv", "read_table", "shown"]
+
 Cell = str | date
 """A text without spaces around it, or a day."""
 Row = tuple[Cell, ...]

@@ -39,6 +39,8 @@ from readiness.toml.write import Refusal
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
+__all__ = ["NOTHING", "NOT_TRIED", "Choices", "Known", "Understood", "Unplaced", "understand", "write_notes"]
+
 NOT_TRIED: Final = "not-tried"
 NOTHING: Final = "nothing"
 _WORDS: Final[Mapping[str, str]] = MappingProxyType({

@@ -38,6 +38,10 @@ from readiness.record.moves import Step, carry_out, entry_moved, moved_line, mov
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal
 
+__all__ = [
+    "first_day", "import_line", "import_token", "last_entry", "move_entry", "take_back", "take_import_back",
+]  # fmt: skip
+
 _IMPORT: Final = b"# import "
 
 _MISTAKE: Final = b"# entered by mistake"

@@ -27,6 +27,8 @@ from readiness.studio.find import FILE_NAME, Location
 from readiness.studio.load import student_files
 from readiness.toml.write import Refusal, create, replace
 
+__all__ = ["Archive", "State", "Step", "back_up", "bring_back", "root_of", "steps", "unsealed"]
+
 _SEAL: Final = "seal.json"
 _FORMAT: Final = 1
 _MOST: Final = 20_000

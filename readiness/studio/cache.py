@@ -42,6 +42,11 @@ from readiness.toml.read import LARGEST
 if TYPE_CHECKING:
     from readiness.studio.load import Studio
 
+__all__ = [
+    "CachedRow", "KeptFile", "ReadStudent", "as_told", "drop_kept", "has_kept", "keeping", "kept_name",
+    "kept_names", "needed", "pack", "unpack",
+]  # fmt: skip
+
 # The file in which things are kept of one folder of students: SQLite, readable by its owner alone.
 #
 # It knows rows and no records. Two programs may use it at once; whoever comes too late keeps nothing

@@ -41,6 +41,8 @@ from readiness.toml.texts import composed
 from readiness.toml.write import Refusal, put
 from readiness.toml.write import replace as put_in_place
 
+__all__ = ["MENDED", "gone_skills", "look_over", "mend", "unmend"]
+
 MENDED: Final = ("doubled-entry", "one-reader")
 """The problems that :func:`mend` takes away."""
 

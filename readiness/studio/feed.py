@@ -18,6 +18,8 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.school.students import Judged, due
 
+__all__ = ["CHECK", "LESSON", "MADE_BY", "PROMISE", "FeedEvent", "calendar_text", "codes", "feed_events"]
+
 MADE_BY: Final = "-//readiness//lessons to come//EN"
 """Stands in every calendar made here, by which it is known again."""
 LESSON: Final = "lesson"

@@ -26,6 +26,11 @@ from readiness.toml.read import Loaded, read_toml
 if TYPE_CHECKING:
     from readiness.studio.schema import EventBlock, StudioFile
 
+__all__ = [
+    "FILE_NAME", "Location", "Settings", "StudioNotFoundError", "Wording", "find_students", "find_studio",
+    "settings_of",
+]  # fmt: skip
+
 FILE_NAME: Final = "studio.toml"
 _USUAL: Final = "students"
 """The folder of the student files where nothing says another."""

@@ -24,6 +24,8 @@ from readiness.course.model import LoadedCourse, compile_plan
 from readiness.shipped import shipped
 from readiness.toml.write import put
 
+__all__ = ["as_kept", "cache_folder", "program", "read_course"]
+
 T = TypeVar("T")
 
 _MADE: Final = {

@@ -18,6 +18,8 @@ from readiness.lazy import dataclass
 from readiness.studio.find import FILE_NAME, Location
 from readiness.toml.problems import Place
 
+__all__ = ["Leftovers", "has_history", "leftovers", "studio_folders"]
+
 LARGEST: Final = 20_000_000
 """A larger file is not looked into, in bytes."""
 

@@ -27,6 +27,10 @@ from readiness.toml.problems import Place, Problem, errors, sort_problems
 from readiness.toml.read import Loaded
 from readiness.toml.suggest import did_you_mean
 
+__all__ = [
+    "COPY", "Studio", "check_together", "copies_of", "load_studio", "student_files", "with_copies_named",
+]  # fmt: skip
+
 # Whether the courses of one studio can share their students' files.
 #
 # A skill with the same id is the same skill in both, so both must agree on what it is; a unit

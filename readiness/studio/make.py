@@ -27,6 +27,8 @@ from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal
 
+__all__ = ["group_of", "make_studio"]
+
 _COURSE: Final = Path("skill_graphs", "first-two-years")
 _EMPTY: Final = Path("skill_graphs", "empty")
 """The graph of a course to be written; its pace is that of the other."""

@@ -10,6 +10,8 @@ from pydantic_core import PydanticCustomError
 from readiness.record.schema import Block, Day, RhythmTable
 from readiness.toml.typed import Line, Name
 
+__all__ = ["EventBlock", "StudioFile", "WordingTable"]
+
 
 class EventBlock(Block):
     """``[[event]]``: one day (``on``), or a stretch such as holidays (``from`` and ``to``)."""

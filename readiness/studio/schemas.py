@@ -17,6 +17,8 @@ from readiness.course.schema import GraphFile, PacingFile
 from readiness.record.schema import StudentFile
 from readiness.studio.schema import StudioFile
 
+__all__ = ["EXPLAINED", "FOLDER", "MODELS", "schema_text", "schemas", "with_schema"]
+
 FOLDER: Final = "schemas"
 """Where they are in a studio."""
 MODELS: Final[Mapping[str, type[BaseModel]]] = {

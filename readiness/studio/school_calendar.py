@@ -28,6 +28,11 @@ from readiness.toml.texts import unseen
 from readiness.toml.write import Refusal
 from readiness.toml.write import replace as write_anew
 
+__all__ = [
+    "EVENT", "HOLIDAY", "KINDS", "LEAVE", "LESSON", "SchoolEvent", "add_to_studio", "new_in",
+    "read_calendar",
+]  # fmt: skip
+
 HOLIDAY: Final = "holiday"
 LESSON: Final = "lesson"
 EVENT: Final = "event"

@@ -19,6 +19,8 @@ import tomli
 
 from readiness.lazy import dataclass
 
+__all__ = ["STRING", "Locator", "Path", "Places", "Spot", "locate"]
+
 Path = tuple[str | int, ...]
 """Table names, keys and list positions (from 0), as in pydantic's ``loc``."""
 

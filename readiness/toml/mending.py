@@ -18,6 +18,8 @@ from readiness.lazy import dataclass
 from readiness.toml.locate import Places, Spot, locate
 from readiness.toml.statements import CURLY, Fault, Stop
 
+__all__ = ["Mended", "Rest", "meant", "mended"]
+
 _TAIL: Final = re.compile(r"[ \t]*[\]},]*[ \t]*(?:#[^\n]*)?$")
 _STRAIGHT: Final = str.maketrans(dict.fromkeys(CURLY, '"'))
 

@@ -20,6 +20,12 @@ from typing import Final, NamedTuple
 
 from readiness.lazy import regex
 
+__all__ = [
+    "BINARY", "PRIVATE", "Standing", "clear", "exchange", "following", "give", "half_written",
+    "is_for_a_group", "keep_attributes", "lock", "mend", "name", "new_file", "read_all", "same",
+    "standing_of", "sync_folder", "write_all", "write_over",
+]  # fmt: skip
+
 _NEW: Final = regex(r"\.(.+)\.[a-z0-9_]{8}\.new")
 _WAS: Final = regex(r"\.(.+)\.[a-z0-9_]{8}\.was")
 _LONG: Final = 86_400

@@ -17,6 +17,11 @@ from typing import Final, Literal, NamedTuple
 from readiness.lazy import dataclass, regex
 from readiness.toml.wrapping import HARD_SPACE, wrapped
 
+__all__ = [
+    "MOST", "Place", "Problem", "end_column", "errors", "few", "render", "sort_problems", "told_again",
+    "visible",
+]  # fmt: skip
+
 Severity = Literal["error", "warning"]
 
 MOST: Final = 100

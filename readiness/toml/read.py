@@ -28,6 +28,10 @@ if TYPE_CHECKING:
     from readiness.toml.locate import Places
     from readiness.toml.mending import Mended
 
+__all__ = [
+    "LARGEST", "LONGEST_LINE", "MOST_THINGS", "Loaded", "parse_bytes", "parse_toml", "plain", "read_toml",
+]  # fmt: skip
+
 M = TypeVar("M", bound="BaseModel")
 V = TypeVar("V")
 

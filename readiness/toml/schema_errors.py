@@ -23,6 +23,12 @@ from readiness.toml.locate import Path, Places
 from readiness.toml.problems import Place, Problem, few, sort_problems
 from readiness.toml.suggest import did_you_mean, nearest
 
+__all__ = [
+    "Mistake", "Said", "Suggesting", "Usual", "as_toml", "example_at", "how_to_write", "keys_of",
+    "kinds_at", "missing_key", "sample_of", "say_path", "schema_problems", "unknown_key", "what_it_is",
+    "without_echoes", "written", "written_path",
+]  # fmt: skip
+
 # What a pydantic model has at a path: the types there, the keys, what a value looks like.
 #
 # pydantic names the rule that was broken but not what would have been right; this looks that

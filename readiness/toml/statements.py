@@ -15,6 +15,11 @@ from typing import Final, NamedTuple
 from readiness.lazy import dataclass
 from readiness.toml.locate import Locator, Path, Places
 
+__all__ = [
+    "CURLY", "LOOKS_NEW", "Fault", "Token", "Stop", "pieces", "step", "written_twice", "wrong_header",
+    "wrong_key",
+]  # fmt: skip
+
 CURLY: Final = "“”„‟‘’‚‛«»″′"  # noqa: RUF001 - these are meant
 """Quotes that text programs put in place of the two that TOML knows."""
 

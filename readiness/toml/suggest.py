@@ -12,6 +12,8 @@ from typing import Final
 
 from readiness.lazy import dataclass, regex
 
+__all__ = ["did_you_mean", "nearest"]
+
 _MANY = 500  # among more names only those that begin alike are compared letter by letter
 _LONGEST = 80  # nobody mistypes a name that long; comparing it would only take time
 

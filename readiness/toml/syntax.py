@@ -19,6 +19,8 @@ from readiness.toml.mending import Rest, meant
 from readiness.toml.problems import Place, Problem
 from readiness.toml.statements import CURLY, LOOKS_NEW, Fault, Stop, written_twice, wrong_header, wrong_key
 
+__all__ = ["CAUSES", "MOST", "NUMBERS", "find_fault", "read_on"]
+
 # Why a text is not TOML, in words for somebody who does not know that word.
 #
 # ``tomli`` says where it stopped, which is often not where the mistake is. Each cause here

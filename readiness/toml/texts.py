@@ -7,6 +7,8 @@ from typing import Final
 
 from readiness.lazy import regex
 
+__all__ = ["composed", "folded", "unseen"]
+
 _UNSEEN: Final = regex(
     r"(?!\r\n)[\x00-\x1f\x7f-\x9f\ud800-\udfff"
     r"\u2028\u2029\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c]"

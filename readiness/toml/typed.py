@@ -9,6 +9,8 @@ from pydantic_core import PydanticCustomError
 
 from readiness.toml.texts import composed, unseen
 
+__all__ = ["Called", "Line", "Name", "Text", "refused"]
+
 
 def refused(problem: LiteralString, message: str, hint: str) -> PydanticCustomError:
     """Return a problem in our own words, for pydantic to place."""

@@ -12,6 +12,8 @@ from typing import Final
 
 from readiness.lazy import regex
 
+__all__ = ["HARD_SPACE", "keep_together", "wrapped"]
+
 HARD_SPACE: Final = "\N{NO-BREAK SPACE}"
 _COPIED: Final = regex(r"`[^`\n]+`|(?<!\S)[\w.-]+ = (?:\"[^\"\n]*\"|\[[^\]\n]*\]|\S+)")
 

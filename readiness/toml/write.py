@@ -22,6 +22,11 @@ from readiness.lazy import dataclass
 from readiness.toml import new_files
 from readiness.toml.new_files import BINARY, PRIVATE, Standing
 
+__all__ = [
+    "WRITTEN", "Refusal", "append", "create", "lines_into", "put", "put_beside", "remove", "replace",
+    "settle", "within",
+]  # fmt: skip
+
 WRITTEN: Final = threading.Event()
 """Set once something was written for good: whoever cannot say so must not pass it over in silence."""
 

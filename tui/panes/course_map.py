@@ -30,6 +30,8 @@ from readiness.words.english import STATE_LETTERS
 from readiness.words.grammar import tidy
 from tui.messages import Pointed
 
+__all__ = ["CourseMap", "Plot", "draw_lines", "note_signs", "plot"]
+
 # Where things stand on the map of a course, and the lines along its links.
 #
 # Units go across, strands go down. Pure geometry: skills are ids, places are columns and rows,

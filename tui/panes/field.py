@@ -15,6 +15,8 @@ from textual.widgets import Input
 
 from tui.actions import key_words
 
+__all__ = ["Field", "WordField"]
+
 
 class Field(Input):
     """A field that takes every key that types something."""

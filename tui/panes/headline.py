@@ -10,6 +10,8 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
+__all__ = ["Headline", "fits", "large"]
+
 # Large letters, three rows high, for the one line that is read from across the room.
 #
 # Drawn from dots, two dots to a character cell, so that a verdict stands about three times as

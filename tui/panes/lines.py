@@ -24,6 +24,8 @@ from textual.visual import Padding, RenderOptions, Visual
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+__all__ = ["Columns", "Fitted", "Hanging", "MarkedList", "columns", "fitted"]
+
 
 class Fitted(Static):
     """A text made for the width that it has, and again when that is another one."""

@@ -27,6 +27,8 @@ from tui.panes.headline import Headline
 from tui.panes.lines import Hanging, MarkedList
 from tui.view import StudentRow
 
+__all__ = ["AnswerPane", "Entry", "Outline"]
+
 # A tree to read: entries that open to what stands under them, wrapped to the width.
 #
 # A tree of one-line labels would cut a sentence off, so each entry is an option of a list and

@@ -22,6 +22,8 @@ from tui.messages import Chosen, Pointed
 from tui.panes.lines import Columns, MarkedList, columns
 from tui.view import StudentRow, View, spot
 
+__all__ = ["Listed", "Roster", "RosterHead", "RosterLine", "line_of", "sections_of"]
+
 
 class Listed(NamedTuple):
     """A line of the list: a student in a section, with what is to be said there; or the section's title."""

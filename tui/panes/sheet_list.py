@@ -14,6 +14,8 @@ from readiness.words.english import HELP_WORDS
 from tui.messages import Pointed
 from tui.panes.lines import Columns, MarkedList, columns
 
+__all__ = ["SheetList", "noted_words"]
+
 Told = Callable[[tuple[str, ...]], str]
 
 

@@ -20,6 +20,8 @@ from readiness.words.grammar import date_words, tidy
 from tui.messages import Chosen
 from tui.panes.lines import Fitted
 
+__all__ = ["Supposed", "Switches"]
+
 NAMES = ("cue", "day", "carry", "show")
 
 

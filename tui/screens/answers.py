@@ -18,6 +18,8 @@ from tui.screens.base import BaseScreen
 from tui.screens.pick import pick_skill
 from tui.view import View
 
+__all__ = ["AnswersScreen", "ChoiceScreen", "TellingsScreen"]
+
 # One text about a student out of several; a letter or figure each chooses which.
 
 CHOOSE = "choose("

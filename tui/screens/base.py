@@ -26,6 +26,8 @@ if TYPE_CHECKING:
     from tui.desk import Desk
     from tui.view import StudentRow, View
 
+__all__ = ["BaseScreen", "Keys", "Program", "Title"]
+
 TOO_SMALL = "There is not room enough here: make the window larger, or the letters smaller."
 
 

@@ -22,6 +22,8 @@ from tui.screens.page import TextPage
 from tui.screens.pick import Pick, pick_skill
 from tui.view import StudentRow, View, spot
 
+__all__ = ["CourseScreen"]
+
 
 class CourseScreen(BaseScreen):
     """The map with a card about the skill under the cursor."""

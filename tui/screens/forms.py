@@ -19,6 +19,8 @@ from textual.widgets import Input, Label, Static
 from readiness.toml.write import Refusal
 from readiness.words.grammar import capital
 
+__all__ = ["FormField", "WorkForm", "editor_command", "open_in_editor"]
+
 
 class FormField(NamedTuple):
     """A field of a form: its name, the words above it, what stands in it, and what can."""

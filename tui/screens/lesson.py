@@ -23,6 +23,8 @@ from tui.panes.sheet_list import SheetList
 from tui.screens.noting import NotingScreen
 from tui.screens.pick import pick_skill
 
+__all__ = ["LessonScreen"]
+
 
 class LessonScreen(NotingScreen):
     """One student's sheet of the day."""

@@ -30,6 +30,8 @@ from tui.screens.page import AreYouSure, TextPage
 from tui.view import View
 from tui.writing import LessonDesk
 
+__all__ = ["NotingScreen"]
+
 
 class NotingScreen(BaseScreen):
     """One student's lesson being noted. Whoever derives from it asks, and draws."""

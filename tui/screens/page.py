@@ -14,6 +14,8 @@ from readiness.words.english import STATE_WORDS, VERDICT_BRIEF, VERDICT_MARKS
 from tui.actions import actions_of
 from tui.panes.course_map import note_signs
 
+__all__ = ["AreYouSure", "TextPage", "help_text"]
+
 
 class TextPage(ModalScreen[None]):
     """Shows a text. Escape closes it, and so do Enter, q and the help key; c copies it."""

@@ -17,6 +17,8 @@ from readiness.toml.suggest import nearest
 from readiness.toml.texts import folded
 from readiness.words.grammar import tidy
 
+__all__ = ["Pick", "looked_for", "pick_skill"]
+
 # What somebody looks for by typing part of a name, also with a slip in it.
 #
 # What has the letters typed comes first; only where nothing has them is each word taken for the

@@ -28,6 +28,8 @@ from tui.panes.lines import Fitted
 from tui.panes.sheet_list import noted_words
 from tui.screens.noting import NotingScreen
 
+__all__ = ["PlacingScreen"]
+
 
 class PlacingScreen(NotingScreen):
     """The looks of a placing lesson."""

@@ -17,6 +17,8 @@ from tui.panes.reasons import Entry, Outline
 from tui.screens.base import BaseScreen
 from tui.view import View, spot
 
+__all__ = ["ProblemsScreen"]
+
 NONE: Final = "There is no problem in the files."
 
 

@@ -27,6 +27,8 @@ from tui.screens.page import AreYouSure
 from tui.view import StudentRow, View
 from tui.writing import keep_decision, keep_pause, taken_back
 
+__all__ = ["DecideScreen", "PauseScreen", "StepScreen"]
+
 
 class StepScreen(BaseScreen):
     """A page about one step of one student; ``WORDS`` is what its field asks for."""

@@ -26,6 +26,8 @@ from tui.screens.pick import looked_for
 from tui.theme import key_strip
 from tui.view import StudentRow, View, spot
 
+__all__ = ["QUESTIONS", "StudioScreen"]
+
 QUESTIONS: Final[Mapping[str, str]] = {
     "today": "today",
     "paused": "may not play",

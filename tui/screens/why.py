@@ -18,6 +18,8 @@ from tui.panes.switches import Supposed, Switches
 from tui.screens.base import BaseScreen
 from tui.view import StudentRow, View
 
+__all__ = ["WhyScreen"]
+
 
 class WhyScreen(BaseScreen):
     """One student's answer with its reasons."""

@@ -14,6 +14,8 @@ from pathlib import Path
 from aiohttp import web
 from textual_serve.server import Server
 
+__all__ = ["HOST", "StudioServer"]
+
 HOST = "127.0.0.1"
 
 

@@ -27,6 +27,11 @@ from readiness.course.model import Course, bits, union
 from readiness.judging.deciding import entry_list
 from readiness.lazy import dataclass
 
+__all__ = [
+    "ASSUMED", "Assumed", "Belief", "Crowd", "Footings", "Placed", "at_most_missing", "crowd_of",
+    "footings",
+]  # fmt: skip
+
 # What placing supposes about looks and about students, in one table.
 #
 # All of it is common practice, no source: how often a look misleads, and how far what somebody

@@ -19,6 +19,8 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import State
 
+__all__ = ["Claim", "claim", "likely_before", "presumed", "presumed_in", "was_placed"]
+
 
 def was_placed(course: Course, record: Record, on: int) -> bool:
     """Return whether a student came by a placing, or began further on than in the first unit."""

@@ -34,6 +34,11 @@ from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 
+__all__ = [
+    "LESSONS", "Evidence", "PlacingLook", "PlacingRound", "confirming_look", "likely_of", "looks_ahead",
+    "next_look", "placing_round", "raising_look",
+]  # fmt: skip
+
 # What is known in a placing round: the looks so far, and what they come to.
 #
 # Everything follows from the record up to a day and the answers not noted yet. What to ask next

@@ -23,6 +23,8 @@ from readiness.course.raw import Word, named_words
 from readiness.days import iso
 from readiness.toml.problems import Place, Problem, few
 
+__all__ = ["CHECKS", "check"]
+
 CHECKS: Final = (*AS_WRITTEN, *OF_A_DAY)
 """Every check there is: they have entered themselves when their modules were imported above."""
 

@@ -17,6 +17,8 @@ from readiness.course.raw import Word
 from readiness.toml.problems import Place, Problem
 from readiness.toml.suggest import did_you_mean
 
+__all__ = ["without_allowed"]
+
 _Keys = tuple[str, ...]
 
 

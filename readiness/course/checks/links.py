@@ -17,6 +17,8 @@ from readiness.course.raw import DraftGroup, DraftSkill, Word, named_words, one_
 from readiness.course.schema import SkillTable
 from readiness.toml.problems import Problem, told_again
 
+__all__ = ["check_implied_links", "check_loops", "check_self_links", "implied_links"]
+
 
 @as_written()
 def check_self_links(draft: Draft) -> Iterator[Problem]:

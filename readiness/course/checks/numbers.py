@@ -18,6 +18,11 @@ from readiness.course.raw import DraftBand, Written
 from readiness.course.schema import RULES
 from readiness.toml.problems import Place, Problem
 
+__all__ = [
+    "RANGES", "Range", "check_lesson_ranges", "check_pauses", "check_possible", "check_sizes",
+    "check_usual", "is_usual", "possible",
+]  # fmt: skip
+
 ALLOW: Final = 'allow = ["unusual-number"] and reason = "..."'
 
 _DAYS: Final = Range(10, ((1, 5),))

@@ -8,6 +8,8 @@ from typing import Final
 from readiness.course.draft import Draft
 from readiness.toml.problems import Problem
 
+__all__ = ["AS_WRITTEN", "OF_A_DAY", "WARNINGS", "Check", "as_written", "of_a_day"]
+
 Check = Callable[[Draft], Iterable[Problem]]
 """Yields what is wrong in a course: errors or warnings, not both."""
 AS_WRITTEN: Final[list[Check]] = []

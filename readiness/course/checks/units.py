@@ -18,6 +18,8 @@ from readiness.lazy import dataclass
 from readiness.toml.problems import Problem
 from readiness.toml.suggest import nearest
 
+__all__ = ["BIG", "FEWEST", "SMALL", "Leap", "loose_ends"]
+
 FEWEST = 4
 
 

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 
 from readiness.course.raw import DraftUnit
 
+__all__ = ["chain", "count", "few_names", "unit_words"]
+
 LONGEST = 12
 
 
