@@ -35,6 +35,8 @@ __all__ = [
 
 _FAR: Final = 120
 """So many days ahead a day is odd that was written without its year."""
+_FAR_APART: Final = 60
+"""Where the other order of day and month is so many days nearer, it is asked which was meant."""
 _YEARS_ON: Final = 3660
 """Read so many days later, a day without its year is another one."""
 _BORN: Final = regex(r"\d{4}-\d{2}(-\d{2})?")
@@ -97,7 +99,7 @@ def _slip_in(text: str, today: int, order: str) -> str:
 
 
 def meant_so_far(day: int, text: str, where: str, today: int, order: str) -> int:
-    """Return a day; one far away that was written without its year is refused.
+    """Return a day; one far away that was written without its year, or may be another nearer one, is refused.
 
     A day that has just been would otherwise be that of next year in silence, tomorrow that of last year.
 
@@ -105,9 +107,14 @@ def meant_so_far(day: int, text: str, where: str, today: int, order: str) -> int
         day: what was understood; text, where, today, order: as for :func:`day_meant`.
 
     Raises:
-        CommandError: it is far away.
+        CommandError: it is far away, or could be meant the other way round.
     """
     has_year = written_day(text, today + _YEARS_ON, order, 1 if day > today else -1) == day
+    turned = "month-day" if order == DAY_MONTH else DAY_MONTH
+    other = written_day(text, today, turned, 1 if day > today else -1) if "/" in text else None
+    if not has_year and other is not None and abs(other - today) + _FAR_APART < abs(day - today):
+        meant = f'"{text}" can be {date_words(day)} or {date_words(other)}'
+        raise CommandError(f"{meant}. Write the month as a word, or the year: {where} {iso(other)}.")
     if -LONG_AGO <= day - today <= _FAR or has_year:
         return day
     away = f"{day - today} days ahead" if day > today else f"{today - day} days ago"

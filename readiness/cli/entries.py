@@ -69,8 +69,8 @@ from readiness.words.importing import import_undone_words
 from readiness.words.layout import Told
 from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
-from readiness.words.paused import if_it_hurts
-from readiness.words.phrases import Phrases
+from readiness.words.paused import ended_lines, if_it_hurts
+from readiness.words.phrases import Phrases, passed_over
 
 
 @command(
@@ -94,7 +94,12 @@ def run_decide(args: argparse.Namespace) -> Exit:
     given = reason if args.reason.strip() else ""
     until = _until(args, entry)
     decision = decision_on(entry.course, entry.record, answer, args.decided, given, chosen, until)
-    record = entry.written(decide(entry.record, entry.folder, decision, starts))
+    refusal = decide(entry.record, entry.folder, decision, starts)
+    if refusal is not None and refusal.id == "no-reason" and args.decided == "move":
+        over = passed_over(entry.course, entry.record, entry.on)
+        ended = ended_lines(entry.course, entry.record, entry.on)
+        refusal = replace(refusal, message=" ".join((f"{refusal.message}.{over}", *ended)).removesuffix("."))
+    record = entry.written(refusal)
     begun = starts if args.decided == "move" else None
     return respond(args, lambda: {
         "student": record.id,
@@ -137,7 +142,7 @@ def _unit_chosen(entry: Entry, answer: Answer, args: argparse.Namespace) -> str 
 @command(
     "pause",
     student_options("the day it was said"),
-    option("said", metavar="WORDS", nargs="*", help="what was said, in the words it was said in"),
+    option("loose", metavar="WORDS", nargs="*", help="what was said, in the words it was said in"),
     option("--words", metavar="WORDS", help=argparse.SUPPRESS),
     option(
         "--part", choices=["hand", "voice", "all"], default="all", help="what rests (default: everything)"
@@ -145,7 +150,7 @@ def _unit_chosen(entry: Entry, answer: Answer, args: argparse.Namespace) -> str 
 )
 def run_pause(args: argparse.Namespace) -> Exit:
     """Open the hold and say what comes first."""
-    args.words, refusal = " ".join(args.said) or args.words or "", None
+    args.words, refusal = " ".join(args.loose) or args.words or "", None
     try:
         care = find_care(args)
         refuse(odd_letters(args.words))

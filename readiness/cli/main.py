@@ -226,7 +226,8 @@ def _carry_out(argv: list[str]) -> int:
     if more:
         from readiness.cli.usage_errors import too_much
 
-        raise CommandError(too_much(more, own))
+        unknown = CommandError(too_much(more, own))
+        raise _slip_of_a_pause(unknown) if command == "pause" else unknown
     if carry_out is None:
         parser.print_help(sys.stderr)
         return Exit.WRONG

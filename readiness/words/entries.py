@@ -99,7 +99,8 @@ def resumed_words(record: Record, closed: Hold, still: Sequence[Hold]) -> Iterat
         "Begin with a small part of what was done before, with breaks, and add a little each week. "
         "If it comes back, stop at once and pause again."
     )
-    yield f"A mistake? `readiness undo {record.id}` pauses again."
+    undo = f"`readiness undo {record.id}` pauses again."
+    yield f"If these words do not allow playing yet, or it was a slip: {undo}"
 
 
 def _part(hold: Hold) -> str:

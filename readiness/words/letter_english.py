@@ -26,7 +26,6 @@ class Letters:
     def day(self, day: int, beside: int | None) -> str:
         return date_words(day, beside)
 
-    today = ", today"
     number = staticmethod(number_words)
     listed = staticmethod(listed)
     joined = staticmethod(joined)

@@ -100,7 +100,7 @@ class LetterWords:
 
     def next_lesson(self) -> str:
         day = self._answer.next_lesson
-        return "" if day is None else f"{self._day(day)}{self._in.today if day == self._answer.on else ''}"
+        return "" if day is None else self._day(day)  # never today: a letter is read later
 
     # where the body rests
 

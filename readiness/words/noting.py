@@ -96,8 +96,8 @@ def played_words(course: Course, played: Sequence[str], *, was_noted: bool = Tru
     if played:
         noted = f"{_names(course, played)} {'was' if was_noted else 'would be'} noted"
         yield (
-            f"There is a pause, and {noted}. Stop playing now. Do not play "
-            "through pain. It is kept as it was seen and counts for nothing until the pause ends."
+            f"There is a pause, and {noted}. Stop playing now. Do not play through pain. It is kept as it "
+            "was seen; what was played after it hurt does not count, now or later."
         )
 
 

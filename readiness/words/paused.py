@@ -188,7 +188,7 @@ def after_hold(course: Course, record: Record, day: int) -> Iterator[str]:
     """Yield that to the teacher, and how to begin again."""
     holds = closed_lately(course, record, day)
     for hold, words in zip(holds, ended_lines(course, record, day), strict=True):
-        again = f"`readiness pause {record.id} --part {hold.part}`"
+        again = f"`readiness pause {record.id} WORDS --part {hold.part}`"
         yield f"{words} {GENTLY} If it comes back, stop at once: {again}."
 
 

@@ -375,7 +375,7 @@ _KEPT_BACK = {
 def passed_over(course: Course, record: Record, day: int) -> str:
     """Return which rule a move on a day passes over, whatever was shown; empty where none."""
     rules = " ".join(_KEPT_BACK[why].format(date_words(day, day)) for why in kept_back(course, record, day))
-    return f" This move passes over rule R7. {rules}" if rules else ""
+    return f" This move passes over a rule. {rules}" if rules else ""
 
 
 _SHORT = {State.SLIPPED: "was secure", State.SET_ASIDE: "set aside"}

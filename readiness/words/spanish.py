@@ -37,8 +37,6 @@ class Spanish(Letters):
         same_year = beside is not None and date.fromordinal(beside).year == on.year
         return f"{on.day} de {_MONTHS[on.month - 1]}{'' if same_year else f' de {on.year}'}"
 
-    today = ", hoy"
-
     def number(self, count: int) -> str:
         return _SMALL[count] if 0 <= count < len(_SMALL) else str(count)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from itertools import permutations
 
 import pytest
 
@@ -165,3 +166,25 @@ def test_with_nothing_typed_only_the_mistake_is_told(here, say):
     assert said.code == Exit.WRONG
     assert "kept as you typed it" not in said.told
     assert half_done.offered(here / "students" / "temwa.toml") is None
+
+
+ORDERS = [
+    [word for part in parts for word in part]
+    for parts in permutations((["temwa"], ["my", "thumb hurts"], ["--part", "hand"], [*DAY]))
+    if parts.index(["temwa"]) < parts.index(["my", "thumb hurts"])
+]
+
+
+@pytest.mark.parametrize("words", ORDERS, ids=" ".join)
+def test_in_whatever_order_it_is_typed_the_pause_is_kept(words, here, say):
+    said = say("pause", *words)
+    assert said.code == 0, said.err
+    assert 'opened = 2025-12-02\nwords = "my thumb hurts"\npart = "hand"' in (
+        here / "students" / "temwa.toml"
+    ).read_text(encoding="utf-8")
+
+
+def test_an_option_that_is_not_there_says_what_comes_first(here, say):
+    said = say("pause", "temwa", "hurts", "--finger", *DAY)
+    assert said.code == Exit.WRONG
+    assert "Stop playing now" in " ".join(said.err.split())

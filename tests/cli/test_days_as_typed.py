@@ -85,6 +85,21 @@ def test_last_and_next_are_taken_where_they_can_mean_one_day_alone(today, name, 
     assert (why_unclear(f"{side} {name}", today.toordinal()) == "") is (nearest == other)
 
 
+@given(st.dates(date(2024, 1, 1), date(2027, 12, 31)), st.integers(0, 250))
+def test_a_day_that_could_be_read_the_other_way_round_is_asked_about_where_that_is_far_nearer(today, back):
+    """Day and month change places between countries (CLDR 46, date formats of en-GB and en-US)."""
+    meant, now = today - timedelta(back), today.toordinal()
+    typed, day = f"{meant.day}/{meant.month}", meant.toordinal()
+    turned = written_day(typed, now, "month-day", -1)
+    assert turned is not None
+    if abs(now - turned) + 60 >= now - day:
+        assert day_meant(typed, "--on", now, when=-1) == day
+    else:
+        with pytest.raises(CommandError, match="Write the month as a word"):
+            day_meant(typed, "--on", now, when=-1)
+    assert day_meant(meant.isoformat(), "--on", now, when=-1) == day
+
+
 @given(st.integers(1, 12), st.integers(1, 40), st.integers(2000, 2100))
 def test_a_month_is_too_short_just_where_the_calendar_has_no_such_day(month, day, year):
     text = f"{day}.{month}.{year}"

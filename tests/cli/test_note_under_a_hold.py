@@ -46,7 +46,7 @@ def test_without_a_terminal_it_is_noted_and_said_and_no_progress_is_told(linnea,
     assert lessons(linnea) == before + 1
     assert flat.startswith("Linnea has been paused since 27 November: nothing is played until")
     assert "was noted. Stop playing now. Do not play through pain." in flat
-    assert "counts for nothing until the pause ends" in flat
+    assert "what was played after it hurt does not count, now or later" in flat
     assert "(before: " not in flat
     assert "days" not in flat
     found = json.loads(say(*PLAYED, "--json").out)
