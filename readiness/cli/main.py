@@ -13,6 +13,7 @@ import io
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import TYPE_CHECKING, Final, NoReturn
 
 from readiness import __version__
@@ -216,13 +217,11 @@ def _carry_out(argv: list[str]) -> int:
         raise CommandError(f'there is no command "{command}". {as_sentence(hint, every)}')
     parser, own, carry_out = _parser(chosen)
     try:
-        args, more = parser.parse_known_args(argv)
+        args, more = _read(argv, command, parser, own)
     except SystemExit as leaving:  # --help and --version have printed and leave
         return int(leaving.code or 0)
     except CommandError as slip:
         raise (_slip_of_a_pause(slip) if command == "pause" else slip) from None
-    if hasattr(args, "loose") and not any(word.startswith("--") for word in more):
-        args.loose, more = [*args.loose, *more], []  # words behind an option, which this parser passes by
     if more:
         from readiness.cli.usage_errors import too_much
 
@@ -235,6 +234,21 @@ def _carry_out(argv: list[str]) -> int:
 
     WRITTEN.clear()
     return carry_out(args)
+
+
+def _read(
+    argv: Sequence[str], command: str | None, parser: Parser, own: Parser
+) -> tuple[argparse.Namespace, list[str]]:
+    """Return what was typed, also words behind an option, which argparse passes by, and what is too much."""
+    args, more = parser.parse_known_args(argv)
+    if hasattr(args, "loose") and not any(word.startswith("--") for word in more):
+        args.loose, more = [*args.loose, *more], []
+    elif more and command is not None:
+        rest = [*argv]
+        rest.remove(command)
+        with suppress(CommandError):  # where they fit nowhere, the first reading is told
+            args, more = own.parse_known_intermixed_args(rest)
+    return args, more
 
 
 def _slip_of_a_pause(slip: CommandError) -> CommandError:

@@ -244,3 +244,12 @@ def test_a_skill_that_is_not_clear_is_a_sentence(words, needed, say, flat):
     assert said.code == 2
     assert said.out == ""
     assert needed in said.told
+
+
+def test_a_word_behind_an_option_is_taken_as_before_it(say, studio):
+    told = [say("tell", *words) for words in (
+        ("temwa", "family", "--on", "2025-12-02"), ("temwa", "--on", "2025-12-02", "family"),
+        ("--on", "2025-12-02", "temwa", "family"),
+    )]  # fmt: skip
+    assert {(one.code, one.out) for one in told} == {(told[0].code, told[0].out)}
+    assert told[0].code == 0
