@@ -241,9 +241,7 @@ def _read(
 ) -> tuple[argparse.Namespace, list[str]]:
     """Return what was typed, also words behind an option, which argparse passes by, and what is too much."""
     args, more = parser.parse_known_args(argv)
-    if hasattr(args, "loose") and not any(word.startswith("--") for word in more):
-        args.loose, more = [*args.loose, *more], []
-    elif more and command is not None:
+    if more and command is not None:
         rest = [*argv]
         rest.remove(command)
         with suppress(CommandError):  # where they fit nowhere, the first reading is told
