@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from inspect import signature
 
+from readiness.judging import what_if
+from readiness.words.changes import compare_sections
 from readiness.words.layout import lay_out
 from readiness.words.phrases import Phrases
 
-__all__ = ["page_of", "text_of"]
+__all__ = ["page_of", "text_of", "what_if_text"]
 
 
 def text_of(page, *args, width=80, full=None, **named):
@@ -21,3 +23,9 @@ def text_of(page, *args, width=80, full=None, **named):
 def page_of(page, found, answer, course, record, *more, **how):
     """Return what a page says of what was found; the answer is of the same day."""
     return text_of(page, found, Phrases(answer, course, record), *more, **how)
+
+
+def what_if_text(answer, course, record, changes):
+    """Return what would be otherwise with other rules or showings on the day of an answer."""
+    changed, values = what_if(course, record, answer.on, changes)
+    return page_of(compare_sections, Phrases(answer, course, record), changed, course, record, values)

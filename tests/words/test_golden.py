@@ -6,13 +6,9 @@ from pathlib import Path
 
 import pytest
 from pinned import hold_against
-from told import page_of, text_of
+from told import text_of, what_if_text
 
-from readiness.days import day_number
-from readiness.judging import what_if
-from readiness.words.changes import compare_sections
 from readiness.words.lists import roster_words
-from readiness.words.phrases import Phrases
 from readiness.words.reasons import reasons_outline
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -57,15 +53,7 @@ def test_a_narrow_page(told):
 
 @pytest.mark.parametrize("student, on, changes", WHAT_IFS)
 def test_what_ifs(student, on, changes, course, records, answered):
-    changed, values = what_if(course, records[student], day_number(on), changes)
-    text = page_of(
-        compare_sections,
-        Phrases(answered(student, on), course, records[student]),
-        changed,
-        course,
-        records[student],
-        values,
-    )
+    text = what_if_text(answered(student, on), course, records[student], changes)
     hold_against(GOLDEN / f"{student}-{on}-if-{'-'.join(changes)}.txt", text)
 
 

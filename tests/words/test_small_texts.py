@@ -5,20 +5,17 @@ from __future__ import annotations
 import re
 
 import pytest
-from told import page_of, text_of
+from told import page_of, text_of, what_if_text
 
 from readiness.advice.birthday import birthday_changes
 from readiness.advice.estimates import Estimate
 from readiness.course.graph import first_needed
 from readiness.days import day_number
-from readiness.judging import what_if
 from readiness.judging.findings import Finding
 from readiness.toml.problems import Place, Problem
 from readiness.words.ahead import birthday_sections, when_sections
 from readiness.words.cautions import CAUTIONS, caution
-from readiness.words.changes import compare_sections
 from readiness.words.lists import check_words, recheck_words, roster_words
-from readiness.words.phrases import Phrases
 from readiness.words.reasons import reasons_outline
 
 
@@ -130,16 +127,7 @@ def test_a_second_working_out_says_yes_or_what_does_not_follow():
 
 
 def compared(course, records, answered, student, on, changes):
-    changed, values = what_if(course, records[student], day_number(on), changes)
-    text = page_of(
-        compare_sections,
-        Phrases(answered(student, on), course, records[student]),
-        changed,
-        course,
-        records[student],
-        values,
-    )
-    return " ".join(text.split())
+    return " ".join(what_if_text(answered(student, on), course, records[student], changes).split())
 
 
 def test_what_if_names_what_changes_the_default_and_that_nothing_is_saved(course, records, answered):
