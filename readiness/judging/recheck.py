@@ -91,8 +91,8 @@ class _Findings:
         """Yield what was noted under a hold, or tried on the day it was opened, and is no evidence."""
         band, skills, notes = self.view.band, list[str](), list[Found]()
         for skill in self.course.skills if self.student.holds else ():
-            noted = sorted(self.student.notes.get(skill.id, {}).values())
-            lost = [note for note in noted if not self.student.stands(skill, band, note)]
+            noted, stand = self.student.notes.get(skill.id, {}), self.student.evidence(skill.id, band)
+            lost = sorted({*noted.values()}.difference(stand))
             skills += [skill.id] if lost else []
             notes += [self.note(skill.id, note, counts=False) for note in lost]
         if skills:

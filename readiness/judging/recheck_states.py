@@ -96,12 +96,13 @@ class Ground:
     def latest_use(self, last: Mapping[str, int]) -> dict[str, tuple[int, int]]:
         """Return by skill the latest day of use by anything that stands on it, and by which (R5)."""
         latest: dict[str, tuple[int, int]] = {}
-        for use, user in sorted(((last[one], -self.place[one]), one) for one in last)[::-1]:
+        for day, place, user in sorted(((last[one], -self.place[one], one) for one in last), reverse=True):
             waiting = [user]
             while waiting:
-                new = [one for one in self.named[waiting.pop()] if one not in latest]
-                latest.update(dict.fromkeys(new, use))
-                waiting += new
+                for one in self.named[waiting.pop()]:
+                    if one not in latest:
+                        latest[one] = day, place
+                        waiting.append(one)
         return latest
 
     def in_order(self, skills: Skills) -> list[str]:
@@ -263,6 +264,11 @@ class Student:
         firsts = ((hold.opened + 1 if hold.since is None else hold.since, hold.closed) for hold in self.holds)
         return [range(first, END + 1 if closed is None else closed) for first, closed in firsts]
 
+    @cached_property
+    def openings(self) -> set[int]:
+        """The opening days of holds without ``since``; what counts on them was shown before it hurt."""
+        return {hold.opened for hold in self.holds if hold.since is None}
+
     def paused(self, day: int) -> bool:
         """Return whether a day is under a hold (R1a)."""
         return any(day in days for days in self.pauses)
@@ -313,19 +319,14 @@ class Student:
 
     # ------------------------------------------------------------ notes and states
 
-    def stands(self, skill: Skill, band: Band, note: Note) -> bool:
-        """Return whether a note is evidence (R1a)."""
-        day, help_, _ = note
-        if skill.quiet or not self.holds:
-            return True
-        opening = any(hold.since is None and hold.opened == day for hold in self.holds)
-        counts = help_ <= band.accepts[KINDS.index(skill.kind)]
-        return not self.paused(day) and (counts or not opening)
-
     def evidence(self, skill: str, band: Band) -> tuple[Note, ...]:
-        """Return all notes of a skill that are evidence, oldest first."""
+        """Return all notes of a skill that are evidence (R1a), oldest first."""
         asked, notes = self.ground.course.skill[skill], sorted(self.notes.get(skill, {}).values())
-        return tuple([one for one in notes if self.stands(asked, band, one)] if self.holds else notes)
+        if asked.quiet or not self.holds:
+            return tuple(notes)
+        most = band.accepts[KINDS.index(asked.kind)]
+        free = [note for note in notes if not self.paused(note[0])]
+        return tuple([note for note in free if note[1] <= most or note[0] not in self.openings])
 
     def walk(self, skill: str, band: Band) -> Walk:
         """Return what the days of a skill come to."""
@@ -366,24 +367,27 @@ class Student:
             quiet = self.ground.latest_use(last)
             aloud = quiet if played is last else self.ground.latest_use(played)
 
-            def where(name: str) -> Where:
-                skill, walk = self.ground.course.skill[name], self.walk(name, band)
+            ground, unit, settled = self.ground, self.ground.unit, self.settled
+
+            def where(name: str) -> Where:  # refers to no student, so that each is gone when it was checked
+                skill = ground.course.skill[name]
+                walk = walks.get(name) or Walk(since=settled[unit[name]].on, start=settled[unit[name]].on)
                 used = walk.since is not None and not skill.must_be_seen
                 uses = quiet if skill.quiet else aloud
-                return self._where(skill, band, walk, uses.get(name) if used else None)
+                return _where(ground, skill, band, walk, uses.get(name) if used else None)
 
-            unit = self.ground.unit
-            nowhere = [one for one in unit if one not in self.notes and unit[one] not in self.settled]
+            nowhere = [one for one in unit if one not in self.notes and unit[one] not in settled]
             self._wheres[band.name] = ByName(where, dict.fromkeys(nowhere, Where()))
         return self._wheres[band.name]
 
-    def _where(self, skill: Skill, band: Band, walk: Walk, use: tuple[int, int] | None) -> Where:
-        own = walk.counts[-1] if walk.counts else walk.start
-        warm = None
-        if use is not None and walk.since is not None and max(walk.since, (own or 0) + 1) <= use[0]:
-            warm = use[0], self.ground.course.skills[-use[1]].id
-        seen, keeps = warm[0] if warm else own, band.fresh_days[FADES.index(skill.fade)]
-        return Where(walk, seen, None if seen is None else seen + keeps, warm)
+
+def _where(ground: Ground, skill: Skill, band: Band, walk: Walk, use: tuple[int, int] | None) -> Where:
+    own = walk.counts[-1] if walk.counts else walk.start
+    warm = None
+    if use is not None and walk.since is not None and max(walk.since, (own or 0) + 1) <= use[0]:
+        warm = use[0], ground.course.skills[-use[1]].id
+    seen, keeps = warm[0] if warm else own, band.fresh_days[FADES.index(skill.fade)]
+    return Where(walk, seen, None if seen is None else seen + keeps, warm)
 
 
 def need_of(skill: Skill, band: Band) -> int:

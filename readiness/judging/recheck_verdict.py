@@ -39,9 +39,9 @@ class View:
     @cached_property
     def state(self) -> Mapping[str, State]:
         """The state of every skill."""
-        where = self.student.wheres(self.band)
+        where, day = self.student.wheres(self.band), self.day
         aside = dict.fromkeys(self.student.aside, State.SET_ASIDE)
-        return ByName(lambda one: where[one].state(self.day), aside)
+        return ByName(lambda one: where[one].state(day), aside)
 
     @cached_property
     def asked(self) -> Demands:

@@ -6,6 +6,7 @@ another question that is true as well. ``python tests/bench/changed_answers.py``
 
 from __future__ import annotations
 
+import gc
 import json
 import re
 from collections.abc import Iterator
@@ -112,6 +113,18 @@ def ready_ones(draw: st.DrawFn) -> Situation:
 def test_every_ready_answer_is_accepted(situation: Situation) -> None:
     asked = ask(situation)
     assert recheck(answer_of(asked), asked.course, asked.record, asked.calendar) == Checked()
+
+
+@given(situations() | ready_ones())
+@settings(max_examples=20)
+def test_who_was_checked_is_gone(situation: Situation) -> None:
+    """Nothing worked out about a student holds itself, so that 1,500 of them wait for no collector."""
+    asked = ask(situation)
+    answer, checker = answer_of(asked), Rechecker(asked.course)
+    checker.check(answer, asked.record, asked.calendar)
+    gc.collect()
+    checker.check(answer, asked.record, asked.calendar)
+    assert gc.collect() == 0
 
 
 @given(situations() | ready_ones(), st.randoms(use_true_random=True))
