@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from fractions import Fraction
+from decimal import ROUND_HALF_DOWN, Decimal
 from functools import cached_property
-from math import ceil
 from typing import Final, NamedTuple
 
 from readiness.advice.after_break import looks_ahead
@@ -46,7 +45,6 @@ __all__ = [
 # makes music. Soon after a hold half of all this, but for the opening and home, is without playing.
 
 OPENING: Final = 3
-HALF: Final = Fraction(1, 2)
 
 
 @dataclass(frozen=True)
@@ -70,10 +68,10 @@ def share_out(band: Band, minutes: int, *, begins: bool = True, is_first: bool =
         begins: whether anything may be begun; else the new minutes go to review.
         is_first: whether it is the first lesson of all; then of these so many make music that a quarter does.
     """
-    share = Fraction(str(band.number("review_share")))
+    share = Decimal(str(band.number("review_share")))
     opening = min(OPENING, minutes)
-    home = min(_rounded(Fraction(minutes, 15)), minutes - opening)
-    music = min(max(0, _rounded(Fraction(3 * minutes, 10) - 5)), minutes - opening - home)
+    home = min(_rounded(Decimal(minutes) / 15), minutes - opening)
+    music = min(max(0, _rounded(Decimal(3 * minutes) / 10 - 5)), minutes - opening - home)
     review = min(max(0, _rounded(share * minutes) - opening), minutes - opening - home)
     music = min(music, minutes - opening - home - review)
     new = minutes - opening - home - music - review
@@ -93,13 +91,13 @@ def after_a_rest(usual: Shares) -> Shares:
     return replace(usual, **played, unplayed=usual.review + usual.new + usual.music - sum(played.values()))
 
 
-def _rounded(number: Fraction) -> int:
+def _rounded(number: Decimal) -> int:
     """Return the nearest whole number, halves down.
 
-    >>> _rounded(Fraction(35, 2)), _rounded(Fraction(63, 4))
+    >>> _rounded(Decimal("17.5")), _rounded(Decimal("15.75"))
     (17, 16)
     """
-    return ceil(number - HALF)
+    return int(number.to_integral_value(ROUND_HALF_DOWN))
 
 
 def pieces(minutes: int, longest: int) -> tuple[int, ...]:

@@ -6,7 +6,7 @@ They never change a verdict. They are what a careful colleague would mention.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from fractions import Fraction
+from decimal import Decimal
 from functools import cache
 from math import ceil
 from typing import Final
@@ -45,7 +45,7 @@ def unit_limit(factor: float | int, lesson_weeks: int) -> int:
     >>> unit_limit(1.1, 10), unit_limit(0.75, 5)
     (11, 4)
     """
-    return ceil(Fraction(str(factor)) * lesson_weeks)
+    return ceil(Decimal(str(factor)) * lesson_weeks)
 
 
 def remarks(course: Course, known: Known, deciding: Deciding, states: States) -> tuple[Remark, ...]:
