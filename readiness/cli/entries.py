@@ -15,6 +15,7 @@ from readiness.cli.context import open_studio, print_problems, student_options
 from readiness.cli.day import day_asked, day_for, day_meant, order_of
 from readiness.cli.inputs import (
     Entry,
+    ask_first,
     find_care,
     never_the_demo,
     open_entry,
@@ -25,6 +26,7 @@ from readiness.cli.inputs import (
     unit_typed,
     whole,
 )
+from readiness.cli.keys import is_terminal
 from readiness.cli.output import as_sentence, aside, say
 from readiness.cli.page_file import write_file
 from readiness.days import iso
@@ -69,7 +71,7 @@ from readiness.words.importing import import_undone_words
 from readiness.words.layout import Told
 from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
-from readiness.words.paused import ended_lines, if_it_hurts
+from readiness.words.paused import ended_lines, if_it_hurts, resume_question
 from readiness.words.phrases import Phrases, passed_over
 
 
@@ -179,13 +181,17 @@ def run_pause(args: argparse.Namespace) -> Exit:
     option("--by", metavar="NAME", required=True, help="the adult who ends it"),
     option("--words", metavar="WORDS", required=True, help="in a few words, after what advice"),
     option("--part", choices=["hand", "voice", "all"], help="which pause, of several"),
+    option("--yes", action="store_true", help="do not ask whether the words allow playing"),
 )
 def run_resume(args: argparse.Namespace) -> Exit:
-    """Close the hold and say how to begin again."""
+    """Close the hold and say how to begin again; at a terminal, once the words are said to allow it."""
     entry = open_entry(args)
     entry.check_day()
     refuse(odd_letters(args.by, args.words))
     were_open = [i for i, hold in enumerate(entry.record.entire.holds) if hold.is_open(entry.on)]
+    if were_open and is_terminal() and not args.yes:
+        stays = f"the pause stays. To keep the words: `readiness note {entry.record.id} --text WORDS`"
+        ask_first(resume_question(entry.record, args.words), "Type yes or no: ", stays)
     refusal = close_hold(
         entry.record, entry.folder, entry.on, args.by.strip(), args.words.strip(), args.part or ""
     )

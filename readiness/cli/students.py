@@ -24,9 +24,18 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.day import born_typed, day_for, day_meant, latest_day, order_of
-from readiness.cli.inputs import never_the_demo, open_entry, print_json, refuse, respond, taken, whole
-from readiness.cli.keys import Keys, is_terminal
-from readiness.cli.output import aside, say, text_width
+from readiness.cli.inputs import (
+    ask_first,
+    never_the_demo,
+    open_entry,
+    print_json,
+    refuse,
+    respond,
+    taken,
+    whole,
+)
+from readiness.cli.keys import is_terminal
+from readiness.cli.output import aside, say
 from readiness.cli.page_file import add_page_options, show
 from readiness.cli.particulars import MAY_BE_LEFT_OUT, add_own_options, own_asked, own_typed
 from readiness.cli.place import ask_now
@@ -55,7 +64,7 @@ from readiness.studio.leftovers import has_history, leftovers, studio_folders
 from readiness.studio.load import Studio
 from readiness.words.cautions import caution
 from readiness.words.grammar import tidy
-from readiness.words.layout import Paragraph, Told, lay_out
+from readiness.words.layout import Paragraph, Told
 from readiness.words.phrases import Phrases
 from readiness.words.share import (
     consent_list_words,
@@ -156,7 +165,9 @@ def run_forget(args: argparse.Namespace) -> Exit:
     if not is_there and args.export is not None:
         raise CommandError(f"nothing was deleted: there is no file of {id_} to make a copy of.")
     if not args.yes:
-        _ask_whether_to_forget(id_, name, path)
+        question = f"Type {id_} to delete it, anything else to leave it: "
+        told, meant = LEAVING.format(tidy(name), path), f"{id_} is really meant"
+        ask_first(told, question, "nothing was deleted", meant, id_)
     gone = taken(forget(path, folder, args.export) if is_there else forget_beside(id_, folder))
     drop_kept(cache_folder(os.environ), path)
     found = leftovers(studio_folders(studio.where), {id_, name}, args.export)
@@ -189,17 +200,6 @@ def _meant(studio: Studio, folder: Path, typed: str) -> tuple[str, str, Path, bo
         return typed, typed, path, False
     record = pick_student(studio, typed)
     raise CommandError(f'please type the whole id of {record.name}: "{record.id}".')
-
-
-def _ask_whether_to_forget(id_: str, name: str, path: Path) -> None:
-    """Let somebody type the id once more."""
-    if not is_terminal():
-        raise CommandError(f"nothing was deleted: without a terminal, --yes says that {id_} is really meant.")
-    keys = Keys()
-    keys.say(lay_out([LEAVING.format(tidy(name), path)], text_width()), end="")
-    typed = keys.line(f"Type {id_} to delete it, anything else to leave it: ")
-    if (typed or "").strip() != id_:
-        raise CommandError("nothing was deleted.")
 
 
 # ``readiness share ID --for READER``: what one reader may see, and nothing else.

@@ -16,7 +16,7 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.day import day_asked, latest_day
-from readiness.cli.inputs import never_the_demo, print_json, refuse, respond, taken
+from readiness.cli.inputs import ask_first, never_the_demo, print_json, refuse, respond, taken
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import say, text_width
 from readiness.days import iso
@@ -209,11 +209,8 @@ def _fixed(
     if not any(one.id in MENDED for one in found):
         return tuple(found)
     if not args.yes:
-        if not is_terminal():
-            raise CommandError("nothing was mended: without a terminal, --yes says that it is really meant.")
-        keys = Keys()
-        if (keys.line("Type yes to mend this, anything else to leave it: ") or "").strip() != "yes":
-            raise CommandError("nothing was mended.")
+        question = "Type yes to mend this, anything else to leave it: "
+        ask_first("", question, "nothing was mended")
     refuse(mend(folder, found))
     left = look_over(read_studio(studio.where), latest_day(studio.today))
     if not args.json:

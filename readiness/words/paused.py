@@ -26,8 +26,8 @@ from readiness.words.phrases import Phrases
 __all__ = [
     "GENTLY", "PARTS", "QUIETLY", "SHORTEN", "after_hold", "care_words", "ended_lines", "hold_notice",
     "hold_section", "if_it_hurts", "mentions_pain", "not_done", "pain_noted", "pause_first",
-    "pause_question", "paused_sections", "quiet_work", "rest_elsewhere", "resting_section", "stop_first",
-    "voice_rests",
+    "pause_question", "paused_sections", "quiet_work", "rest_elsewhere", "resting_section",
+    "resume_question", "stop_first", "voice_rests",
 ]  # fmt: skip
 
 PARTS: Final = {"hand": "hand and arm", "voice": "the voice", "all": "everything"}
@@ -211,3 +211,8 @@ def pause_question(record: Record, part: str, words: str) -> str:
         f"Pause {tidy(record.name)} ({PARTS[part]}): {quoted(words)}?\n\n"
         "From then on no playing. Only an adult, by name, ends the pause or takes it back."
     )
+
+
+def resume_question(record: Record, words: str) -> str:
+    """Return the one question before a pause ends: no words are read, so whoever is there says it."""
+    return f"{quoted(words)}\n\nDo these words allow {tidy(record.name)} to play again?"

@@ -153,6 +153,25 @@ def test_resuming_begins_with_little(on, say, here):
     )
 
 
+@pytest.mark.parametrize("typed, ends", [("yes", True), ("no", False), ("", False), (None, False)])
+def test_at_a_terminal_it_is_asked_whether_the_words_allow_playing(typed, ends, on, here, monkeypatch):
+    asked, words = [], "no playing until Christmas, it still hurts"
+    monkeypatch.setattr("readiness.cli.entries.is_terminal", lambda: True)
+    monkeypatch.setattr("readiness.cli.inputs.is_terminal", lambda: True)
+    monkeypatch.setattr("readiness.cli.inputs.Keys.line", lambda self, prompt: asked.append(prompt) or typed)
+    before = (here / "linnea.toml").read_bytes()
+    said = on("2025-12-20", "resume", "linnea", "--by", "the mother", "--words", words)
+    assert said.out.startswith(f'"{words}" Do these words allow Linnea to play again?')
+    assert asked == ["Type yes or no: "]
+    assert ((here / "linnea.toml").read_bytes() != before) is ends
+    assert (said.code == 0) is ends
+    assert ends or "the pause stays. To keep the words: `readiness note linnea --text WORDS`" in said.told
+    if not ends:
+        assert on("2025-12-20", "resume", "linnea", "--by", "M", "--words", "fine", "--yes").code == 0
+    assert on("2025-12-20", "resume", "linnea", "--by", "M", "--words", "fine").code == Exit.WRONG
+    assert asked == ["Type yes or no: "]
+
+
 def test_a_closing_by_mistake_is_taken_back_and_no_lesson_with_it(on, say, here):
     on("2025-12-05", "note", "linnea", "--alone", "major-minor-ear")
     before = (here / "linnea.toml").read_bytes()

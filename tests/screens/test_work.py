@@ -107,6 +107,25 @@ def test_a_promise_by_keys_and_its_undo(students, left):
     assert left(students / "temwa.toml") == before
 
 
+def test_a_pause_ends_once_its_words_are_said_to_allow_playing(students, left):
+    before = left(students / "linnea.toml")
+
+    async def walk(pilot):
+        await press(pilot, "home w down down down down down down enter")
+        assert shows(pilot.app, "The pause ends · Linnea")
+        await press(pilot, "m u m enter n o t space y e t enter enter")
+        assert shows(pilot.app, '"not yet"')
+        assert shows(pilot.app, "Do these words allow Linnea to play again?")
+        await press(pilot, "enter")  # what is usual is to leave the pause
+        assert shows(pilot.app, "Not written: everything is as it was.")
+        assert left(students / "linnea.toml") == before
+        await press(pilot, "enter y")
+        assert "written into linnea.toml" in told(pilot.app)
+
+    use(desk_at(students), walk)
+    assert left(students / "linnea.toml") != before
+
+
 def test_a_lesson_of_another_day_is_noted_on_that_day(students):
     async def walk(pilot):
         await press(pilot, "end w enter")

@@ -229,7 +229,8 @@ class BaseScreen(Screen[None]):
         if work is not None and row is not None:
             is_for_all = work.name in ("enrol", "settings")
             title = work.title if is_for_all else f"{work.title} · {tidy(row.record.name)}"
-            form = WorkForm(title, self._fields(work, row), partial(self._carry_out, work))
+            question = partial(work.asked_first, row.record)
+            form = WorkForm(title, self._fields(work, row), partial(self._carry_out, work), question)
             self.app.push_screen(form, self._wrote)
         elif name == "lesson":
             self.browse.open("another day", self)
