@@ -38,6 +38,7 @@ from readiness.words.grammar import (
 from readiness.words.layout import Heading, Page, Paragraph, bullets, columns, item, items, noted, plain
 from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
+from readiness.words.placing_round import what_is_left
 from readiness.words.reasons import numbers_section, plain_value, rule_value
 from readiness.words.why import brought_along_section
 
@@ -463,7 +464,7 @@ def when_sections(found: Sequence[Estimate], p: Phrases) -> Page:
     if is_paused:
         yield "No date during the pause."
     elif answer.placing is not None:
-        yield f"`readiness place {answer.student}` finds where to start."
+        yield what_is_left(p.placing, p)
     elif answer.is_ready:
         yield f"{p.day(answer.on)}: nothing stands in the way."
     elif answer.is_unseen:

@@ -220,6 +220,7 @@ class Letters:
         "after pause": "We look at a few little things together, and then we go on.",
         "first lesson": "Next time we try a few things, and then we know where we begin.",
         "placing": "Next time we try a few more things, and then we know where we begin.",
+        "placed": "Now we know where we begin, and next time we start.",
         "new": "Next time we find out together what's in it.",
         "look": "Next time we look at a few things together.",
         "again": "Next time I'd like to see that once more.",

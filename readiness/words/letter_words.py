@@ -627,6 +627,8 @@ class StudentWords(LetterWords):
             along = self._answer.taken_along
             how = self._you(along) if len(along) == 1 else ""
             return say.onward[min(len(along), 2)].format(unit=self.unit_name(), how=how)
+        if self.case == "placing" and self._start().is_over:
+            return say.then["placed"]
         if self.case in say.then or not skill:
             return say.then.get(self.case) or say.then["new" if is_new else "look"]
         self._told[skill] = None

@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from readiness.advice.after_hold import closed_lately, kept_back
 from readiness.advice.skill_traits import activities
@@ -33,6 +34,9 @@ from readiness.words.grammar import (
     to_come,
     unit_words,
 )
+
+if TYPE_CHECKING:
+    from readiness.advice.placing.round import PlacingRound
 
 __all__ = ["Phrases", "passed_over"]
 
@@ -116,7 +120,16 @@ class Phrases:
     @property
     def in_few_looks(self) -> str:
         """How to find where a student starts."""
-        return f"In few looks, one question at a time: `readiness place {self.answer.student}`"
+        return f"To find the start in few looks: `readiness place {self.answer.student}`"
+
+    @cached_property
+    def placing(self) -> PlacingRound | None:
+        """The placing round of who has no starting unit yet, None for everybody else."""
+        if self.answer.placing is None:
+            return None
+        from readiness.advice.placing.round import placing_round  # here, since few are asked where to begin
+
+        return placing_round(self.course, self.record, self.answer.on)
 
     @property
     def start_unseen(self) -> str:

@@ -26,9 +26,9 @@ if TYPE_CHECKING:
     from readiness.record.noting import NewLesson
 
 __all__ = [
-    "begin_words", "beside_words", "claim_sections", "closing_words", "counts_words", "keys_words",
+    "SURER", "begin_words", "beside_words", "claim_sections", "closing_words", "counts_words", "keys_words",
     "ladder_words", "next_look", "open_section", "perhaps_words", "question_words", "room_left_words",
-    "room_words", "round_sections", "so_far_words", "start_sections", "start_words",
+    "room_words", "round_sections", "so_far_words", "start_sections", "start_words", "what_is_left",
 ]  # fmt: skip
 
 _WHY: Final = {
@@ -38,6 +38,8 @@ _WHY: Final = {
     "must-be-seen": "It tells much about where to start, and nothing else can show it.",
     "confirm": "Shown without help, it settles most, because much is under it.",
 }
+SURER: Final = "Not begun yet? These looks make the start surer."
+"""Said above looks that are still offered once enough was asked."""
 _STOP: Final = {
     "settled": "Enough asked: where to start is clear, give or take a unit.",
     "lesson-full": "Enough for today; a second lesson goes on from here.",
@@ -53,21 +55,19 @@ def round_sections(now: PlacingRound, p: Phrases) -> Page:
     yield hold_section(p.record, p.answer.on)
     yield plain(*after_hold(p.course, p.record, p.answer.on))
     yield Heading("Next look" if now.next else "")
-    yield from next_look(now, p.course, p.record.id, is_begun=p.answer.unit is not None)
+    yield from next_look(now, p.course, p.record.id, p.answer.unit)
     yield from start_sections(now, p)
     yield from closing((), ("C2", "C14"))
 
 
 def next_look(
-    now: PlacingRound, course: Course, student: str = "", *, is_begun: bool = False
+    now: PlacingRound, course: Course, student: str = "", begun: str | None = None
 ) -> Iterator[Paragraph]:
     """Yield the next look, when it counts as shown and why it is asked; or why nothing more is."""
     if now.next is None:
         yield Paragraph(_STOP[now.stop])
-        if student and now.stop in ("settled", "two-lessons", "nothing-left"):
-            why = " --reason WORDS" if is_begun else ""
-            begin = f"readiness decide {student} move --unit {course.unit[now.start].number}{why}"
-            yield Paragraph(f"To begin there: `{begin}`")
+        if student and now.is_over:
+            yield Paragraph(begin_words(now, student, course, begun))
         if now.seat_unseen and now.stop != "paused":
             seat = listed([quoted(course.skill[skill].name) for skill in now.seat_unseen])
             yield Paragraph(f"Not looked at yet: {seat}. Look there first of all next time.")
@@ -198,12 +198,26 @@ def room_words(now: PlacingRound) -> str:
     return f"At most {counted(now.room, 'more look')} today." if now.room > 1 else "The last look of today."
 
 
-def begin_words(now: PlacingRound, student: str, course: Course) -> str:
-    """Return how the unit is begun; nothing while a hold is open."""
-    if now.stop == "paused":
+def begin_words(now: PlacingRound, student: str, course: Course, begun: str | None = None) -> str:
+    """Return how the unit is begun, in place of one already ``begun``; nothing while a hold is open."""
+    if now.stop == "paused" or now.start == begun:
         return ""
     number = course.unit[now.start].number
+    if begun:
+        return f"`readiness decide {student} move --unit {number} --reason WORDS` begins unit {number}."
     return f"`readiness decide {student} move` begins unit {number}; with --unit another one. You decide."
+
+
+def what_is_left(now: PlacingRound | None, p: Phrases, looks: str = "") -> str:
+    """Return what is still to be done for a starting unit; empty where there is one, and under a hold.
+
+    ``looks``: what those looks are that stand below it although enough was asked.
+    """
+    if now is None or now.stop == "paused":
+        return ""
+    if not now.is_over:
+        return p.in_few_looks
+    return " ".join((_STOP[now.stop], begin_words(now, p.record.id, p.course), looks)).rstrip()
 
 
 def so_far_words(now: PlacingRound, p: Phrases) -> Iterator[Section]:

@@ -17,7 +17,7 @@ from readiness.words.grammar import capital, counted, date_words, listed, tidy
 from readiness.words.layout import Heading, Page, Paragraph, Section, columns, noted, plain
 from readiness.words.paused import QUIETLY, after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
-from readiness.words.placing_round import start_words
+from readiness.words.placing_round import SURER, start_words, what_is_left
 from readiness.words.why import ahead_lines, brought_along_section
 
 __all__ = [
@@ -52,6 +52,7 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
     yield sheet_title(p, sheet) + (f" · {sheet.word}" if sheet.items else "")
     yield from noted(PAUSED if is_paused else "")
     yield p.start_unseen if sheet.placing is None else start_words(sheet.placing, p.course)
+    yield what_is_left(sheet.placing, p, SURER)
     yield expected_words(sheet.instrument) if counts else ""
     yield from noted(f"{capital(p.unit(answer.unit))}." if answer.unit else "")
     yield from () if is_paused else noted(*_size(sheet, p))

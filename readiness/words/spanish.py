@@ -243,6 +243,7 @@ class Spanish(Letters):
         "after pause": "Miramos unas cosas pequeñas y luego seguimos.",
         "first lesson": "La próxima vez probamos algunas cosas, y así sabremos por dónde empezamos.",
         "placing": "La próxima vez probamos algunas cosas más, y así sabremos por dónde empezamos.",
+        "placed": "Ya sabemos por dónde empezamos, y la próxima vez empezamos.",
         "new": "La próxima vez descubrimos lo que hay dentro.",
         "look": "La próxima vez miramos algunas cosas.",
         "again": "La próxima vez me gustaría verlo una vez más.",

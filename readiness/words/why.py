@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 from readiness.course.graph import first_needed
@@ -42,7 +41,7 @@ from readiness.words.layout import (
 )
 from readiness.words.paused import after_hold, paused_sections, resting_section
 from readiness.words.phrases import Phrases, passed_over
-from readiness.words.placing_round import open_section, start_sections, start_words
+from readiness.words.placing_round import open_section, start_sections, start_words, what_is_left
 from readiness.words.reasons import numbers_section
 
 if TYPE_CHECKING:
@@ -104,14 +103,6 @@ class _Why(Phrases):
         yield bullets("Cautions", cautions, more=True)
         brief = brief_cautions(answer.cautions, of_age=self.of_age)
         yield from asking_more(f"{self.to_tell} · {self.to_prepare}", brief)
-
-    @cached_property
-    def placing(self) -> PlacingRound | None:
-        if self.answer.placing is None:
-            return None
-        from readiness.advice.placing.round import placing_round  # here, since few are asked where to begin
-
-        return placing_round(self.course, self.record, self.answer.on)
 
     # The reason of the verdict
 
@@ -277,10 +268,7 @@ class _Why(Phrases):
     def first_steps(self, found: PlacingRound) -> Iterator[str]:
         if seat := found.result.always_look_open:
             yield f"Begin with what is looked at in every check: {self.inventory(seat)}."
-        if found.next is not None or found.raises:
-            yield self.in_few_looks
-        elif found.stop != "paused":
-            yield f"Enough was asked: begin the unit with `readiness decide {self.answer.student} move`."
+        yield from filter(None, (what_is_left(found, self),))
 
     # Beside the verdict
 

@@ -163,7 +163,10 @@ def test_why_it_is_enough(course, newcomer):
     more = {skill: (NOT_SHOWN if n % 2 else ALONE) for n, skill in enumerate(others)}
     full = placing_round(course, once, SECOND, more)
     assert (full.stop, full.next, full.room) == ("two-lessons", None, 0)
-    twice = student(course, lesson_of(course, FIRST, mixed), lesson_of(course, SECOND, seat))
+    at_the_seat = student(course, lesson_of(course, FIRST, mixed), lesson_of(course, SECOND, seat))
+    assert placing_round(course, at_the_seat, SECOND + 7).stop == ""
+    second = {skill: mixed[skill] for skill in [*mixed][len(seat) : len(seat) + 4]}
+    twice = student(course, lesson_of(course, FIRST, mixed), lesson_of(course, SECOND, second))
     third = placing_round(course, twice, SECOND + 7)
     assert (third.stop, third.next, third.room > 0) == ("two-lessons", None, True)
     assert third.seat_unseen == ()

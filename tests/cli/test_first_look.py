@@ -14,7 +14,7 @@ def test_whoever_was_enrolled_far_on_and_never_seen_is_looked_at_first(say, stud
     assert say(*ODA, "--on", "2025-12-02").code == 0
     for command in ("why", "plan", "sheet"):
         told = " ".join(say(command, "oda", "--on", "2025-12-02").out.split())
-        assert "Whether unit 6 is right was not seen yet. In few looks" in told
+        assert "Whether unit 6 is right was not seen yet. To find the start in few looks" in told
         assert "`readiness place oda`" in told
         assert "Nothing is unfinished" not in told
     path = Path("students") / "oda.toml"

@@ -171,8 +171,9 @@ class Evidence:
 
     @property
     def lessons_before(self) -> int:
-        """How many lessons there were before this day."""
-        return sum(day < self.known.day for day in self.known.lesson_days)
+        """How many lessons before this day asked for anything that tells the start, not the seat alone."""
+        asked = bits(self.asked & self.footings.asked_by[-1])
+        return len({day for i in asked for day, *_ in self.known.notes.get(i, ()) if day < self.known.day})
 
     @cached_property
     def strands_closed(self) -> frozenset[str]:
@@ -368,6 +369,11 @@ class PlacingRound:
     looks: int
     room: int
     whole: bool
+
+    @property
+    def is_over(self) -> bool:
+        """Whether enough was asked: what is left is to begin, and every answer says so."""
+        return self.next is None and self.stop in ("settled", "two-lessons", "nothing-left")
 
 
 def placing_round(

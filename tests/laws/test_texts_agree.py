@@ -1,0 +1,60 @@
+"""What one text says of a student on a day, no other text says otherwise.
+
+Compared are sentences as they are printed, where each command puts its own together; the values behind them
+are compared in ``test_said_alike``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from hypothesis import given
+from told import text_of
+
+from readiness.advice.lesson import plan_lesson
+from readiness.advice.placing.round import placing_round
+from readiness.advice.sheet import check_sheet
+from readiness.testing import Asked, Situation, ask, situations
+from readiness.words.ahead import when_sections
+from readiness.words.letters import letter
+from readiness.words.phrases import Phrases
+from readiness.words.placing_round import round_sections
+from readiness.words.plan import plan_sections
+from readiness.words.sheet import sheet_sections
+from readiness.words.why import why_sections
+
+made_up = situations(most_units=3, most_skills=12)
+
+
+def not_placed(one: Situation) -> Situation:
+    """Return a student with the same lessons, for whom no unit was ever begun."""
+    return replace(one, student={key: value for key, value in one.student.items() if key != "unit_start"})
+
+
+def pages(asked: Asked) -> dict[str, str]:
+    """Return what the commands about one student say, each as one line."""
+    about = asked.course, asked.record, asked.answer
+    p = Phrases(asked.answer, asked.course, asked.record)
+    told = {
+        "why": text_of(why_sections, p),
+        "plan": text_of(plan_sections, plan_lesson(*about), p),
+        "sheet": text_of(sheet_sections, check_sheet(*about), p),
+        "when": text_of(when_sections, (), p),
+    }
+    return {name: " ".join(text.split()) for name, text in told.items()}
+
+
+@given(made_up.map(not_placed).map(ask))
+def test_what_is_left_to_do_for_a_starting_unit_is_the_same_in_every_text(asked: Asked) -> None:
+    answer = asked.answer
+    if answer.verdict == "paused":
+        return
+    now = placing_round(asked.course, asked.record, answer.on)
+    p = Phrases(answer, asked.course, asked.record)
+    begin, look = f"`readiness decide {answer.student} move`", f"`readiness place {answer.student}`"
+    place = " ".join(text_of(round_sections, now, p).split())
+    assert (begin in place) == now.is_over == (now.next is None and "Enough for today" not in place)
+    for name, text in pages(asked).items():
+        assert (begin in text, look in text) == (now.is_over, not now.is_over), name
+    child = " ".join(letter("child", answer, asked.course, asked.record).sentences)
+    assert not (now.is_over and "we try a few more things" in child)
