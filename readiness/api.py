@@ -222,7 +222,7 @@ class Studio:
         30
         """
         record, found, course = self._judged(student, on)
-        plan = plan_lesson(course, record, found, minutes, self._files.events)
+        plan = plan_lesson(course, record, found, minutes)
         return Result(
             plan,
             lambda: plan_to_dict(plan, found),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from inspect import signature
 
 from readiness.judging import what_if
@@ -9,7 +10,12 @@ from readiness.words.changes import compare_sections
 from readiness.words.layout import lay_out
 from readiness.words.phrases import Phrases
 
-__all__ = ["page_of", "text_of", "what_if_text"]
+__all__ = ["page_of", "text_of", "what_if_text", "with_events"]
+
+
+def with_events(answer, *events):
+    """Return an answer in a studio with some events; which lessons are to come stays as it was."""
+    return replace(answer, calendar=replace(answer.calendar, events=events))
 
 
 def text_of(page, *args, width=80, full=None, **named):

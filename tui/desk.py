@@ -310,7 +310,7 @@ class AnswerDesk:
         from readiness.advice.lesson import plan_lesson
         from readiness.words.plan import plan_sections
 
-        plan = plan_lesson(row.course, row.record, row.answer, None, self.desk.events)
+        plan = plan_lesson(row.course, row.record, row.answer)
         return plan_sections(plan, Phrases(row.answer, row.course, row.record))
 
     def _back(self, row: StudentRow) -> Told:
@@ -319,7 +319,7 @@ class AnswerDesk:
         from readiness.words.ahead import back_sections
 
         course = row.course.on(row.day)
-        warm = near_break(course, row.record, row.answer, self.desk.events)
+        warm = near_break(course, row.record, row.answer)
         found = after_break(course, row.record, row.answer)
         return back_sections((found, warm), Phrases(row.answer, course, row.record))
 
@@ -337,7 +337,7 @@ class AnswerDesk:
         from readiness.words.cautions import caution
         from readiness.words.share import handover_sections, not_asked
 
-        page = hand_over(row.course, row.record, row.answer, self.desk.events)
+        page = hand_over(row.course, row.record, row.answer)
         sharing = as_if_agreed(row.record, "substitute", row.day)
         phrases = Phrases(row.answer, row.course, row.record)
         before = (caution("C8"), not_asked(sharing, of_age=phrases.of_age))

@@ -271,7 +271,7 @@ def _handover(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     from readiness.words.phrases import Phrases
     from readiness.words.share import handover_sections
 
-    page = hand_over(row.course, row.record, row.answer, desk.events)
+    page = hand_over(row.course, row.record, row.answer)
     say = Phrases(row.answer, desk.course, row.record)
     sections = handover_sections(page, say, as_if_agreed(row.record, "substitute", row.day))
     return _put(given, sections_page(sections, "a4", kind="stand"))

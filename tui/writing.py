@@ -78,7 +78,7 @@ class LessonDesk:
     def offer(self) -> Offer:
         """What the day has to be noted, in the order of its plan and its sheet."""
         row = self.row
-        return lesson_offer(self.desk.course, row.record, row.day, row.calendar, self.desk.events)
+        return lesson_offer(self.desk.course, row.record, row.day, row.calendar)
 
     def round(self, lines: Iterable[Offered], kept: NewLesson | None = None) -> Answers:
         """Return the answers to some lines, with what was kept of them."""

@@ -23,7 +23,6 @@ from readiness.lazy import dataclass
 from readiness.record.consents import consent
 from readiness.record.entries import open_promises
 from readiness.record.model import Alternative, Hold, Particulars, Promise, Record, Said, Task
-from readiness.record.rhythm import Event
 from readiness.terms import State, Verdict
 
 __all__ = ["Handover", "LiveSkill", "TakeOverBlock", "hand_over"]
@@ -94,9 +93,9 @@ class Handover:
     particulars: Particulars
 
 
-def hand_over(course: Course, record: Record, answer: Answer, events: Sequence[Event] = ()) -> Handover:
+def hand_over(course: Course, record: Record, answer: Answer) -> Handover:
     """Return what is on the page for the lesson after the day of an answer."""
-    plan = plan_lesson(course, record, answer, None, events)
+    plan = plan_lesson(course, record, answer)
     live = _live(course, record, answer)
     is_paused = answer.verdict == Verdict.PAUSED
     return Handover(

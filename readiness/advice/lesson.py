@@ -42,7 +42,6 @@ from readiness.judging.dates import break_of
 from readiness.judging.remarks import cautions_for
 from readiness.record.model import Record
 from readiness.record.practice import practice_on
-from readiness.record.rhythm import Event
 from readiness.terms import Verdict
 
 __all__ = ["LessonBlock", "LessonPlan", "NotBegun", "plan_lesson", "planned", "too_much"]
@@ -65,7 +64,7 @@ def too_much(record: Record, answer: Answer, band: Band, minutes: int) -> tuple[
 
 
 def plan_lesson(
-    course: Course, record: Record, answer: Answer, minutes: int | None = None, events: Sequence[Event] = ()
+    course: Course, record: Record, answer: Answer, minutes: int | None = None
 ) -> LessonPlan:
     """Return the plan of the next lesson after the day of an answer.
 
@@ -73,7 +72,7 @@ def plan_lesson(
         minutes: the length of the lesson; that of the band without.
     """
     course, is_paused = course.on(answer.on), answer.verdict == Verdict.PAUSED
-    season = season_ahead(record, answer, events)
+    season = season_ahead(record, answer)
     work, (blocks, proved) = planned(course, record, answer, minutes, season)
     length, is_placed = work.minutes, not is_paused and answer.placing is None
     exceeds = () if is_paused else too_much(record, answer, course.band[answer.band], length)

@@ -19,7 +19,7 @@ from readiness.judging.engine import judge
 from readiness.lazy import dataclass
 from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson
-from readiness.record.rhythm import Calendar, Event
+from readiness.record.rhythm import Calendar
 
 __all__ = [
     "FINE", "KEYS", "LADDER", "Answers", "Offer", "Offered", "far_skills", "lesson_offer", "line_letter",
@@ -69,9 +69,7 @@ class Offer:
         return tuple(skill for line in self.lines for skill in line.skills)
 
 
-def lesson_offer(
-    course: Course, record: Record, on: int, calendar: Calendar, events: Sequence[Event] = ()
-) -> Offer:
+def lesson_offer(course: Course, record: Record, on: int, calendar: Calendar) -> Offer:
     """Return what the lesson of a day offers."""
     from readiness.advice.lesson import planned  # here, since whoever types whole words needs no offer
     from readiness.advice.season import season_ahead
@@ -79,7 +77,7 @@ def lesson_offer(
 
     earlier = replace(record, lessons=tuple(one for one in record.lessons if one.on != on))
     before = judge(course, earlier, on, calendar, on)
-    _, (blocks, _) = planned(course.on(on), earlier, before, None, season_ahead(earlier, before, events))
+    _, (blocks, _) = planned(course.on(on), earlier, before, None, season_ahead(earlier, before))
     sheet = check_sheet(course, earlier, before)
     glance = next((one.skills for one in sheet.items if one.why == "always-look"), ())
     taught = [Offered((skill,), one.why) for one in blocks for skill in one.skills]

@@ -8,7 +8,6 @@ is done without playing keeps fresh, and only what is like it (rule R1a).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from itertools import pairwise, takewhile
 from typing import Final
 
@@ -22,7 +21,6 @@ from readiness.judging.history import Known, known_on
 from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
-from readiness.record.rhythm import Event
 from readiness.terms import State, Verdict
 
 __all__ = [
@@ -182,8 +180,9 @@ class KeepWarm:
     due: tuple[str, ...]
 
 
-def break_ahead(record: Record, answer: Answer, break_weeks: int, events: Sequence[Event]) -> Ahead | None:
+def break_ahead(record: Record, answer: Answer, break_weeks: int) -> Ahead | None:
     """Return the nearest break of the calendar that is soon and long enough to be one (rule R7)."""
+    events = answer.calendar.events
     stretches = [(one.name, one.first, one.last) for one in events if one.last > one.first > answer.on]
     gaps = [day for day in answer.calendar.planned if day > answer.on]
     stretches += [("", day + 1, after - 1) for day, after in pairwise(gaps)]
@@ -212,10 +211,10 @@ def break_between(record: Record, answer: Answer, first: int, last: int, name: s
     return Ahead(name, first, before[-1] if before else None, back)
 
 
-def near_break(course: Course, record: Record, answer: Answer, events: Sequence[Event]) -> KeepWarm | None:
+def near_break(course: Course, record: Record, answer: Answer) -> KeepWarm | None:
     """Return the list for the next break of the calendar, None where none is near."""
     weeks = course.on(answer.on).band[answer.band].whole("break_weeks")
-    ahead = break_ahead(record, answer, weeks, events)
+    ahead = break_ahead(record, answer, weeks)
     return None if ahead is None else keep_warm(course, record, answer, ahead)
 
 

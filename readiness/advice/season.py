@@ -9,17 +9,18 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import chain, dropwhile, islice, pairwise
 from typing import Final
 
 from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
 from readiness.record.model import Record
-from readiness.record.rhythm import Event, lessons_from
+from readiness.record.rhythm import Event, is_dated, lessons_from, next_lesson
 
 __all__ = [
-    "LAST_LESSONS", "LONG_BREAK", "Season", "event_on", "events_ahead", "is_noted", "lessons_to_come",
-    "season_ahead",
+    "LAST_LESSONS", "LONG_BREAK", "Season", "event_on", "events_ahead", "holidays_before", "is_day_known",
+    "is_noted", "lessons_to_come", "season_ahead",
 ]  # fmt: skip
 
 # The lesson days to come of a student, as every plan, list and date has them.
@@ -28,6 +29,12 @@ __all__ = [
 def is_noted(record: Record, on: int) -> bool:
     """Return whether a lesson is noted on a day."""
     return on in record.seen.lesson_days
+
+
+def is_day_known(answer: Answer) -> bool:
+    """Return whether anything says when lessons are, so that the day of the next one is not made up."""
+    noted = () if answer.last_lesson is None else (answer.last_lesson,)
+    return is_dated(answer.calendar, noted, answer.on)
 
 
 def lessons_to_come(record: Record, answer: Answer) -> Iterator[int]:
@@ -69,12 +76,20 @@ def event_on(day: int, ahead: Sequence[Event]) -> Event:
     return next((one for one in ahead if one.first <= day <= one.last), Event("", day, day))
 
 
-def season_ahead(record: Record, answer: Answer, events: Sequence[Event] = ()) -> Season | None:
+def holidays_before(record: Record, answer: Answer) -> Event | None:
+    """Return the holidays in which the next lesson would be without them, None where they move none."""
+    known = [day for day in record.seen.lesson_days if day <= answer.on]
+    without = next_lesson(replace(answer.calendar, events=()), known, answer.on)
+    return None if without in (None, answer.next_lesson) else answer.calendar.holidays(without)
+
+
+def season_ahead(record: Record, answer: Answer) -> Season | None:
     """Return the nearest big day or long break that the next lesson is among the last two before."""
     lessons = tuple(islice(lessons_to_come(record, answer), LAST_LESSONS + 1))
     if not lessons:
         return None
-    found = [*_from_events(lessons, events), *_from_dates(lessons)]
+    events = answer.calendar.events
+    found = [*_from_events(lessons, events), *_from_dates(lessons, events)]
     return min(found, key=lambda one: (one.first, one.name), default=None)
 
 
@@ -88,7 +103,10 @@ def _from_events(lessons: Sequence[int], events: Sequence[Event]) -> Iterator[Se
             yield Season("break" if is_break else "event", event.name, event.first, before)
 
 
-def _from_dates(lessons: Sequence[int]) -> Iterator[Season]:
+def _from_dates(lessons: Sequence[int], events: Sequence[Event]) -> Iterator[Season]:
+    """Yield the long breaks between lessons; of holidays in between these, from their own first day."""
     for count, (day, following) in enumerate(pairwise(lessons), 1):
         if following - day >= LONG_BREAK:
-            yield Season("break", "", day + 1, count)
+            between = (one for one in events if one.is_stretch and day < one.first <= one.last < following)
+            event = next(between, Event("", day + 1, following - 1))
+            yield Season("break", event.name, event.first, count)

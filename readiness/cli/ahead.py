@@ -216,7 +216,7 @@ def _warm(
 ) -> KeepWarm | None:
     """Return the list for the break that was typed, else for the next one of the calendar, if one is near."""
     if typed is None:
-        return near_break(course, record, answer, studio.events)
+        return near_break(course, record, answer)
     if len(typed) > 2:
         raise CommandError("--ahead takes the first day away and the last one, and nothing more.")
     first, *rest = (day_meant(one, "--ahead", answer.on, order_of(studio), 1) for one in typed)

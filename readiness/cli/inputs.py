@@ -87,7 +87,7 @@ class Entry:
         """What the lesson of the day offers."""
         from readiness.advice.offer import lesson_offer
 
-        return lesson_offer(self.course, self.record, self.on, self.calendar, self.studio.events)
+        return lesson_offer(self.course, self.record, self.on, self.calendar)
 
     def answer(self, record: Record | None = None, lesson: int | None = None) -> Answer:
         """Return the answer on the day of the entry; ``lesson``: the next lesson, where it is known."""

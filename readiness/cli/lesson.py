@@ -78,7 +78,7 @@ def run_plan(args: argparse.Namespace) -> Exit:
             f"the lesson of {date_words(on)} is noted already; without --today the next one is planned."
         )
     answer = entry.answer(lesson=on if args.today else None)
-    plan = plan_lesson(course, record, answer, minutes, entry.studio.events)
+    plan = plan_lesson(course, record, answer, minutes)
     phrases = Phrases(answer, course, record)
     show(
         args,
@@ -100,7 +100,7 @@ def run_handover(args: argparse.Namespace) -> Exit:
     """Print the page, or write it."""
     entry = open_entry(args, writes=False)
     answer, record = entry.answer(), entry.record
-    page = hand_over(entry.course, record, answer, entry.studio.events)
+    page = hand_over(entry.course, record, answer)
     sharing = as_if_agreed(record, "substitute", entry.on)
     phrases = Phrases(answer, entry.course, record)
     is_written = show(

@@ -225,7 +225,7 @@ def run_share(args: argparse.Namespace) -> Exit:
         say(overview_words(sharings, phrases))
         return Exit.READY
     sharing = may_see(record, args.reader, day)
-    page = hand_over(course, record, answer, entry.studio.events)
+    page = hand_over(course, record, answer)
     kind = {"substitute": "stand", "school": "letter"}.get(args.reader, "")
 
     told: Told = share_sections(sharing, phrases, page)

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
-from functools import partial
 
 from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, student_options
@@ -63,7 +62,7 @@ def run_why(args: argparse.Namespace) -> Exit:
     plain = answer = entry.answer()
     asked: tuple[tuple[object, _Alone], ...] = (
         (args.birthday, _tell_of_birthday),
-        (args.around, partial(_tell_around, studio)),
+        (args.around, _tell_around),
         (args.rule, _tell_rule),
         (args.stuck, tell_stuck),
         (args.skill is not None, tell_of_skill),
@@ -118,16 +117,14 @@ def _tell_rule(args: argparse.Namespace, answer: Answer, course: Course, _: Reco
     return Exit.READY
 
 
-def _tell_around(
-    studio: Studio, args: argparse.Namespace, answer: Answer, course: Course, record: Record
-) -> Exit:
+def _tell_around(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:
     """Answer with one list: what may be left out, what was never tried, what could be started."""
     from readiness.advice.as_json import around_to_dict
     from readiness.advice.ground import around_here
     from readiness.advice.lesson import plan_lesson
     from readiness.words.asked import around_sections
 
-    plan = plan_lesson(course, record, answer, events=studio.events)
+    plan = plan_lesson(course, record, answer)
     found = around_here(course, record, answer, plan)
     return respond(
         args,

@@ -143,7 +143,8 @@ def lessons_to_come(student: Student) -> Iterator[int]:
     begin = student.day + (student.day in student.lessons)
     planned = sorted({day for day in student.calendar.planned if day >= begin}) if student.calendar else []
     yield from planned
-    holidays = student.calendar.holidays if student.calendar else ()
+    events = student.calendar.events if student.calendar else ()
+    holidays = [(one.first, one.last) for one in events if one.is_stretch]
     ahead = takewhile(lambda day: day <= END, _rhythm_days(student, planned, begin))
     free = (day for day in ahead if not any(first <= day <= last for first, last in holidays))
     if planned or student.lessons:

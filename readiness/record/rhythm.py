@@ -54,16 +54,20 @@ class Calendar:
     Attributes:
         planned: days on which a lesson is planned, in order.
         rhythm: what the student's file says, else the studio.
-        holidays: first and last day of each stretch in which no lesson falls.
+        events: of the studio, in the order of their days; in a stretch no lesson of the rhythm falls.
     """
 
     planned: tuple[int, ...] = ()
     rhythm: Rhythm | None = None
-    holidays: tuple[tuple[int, int], ...] = ()
+    events: tuple[Event, ...] = ()
+
+    def holidays(self, day: int) -> Event | None:
+        """Return the stretch without lessons that a day lies in, None where it lies in none."""
+        return next((one for one in self.events if one.is_stretch and one.first <= day <= one.last), None)
 
     def is_free(self, day: int) -> bool:
         """Return whether a day lies in no holiday."""
-        return not any(first <= day <= last for first, last in self.holidays)
+        return self.holidays(day) is None
 
     def break_days(self, break_weeks: int) -> int:
         """Return how many days without a lesson are a break (rule R7)."""

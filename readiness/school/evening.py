@@ -13,6 +13,7 @@ from itertools import takewhile
 from typing import Final
 
 from readiness.advice.after_hold import closed_lately
+from readiness.advice.season import is_day_known
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.dates import break_of
@@ -130,7 +131,7 @@ def evening(
     over = [Ends(one.name, one.last) for one in events if one.is_stretch and on <= one.last <= last + WEEK]
     term = [Ends("", term_end)] if term_end is not None and on <= term_end <= last + _TERM_AHEAD else []
     comes, due = _all_who_come(course, judged, on, last), _due(judged, last)
-    undated = tuple((one.record.id, one.record.name) for one in _undated(judged, on))
+    undated = tuple((one.record.id, one.record.name) for one in _undated(judged))
     here = {one.student for one in comes}
     away = (one for one in judged if one.record.id not in here)
     paused = tuple(one.record for one in away if one.answer.verdict == Verdict.PAUSED)
@@ -146,7 +147,7 @@ def day_of(course: Course, judged: Sequence[Judged], on: int) -> Day:
         comes=comes,
         not_noted=_all_not_noted(judged, on),
         due=tuple(row for row in _due(judged, on) if row.due is not None or row.student in here),
-        undated=tuple(one.record.id for one in _undated(judged, on)),
+        undated=tuple(one.record.id for one in _undated(judged)),
         may_not_play=tuple(one.record.id for one in judged if one.answer.verdict == Verdict.PAUSED),
         waits=tuple(one.record.id for one in judged if _waits(one)),
         next=() if ahead is None else _all_who_come(course, judged, ahead, ahead),
@@ -193,11 +194,9 @@ def _expected(calendar: Calendar, noted: Sequence[int], first: int) -> Iterator[
     return lessons_from(calendar, noted, first) if is_dated(calendar, noted, first) else iter(())
 
 
-def _undated(judged: Sequence[Judged], on: int) -> Iterator[Judged]:
-    playing = (one for one in judged if one.answer.verdict != Verdict.PAUSED)
-    for one in playing:
-        if not is_dated(one.answer.calendar, [day for day in one.record.seen.lesson_days if day <= on], on):
-            yield one
+def _undated(judged: Sequence[Judged]) -> list[Judged]:
+    """Return of whom nothing says when the lessons are; of somebody paused nobody asks."""
+    return [one for one in judged if one.answer.verdict != Verdict.PAUSED and not is_day_known(one.answer)]
 
 
 def next_day(judged: Sequence[Judged], on: int) -> int | None:

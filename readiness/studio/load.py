@@ -219,14 +219,9 @@ class Studio:
         return {one.path.stem: one for one in self.loaded if one.record is None}
 
     def calendar(self, student: str) -> Calendar:
-        """Return what is known of a student's lessons: planned days, everybody's too, rhythm and holidays."""
+        """Return what is known of a student's lessons: planned days, everybody's too, rhythm and events."""
         planned = sorted({*self.lesson_dates.get("all", ()), *self.lesson_dates.get(student, ())})
-        return Calendar(tuple(planned), self.rhythm, self.holidays)
-
-    @cached_property
-    def holidays(self) -> tuple[tuple[int, int], ...]:
-        """The first and last day of every stretch without lessons of the rhythm."""
-        return tuple((event.first, event.last) for event in self.events if event.is_stretch)
+        return Calendar(tuple(planned), self.rhythm, self.events)
 
 
 def student_files(folder: Path) -> tuple[Path, ...]:

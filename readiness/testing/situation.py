@@ -18,7 +18,7 @@ from readiness.judging import Answer, answer_to_dict, judge
 from readiness.lazy import dataclass
 from readiness.record.load import build_record
 from readiness.record.model import Record
-from readiness.record.rhythm import DAY_CODES, Calendar, Rhythm
+from readiness.record.rhythm import DAY_CODES, Calendar, Event, Rhythm
 
 __all__ = ["Asked", "Situation", "ask", "ask_on", "calendar_of", "record_of", "without_places"]
 
@@ -129,7 +129,10 @@ def calendar_of(situation: Situation) -> Calendar:
     return Calendar(
         planned=tuple(sorted({day.toordinal() for day in situation.planned})),
         rhythm=None if rhythm is None else Rhythm(DAY_CODES.index(rhythm["day"]), rhythm.get("weeks", 1)),
-        holidays=tuple((one["from"].toordinal(), one["to"].toordinal()) for one in studio.get("event", ())),
+        events=tuple(
+            Event(one.get("name", ""), one["from"].toordinal(), one["to"].toordinal(), is_stretch=True)
+            for one in studio.get("event", ())
+        ),
     )
 
 

@@ -116,6 +116,7 @@ class Letters:
     }  # fmt: skip
     at_things = " for {}"
     with_activity = ": {}"
+    after_holidays = ", after the holidays ({first} to {last})"
     when = "We'll look again on {day}."
     when_later = "{when} The earliest day to move on is {earliest}, and it may take longer."
     when_then = "We'll look again on {day}; if {what} that day without help, {who}."
@@ -177,9 +178,9 @@ class Letters:
     """How many more days at most are waited for, where it differs."""
     not_lately = "Some things haven't been seen for a while; a short look tells us whether they are there."
     no_turn_yet: Mapping[int, str] = {
-        1: "{things} has not had a turn yet, so we begin with that next.",
-        2: "{things} have not had a turn yet, so we begin with that next.",
-        0: "A few things have not had a turn yet, so we begin with that next.",
+        1: "{things} has not had a turn yet; it comes bit by bit.",
+        2: "{things} have not had a turn yet; they come bit by bit.",
+        0: "A few things have not had a turn yet; they come bit by bit.",
     }
     off_day: Mapping[bool, str] = {
         True: "{things} had one off day, and one day says little.",

@@ -16,6 +16,7 @@ from readiness.advice.after_hold import closed_lately
 from readiness.advice.letter import Moved, good_things, home_thing, moved
 from readiness.advice.placing.presumed import presumed
 from readiness.advice.placing.round import PlacingRound, placing_round
+from readiness.advice.season import holidays_before, is_day_known, season_ahead
 from readiness.advice.skill_traits import left_out
 from readiness.course.graph import first_needed
 from readiness.judging.answer import GAP_STATES
@@ -99,8 +100,14 @@ class LetterWords:
         return self._unit(ahead) if ahead and self.case == "ready" else ""
 
     def next_lesson(self) -> str:
-        day = self._answer.next_lesson
-        return "" if day is None else self._day(day)  # never today: a letter is read later
+        """Return the day of the next lesson, never as today; nothing where nobody knows when lessons are."""
+        day, away = self._answer.next_lesson, holidays_before(self._p.record, self._answer)
+        if day is None or not is_day_known(self._answer):
+            return ""
+        if away is None:
+            return self._day(day)
+        first, last = self._day(away.first), self._in.day(away.last, day)
+        return self._day(day) + self._in.after_holidays.format(first=first, last=last)
 
     # where the body rests
 
@@ -217,10 +224,9 @@ class LetterWords:
 
     def when(self) -> str:
         """Return when we look again, and the earliest day of a move where that may be told."""
-        answer, earliest = self._answer, self._answer.earliest_told
-        if answer.next_lesson is None:
+        answer, earliest, day = self._answer, self._answer.earliest_told, self.next_lesson()
+        if not day or answer.next_lesson is None:
             return ""
-        day = self.next_lesson()
         when = self._in.when.format(day=day)
         if earliest is None or answer.stays or answer.placing is not None or answer.next_unit is None:
             return when
@@ -528,12 +534,12 @@ class SchoolWords(LetterWords):
 
     def when(self) -> str:
         """Return when it is looked at again, and the earliest move where that may be told."""
-        answer, earliest = self._answer, self._answer.earliest_told
-        if answer.next_lesson is None:
+        answer, earliest, day = self._answer, self._answer.earliest_told, self.next_lesson()
+        if not day:
             return ""
         is_told = answer.is_ready or earliest is None or answer.stays
         move = "" if is_told or earliest is None else f"; earliest possible move {self._day(earliest)}"
-        return f"Next look {self.next_lesson()}{move}."
+        return f"Next look {day}{move}."
 
     def start(self) -> str:
         if self._answer.last_lesson is None:
@@ -623,14 +629,15 @@ class StudentWords(LetterWords):
         say, skill, is_new = self._in, self._answer.one_thing, self.case in ("moved", "begins")
         if self._after_a_pause:
             return say.gently_child
+        if (is_new or self.case == "ready") and season_ahead(self._p.record, self._answer):
+            return say.then["look"]  # nothing is begun before a big day or a long break
         if self.case == "ready":
             along = self._answer.taken_along
             how = self._you(along) if len(along) == 1 else ""
             return say.onward[min(len(along), 2)].format(unit=self.unit_name(), how=how)
-        if self.case == "placing" and self._start().is_over:
-            return say.then["placed"]
         if self.case in say.then or not skill:
-            return say.then.get(self.case) or say.then["new" if is_new else "look"]
+            is_placed = self.case == "placing" and self._start().is_over
+            return say.then.get("placed" if is_placed else self.case) or say.then["new" if is_new else "look"]
         self._told[skill] = None
         is_gap = self._state(skill) in GAP_STATES
         if not is_new and skill in self._good and not is_gap:

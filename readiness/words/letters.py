@@ -17,6 +17,7 @@ from string import Template
 from typing import Final
 
 from readiness.advice.letter import home_thing
+from readiness.advice.season import is_day_known
 from readiness.course.model import Course
 from readiness.course.translated import Names, called_in, names_in
 from readiness.judging.answer import Answer
@@ -221,6 +222,8 @@ def _after(reader: str, p: Phrases, code: str, hurts: Sequence[str]) -> Iterator
         caution("C10"): to_family,
         caution("C4"): to_family and home is not None and home.is_too_much,
         _NO_NAME: is_nameless,
+        "Nothing says when the lessons are, so no day stands here: add it.":
+            not is_day_known(p.answer) and (reader != "student" or p.is_grown),
         "Nothing else is urgent during the pause; rest comes first.": p.answer.verdict == Verdict.PAUSED,
     }  # fmt: skip
     return (words for words, is_due in told.items() if is_due)

@@ -96,7 +96,7 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
         name = quoted(season.name) if season.name else "a long break"
         when = f"before {name}, {'on' if season.kind == 'event' else 'from'} {p.day(season.first)}"
         which = (f"This is the day of {name}", f"The last lesson {when}", f"Two lessons left {when}")
-        yield f"{which[min(season.lessons, 2)]}: nothing new, and only pieces that are secure."
+        yield f"{which[min(season.lessons, 2)]}: look, but teach nothing new; only pieces that are secure."
     yield from (_TOO_MUCH[why] for why in plan.too_much)
 
 

@@ -136,6 +136,7 @@ class Spanish(Letters):
     }  # fmt: skip
     at_things = " para {}"
     with_activity = ": {}."
+    after_holidays = ", después de las vacaciones (del {first} al {last})"
     when = "Volveremos a mirarlo el {day}."
     when_later = "{when} Lo más pronto que se puede avanzar es el {earliest}, y puede que tarde más."
     when_then = "Volveremos a mirarlo el {day}; si ese día {what} sin ayuda, {who}."
@@ -197,9 +198,9 @@ class Spanish(Letters):
         "Algunas cosas no las hemos visto desde hace tiempo; una mirada breve nos dirá si siguen ahí."
     )
     no_turn_yet: Mapping[int, str] = {
-        1: "Esto aún no ha tenido su turno: {things}. Empezamos por ahí.",
-        2: "Esto aún no ha tenido su turno: {things}. Empezamos por ahí.",
-        0: "Algunas cosas aún no han tenido su turno. Empezamos por ahí.",
+        1: "Esto aún no ha tenido su turno: {things}. Llega poco a poco.",
+        2: "Esto aún no ha tenido su turno: {things}. Llega poco a poco.",
+        0: "Algunas cosas aún no han tenido su turno. Llegan poco a poco.",
     }
     off_day: Mapping[bool, str] = {
         True: "Un día no salió esto: {things}. Un solo día dice poco.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from told import with_events
 
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.sheet import check_sheet
@@ -19,6 +20,6 @@ def plan_of(course, records, answered):
     """Return a function from student and day to the plan of the next lesson."""
 
     def plan(student, on, minutes=None, events=()):
-        return plan_lesson(course, records[student], answered(student, on), minutes, events)
+        return plan_lesson(course, records[student], with_events(answered(student, on), *events), minutes)
 
     return plan

@@ -9,7 +9,7 @@ from itertools import combinations
 
 import pytest
 from hypothesis import example, given, settings
-from told import page_of
+from told import page_of, with_events
 
 from readiness.advice.after_break import after_break
 from readiness.advice.review import break_ahead, break_between, keep_warm, near_break
@@ -202,7 +202,7 @@ def test_only_a_stretch_long_enough_is_a_break(records, answered):
 
     def found(first, last):
         event = Event("Holidays", day_number(first), day_number(last))
-        return break_ahead(record, answer, 3, [event])
+        return break_ahead(record, with_events(answer, event), 3)
 
     assert found("2025-12-20", "2025-12-28") is None  # lessons on 16 and 30 December: two weeks
     assert found("2025-12-20", "2026-01-04").back - found("2025-12-20", "2026-01-04").lesson == 21
@@ -219,11 +219,11 @@ def test_the_nearest_break_whatever_its_name(records, answered):
             ("One day", "2025-12-05", "2025-12-05"), ("Now", "2025-12-02", "2026-01-20"),
         )
     ]  # fmt: skip
-    found = break_ahead(record, answer, 3, events)
+    found = break_ahead(record, with_events(answer, *events), 3)
     assert (found.name, iso(found.first)) == ("Winter", "2025-12-10")
     planned = tuple(map(day_number, ("2025-12-02", "2025-12-09", "2025-12-12", "2026-01-13", "2026-01-20")))
     there = replace(answer, calendar=Calendar(planned), next_lesson=planned[1])
-    found = break_ahead(record, there, 3, [])
+    found = break_ahead(record, there, 3)
     assert found.name == ""
     assert [iso(day) for day in (found.first, found.lesson, found.back)] == [
         "2025-12-13", "2025-12-12", "2026-01-13",
@@ -235,7 +235,7 @@ def test_a_break_is_told_of_six_weeks_before(records, answered, first, told):
     """42 days after 2 December is 13 January. Six weeks: common practice, no source."""
     answer = answered("temwa", "2025-12-02")
     event = Event("Winter", day_number(first), day_number("2026-03-01"))
-    assert (break_ahead(records["temwa"], answer, 3, [event]) is not None) == told
+    assert (break_ahead(records["temwa"], with_events(answer, event), 3) is not None) == told
 
 
 def test_the_list_for_the_next_break_of_the_calendar(course, records, answered):
@@ -243,10 +243,11 @@ def test_the_list_for_the_next_break_of_the_calendar(course, records, answered):
     weeks = course.band[answer.band].whole("break_weeks")
     for last, told in (("2026-01-18", True), ("2025-12-27", False)):
         event = Event("Winter", day_number("2025-12-20"), day_number(last))
-        ahead = break_ahead(record, answer, weeks, [event])
+        before = with_events(answer, event)
+        ahead = break_ahead(record, before, weeks)
         assert (ahead is not None) == told
-        expected = keep_warm(course, record, answer, ahead) if told else None
-        assert near_break(course, record, answer, [event]) == expected
+        expected = keep_warm(course, record, before, ahead) if told else None
+        assert near_break(course, record, before) == expected
 
 
 def test_a_lesson_noted_today_is_the_last_one_before_a_break(records, answered):

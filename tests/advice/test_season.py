@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from told import with_events
 
 from readiness.advice.season import season_ahead
 from readiness.days import day_number
@@ -21,14 +22,14 @@ def big_day(text):
     [("2025-12-17", 1), ("2025-12-16", 0), ("2025-12-30", 2), ("2025-12-31", None), ("2025-12-10", None)],
 )
 def test_the_last_two_lessons_before_a_big_day(records, answered, day, lessons):
-    season = season_ahead(records["temwa"], answered("temwa", ON), [big_day(day)])
+    season = season_ahead(records["temwa"], with_events(answered("temwa", ON), big_day(day)))
     assert (season.lessons if season else None) == lessons
 
 
 @pytest.mark.parametrize("last, is_long", [("2026-01-05", False), ("2026-01-06", True)])
 def test_holidays_of_three_weeks_are_a_long_break(records, answered, last, is_long):
     holidays = Event("Holidays", day_number("2025-12-17"), day_number(last))
-    season = season_ahead(records["temwa"], answered("temwa", ON), [holidays])
+    season = season_ahead(records["temwa"], with_events(answered("temwa", ON), holidays))
     assert (season is not None) == is_long
     assert season is None or season.kind == "break"
 

@@ -15,6 +15,7 @@ from typing import Any
 
 from hypothesis import example, given
 from hypothesis import strategies as st
+from told import with_events
 
 from readiness.advice.after_hold import UNPLAYED, tender_skills
 from readiness.advice.handover import hand_over
@@ -520,7 +521,7 @@ def test_nothing_is_begun_in_the_last_two_lessons_before_a_big_day_or_a_long_bre
         return  # only where lessons simply come every week
     first = plain.on + days
     event = Event("Sharing afternoon", first, first + length - 1)
-    plan = plan_lesson(asked.course, asked.record, asked.answer, plain.minutes, (event,))
+    plan = plan_lesson(asked.course, asked.record, with_events(asked.answer, event), plain.minutes)
     weekly = range(plain.on, first, 7)
     assert (plan.season is not None) == (len(weekly) <= 2 and length in (1, 25))
     if plan.season is not None:

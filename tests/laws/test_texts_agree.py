@@ -9,11 +9,15 @@ from __future__ import annotations
 from dataclasses import replace
 
 from hypothesis import given
+from hypothesis import strategies as st
 from told import text_of
 
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.placing.round import placing_round
+from readiness.advice.season import holidays_before
 from readiness.advice.sheet import check_sheet
+from readiness.judging.engine import judge
+from readiness.record.rhythm import Event
 from readiness.testing import Asked, Situation, ask, situations
 from readiness.words.ahead import when_sections
 from readiness.words.letters import letter
@@ -58,3 +62,30 @@ def test_what_is_left_to_do_for_a_starting_unit_is_the_same_in_every_text(asked:
         assert (begin in text, look in text) == (now.is_over, not now.is_over), name
     child = " ".join(letter("child", answer, asked.course, asked.record).sentences)
     assert not (now.is_over and "we try a few more things" in child)
+
+
+@given(made_up.map(ask))
+def test_no_letter_names_a_lesson_day_that_nothing_says(asked: Asked) -> None:
+    """Where no lesson was ever noted or planned and no rhythm is set, the day asked about is a mere guess."""
+    about = asked.answer, asked.course, asked.record
+    is_known = asked.calendar.rhythm or asked.record.rhythm or asked.answer.last_lesson
+    is_known = is_known or any(day >= asked.answer.on for day in asked.calendar.planned)
+    for reader in ("child", "family", "school"):
+        if not is_known:
+            assert asked.answer.next_lesson not in letter(reader, *about).days, reader
+
+
+@given(made_up.map(ask), st.integers(1, 60), st.integers(0, 40))
+def test_holidays_are_the_same_in_the_plan_and_in_the_letter(asked: Asked, ahead: int, length: int) -> None:
+    """They are named by their own first day, wherever the last lesson before them is."""
+    first = asked.answer.on + ahead
+    away = Event("Winter", first, first + length, is_stretch=True)
+    calendar = replace(asked.calendar, events=(away,))
+    answer = judge(asked.course, asked.record, asked.answer.on, calendar)
+    plan = plan_lesson(asked.course, asked.record, answer)
+    if plan.season is not None and answer.next_lesson < first and not calendar.planned:
+        assert (plan.season.name, plan.season.first) == ("Winter", first)
+    told = " ".join(letter("family", answer, asked.course, asked.record).sentences)
+    moved = holidays_before(asked.record, answer) is not None
+    simply = judge(asked.course, asked.record, asked.answer.on, replace(calendar, events=())).next_lesson
+    assert ("after the holidays" in told) <= moved == (simply != answer.next_lesson)

@@ -28,7 +28,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.dates import break_on, review_lessons
 from readiness.judging.remarks import unit_limit
 from readiness.record.load import build_record
-from readiness.record.rhythm import Calendar, Rhythm, lessons_from
+from readiness.record.rhythm import Calendar, Event, Rhythm, lessons_from
 
 DAYS = st.dates(date(1900, 1, 1), date(2199, 12, 31))
 BANDS = ("4-5", "6-7", "8-10", "11-14", "adult")
@@ -205,7 +205,7 @@ def test_lessons_to_come_are_those_of_a_calendar(day, latest, rhythm, away):
     holidays = ()
     if away is not None:
         first, end = day + timedelta(away[0]), day + timedelta(sum(away))
-        holidays = ((first.toordinal(), end.toordinal()),)
+        holidays = (Event("Away", first.toordinal(), end.toordinal(), is_stretch=True),)
         theirs.exrule(rrule(DAILY, dtstart=_midnight(first), until=_midnight(end)))
     earliest = max(day if latest else day + timedelta(1), monday + timedelta(7))
     expected = theirs.xafter(_midnight(earliest), count=12, inc=True)
