@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
-from readiness.advice.ground import AroundHere
+from readiness.advice.ground import AroundHere, said_of_all
 from readiness.advice.stuck import Standstill, Weak
 from readiness.course.graph import first_needed
 from readiness.judging.remarks import cautions_for
@@ -36,11 +36,13 @@ def skill_sections(p: Phrases, skill: str) -> Page:
     yield hold_section(record, on)
     yield Heading("Seen")
     yield from (*columns(p.seen(skill), 0), *items((*noted_twice(record, skill, on), *_counting(p, skill))))
+    is_untried = p.standing(skill).state == State.UNTRIED
+    yield from items(p.remarks(said_of_all(p.course, record, on, (skill,) * is_untried), (skill,)))
     yield bullets("Agreed", _agreed(p, skill))
     if answer.verdict != Verdict.PAUSED:
         nothing = "No unit has started, so nothing waits for it yet."
         yield bullets("What that means", (
-            _STATE_MEANS.get(p.standing(skill).state, ""),
+            _STATE_MEANS.get(p.standing(skill).state, "Nothing is known about it yet." * p.is_unasked(skill)),
             nothing if answer.unit is None else _for_the_move(p, skill),
             "" if p.is_met(skill) else p.missing(skill),
         ))  # fmt: skip
@@ -174,7 +176,6 @@ _STATE_MEANS: Final = {
         "counted again from the start. That is usual. Look on another day before concluding anything."
     ),
     State.STALE: "It is not lost; it has only not been seen for a while.",
-    State.UNTRIED: "Nothing is known about it yet.",
     State.BUILDING: "What was shown is good; it is the number of days that is short.",
 }
 

@@ -24,7 +24,7 @@ from readiness.judging.reasons import rules_in
 from readiness.record.consents import may_see
 from readiness.record.model import Hold
 from readiness.terms import State, Verdict
-from readiness.words.english import ENGLISH
+from readiness.words.english import ENGLISH, STATE_WORDS
 from readiness.words.grammar import capital, counted, listed, number_words, tidy, together
 from readiness.words.letter_english import Letters
 from readiness.words.paused import pain_noted
@@ -361,7 +361,7 @@ class FamilyWords(LetterWords):
             yield from self._more_days(by[State.BUILDING], is_all=is_all)
         if by[State.STALE]:
             yield say.not_lately
-        elif untried := by[State.UNTRIED]:
+        elif untried := [one for one in by[State.UNTRIED] if self._p.spoken_of(one) is None]:
             things = self._few(untried)
             yield capital(say.no_turn_yet[len(untried) if things else 0].format(things=things))
         elif off := by[State.WOBBLING]:
@@ -498,7 +498,7 @@ class SchoolWords(LetterWords):
         """Return what is needed for the next unit, those in one state together, the rest counted."""
         skills = [one.skill for one in self._answer.blockers if one.skill is not None]
         few = skills[:NAMED_AT_MOST]
-        alike = together((self._p.state_short(skill), self._p.name(skill)) for skill in few)
+        alike = together((self._state_told(skill), self._p.name(skill)) for skill in few)
         shown = [f"{listed(names)} ({state})" for state, names in alike.items()]
         if len(skills) > NAMED_AT_MOST:
             shown.append(f"{len(skills) - NAMED_AT_MOST} more")
@@ -509,6 +509,11 @@ class SchoolWords(LetterWords):
         if self._answer.open_rest and not self._answer.is_ready:
             told.append(f"Also {self._p.unfinished}.")
         return self._joined(*told)
+
+    def _state_told(self, skill: str) -> str:
+        """Return where a skill stands; whether words about the body were noted is nothing for a school."""
+        untried = self._state(skill) == State.UNTRIED
+        return STATE_WORDS[State.UNTRIED] if untried else self._p.state_short(skill)
 
     def before(self) -> str:
         self._told |= dict.fromkeys(one.skill for one in self._answer.brought_along)

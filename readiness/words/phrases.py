@@ -9,10 +9,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from readiness.advice.after_hold import closed_lately, kept_back
+from readiness.advice.ground import said_of_all
+from readiness.advice.placing.presumed import presumed
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
@@ -217,10 +220,32 @@ class Phrases:
             return f"{_days(now)}, last {how}" if now.have else f"{how} so far"
         if now.state == State.STALE and now.last_seen is not None and now.fresh_until is not None:
             return f"{self.state_short(skill)}, look every {(now.fresh_until - now.last_seen) // 7}"
-        told = [hold.opened for hold in self.record.holds if hold.opened <= self.answer.on]
-        if now.state == State.UNTRIED and self.course.skill[skill].asks_pain and told:
+        if now.state != State.UNTRIED or self.is_unasked(skill):
+            return STATE_WORDS[now.state]
+        spoken = self.spoken_of(skill)
+        return "probably there, not seen here yet" if spoken is None else spoken
+
+    def spoken_of(self, skill: str) -> str | None:
+        """Return that words stand where something was never asked for: a pause that tells of it, or a remark.
+
+        No words are read, so where pain is asked after, those of the whole last lesson are meant.
+        """
+        on, record = self.answer.on, self.record
+        told = [hold.opened for hold in record.holds if hold.opened <= on]
+        if self.course.skill[skill].asks_pain and told:
             return f"told on {self.day(max(told))} (pause)"
-        return STATE_WORDS[now.state]
+        remarked = max((one.on for one in said_of_all(self.course, record, on, (skill,))), default=None)
+        return None if remarked is None else f"words noted on {self.day(remarked)}"
+
+    @cached_property
+    def presumed(self) -> AbstractSet[str]:
+        """What was not seen here and is probably there all the same."""
+        return presumed(self.course, self.record, self.answer)
+
+    def is_unasked(self, skill: str) -> bool:
+        """Return whether nothing at all is known of a skill: not asked for, spoken of or probably there."""
+        is_untried = self.standing(skill).state == State.UNTRIED
+        return is_untried and skill not in self.presumed and self.spoken_of(skill) is None
 
     def state_short(self, skill: str) -> str:
         """Return the state of a skill in the few words that a column has room for."""

@@ -11,7 +11,6 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from readiness.record.model import AGAIN
-from readiness.terms import State
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS, glance_words, noted_line
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, wrap
@@ -117,7 +116,7 @@ def start_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
 
 def open_section(p: Phrases, title: str, skills: Sequence[str]) -> Section:
     """Return what did not come yet, and on request when it was seen; those not asked yet are counted."""
-    untried = [skill for skill in skills if p.standing(skill).state == State.UNTRIED]
+    untried = [skill for skill in skills if p.is_unasked(skill)]
     lines: list[Paragraph] = []
     for skill in skills:
         if skill not in untried:

@@ -52,7 +52,7 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
     yield sheet_title(p, sheet) + (f" · {sheet.word}" if sheet.items else "")
     yield from noted(PAUSED if is_paused else "")
     yield p.start_unseen if sheet.placing is None else start_words(sheet.placing, p.course)
-    yield what_is_left(sheet.placing, p, SURER)
+    yield what_is_left(sheet.placing, p, SURER) if sheet.placing and sheet.placing.is_over else ""
     yield expected_words(sheet.instrument) if counts else ""
     yield from noted(f"{capital(p.unit(answer.unit))}." if answer.unit else "")
     yield from () if is_paused else noted(*_size(sheet, p))

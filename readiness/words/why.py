@@ -39,7 +39,7 @@ from readiness.words.layout import (
     noted,
     plain,
 )
-from readiness.words.paused import after_hold, paused_sections, resting_section
+from readiness.words.paused import after_hold, if_it_hurts, pain_noted, paused_sections, resting_section
 from readiness.words.phrases import Phrases, passed_over
 from readiness.words.placing_round import open_section, start_sections, start_words, what_is_left
 from readiness.words.reasons import numbers_section
@@ -82,7 +82,8 @@ class _Why(Phrases):
         )  # fmt: skip
         yield from (self.title(), f"{self.verdict}. {self.reason()}".strip())
         yield resting_section(self)
-        yield plain(*after_hold(self.course, self.record, answer.on), first)
+        hurts = if_it_hurts(self.record, answer.on, *pain_noted(self.record, answer))
+        yield plain(*after_hold(self.course, self.record, answer.on), first, hurts)
         if (found := self.placing) is not None:
             seat = found.result.always_look_open
             looked_at = open_section(self, "To look at right away, in every check", seat)
@@ -128,6 +129,7 @@ class _Why(Phrases):
         told = self.too_few_days() or self.by_state()
         open_states = {self.standing(skill).state for skill in answer.open_rest}
         wrong = any(blocker.is_gap or blocker.state == State.WOBBLING for blocker in answer.blockers)
+        wrong = wrong or bool(pain_noted(self.record, answer))
         return f"{capital(told)}." if wrong or open_states & {*GAP_STATES} else f"Nothing is wrong: {told}."
 
     def too_few_days(self) -> str:
@@ -146,15 +148,20 @@ class _Why(Phrases):
     def by_state(self) -> str:
         """Return how many skills of each state hold the move up, and how many groups."""
         blockers, told = self.answer.blockers, list[str]()
-        states = Counter(self.standing(blocker.skill).state for blocker in blockers if blocker.skill)
-        for state, (for_single, for_several) in _CLAUSES.items():
-            if count := states[state]:
+        states = Counter(map(self._clause, (one.skill for one in blockers if one.skill)))
+        for for_single, for_several in (*_CLAUSES.values(), _SPOKEN_OF, _LIKELY):
+            if count := states[for_single, for_several]:
                 noun = "" if told else " skill" if count == 1 else " skills"
                 told.append(f"{number_words(count)}{noun} {for_single if count == 1 else for_several}")
         if groups := sum(blocker.group is not None for blocker in blockers):
             choices = "choice" if groups == 1 else "choices"
             told.append(f"too few of {number_words(groups)} {choices} are secure")
         return listed(told)
+
+    def _clause(self, skill: str) -> tuple[str, str]:
+        if self.standing(skill).state != State.UNTRIED or self.is_unasked(skill):
+            return _CLAUSES[self.standing(skill).state]
+        return _LIKELY if self.spoken_of(skill) is None else _SPOKEN_OF
 
     # The next lesson
 
@@ -190,9 +197,13 @@ class _Why(Phrases):
             return
         course_skill, look = self.course.skill[skill], answer.look_first
         first = next(iter(self.to_try(skill)), tidy(course_skill.shown_when))
-        lead = "If it needs help" if look == (skill,) else f"A few minutes for {self.name(skill)}"
+        is_listed = skill in {*answer.open_rest, *(blocker.skill for blocker in answer.blockers)}
+        is_told = is_listed or skill in (one.skill for one in answer.brought_along[:NAMED])
+        over = f", which {self.name(answer.chain[-1])} builds on" if answer.chain[1:] and not is_told else ""
+        lead = f"A few minutes for {self.name(skill)}{over}"
+        lead = "If it needs help" if look == (skill,) else lead
         yield Paragraph(f"{lead}: {first}", about=skill, more=bool(answer.away and look))
-        if skill not in {*answer.open_rest, *(blocker.skill for blocker in answer.blockers)}:
+        if not is_listed:
             where = f"{self.titled(skill)}, {self.unit(course_skill.unit)}: {self.state(skill)}."
             yield from noted(where, indent=3)
             yield from asked_for(columns(self.seen(skill), 3))
@@ -347,10 +358,12 @@ class _Why(Phrases):
         yield bullets("Looking back", [told] if newest - answer.on > LONG_AGO else [], more=True)
         here = course.unit[answer.unit].number if answer.unit else 0
         groups = (member for group in answer.groups for member in group.of)
-        asked = {*answer.deciding, *answer.rest, *groups}
+        asked = {*answer.deciding, *answer.rest, *groups, *answer.chain}
         so_far = [skill for skill in course.skills if course.unit[skill.unit].number <= here]
         left = [one.id for one in so_far if one.id not in asked and answer.band not in one.optional_in]
-        if earlier := [skill for skill in left if self.standing(skill).state == State.UNTRIED]:
+        if likely := [skill for skill in left if skill in self.presumed]:
+            unknown.append(f"Probably there, and looked at in passing: {self.inventory(likely)}.")
+        if earlier := [skill for skill in left if self.is_unasked(skill)]:
             unknown.append(f"Not asked yet in earlier units, and not needed now: {self.inventory(earlier)}.")
         if aside := [one.id for one in so_far if self.standing(one.id).state == State.SET_ASIDE]:
             unknown.append(f"Set aside by agreement, and not asked for: {self.inventory(aside)}.")
@@ -382,6 +395,8 @@ _CLAUSES: Final = {
     State.UNTRIED: ("was not asked yet", "were not asked yet"),
 }
 """Why a skill holds the move up, of one and of several."""
+_SPOKEN_OF: Final = "was only spoken of", "were only spoken of"
+_LIKELY: Final = "is probably there", "are probably there"
 
 _CARRIED: Final = (
     ("Secure, or set aside by agreement", (State.SECURE, State.SET_ASIDE)),

@@ -31,7 +31,7 @@ COMMANDS = {
 NEXT = re.compile(
     r"`readiness \w+|Start here: |PAUSED|[Nn]ext lesson(?:, | is on |\.)|Next time |see how it is|"
     r"[Hh]ave it looked at|"
-    r"\bbegin with that next|first lesson we look|\blesson on \d+ \w+ \d{4}|Begin with a small part|"
+    r"no day stands here: add it|first lesson we look|\blesson on \d+ \w+ \d{4}|Begin with a small part|"
     r"You can change it yourself in |ready to close this unit|Tell me when |"
     r"Mend |mend the |[Cc]orrect (?:it|the)|What to correct"
 )

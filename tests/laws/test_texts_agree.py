@@ -20,6 +20,7 @@ from readiness.judging.engine import judge
 from readiness.record.rhythm import Event
 from readiness.testing import Asked, Situation, ask, situations
 from readiness.words.ahead import when_sections
+from readiness.words.asked import skill_sections
 from readiness.words.letters import letter
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import round_sections
@@ -35,15 +36,15 @@ def not_placed(one: Situation) -> Situation:
     return replace(one, student={key: value for key, value in one.student.items() if key != "unit_start"})
 
 
-def pages(asked: Asked) -> dict[str, str]:
+def pages(asked: Asked, *, full: bool = False) -> dict[str, str]:
     """Return what the commands about one student say, each as one line."""
     about = asked.course, asked.record, asked.answer
     p = Phrases(asked.answer, asked.course, asked.record)
     told = {
-        "why": text_of(why_sections, p),
-        "plan": text_of(plan_sections, plan_lesson(*about), p),
-        "sheet": text_of(sheet_sections, check_sheet(*about), p),
-        "when": text_of(when_sections, (), p),
+        "why": text_of(why_sections, p, full=full),
+        "plan": text_of(plan_sections, plan_lesson(*about), p, full=full),
+        "sheet": text_of(sheet_sections, check_sheet(*about), p, full=full),
+        "when": text_of(when_sections, (), p, full=full),
     }
     return {name: " ".join(text.split()) for name, text in told.items()}
 
@@ -59,7 +60,8 @@ def test_what_is_left_to_do_for_a_starting_unit_is_the_same_in_every_text(asked:
     place = " ".join(text_of(round_sections, now, p).split())
     assert (begin in place) == now.is_over == (now.next is None and "Enough for today" not in place)
     for name, text in pages(asked).items():
-        assert (begin in text, look in text) == (now.is_over, not now.is_over), name
+        assert (begin in text) == now.is_over, name
+        assert (look in text) == (not now.is_over and name != "sheet"), name  # a sheet has the looks itself
     child = " ".join(letter("child", answer, asked.course, asked.record).sentences)
     assert not (now.is_over and "we try a few more things" in child)
 
@@ -89,3 +91,41 @@ def test_holidays_are_the_same_in_the_plan_and_in_the_letter(asked: Asked, ahead
     moved = holidays_before(asked.record, answer) is not None
     simply = judge(asked.course, asked.record, asked.answer.on, replace(calendar, events=())).next_lesson
     assert ("after the holidays" in told) <= moved == (simply != answer.next_lesson)
+
+
+def spoken(one: Situation) -> Situation:
+    """Return a student with a remark on the last skill of the course, and a note, in the last lesson."""
+    course = ask(one).course
+    lessons = [*one.student.get("lesson", ()), {"on": one.on, "note": "Ow."}]
+    lessons[-1]["remarks"] = {course.skills[-1].id: "Liked it."}
+    return replace(one, student={**one.student, "lesson": lessons})
+
+
+@given(made_up.map(spoken).map(ask))
+def test_what_words_tell_of_or_what_is_probably_there_is_nowhere_said_to_be_unknown(asked: Asked) -> None:
+    p = Phrases(asked.answer, asked.course, asked.record)
+    plan = plan_lesson(asked.course, asked.record, asked.answer)
+    pain = [skill.id for skill in asked.course.skills if skill.asks_pain]
+    for skill in {*plan.presumed, asked.course.skills[-1].id, *pain[:1]}:
+        assert "not asked yet" not in p.state(skill)
+        assert "Nothing is known" not in text_of(skill_sections, p, skill, full=True)
+    told = pages(asked, full=True)["why"]
+    for skill in plan.presumed:
+        assert f"({skill}): not asked yet" not in told
+    unknown = told.partition("Not asked yet in earlier units, and not needed now: ")[2].partition(".")[0]
+    assert not {p.plain_name(skill) for skill in {*plan.presumed, asked.answer.one_thing} - {None}} & {
+        *unknown.split("; ")
+    }
+
+
+@given(made_up.map(ask))
+def test_the_one_thing_is_among_what_is_needed_or_it_is_said_what_builds_on_it(asked: Asked) -> None:
+    answer, p = asked.answer, Phrases(asked.answer, asked.course, asked.record)
+    if answer.one_thing is None or answer.unit is None:
+        return
+    groups = [member for one in answer.blockers if one.group for member in one.group.of]
+    listed = {one.skill for one in answer.blockers} | {*answer.open_rest, *groups}
+    listed |= {one.skill for one in answer.brought_along[:2]}
+    over = f"{p.name(answer.one_thing)}, which {p.name(answer.chain[-1])} builds on" if answer.chain else ""
+    told = pages(asked)["why"]
+    assert answer.one_thing in listed or over in told or answer.look_first == (answer.one_thing,)
