@@ -68,7 +68,10 @@ def plan_to_dict(plan: LessonPlan, answer: Answer) -> dict[str, object]:
         "looks": list(plan.looks),
         "probably_there": list(plan.presumed),
         "outer_edge": list(plan.outer_edge),
-        "not_begun": [{"skill": one.skill, "why": one.why, "by": one.by or None} for one in plan.not_begun],
+        **{
+            name: [{"skill": one.skill, "why": one.why, "by": one.by or None} for one in found]
+            for name, found in (("not_begun", plan.not_begun), ("from_before", plan.from_before))
+        },
         "too_much": list(plan.too_much),
         "cautions": list(plan.cautions),
     }

@@ -9,9 +9,9 @@ it or stand on it); then the minutes used; then the fewest different things.
 *Review* minutes, with what is left: what lies lowest under what is looked at; the one thing, if
 it found no new minutes; then how many of the look-first set; then how many of the looks
 beside it that are listed after a break (``advice.after_break``); then how many things that
-decide; then how much waits for them; then how many are about to fade; then the minutes used;
-then the fewest different things. What is due soonest wins a tie. What the use of these keeps
-warm anyway (rule R5) is not reviewed by itself.
+decide; then how many that are unfinished from earlier units (rule R12); then how much waits for
+them; then how many are about to fade; then the minutes used; then the fewest different things.
+What is due soonest wins a tie. What the use of these keeps warm anyway (rule R5) is not reviewed by itself.
 
 Never given up for any of that: the blocks add up to the lesson; none is longer than
 ``activity_minutes``; at most ``new_skills_per_lesson`` are begun, up to
@@ -29,7 +29,7 @@ long break nothing is begun; under a hold nothing is played. The blocks stand in
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from readiness.advice.after_hold import closed_lately
 from readiness.advice.lesson_blocks import Blocks, held_blocks, lesson_blocks, placing_blocks
@@ -86,6 +86,7 @@ def plan_lesson(
         looks=work.looks,
         outer_edge=work.outer_edge() if is_placed else (),
         not_begun=_not_begun(work, blocks, season) if is_placed else (),
+        from_before=tuple(_from_before(work, blocks)) if is_placed else (),
         presumed=course.plan.names(course.plan.set_of(work.unseen)) if is_placed else (),
         is_first=work.is_first and is_placed,
         is_first_back=work.is_first_back,
@@ -136,6 +137,15 @@ def _not_begun(work: Work, blocks: Sequence[LessonBlock], season: Season | None)
         for skill in work.never_asked()
         if skill not in there
     )
+
+
+def _from_before(work: Work, blocks: Sequence[LessonBlock]) -> Iterator[NotBegun]:
+    """Yield what is unfinished from earlier units (rule R12) and has no minutes in the lesson."""
+    there = {skill for block in blocks for skill in block.skills}
+    for skill in (one.skill for one in work.answer.brought_along if one.skill not in there):
+        lacking = work.lacking(skill)
+        why = "on-hold" if skill in work.resting else "footing" if lacking else "no-room"
+        yield NotBegun(skill, why, lacking if why == "footing" else "")
 
 
 def _why_not(work: Work, skill: str, season: Season | None, *, is_full: bool) -> tuple[str, str]:

@@ -18,8 +18,8 @@ class LessonBlock:
             words and planning.
         minutes: whole minutes, never more than the longest activity of the band.
         skills: what it is for; none where the student chooses or no skill is meant.
-        why: one-thing, look-first, beneath, blocker, group, waited-for, rest, in-the-making,
-            begin, fading, keep-warm, in-passing, placing, if-comfortable, or the part again.
+        why: one-thing, look-first, beneath, blocker, group, from-before, waited-for, rest,
+            in-the-making, begin, fading, keep-warm, in-passing, placing, if-comfortable, or the part again.
         is_review: whether its minutes count as review.
         begins: whether something is begun that was never asked for.
         remedy: which of the skill's activities to try, counted from 0; None for none.
@@ -41,7 +41,7 @@ class LessonBlock:
 
 @dataclass(frozen=True)
 class NotBegun:
-    """Why something that was never asked for is neither begun nor asked for in this lesson.
+    """Why something is not in this lesson: what was never asked for, or is unfinished from before.
 
     ``why`` is footing (``by`` is what it lacks first), limit (as many as may be begun are),
     no-room, season, away, on-hold, gentle (it works what rested lately),
@@ -68,6 +68,8 @@ class LessonPlan:
             unit, the same as after a break (``advice.after_break``).
         outer_edge: what is not there yet and has all its footing, of the units open to the student.
         not_begun: of these units, what is not begun, and why.
+        from_before: what is unfinished from earlier units (rule R12) and has no minutes, and why: on-hold,
+            footing or no-room.
         presumed: what was not seen here yet and is probably there, because something shown stands on it.
         is_first: whether nothing was ever noted; is_first_back: whether it is the first lesson after a
             break.
@@ -86,6 +88,7 @@ class LessonPlan:
     looks: tuple[str, ...]
     outer_edge: tuple[str, ...]
     not_begun: tuple[NotBegun, ...]
+    from_before: tuple[NotBegun, ...]
     presumed: tuple[str, ...]
     is_first: bool
     is_first_back: bool

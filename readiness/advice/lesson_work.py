@@ -264,6 +264,12 @@ class Work(Ground):
         """What keeps the student in the unit: the blockers and the open members of unmet groups."""
         return frozenset(skill for one in self.answer.blockers for skill in one.skills) - self.met
 
+    @cached_property
+    def from_before(self) -> tuple[str, ...]:
+        """What is unfinished from earlier units (rule R12) and does not decide."""
+        brought = (one.skill for one in self.answer.brought_along)
+        return tuple(skill for skill in brought if skill not in self.deciding)
+
     def is_open(self, skill: str) -> bool:
         """Return whether a skill's unit is open: up to this one, and the next where the move has come."""
         number = self._unit(skill)
@@ -356,7 +362,8 @@ class Work(Ground):
             return self._may_be_asked(skill.id)
         if state == State.SECURE:
             return skill.kind != Kind.HABIT
-        return state in (State.BUILDING, State.WOBBLING, State.STALE)
+        is_before = skill.id in self.from_before and not self.has_shaky_ground(skill.id)
+        return is_before or state in (State.BUILDING, State.WOBBLING, State.STALE)
 
     def _may_be_asked(self, skill: str) -> bool:
         """Return whether something never asked for is worth a look, without being taught.
@@ -376,6 +383,8 @@ class Work(Ground):
             return "one-thing" if skill == self.answer.one_thing else looked_at
         if skill in self.deciding:
             return "blocker" if any(one.skill == skill for one in self.answer.blockers) else "group"
+        if skill in self.from_before:
+            return "from-before"
         state = self.state(skill)
         if state == State.SECURE:
             return "fading" if self.fades_soon(skill) else "keep-warm"
@@ -417,6 +426,7 @@ class Work(Ground):
                 int(skill in self.answer.look_first),
                 int(skill in self.looks),
                 int(skill in self.deciding),
+                int(skill in self.from_before),
                 0 if is_settled else waiting_for(self.course, self.answer, skill),
                 int(self.fades_soon(skill)),
             ),

@@ -88,8 +88,15 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
         "Rest the hands for a breath between blocks." if any(one.pause_before for one in plan.blocks) else "",
         "" if is_paused else _minutes(plan, p),
         f"The new things are of unit {p.next_number}, after the move." if begun else "",
-        brought_along(p),
+        brought_along(p, _beside(plan, p)),
     ), plan.cautions, of_age=p.of_age)  # fmt: skip
+
+
+def _beside(plan: LessonPlan, p: Phrases) -> dict[str, str]:
+    """Return of what is unfinished from earlier units where it is in the lesson, or why it is not."""
+    waits = {"on-hold": "rests during the pause", "no-room": "no minutes left"}
+    left = {one.skill: waits.get(one.why) or f"first {p.name(one.by)}" for one in plan.from_before}
+    return dict.fromkeys((one.skill for one in p.answer.brought_along), "above") | left
 
 
 def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
@@ -212,6 +219,7 @@ _WHY: Final[Mapping[str, str]] = {
     "beneath": "look, because others of today build on it",
     "blocker": "look, needed to move on",
     "group": "look, needed with others to move on",
+    "from-before": "unfinished from before",
     "waited-for": "look, other things wait for it",
     "rest": "look, unfinished in this unit",
     "in-the-making": "go on with it",

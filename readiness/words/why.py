@@ -7,7 +7,7 @@ The notes, lines of the files and rules behind it are shown on request. Other st
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
@@ -462,23 +462,28 @@ def _rows(p: Phrases, blockers: Sequence[Blocker]) -> Iterator[Paragraph]:
         yield from noted(seen, p.missing(skill), p.stands_on_it(skill, by), *p.advice(skill), indent=4)
 
 
-def brought_along_section(p: Phrases) -> Section:
-    """Return what is unfinished from earlier units, and where it is first needed (rule R12)."""
+def brought_along_section(p: Phrases, beside: Mapping[str, str] = {}) -> Section:
+    """Return what is unfinished from earlier units, and where it is first needed (rule R12).
+
+    ``beside``: what else is said of each in a few words.
+    """
     if p.answer.verdict == Verdict.PAUSED or not p.answer.brought_along:
         return Section("", ())
     told, more = [], []
     for before in p.answer.brought_along:
         unit = before.first_needed
-        needed = "" if unit is None else f" (unit {p.course.unit[unit].number} builds on it)"
+        first = "" if unit is None else f"unit {p.course.unit[unit].number} builds on it"
+        needed = "; ".join(filter(None, (first, beside.get(before.skill))))
+        needed = f" ({needed})" if needed else ""
         told.append(f"{p.name(before.skill)}{needed}")
         text = f"{p.titled(before.skill)}: {p.state(before.skill)}{needed}."
         more.append(Paragraph(text, 4, more=True, about=before.skill))
     return Section("", (Paragraph(f"Unfinished from before: {few_of(told, NAMED)}."), *more))
 
 
-def brought_along(p: Phrases) -> str:
+def brought_along(p: Phrases, beside: Mapping[str, str] = {}) -> str:
     """Return the same in one sentence; empty where nothing is unfinished."""
-    return next((told.text for told in brought_along_section(p).paragraphs), "")
+    return next((told.text for told in brought_along_section(p, beside).paragraphs), "")
 
 
 def to_finish_section(p: Phrases) -> Page:

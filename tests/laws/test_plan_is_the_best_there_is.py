@@ -414,6 +414,10 @@ class Judge:
             for other, table in self.graph.items()
         )
 
+    def before(self) -> set[str]:
+        """Return what is unfinished from earlier units (rule R12)."""
+        return {one.skill for one in self.answer.brought_along}
+
     def fades(self, skill: str) -> bool:
         until, lesson = self.answer.standings[skill].fresh_until, self.answer.next_lesson or self.answer.on
         return self.state(skill) == "secure" and until is not None and until <= lesson + 14
@@ -445,6 +449,7 @@ class Judge:
             sum(skill in self.answer.look_first for skill in on),
             sum(skill in self.looks for skill in on),
             sum(map(self.decides, on)),
+            sum(not self.decides(skill) and skill in self.before() for skill in on),
             sum(self.waits(skill) for skill in on if self.state(skill) != "secure"),
             sum(map(self.fades, on)),
             sum(filling),
@@ -474,7 +479,7 @@ def test_what_may_be_worked_on_is_what_the_plan_says(lesson):
             assert state in ("untried", "building", *GAPS)
             assert not shaky
         if block.part == "review" and skill not in (asked.answer.one_thing, *judge.beneath()):
-            assert state in ("secure", "untried", *OPEN)
+            assert state in ("secure", "untried", *OPEN) or (skill in judge.before() and not shaky)
 
 
 NAMED_AS_OF_THE_LESSON = small(

@@ -129,3 +129,20 @@ def test_the_one_thing_is_among_what_is_needed_or_it_is_said_what_builds_on_it(a
     over = f"{p.name(answer.one_thing)}, which {p.name(answer.chain[-1])} builds on" if answer.chain else ""
     told = pages(asked)["why"]
     assert answer.one_thing in listed or over in told or answer.look_first == (answer.one_thing,)
+
+
+@given(made_up.map(ask))
+def test_what_is_unfinished_from_before_has_minutes_or_the_plan_says_why_not(asked: Asked) -> None:
+    """Named in every answer (rule R12), it is either in the lesson or held back by something that is told."""
+    answer = asked.answer
+    plan = plan_lesson(asked.course, asked.record, answer)
+    if plan.is_paused or answer.unit is None:
+        return
+    there = {skill for block in plan.blocks for skill in block.skills}
+    left = {one.skill: one for one in plan.from_before}
+    for before in answer.brought_along:
+        assert (before.skill in left) != (before.skill in there)
+    for one in left.values():
+        assert one.why != "footing" or answer.standings[one.by].state not in ("secure", "set-aside")
+        if one.why == "no-room":  # then no minutes go to what is there already, and may wait
+            assert not [block for block in plan.blocks if block.why in ("keep-warm", "fading")]
