@@ -332,6 +332,12 @@ class Answer(LazyFields):
         return self.is_ready and self.stays
 
     @property
+    def lapses(self) -> bool:
+        """Return whether a ready verdict no longer stands in the next lesson, with nothing noted before."""
+        until, lesson = self.holds_until, self.next_lesson
+        return self.is_ready and until is not None and lesson is not None and lesson > until
+
+    @property
     def may_move(self) -> bool:
         """Return whether anything may be done about a move: ready, and no stay in force."""
         return self.is_ready and not self.stays

@@ -131,7 +131,8 @@ def _cost(back: AfterBreak, p: Phrases) -> Iterator[str]:
 def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
     is_break, due = back.kind != NO_BREAK, {one.skill for one in back.due}
     if is_break and p.answer.unit is not None:
-        lesson = "that one" if back.kind == "on-a-break" else "this one"
+        is_today = back.last_lesson == p.answer.on and back.kind != "on-a-break"
+        lesson = "this one" if is_today else "that one"
         yield "No move to a new unit in the first lesson back."
         yield f"About {counted(back.lessons, 'lesson')} of review, {lesson} included."
     yield f"Waits until the pause in the other course is over: {p.few(back.resting)}." if back.resting else ""
@@ -294,12 +295,12 @@ def review_sections(found: Review, back: AfterBreak, course: Course, record: Rec
     yield Heading("Look again")
     for number, one in enumerate(found.skills):
         needed = "; needed to move on" if one.decides else ""
-        by = f"by {date_words(one.fresh_until, found.on)}{needed}"
+        waits = found.paused and not course.skill[one.skill].quiet
+        by = f"{'after the pause' if waits else f'by {date_words(one.fresh_until, found.on)}'}{needed}"
         yield item(f"{tidy(course.skill[one.skill].name)}: {by}", more=number >= SOON)
         names = "; ".join(tidy(course.skill[other].name) for other in one.kept_by)
         look = f"Seen as well when one of these is shown: {names}." if names else "Look at it itself."
         look += " A home task for it is open." if one.task else ""
-        waits = found.paused and not course.skill[one.skill].quiet
         look = "It waits until the pause is over." if waits else look
         seen = f"{one.skill}, last seen {date_words(one.last_seen, found.on)}"
         yield Paragraph(f"{seen}. {look}", 4, more=True)
@@ -376,7 +377,7 @@ STEPS = 18
 def way_sections(way: Way, p: Phrases) -> Page:
     """Yield a way: the date first, then what begins in which lesson."""
     goal = p.unit(way.target) if way.is_unit else quoted(p.course.skill[way.target].name)
-    yield f"To {goal} · {tidy(way.name)} · {date_words(way.on)}"
+    yield f"To {'the end of ' if way.is_unit else ''}{goal} · {tidy(way.name)} · {date_words(way.on)}"
     if not way.steps:
         yield "Nothing is left to learn for it: it is secure, with all it builds on."
     elif way.is_paused:
@@ -466,7 +467,7 @@ def when_sections(found: Sequence[Estimate], p: Phrases) -> Page:
     elif answer.placing is not None:
         yield what_is_left(p.placing, p)
     elif answer.is_ready:
-        yield f"{p.day(answer.on)}: nothing stands in the way."
+        yield p.move_waits or f"{p.day(answer.on)}: nothing stands in the way."
     elif answer.is_unseen:
         yield ENGLISH.no_date(unseen=True)
     elif answer.earliest is None:

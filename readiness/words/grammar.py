@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from readiness.toml.problems import Place
 
 __all__ = [
-    "capital", "counted", "date_words", "few_of", "joined", "listed", "number_words", "quoted", "tidy",
-    "to_come", "together", "uncapital", "unit_words", "wrap", "written",
+    "birth_words", "capital", "counted", "date_words", "few_of", "joined", "listed", "number_words",
+    "quoted", "tidy", "to_come", "together", "uncapital", "unit_words", "wrap", "written",
 ]  # fmt: skip
 
 LEAST_TEXT: Final = 16
@@ -143,6 +143,16 @@ def date_words(day: int | None, beside: int | None = None) -> str:
     on = date.fromordinal(day)
     same_year = beside is not None and date.fromordinal(beside).year == on.year
     return dated(str(on.day), MONTHS[on.month - 1], "" if same_year else str(on.year))
+
+
+def birth_words(born: int) -> str:
+    """Return when somebody was born; of a last day the month alone, for that may be all that is known.
+
+    >>> birth_words(737_395), birth_words(737_424)
+    ('2 December 2019', 'December 2019')
+    """
+    on, is_last = date.fromordinal(born), date.fromordinal(born + 1).day == 1
+    return f"{MONTHS[on.month - 1]} {on.year}" if is_last else date_words(born)
 
 
 def to_come(day: int | None, on: int) -> str:

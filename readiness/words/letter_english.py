@@ -84,6 +84,7 @@ class Letters:
     }
     """What hurts without a pause, to the family and to the student."""
     rest_voice = caution("C13")
+    came_back = "There was a pause before, until {}: please mention that, too."
     resting = (
         "Another course is paused since {since}. Nothing here or at home uses the {rests} until an "
         "adult ends the pause."

@@ -16,7 +16,7 @@ from readiness.advice.after_hold import closed_lately
 from readiness.advice.letter import Moved, good_things, home_thing, moved
 from readiness.advice.placing.presumed import presumed
 from readiness.advice.placing.round import PlacingRound, placing_round
-from readiness.advice.season import holidays_before, is_day_known, season_ahead
+from readiness.advice.season import holidays_before, is_day_known
 from readiness.advice.skill_traits import left_out
 from readiness.course.graph import first_needed
 from readiness.judging.answer import GAP_STATES
@@ -27,7 +27,7 @@ from readiness.terms import State, Verdict
 from readiness.words.english import ENGLISH, STATE_WORDS
 from readiness.words.grammar import capital, counted, listed, number_words, tidy, together
 from readiness.words.letter_english import Letters
-from readiness.words.paused import pain_noted
+from readiness.words.paused import earlier_pause, pain_noted
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import perhaps_words
 from readiness.words.reasons import rules_together
@@ -50,9 +50,10 @@ def _case(p: Phrases, move: Moved | None) -> str:
         return "finished" if move.unit is None else "begins" if move.is_start else "moved"
     if answer.placing is not None:
         return "placing" if answer.last_lesson is not None else "first lesson"
-    if answer.is_ready:
-        return "staying" if answer.stays else "ready" if answer.next_unit else "last unit"
-    if answer.away is not None:
+    if answer.is_ready and not (answer.lapses and not answer.stays):
+        stays = answer.stays or (p.season is not None and answer.next_unit is not None)
+        return "staying" if stays else "ready" if answer.next_unit else "last unit"
+    if answer.away is not None or answer.holds_because == "no-lesson":
         return "break"
     return "after pause" if answer.after_hold is not None and not answer.blockers else "waiting"
 
@@ -114,6 +115,11 @@ class LetterWords:
     def paused_since(self) -> str:
         opened = [hold.opened for hold in self._p.record.holds if hold.is_open(self._answer.on)]
         return self._day(min(opened)) if opened else ""
+
+    def came_back(self) -> str:
+        """Return that there was a pause of this before; empty where it is the first."""
+        earlier = earlier_pause(self._p.record, self._answer.on)
+        return "" if earlier is None else self._in.came_back.format(self._day(earlier.closed or 0))
 
     def what_hurts(self) -> str:
         """Return what hurts, by the part that the pause names and in nobody's words."""
@@ -228,7 +234,10 @@ class LetterWords:
         if not day or answer.next_lesson is None:
             return ""
         when = self._in.when.format(day=day)
-        if earliest is None or answer.stays or answer.placing is not None or answer.next_unit is None:
+        is_ahead = not (answer.is_ready or answer.stays or answer.placing is not None)
+        if earliest is None or not is_ahead or answer.next_unit is None:
+            return when
+        if self._p.season is not None and earliest < self._p.season.first:
             return when
         if earliest > answer.next_lesson:
             return self._in.when_later.format(when=when, earliest=self._day(earliest))
@@ -486,7 +495,11 @@ class SchoolWords(LetterWords):
             return f"By the teacher's decision of {day}, staying with this unit for now."
         words = ENGLISH.verdict(answer.verdict, self._p.next_number, len(answer.taken_along))
         names = f": {self._names(answer.taken_along)}" if answer.taken_along else ""
-        return f"Result: {words}{names}."
+        if answer.lapses:
+            return f"Result: {words}{names}, until {self._day(answer.holds_until or 0)}."
+        is_rested = answer.after_hold is not None and not answer.blockers and not self._p.too_much_open
+        looks = ", and two lessons of looking come before the next unit" if is_rested else ""
+        return f"Result: {words.rstrip('.')}{looks}{names}."
 
     def away(self) -> str:
         if self._answer.away is None or self._answer.away_days is None:
@@ -634,7 +647,7 @@ class StudentWords(LetterWords):
         say, skill, is_new = self._in, self._answer.one_thing, self.case in ("moved", "begins")
         if self._after_a_pause:
             return say.gently_child
-        if (is_new or self.case == "ready") and season_ahead(self._p.record, self._answer):
+        if is_new and self._p.season is not None:
             return say.then["look"]  # nothing is begun before a big day or a long break
         if self.case == "ready":
             along = self._answer.taken_along

@@ -233,7 +233,7 @@ def tell_evening(found: Evening, course: Course, *, full: bool = False) -> Page:
         ],
         "Waits for your decision": [
             f"{who(one.name, one.student)}, ready since {date_words(one.since, on)}: "
-            f"`readiness decide {one.student}`" for one in found.waits
+            f"`readiness decide {one.student} move`" for one in found.waits
         ],
         "Ends": [f"{tidy(one.name) or 'The term'}: {date_words(one.on, on)}." for one in found.ends],
     }  # fmt: skip

@@ -24,10 +24,10 @@ from readiness.words.layout import Heading, Page, Section, asking_more, bullets,
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "GENTLY", "PARTS", "QUIETLY", "SHORTEN", "after_hold", "care_words", "ended_lines", "hold_notice",
-    "hold_section", "if_it_hurts", "mentions_pain", "not_done", "pain_noted", "pause_first",
-    "pause_question", "paused_sections", "quiet_work", "rest_elsewhere", "resting_section",
-    "resume_question", "stop_first", "voice_rests",
+    "GENTLY", "PARTS", "QUIETLY", "SHORTEN", "after_hold", "care_words", "earlier_pause", "ended_lines",
+    "hold_notice", "hold_section", "if_it_hurts", "mentions_pain", "not_done", "pain_noted",
+    "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere",
+    "resting_section", "resume_question", "stop_first", "voice_rests",
 ]  # fmt: skip
 
 PARTS: Final = {"hand": "hand and arm", "voice": "the voice", "all": "everything"}
@@ -97,7 +97,12 @@ def paused_sections(p: Phrases) -> Page:
     yield from (p.title(), f"{ENGLISH.verdict(answer.verdict, None, 0)}. {caution('C1', of_age=p.of_age)}")
     here = (hold for hold in p.record.holds if hold.is_open(answer.on))
     since = (f"Paused since {p.day(hold.opened)} ({hold.part}, {p.line(hold.line)})." for hold in here)
-    yield plain(*since, *care_words(holds), CLOSING)
+    before = earlier_pause(p.record, answer.on)
+    again = "" if before is None else (
+        f"There was a pause before, from {p.day(before.opened)} to {p.day(before.closed)}: say so to whoever "
+        "looks at it."
+    )  # fmt: skip
+    yield plain(*since, again, *care_words(holds), CLOSING)
     yield resting_section(p)
     yield Heading(f"Next lesson, {p.to_come}, if it is comfortable")
     yield f"Without the instrument and with nothing that uses the sore part: {listed(quiet_work())}."
@@ -105,6 +110,14 @@ def paused_sections(p: Phrases) -> Page:
     alone = "For the teacher only, and not a reason to hurry"
     without = f'{alone}: without the pause the notes would say "{VERDICT_BRIEF[answer.underlying]}".'
     yield from (*noted(without), *asking_more(p.to_tell))
+
+
+def earlier_pause(record: Record, day: int) -> Hold | None:
+    """Return the latest pause that ended before one that is open, of a part that rests now."""
+    parts = {hold.part for hold in record.open_holds(day)}
+    parts = {*PARTS} if "all" in parts else {*parts, "all"} if parts else parts
+    ended = [one for one in record.holds if one.part in parts and one.closed and one.closed <= day]
+    return max(ended, key=lambda one: (one.closed or 0, one.line), default=None)
 
 
 def resting_section(p: Phrases) -> Section:

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from readiness.advice.after_hold import closed_lately, kept_back
 from readiness.advice.ground import said_of_all
 from readiness.advice.placing.presumed import presumed
+from readiness.advice.season import Season, season_ahead
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
@@ -33,6 +34,7 @@ from readiness.words.grammar import (
     few_of,
     listed,
     number_words,
+    quoted,
     tidy,
     to_come,
     unit_words,
@@ -133,6 +135,36 @@ class Phrases:
         from readiness.advice.placing.round import placing_round  # here, since few are asked where to begin
 
         return placing_round(self.course, self.record, self.answer.on)
+
+    def how_long(self) -> str:
+        """Return until when a decision to stay is in force, or that it is time for a new one (rule R11)."""
+        now = self.answer.decision
+        if now is None or not now.in_force:
+            return " It no longer holds, so please decide again."
+        return f" Your decision holds {f'until {self.day(now.until)}' if now.until else 'for four lessons'}."
+
+    @cached_property
+    def season(self) -> Season | None:
+        """The big day or long break that the next lesson is among the last two before."""
+        return season_ahead(self.record, self.answer)
+
+    @property
+    def after_season(self) -> str:
+        """That a move waits until after a big day or a long break; empty where none is near."""
+        if self.season is None:
+            return ""
+        name = quoted(self.season.name) if self.season.name else "the break"
+        when = f"{'on' if self.season.kind == 'event' else 'from'} {self.day(self.season.first)}"
+        return f"Nothing new begins before {name}, {when}, so a move to the next unit waits until after it."
+
+    @property
+    def move_waits(self) -> str:
+        """Why a ready student does not move on in the next lesson; empty where nothing stands in the way."""
+        if self.answer.stays:
+            return f"Go on in this unit.{self.how_long()}"
+        if self.answer.lapses:
+            return "This answer does not last until that lesson, so look again first."
+        return self.after_season if self.answer.next_unit else ""
 
     @property
     def start_unseen(self) -> str:

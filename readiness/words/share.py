@@ -19,7 +19,17 @@ from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to, promise_told, task_told
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, unit_words
+from readiness.words.grammar import (
+    birth_words,
+    capital,
+    counted,
+    date_words,
+    listed,
+    quoted,
+    tidy,
+    together,
+    unit_words,
+)
 from readiness.words.layout import BLANK, Heading, Page, Paragraph, bullets, columns, item, items, plain
 from readiness.words.paused import GENTLY, SHORTEN, ended_lines, hold_section, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
@@ -47,7 +57,7 @@ def _kept(record: Record, course: Course, day: int) -> Page:
     given = [f"{key} {'yes' if yes else 'no'}" for key, yes in sorted(record.consents.items())]
     spoken = f"Language of the letters: {LANGUAGES.get(record.language, record.language)}."
     yield bullets("What is kept about the student", (
-        f"Name: {tidy(record.name)}. Born: {date_words(record.born)}.",
+        f"Name: {tidy(record.name)}. Born: {birth_words(record.born)}.",
         f"Family: {tidy(record.family)}." if record.family else "",
         spoken if record.language else "",
         keys,
@@ -462,7 +472,9 @@ def _first_few(texts: Sequence[str], most: int, noun: str) -> Iterator[Paragraph
 def _last_time(live: LiveSkill, p: Phrases) -> str:
     if live.help is not None and live.day is not None:
         return f"last {HELP_WORDS[live.help]}, {p.day(live.day)}"
-    seen = p.standing(live.skill).last_seen
+    seen, known = p.standing(live.skill).last_seen, p.standing(live.skill).settled_on
+    if seen is not None and seen == known:
+        return f"taken as known on {p.day(known)}"
     return f"last seen {p.day(seen)}" if seen is not None else "not asked yet"
 
 

@@ -106,6 +106,7 @@ class Spanish(Letters):
         "La voz debe descansar: sin forzar, sin susurrar y bebiendo agua. Si la ronquera dura dos "
         "semanas, hay que consultar a un profesional sanitario."
     )
+    came_back = "Ya hubo una pausa hasta el {}: conviene mencionarlo."
     resting = (
         "Otro curso está en pausa desde el {since}. Ni en clase ni en casa se hace nada que canse {rests} "
         "hasta que una persona adulta termine la pausa."

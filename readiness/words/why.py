@@ -16,6 +16,7 @@ from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer, Blocker, Remark
 from readiness.judging.dates import review_lessons
 from readiness.judging.findings import NoteSeen, UnderHold
+from readiness.judging.history import known_on
 from readiness.judging.reasons import rules_in
 from readiness.judging.what_if import SHOW, what_if
 from readiness.record.model import Record, latest
@@ -83,7 +84,7 @@ class _Why(Phrases):
         yield from (self.title(), f"{self.verdict}. {self.reason()}".strip())
         yield resting_section(self)
         hurts = if_it_hurts(self.record, answer.on, *pain_noted(self.record, answer))
-        yield plain(*after_hold(self.course, self.record, answer.on), first, hurts)
+        yield plain(*after_hold(self.course, self.record, answer.on), first, hurts, self.new_age())
         if (found := self.placing) is not None:
             seat = found.result.always_look_open
             looked_at = open_section(self, "To look at right away, in every check", seat)
@@ -105,6 +106,14 @@ class _Why(Phrases):
         brief = brief_cautions(answer.cautions, of_age=self.of_age)
         yield from asking_more(f"{self.to_tell} · {self.to_prepare}", brief)
 
+    def new_age(self) -> str:
+        """Return that a birthday since the last lesson brought other rules; empty where none did."""
+        answer, last = self.answer, self.answer.last_lesson
+        known = known_on(self.course, self.record, answer.on)
+        before = answer.band if last is None else known.band_on(self.course, last).name
+        was = f"in the last lesson it was age {before}" if before != answer.band else ""
+        return f"Since the birthday the rules of age {answer.band} are used; {was}." if was else ""
+
     # The reason of the verdict
 
     def reason(self) -> str:
@@ -118,7 +127,8 @@ class _Why(Phrases):
             return f"{rest} {needed} is secure."
         if answer.away is not None and answer.away_days is not None:
             weeks = counted(answer.away_days // 7, "week")
-            back = f"This is the first lesson after {weeks} away: for looking, not for a new unit."
+            this = "This is" if answer.on == answer.last_lesson else "The last one was"
+            back = f"{this} the first lesson after {weeks} away: for looking, not for a new unit."
             away = f"There was no lesson for {weeks}, and a new unit does not start on a break."
             return away if answer.away == "on-a-break" else back
         if not answer.blockers:
@@ -251,15 +261,16 @@ class _Why(Phrases):
         asked = (*(blocker.skill for blocker in answer.blockers if blocker.skill), *answer.open_rest)
         untried = any(self.standing(skill).state == State.UNTRIED for skill in asked)
         all_come = ", if all that is needed comes each time" if asked else ""
-        later = ", if more of this unit is shown too" if is_next else all_come
+        later = ", if more of this unit is shown too" if is_next and asked else all_come
         later = "; usually later" if untried else later
-        back = "".join(f" {why}" for why in self.kept_back())
+        is_soon = self.season is not None and answer.earliest_told < self.season.first
+        back = "".join(f" {why}" for why in (*self.kept_back(), *[self.after_season] * is_soon))
         return f"The earliest possible move is {self.day(answer.earliest_told)}{later}.{back}"
 
     def what_now(self) -> Iterator[Paragraph]:
         answer, student = self.answer, self.answer.student
-        if answer.waits_by_decision:
-            yield Paragraph(f"Go on in this unit.{self.how_long()}")
+        if answer.closed is None and self.move_waits:
+            yield Paragraph(self.move_waits)
         elif answer.closed is None:
             what = "moves on" if answer.next_unit else "has finished the course"
             yield Paragraph(f"Note that {tidy(answer.name)} {what}: `readiness decide {student} move`")
@@ -335,13 +346,6 @@ class _Why(Phrases):
         told = f"On {self.day(last.on)}: {decided}. Computed then: {computed}.{over}{reason}"
         told = f"{told} ({self.line(last.line)}){self.how_long() if asks else ''}"
         return Section("Your own decision", (Paragraph(told),), more=not asks)
-
-    def how_long(self) -> str:
-        """Return until when a decision to stay is in force, or that it is time for a new one (rule R11)."""
-        now = self.answer.decision
-        if now is None or not now.in_force:
-            return " It no longer holds, so please decide again."
-        return f" Your decision holds {f'until {self.day(now.until)}' if now.until else 'for four lessons'}."
 
     def aside(self) -> Iterator[Section]:
         """Yield what did not count in a pause (rule R1a), whose rules an old day goes by, and the unknown."""

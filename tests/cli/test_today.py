@@ -26,7 +26,7 @@ def test_one_screen_says_who_comes_and_what_waits(here, say):
     flat = " ".join(said.out.split())
     assert "Temwa: look again first; Keeps the hand rounded on the keys. Noted." in flat
     assert "Chikondi, to Chikondi, no day was set: next time we start with this" in flat
-    assert "Bogdan, ready since 28 November: `readiness decide bogdan`" in flat
+    assert "Bogdan, ready since 28 November: `readiness decide bogdan move`" in flat
     assert "Not expected, and may not play: Linnea." in flat
 
 

@@ -2,17 +2,30 @@
 
 from __future__ import annotations
 
-from hypothesis import given
+from dataclasses import replace
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from laws.test_plan_is_the_best_there_is import Judge
+from laws.test_recheck_accepts_answers_and_rejects_changed_ones import ready_ones
+from told import text_of
 
 from readiness.advice.after_break import after_break
 from readiness.advice.as_json import plan_to_dict
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
+from readiness.advice.letter import moved
+from readiness.advice.season import season_ahead
 from readiness.advice.sheet import check_sheet
 from readiness.advice.skill_traits import resting_skills
 from readiness.judging.answer import GAP_STATES
+from readiness.judging.engine import judge
+from readiness.record.rhythm import Event
 from readiness.testing import Asked, ask, situations
+from readiness.words.ahead import when_sections
+from readiness.words.letters import letter
+from readiness.words.phrases import Phrases
+from readiness.words.why import why_sections
 
 questions = situations(most_units=3, most_skills=12).map(ask)
 
@@ -84,3 +97,33 @@ def test_nothing_weak_lies_under_the_one_thing_of_a_gap(asked: Asked) -> None:
     one = answer.one_thing
     if one is not None and answer.placing is None and judge.state(one) in GAP_STATES:
         assert not judge.weak_under(one)
+
+
+big_days = st.lists(st.tuples(st.integers(0, 40), st.sampled_from([0, 0, 10, 30])), max_size=2)
+
+
+@given((situations(most_units=3, most_skills=12) | ready_ones()).map(ask), big_days)
+@settings(max_examples=200)
+def test_nobody_is_told_of_a_move_in_a_lesson_in_which_there_is_none(
+    asked: Asked, ahead: list[tuple[int, int]]
+) -> None:
+    """A ready verdict that ends before it, or a big day close by (common practice, no source)."""
+    course, record, on = asked.course, asked.record, asked.answer.on
+    days = tuple(Event("A day", on + after, on + after + long, long > 0) for after, long in ahead)
+    calendar = replace(asked.calendar, events=days)
+    answer = judge(course, record, on, calendar)
+    lesson = answer.next_lesson
+    stands = lesson is not None and judge(course, record, lesson, calendar).is_ready
+    assert not answer.is_ready or lesson is None or answer.lapses == (not stands)
+    if moved(course, record, answer) is not None:
+        return  # by the teacher's own decision
+    waits = answer.lapses or answer.stays or season_ahead(record, answer) is not None
+    if answer.is_ready and answer.next_unit is not None and waits:
+        p = Phrases(answer, course, record)
+        assert f"decide {answer.student} move" not in text_of(why_sections, p)
+        assert "nothing stands in the way" not in text_of(when_sections, (), p)
+        for reader in ("student", "family"):
+            told = " ".join(letter(reader, answer, course, record).lines).lower()
+            assert "we begin something new" not in told
+            assert "can go on to" not in told
+            assert "can move on" not in told
