@@ -305,7 +305,10 @@ def said_of_all(course: Course, record: Record, day: int, asked: Iterable[str]) 
 
 
 def comfortable(ground: Ground, record: Record) -> tuple[str, ...]:
-    """Return the skills that may be shown under the open holds: open ones, then what is due soonest."""
+    """Return the skills that may be shown under the open holds: open ones, then what is due soonest.
+
+    A habit belongs to playing and waits with it, at home too.
+    """
     course, answer = ground.course, ground.answer
     parts = {hold.part for hold in record.holds if hold.is_open(answer.on)}
     number = course.unit[answer.unit].number if answer.unit else 1
@@ -314,6 +317,7 @@ def comfortable(ground: Ground, record: Record) -> tuple[str, ...]:
         for skill in course.skills
         if course.unit[skill.unit].number <= number
         and not skill.asks_pain
+        and skill.kind != Kind.HABIT
         and not left_out(skill, answer)
         and ground.may_be_asked(skill.id)
         and all(may_be_done(skill, part) for part in parts)

@@ -75,11 +75,11 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
         also = f"Settles as well: {p.inventory(others)}." if others else ""
         yield from noted("" if glance else f"{look.skills[0]}.", also, indent=4)
     deciding = sum(look.why != "rest" for look in looks)
-    which = "These are" if len(looks) > 1 else "That is"
+    they = "all come" if len(looks) > 1 else "it comes"
     if 0 < deciding < len(looks):
-        which = f"The first {number_words(deciding)} are" if deciding > 1 else "The first is"
-    shortest = " No shorter list would do." if back.proved and deciding != 1 else ""
-    yield f"{which} enough if shown without help.{shortest}" if looks else ""
+        they = f"the first {number_words(deciding)} come" if deciding > 1 else "the first comes"
+    fewer = " Fewer would settle less." if back.proved and deciding != 1 else ""
+    yield f"If {they} without help, that is enough for that day.{fewer}" if looks else ""
     yield bullets("How to go on", _onward(back, p))
     yield from _keep_warm(ahead, p)
     yield brought_along_section(p)

@@ -69,12 +69,12 @@ class Letters:
     }  # fmt: skip
     doing: Mapping[str, str] = {"play": "playing", "sing": "singing", "both": "playing or singing"}
     stop_now: Mapping[str, str] = {
-        "play": "Stop playing now. Do not play through pain. Nothing is played at home either until an adult "
-        "ends the pause.",
-        "sing": "Stop singing now. Do not sing through pain. Nothing is sung at home either until an adult "
-        "ends the pause.",
-        "both": "Stop playing and singing now. Do not play or sing through pain. Nothing is played or sung "
-        "at home either until an adult ends the pause.",
+        "play": "Stop playing now. Do not play through pain. No playing at home either, until an adult ends "
+        "the pause.",
+        "sing": "Stop singing now. Do not sing through pain. No singing at home either, until an adult ends "
+        "the pause.",
+        "both": "Stop playing and singing now. Do not play or sing through pain. No playing or singing at "
+        "home either, until an adult ends the pause.",
     }
     it_hurts: Mapping[bool, str] = {
         False: "{named} told me on {day} that something hurts. Please let nothing be played at home for now, "

@@ -107,7 +107,7 @@ class LetterWords:
             return ""
         if away is None:
             return self._day(day)
-        first, last = self._day(away.first), self._in.day(away.last, day)
+        first, last = self._in.day(away.first, self._answer.on), self._in.day(away.last, day)
         return self._day(day) + self._in.after_holidays.format(first=first, last=last)
 
     # where the body rests

@@ -161,15 +161,17 @@ def claim_sections(found: tuple[Claim, PlacingRound], p: Phrases) -> Page:
     number = p.course.unit[held.unit].number
     yield plain(f"{tidy(p.record.name)} and unit {number}")
     missing, not_asked = held.lists["missing"], held.lists["not_asked"]
-    asked = counted(sum(map(len, held.lists.values())), "skill")
+    every = sum(map(len, held.lists.values()))
     told = ", ".join(f"{len(skills)} {_CLAIM_WORDS[name]}" for name, skills in held.lists.items() if skills)
-    yield f"To start in unit {number}, {asked} are asked for{': ' + told if told else ''}."
+    told = f": {told}" if len(not_asked) < every else ", and none of them was asked for yet"
+    builds = f"Unit {number} builds on {counted(every, 'skill')}{told}."
+    yield builds if every else "Everybody can start there."
     if len(missing) > held.limit:
         yield f"Not far enough for unit {number} yet: {held.limit} may be missing."
     elif len(missing) + len(not_asked) <= held.limit:
-        yield f"What was seen is enough to start in unit {number}."
+        yield f"What was seen is enough to start in unit {number}." if every else ""
     else:
-        yield f"Not known yet: {held.limit} may be missing, and more than that was not asked yet."
+        yield f"Too few were asked for to say more: at most {held.limit} may be missing."
     here = f"start in unit {p.course.unit[now.start].number}, {tidy(p.course.unit[now.start].name)}"
     yield f"All looks together: {here}. {perhaps_words(now, p.course)}" if now.looks else ""
     names = {strand.id: tidy(strand.name) for strand in p.course.strands}

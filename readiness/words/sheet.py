@@ -92,7 +92,8 @@ def sheet_title(p: Phrases, sheet: CheckSheet) -> str:
     title = f"{tidy(answer.name)}{where} · {date_words(answer.on)}"
     if answer.verdict == Verdict.PAUSED:
         return f"Paused · {title}"
-    what = "Placing look" if answer.placing is not None else "Check sheet"
+    what = "To look at in passing" if sheet.lately else "Check sheet"
+    what = "Placing look" if answer.placing is not None else what
     return f"{what} · {title} · {counted(len(sheet.items), 'thing')}, {counted(sheet.minutes, 'minute')}"
 
 

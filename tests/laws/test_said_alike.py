@@ -29,7 +29,7 @@ from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.letter import moved
 from readiness.advice.placing.round import PlacingRound, placing_round
-from readiness.advice.season import lessons_to_come
+from readiness.advice.season import is_day_known, lessons_to_come
 from readiness.advice.sheet import check_sheet
 from readiness.advice.stuck import standstill
 from readiness.advice.way import way_to
@@ -284,7 +284,7 @@ def in_letters(said: Said) -> Facts:
         is_of_age = answer.age >= GROWN_TONE_AGE
         if words.is_kept or (reader == "student" and not is_of_age):
             continue
-        if lesson is not None and reader != "school":
+        if lesson is not None and reader != "school" and is_day_known(answer):
             yield f"letter to the {reader}", "as it is" if lesson in draft.days else "no next lesson"
         ahead = {day for day in draft.days if day > said.on}
         yield f"letter to the {reader}", "as it is" if ahead <= {lesson, answer.earliest} else "another day"

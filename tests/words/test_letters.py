@@ -164,7 +164,7 @@ def test_under_a_hold_nobody_is_asked_to_play(course, records, answered):
     record = records["linnea"]
     family = " ".join(letter("family", answer, course, record).sentences)
     assert family.startswith("Linnea told me on 27 November that a hand or an arm hurts.")
-    assert "Stop playing now. Do not play through pain. Nothing is played at home either" in family
+    assert "Stop playing now. Do not play through pain. No playing at home either, until" in family
     assert "looked at this week by a doctor or another licensed clinician, if nobody has yet, and" in family
     child = " ".join(letter("child", answer, course, record).sentences)
     assert child.startswith("Thank you for telling me. No playing for now")
@@ -664,7 +664,7 @@ def test_what_keeps_a_student_safe_is_in_every_letter_whatever_its_text(course, 
         )
     linnea = judge(course, records["linnea"], day_number("2025-12-04"))
     sent = letter("family", linnea, course, records["linnea"], tmp_path).sentences
-    assert sent[0].startswith("Stop playing now. Do not play through pain. Nothing is played at home either")
+    assert sent[0].startswith("Stop playing now. Do not play through pain. No playing at home either, until")
     assert sent[1:] == ("Hello.",)
     child = letter("student", linnea, course, records["linnea"], tmp_path).sentences
     assert "No playing for now" in child[0]

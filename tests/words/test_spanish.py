@@ -156,7 +156,7 @@ def test_until_somebody_signs_what_is_about_safety_stands_in_english_too(course,
     linnea, record = answered("linnea", "2025-12-04"), records["linnea"]
     draft = letter("family", linnea, course, record, language="es")
     said = " ".join(draft.sentences)
-    assert "Stop playing now. Do not play through pain. Nothing is played at home either" in said
+    assert "Stop playing now. Do not play through pain. No playing at home either, until" in said
     assert "No se debe tocar con dolor. En casa tampoco se toca hasta que" in said
     assert any("somebody who speaks it must read it first" in one for one in draft.after)
     folder = tmp_path / "course"
