@@ -69,6 +69,7 @@ def birthday_changes(
     None too where the teacher has set the band, because it then goes by the teacher.
     """
     known = known_on(course, record, on)
+    record = replace(record, lessons=tuple(lesson for lesson in record.lessons if lesson.on <= on))
     day = known.next_band_day(course, on)
     if day is None:
         return None

@@ -104,9 +104,8 @@ def _from_events(lessons: Sequence[int], events: Sequence[Event]) -> Iterator[Se
 
 
 def _from_dates(lessons: Sequence[int], events: Sequence[Event]) -> Iterator[Season]:
-    """Yield the long breaks between lessons; of holidays in between these, from their own first day."""
+    """Yield the long breaks that the dates alone make; holidays are as long as they say themselves."""
     for count, (day, following) in enumerate(pairwise(lessons), 1):
-        if following - day >= LONG_BREAK:
-            between = (one for one in events if one.is_stretch and day < one.first <= one.last < following)
-            event = next(between, Event("", day + 1, following - 1))
-            yield Season("break", event.name, event.first, count)
+        named = any(one.is_stretch and day < one.last and one.first < following for one in events)
+        if following - day >= LONG_BREAK and not named:
+            yield Season("break", "", day + 1, count)

@@ -75,7 +75,7 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
         also = f"Settles as well: {p.inventory(others)}." if others else ""
         yield from noted("" if glance else f"{look.skills[0]}.", also, indent=4)
     deciding = sum(look.why != "rest" for look in looks)
-    they = "all come" if len(looks) > 1 else "it comes"
+    they = ("it comes", "both come", "all come")[min(len(looks), 3) - 1]
     if 0 < deciding < len(looks):
         they = f"the first {number_words(deciding)} come" if deciding > 1 else "the first comes"
     fewer = " Fewer would settle less." if back.proved and deciding != 1 else ""
@@ -200,10 +200,10 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
     yield resting_section(p)
     new = "Nothing new from now on; a move to the next unit waits until after it."
     if day.kind == "holidays":
-        new = "Less than three weeks of holidays: start new things as usual."
+        new = "Less than three weeks of holidays: start new things as usual." if day.lessons else ""
     elif day.last_new is not None:
         new = f"New things until {date_words(day.last_new, event.first)}, then not until after it."
-    told = (item(new), *(_pieces(day, p) if is_event else ()), *_review(day, p))
+    told = (*items((new,)), *(_pieces(day, p) if is_event else ()), *_review(day, p))
     yield Heading("")
     yield from sorted(told, key=lambda one: one.more)
     yield from _keep_warm(day.warm, p)
@@ -376,8 +376,8 @@ STEPS = 18
 
 def way_sections(way: Way, p: Phrases) -> Page:
     """Yield a way: the date first, then what begins in which lesson."""
-    goal = p.unit(way.target) if way.is_unit else quoted(p.course.skill[way.target].name)
-    yield f"To {'the end of ' if way.is_unit else ''}{goal} · {tidy(way.name)} · {date_words(way.on)}"
+    goal = f"All of {p.unit(way.target)}" if way.is_unit else f"To {p.name(way.target)}"
+    yield f"{goal} · {tidy(way.name)} · {date_words(way.on)}"
     if not way.steps:
         yield "Nothing is left to learn for it: it is secure, with all it builds on."
     elif way.is_paused:

@@ -221,7 +221,7 @@ class LetterWords:
         if self.case in ("paused", "finished"):
             return []
         elsewhere = {self._answer.one_thing if self._names_one_thing() else None}
-        elsewhere |= set(self._move.along[:NAMED_AT_MOST] if self._move else ())
+        elsewhere |= {*self._good, *(self._move.along[:NAMED_AT_MOST] if self._move else ())}
         return [one.skill for one in self._answer.brought_along if one.skill not in elsewhere]
 
     def _names_one_thing(self) -> bool:

@@ -202,7 +202,7 @@ def _about(block: LessonBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
 _SONGS: Final = ("a song you both know", "you play and {} joins in")
 """Music where no piece is sure yet, each way in its turn."""
 _NO_TASK: Final = {
-    True: "not what rested, or a minute of it with a pause",
+    True: "something that spares what rested; write it down",
     False: "something that is sure already; write it down",
 }
 """A home task without a skill, after a pause of late and else."""

@@ -127,8 +127,8 @@ class _Why(Phrases):
             return f"{rest} {needed} is secure."
         if answer.away is not None and answer.away_days is not None:
             weeks = counted(answer.away_days // 7, "week")
-            this = "This is" if answer.on == answer.last_lesson else "The last one was"
-            back = f"{this} the first lesson after {weeks} away: for looking, not for a new unit."
+            which = "This is" if answer.last_lesson == answer.on else "The last one was"
+            back = f"{which} the first lesson after {weeks} away: for looking, not for a new unit."
             away = f"There was no lesson for {weeks}, and a new unit does not start on a break."
             return away if answer.away == "on-a-break" else back
         if not answer.blockers:
@@ -210,6 +210,8 @@ class _Why(Phrases):
         is_listed = skill in {*answer.open_rest, *(blocker.skill for blocker in answer.blockers)}
         is_told = is_listed or skill in (one.skill for one in answer.brought_along[:NAMED])
         over = f", which {self.name(answer.chain[-1])} builds on" if answer.chain[1:] and not is_told else ""
+        if self.too_much_open and skill in answer.open_rest:
+            over = f", one of the {number_words(len(answer.open_rest))} in the unit"
         lead = f"A few minutes for {self.name(skill)}{over}"
         lead = "If it needs help" if look == (skill,) else lead
         yield Paragraph(f"{lead}: {first}", about=skill, more=bool(answer.away and look))
