@@ -26,7 +26,6 @@ from readiness.record.entries import (
     open_tasks,
     report_task,
 )
-from readiness.record.model import Record
 from readiness.record.noting import check_day
 from readiness.record.undo import first_day, import_token, last_entry, take_back, take_import_back
 from readiness.toml.read import parse_toml
@@ -34,7 +33,6 @@ from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
 from readiness.words.english import NOT_IN_THE_DEMO
 from readiness.words.grammar import capital, date_words, tidy
-from readiness.words.paused import resume_question
 from tui.course_edits import with_value
 from tui.desk import Desk
 from tui.view import StudentRow
@@ -65,12 +63,6 @@ class Work:
     title: str
     asks: tuple[Ask, ...]
     do: Callable[[Desk, StudentRow, Given], Refusal | str | None]
-    question: Callable[[Record, str], str] | None = None
-
-    def asked_first(self, record: Record, given: Given) -> str:
-        """Return what is asked once the words are there, before anything is written; nothing by itself."""
-        words = given.get("words", "").strip()
-        return self.question(record, words) if self.question and words else ""
 
     def carry_out(self, desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
         """Write it; return why not, or what was written and where."""
@@ -215,6 +207,8 @@ def _settings(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
 
 
 def _resume(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+    if given["allow"].strip().casefold() != "yes":
+        return Refusal("not-allowed", "these words do not allow playing, so the pause stays.")
     part = given["part"].strip()
     return close_hold(row.record, row.path.parent, row.day, given["by"].strip(), given["words"].strip(), part)
 
@@ -340,8 +334,9 @@ WORKS: Final = (
     ), _consent),
     Work("resume", "The pause ends", (
         Ask("by", "the adult who ends it, by name"), Ask("words", "in a few words, after what advice"),
+        Ask("allow", "do these words allow playing again? yes or no", lambda *_: ("yes", "no")),
         Ask("part", "hand, voice or all, where there are several", lambda *_: ("hand", "voice", "all")),
-    ), _resume, resume_question),
+    ), _resume),
     Work("move", "The last lesson was another child's", (Ask("to", "whose lesson it was", _others),), _move),
     Work("enrol", "A new student", (
         Ask("id", "a short id of your own"), Ask("name", "a given name, or a code"),

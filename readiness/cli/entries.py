@@ -15,7 +15,6 @@ from readiness.cli.context import open_studio, print_problems, student_options
 from readiness.cli.day import day_asked, day_for, day_meant, order_of
 from readiness.cli.inputs import (
     Entry,
-    ask_first,
     find_care,
     never_the_demo,
     open_entry,
@@ -26,7 +25,7 @@ from readiness.cli.inputs import (
     unit_typed,
     whole,
 )
-from readiness.cli.keys import is_terminal
+from readiness.cli.keys import ask_first, is_terminal
 from readiness.cli.output import as_sentence, aside, say
 from readiness.cli.page_file import write_file
 from readiness.days import iso

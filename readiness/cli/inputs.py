@@ -17,7 +17,6 @@ from readiness.advice.decision import may_be_placed
 from readiness.cli.commands import CommandError, Exit
 from readiness.cli.context import only_file, open_studio, pick_id, pick_student
 from readiness.cli.day import day_asked, latest_day, order_of
-from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import say
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
@@ -40,8 +39,8 @@ if TYPE_CHECKING:
     from readiness.advice.offer import Offer
 
 __all__ = [
-    "Care", "Entry", "ask_first", "find_care", "never_the_demo", "open_entry", "print_json", "refuse",
-    "respond", "sides", "skill_typed", "taken", "unit_typed", "whole",
+    "Care", "Entry", "find_care", "never_the_demo", "open_entry", "print_json", "refuse", "respond",
+    "sides", "skill_typed", "taken", "unit_typed", "whole",
 ]  # fmt: skip
 
 T = TypeVar("T")
@@ -188,25 +187,6 @@ def sides(text: str, takes: str, *, last: bool = False) -> tuple[str, str]:
     if not (before and after):
         raise CommandError(f'{takes}, and "{text}" is not that.')
     return before, after
-
-
-def ask_first(
-    asked: str, question: str, undone: str, meant: str = "it is really meant", answer: str = "yes"
-) -> None:
-    """Ask at a terminal whether something is meant, before it is done.
-
-    Args:
-        asked: what stands above the question; undone: what is so without the ``answer``.
-        meant: what ``--yes`` says, which is needed where there is no terminal.
-
-    Raises:
-        CommandError: it is not meant.
-    """
-    if not is_terminal():
-        raise CommandError(f"{undone}: without a terminal, --yes says that {meant}.")
-    say([asked])
-    if (Keys().line(question) or "").strip().casefold() != answer.casefold():
-        raise CommandError(f"{undone}.")
 
 
 def respond(args: argparse.Namespace, values: Callable[[], Mapping[str, object]], told: Told) -> Exit:

@@ -15,7 +15,10 @@ import sys
 import time
 from typing import Any, Final, Self
 
-__all__ = ["BACK", "ENDED", "ENTER", "Keys", "is_terminal", "wait_for_the_end"]
+from readiness.cli.commands import CommandError
+from readiness.cli.output import say
+
+__all__ = ["BACK", "ENDED", "ENTER", "Keys", "ask_first", "is_terminal", "wait_for_the_end"]
 
 ENTER: Final = "\n"
 BACK: Final = "\x7f"
@@ -110,6 +113,25 @@ class Keys:
 
             termios.tcsetattr(sys.stdin.fileno(), termios.TCSADRAIN, self._before)
             self._before = None
+
+
+def ask_first(
+    asked: str, question: str, undone: str, meant: str = "it is really meant", answer: str = "yes"
+) -> None:
+    """Ask at a terminal whether something is meant, before it is done.
+
+    Args:
+        asked: what stands above the question; undone: what is so without the ``answer``.
+        meant: what ``--yes`` says, which is needed where there is no terminal.
+
+    Raises:
+        CommandError: it is not meant.
+    """
+    if not is_terminal():
+        raise CommandError(f"{undone}: without a terminal, --yes says that {meant}.")
+    say([asked])
+    if (Keys().line(question) or "").strip().casefold() != answer.casefold():
+        raise CommandError(f"{undone}.")
 
 
 def _letter(file: int) -> str:

@@ -24,17 +24,8 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.day import born_typed, day_for, day_meant, latest_day, order_of
-from readiness.cli.inputs import (
-    ask_first,
-    never_the_demo,
-    open_entry,
-    print_json,
-    refuse,
-    respond,
-    taken,
-    whole,
-)
-from readiness.cli.keys import is_terminal
+from readiness.cli.inputs import never_the_demo, open_entry, print_json, refuse, respond, taken, whole
+from readiness.cli.keys import ask_first, is_terminal
 from readiness.cli.output import aside, say
 from readiness.cli.page_file import add_page_options, show
 from readiness.cli.particulars import MAY_BE_LEFT_OUT, add_own_options, own_asked, own_typed

@@ -16,8 +16,8 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.day import day_asked, latest_day
-from readiness.cli.inputs import ask_first, never_the_demo, print_json, refuse, respond, taken
-from readiness.cli.keys import Keys, is_terminal
+from readiness.cli.inputs import never_the_demo, print_json, refuse, respond, taken
+from readiness.cli.keys import Keys, ask_first, is_terminal
 from readiness.cli.output import say, text_width
 from readiness.days import iso
 from readiness.studio.backup import Archive, Step, back_up, bring_back, root_of, steps, unsealed

@@ -342,8 +342,8 @@ def test_nothing_is_deleted_by_a_slip(words, told, say, here):
 
 @pytest.mark.parametrize("typed, gone", [("temwa\n", True), ("yes\n", False), ("\n", False)])
 def test_in_a_terminal_the_id_is_typed_once_more(typed, gone, say, here, monkeypatch):
-    monkeypatch.setattr("readiness.cli.inputs.is_terminal", lambda: True)
-    monkeypatch.setattr("readiness.cli.inputs.Keys.line", lambda self, prompt: typed)
+    monkeypatch.setattr("readiness.cli.keys.is_terminal", lambda: True)
+    monkeypatch.setattr("readiness.cli.keys.Keys.line", lambda self, prompt: typed)
     said = say("forget", "temwa")
     assert "This deletes everything kept about Temwa" in " ".join(said.out.split())
     assert (here / "students" / "temwa.toml").exists() is not gone

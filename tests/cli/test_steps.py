@@ -157,8 +157,8 @@ def test_resuming_begins_with_little(on, say, here):
 def test_at_a_terminal_it_is_asked_whether_the_words_allow_playing(typed, ends, on, here, monkeypatch):
     asked, words = [], "no playing until Christmas, it still hurts"
     monkeypatch.setattr("readiness.cli.entries.is_terminal", lambda: True)
-    monkeypatch.setattr("readiness.cli.inputs.is_terminal", lambda: True)
-    monkeypatch.setattr("readiness.cli.inputs.Keys.line", lambda self, prompt: asked.append(prompt) or typed)
+    monkeypatch.setattr("readiness.cli.keys.is_terminal", lambda: True)
+    monkeypatch.setattr("readiness.cli.keys.Keys.line", lambda self, prompt: asked.append(prompt) or typed)
     before = (here / "linnea.toml").read_bytes()
     said = on("2025-12-20", "resume", "linnea", "--by", "the mother", "--words", words)
     assert said.out.startswith(f'"{words}" Do these words allow Linnea to play again?')

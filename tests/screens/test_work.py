@@ -18,7 +18,7 @@ GIVEN = {
     "task": ({"skill": "wrist-lift", "text": "the lid game", "minutes": "5", "days": "4"}, "temwa"),
     "report": ({"number": "1", "days": "3", "words": ""}, "temwa"),
     "consent": ({"reader": "school", "said": "yes", "by": "the mother"}, "temwa"),
-    "resume": ({"by": "her mother", "words": "after two weeks", "part": ""}, "linnea"),
+    "resume": ({"by": "her mother", "words": "after two weeks", "allow": "yes", "part": ""}, "linnea"),
     "move": ({"to": "noemi"}, "temwa"),
     "enrol": ({"id": "alma", "name": "Alma", "born": "2018-03", "unit": ""}, "temwa"),
 }
@@ -113,13 +113,12 @@ def test_a_pause_ends_once_its_words_are_said_to_allow_playing(students, left):
     async def walk(pilot):
         await press(pilot, "home w down down down down down down enter")
         assert shows(pilot.app, "The pause ends · Linnea")
-        await press(pilot, "m u m enter n o t space y e t enter enter")
-        assert shows(pilot.app, '"not yet"')
-        assert shows(pilot.app, "Do these words allow Linnea to play again?")
-        await press(pilot, "enter")  # what is usual is to leave the pause
-        assert shows(pilot.app, "Not written: everything is as it was.")
+        await press(pilot, "m u m enter n o t space y e t enter")
+        assert shows(pilot.app, "Do these words allow playing again? yes or no")
+        await press(pilot, "enter enter")  # whoever does not say yes leaves the pause
+        assert shows(pilot.app, "the pause stays")
         assert left(students / "linnea.toml") == before
-        await press(pilot, "enter y")
+        await press(pilot, "shift+tab y e s ctrl+s")
         assert "written into linnea.toml" in told(pilot.app)
 
     use(desk_at(students), walk)

@@ -229,8 +229,7 @@ class BaseScreen(Screen[None]):
         if work is not None and row is not None:
             is_for_all = work.name in ("enrol", "settings")
             title = work.title if is_for_all else f"{work.title} · {tidy(row.record.name)}"
-            question = partial(work.asked_first, row.record)
-            form = WorkForm(title, self._fields(work, row), partial(self._carry_out, work), question)
+            form = WorkForm(title, self._fields(work, row), partial(self._carry_out, work))
             self.app.push_screen(form, self._wrote)
         elif name == "lesson":
             self.browse.open("another day", self)

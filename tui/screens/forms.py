@@ -18,7 +18,6 @@ from textual.widgets import Input, Label, Static
 
 from readiness.toml.write import Refusal
 from readiness.words.grammar import capital
-from tui.screens.page import AreYouSure
 
 __all__ = ["FormField", "WorkForm", "editor_command", "open_in_editor"]
 
@@ -43,14 +42,10 @@ class WorkForm(ModalScreen[str]):
     AUTO_FOCUS = "Input"
 
     def __init__(
-        self,
-        title: str,
-        fields: Sequence[FormField],
-        write: Callable[[Mapping[str, str]], Refusal | str],
-        question: Callable[[Mapping[str, str]], str] = lambda _: "",
+        self, title: str, fields: Sequence[FormField], write: Callable[[Mapping[str, str]], Refusal | str]
     ) -> None:
         super().__init__()
-        self.words, self.fields, self.write, self.question = title, fields, write, question
+        self.words, self.fields, self.write = title, fields, write
 
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="form", classes="-many" if len(self.fields) > MANY else ""):
@@ -69,25 +64,9 @@ class WorkForm(ModalScreen[str]):
         else:
             self.focus_next()
 
-    @property
-    def given(self) -> dict[str, str]:
-        """What is typed, by the names of the fields."""
-        return {field.id or "": field.value for field in self.query(Input)}
-
     def action_keep(self) -> None:
-        """Write it, where something is asked before it once that is answered with yes."""
-        if question := self.question(self.given):
-            self.app.push_screen(AreYouSure(question, "Yes", is_usual=False), self._keep)
-        else:
-            self._keep(True)
-
-    def _keep(self, yes: bool | None) -> None:
         """Write it; where that cannot be, say why."""
-        if not yes:
-            words = "Not written: everything is as it was."
-            self.query_one("#told", Static).update(Content(words))
-            return
-        told = self.write(self.given)
+        told = self.write({field.id or "": field.value for field in self.query(Input)})
         if isinstance(told, Refusal):
             is_shown = told.id == "shown"
             words = told.message if is_shown else f"Not written. {capital(told.message)}"
