@@ -22,7 +22,6 @@ from readiness.judging.what_if import what_if
 from readiness.record import draft_entry as half_done
 from readiness.record.model import Record
 from readiness.record.noting import NewLesson, check_day, odd_letters
-from readiness.record.rhythm import Event
 from readiness.studio.find import Settings
 from readiness.studio.load import Studio
 from readiness.toml.problems import Place, Problem, render
@@ -121,11 +120,6 @@ class Desk:
     def is_demo(self) -> bool:
         """Whether this is the demo that comes with the program; it is never written to."""
         return self.view is not None and self.view.studio.where.is_demo and self._named[1] is None
-
-    @property
-    def events(self) -> tuple[Event, ...]:
-        """The events of the studio."""
-        return self.view.studio.events if self.view else ()
 
     @property
     def settings(self) -> Loaded[Settings] | None:
@@ -301,7 +295,7 @@ class AnswerDesk:
         if typed is not None and _fits(name, typed, row):
             return typed
         if name == "season":
-            return next((one.first for one in events_ahead(self.desk.events, row.day)), None)
+            return next((one.first for one in events_ahead(row.calendar.events, row.day)), None)
         return max((one.on for one in row.record.lessons if one.on < row.day), default=None)
 
     # the answers, in the order of their keys
@@ -358,7 +352,7 @@ class AnswerDesk:
 
         day = self._day("season", row)
         assert day is not None
-        event = event_on(day, events_ahead(self.desk.events, row.day))
+        event = event_on(day, events_ahead(row.calendar.events, row.day))
         big_day, course = prepare(row.course, row.record, row.answer, event), row.course.on(row.day)
         return season_sections(big_day, Phrases(row.answer, course, row.record))
 

@@ -139,7 +139,7 @@ class LessonDesk:
     def doubts(self, lesson: NewLesson) -> str:
         """Return what is odd about a lesson's day, or for whom it may be; empty where nothing is."""
         record, answer = self.row.record, self.row.answer
-        odd = [one.message for one in odd_day(record, lesson.on, self.desk.today, self.desk.events)]
+        odd = [one.message for one in odd_day(record, lesson.on, self.desk.today, self.row.calendar.events)]
         if far := far_skills(self.desk.course, record, answer, lesson.helps):
             odd.append(far_words(self.desk.course, record, answer, far))
         return "\n".join(map(capital, odd))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from readiness.advice.placing.round import PlacingRound, placing_round
+from readiness.advice.placing.presumed import start_of
+from readiness.advice.placing.round import PlacingRound
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker, Standing
 from readiness.judging.findings import TooManyOpen
@@ -13,7 +14,7 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import Verdict
 
-__all__ = ["Reason", "StudentChange", "decided", "start_of", "student_change"]
+__all__ = ["Reason", "StudentChange", "decided", "student_change"]
 
 Starts = tuple[PlacingRound | None, PlacingRound | None]
 
@@ -64,11 +65,6 @@ def student_change(
     """Return what is different between two answers about one student, made from these records."""
     starts = start_of(old, records[0], before), start_of(new, records[1], after)
     return StudentChange(before, after, tuple(_reasons(old, new, before, after, starts)), starts)
-
-
-def start_of(course: Course, record: Record, answer: Answer) -> PlacingRound | None:
-    """Return where a student who is not placed starts, as every answer says it; None for any other."""
-    return None if answer.placing is None else placing_round(course, record, answer.on)
 
 
 def decided(answer: Answer, start: PlacingRound | None) -> tuple[object, ...]:

@@ -5,6 +5,7 @@ The same for every way of deciding. It says nothing about whether one should: th
 
 from __future__ import annotations
 
+from readiness.advice.placing.presumed import start_of
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.record.model import Decision, Record
@@ -29,13 +30,8 @@ def unit_begun(course: Course, record: Record, answer: Answer, begins: str | Non
         course, record: what is taught, and what was seen; answer: the answer of the day.
         begins: the unit somebody chose; else, for a student who is not placed, the one that placing finds.
     """
-    if begins is None and answer.unit is not None:
-        return answer.next_unit
-    if begins is None:
-        from readiness.advice.placing.round import placing_round  # here, since few begin
-
-        begins = placing_round(course, record, answer.on).start
-    return begins
+    start = start_of(course, record, answer) if begins is None and answer.unit is None else None
+    return begins or (start.start if start else answer.next_unit)
 
 
 def decision_on(

@@ -44,7 +44,7 @@ from readiness.advice.ground import (
 )
 from readiness.advice.keyboard import expected_counts, single_keys
 from readiness.advice.order import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_order
-from readiness.advice.placing.presumed import presumed
+from readiness.advice.placing.presumed import presumed, start_of
 from readiness.advice.skill_traits import MET_STATES, is_hard, left_out, resting_skills
 from readiness.course.model import Course, Skill, bits, union
 from readiness.judging.answer import Answer
@@ -379,10 +379,8 @@ def _item(course: Course, answer: Answer, skill: str, why: str) -> SheetItem:
 
 def _again(course: Course, record: Record, answer: Answer) -> tuple[str, ...]:
     """Return what the start asks for and did not come, to be seen once more."""
-    from readiness.advice.placing.round import placing_round
-
-    patches = placing_round(course, record, answer.on).patches
-    return tuple(skill for skill in patches if answer.standings[skill].evidence)
+    start = start_of(course, record, answer)
+    return tuple(skill for skill in (start.patches if start else ()) if answer.standings[skill].evidence)
 
 
 def _was_shown(answer: Answer, skill: str) -> bool:
@@ -432,11 +430,7 @@ def check_sheet(
     most = most if minutes is None else min(most, max(1, most * minutes // usual))
     ground = Ground(course, answer, presumed(course, record, answer))
     ground.disliked = record.disliked(answer.on)
-    placing = None
-    if answer.verdict == Verdict.NOT_PLACED:
-        from readiness.advice.placing.round import placing_round
-
-        placing = placing_round(course, record, answer.on)
+    placing = start_of(course, record, answer) if answer.verdict == Verdict.NOT_PLACED else None
     if answer.verdict == Verdict.PAUSED:
         (items, left), proved = _held_items(ground, record, most), True
     elif placing is not None:

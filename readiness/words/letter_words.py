@@ -10,12 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import groupby
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_hold import closed_lately
 from readiness.advice.letter import Moved, good_things, home_thing, moved
 from readiness.advice.placing.presumed import presumed
-from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.advice.season import holidays_before, is_day_known
 from readiness.advice.skill_traits import left_out
 from readiness.course.graph import first_needed
@@ -32,6 +31,9 @@ from readiness.words.phrases import Phrases
 from readiness.words.placing_round import perhaps_words
 from readiness.words.reasons import rules_together
 from readiness.words.why import brought_along
+
+if TYPE_CHECKING:
+    from readiness.advice.placing.round import PlacingRound
 
 __all__ = ["MARK", "NAMED_AT_MOST", "FamilyWords", "LetterWords", "SchoolWords", "StudentWords"]
 
@@ -130,7 +132,8 @@ class LetterWords:
     def first_of_all(self) -> str:
         """What is told before all else where the notes of the latest lesson speak of something that hurts."""
         day, is_child = self._answer.last_lesson, self.reader == "student" and not self._p.is_grown
-        if day is None or is_child or self.case == "paused" or not pain_noted(self._p.record, self._answer):
+        hurts = pain_noted(self._p.record, self._answer.on)
+        if day is None or is_child or self.case == "paused" or not hurts:
             return ""
         return self._in.it_hurts[self.reader == "student"].format(named=self._named, day=self._day(day))
 
@@ -262,9 +265,6 @@ class LetterWords:
         may_move = now.result.provisional or perhaps_words(now, self._course)
         return self._joined(words, self._in.will_show if may_move else "")
 
-    def _start(self) -> PlacingRound:
-        return placing_round(self._course, self._p.record, self._answer.on)
-
     def _joined(self, *sentences: str) -> str:
         return " ".join(filter(None, sentences))
 
@@ -368,11 +368,12 @@ class FamilyWords(LetterWords):
             is_more = any(one.group for one in answer.blockers) or (answer.blockers and self._p.too_much_open)
             is_all = skills == by[State.BUILDING] and not is_more
             yield from self._more_days(by[State.BUILDING], is_all=is_all)
+        new = [one for one in by[State.UNTRIED] if self._p.is_unasked(one) or one in self._p.presumed]
         if by[State.STALE]:
             yield say.not_lately
-        elif untried := [one for one in by[State.UNTRIED] if self._p.spoken_of(one) is None]:
-            things = self._few(untried)
-            yield capital(say.no_turn_yet[len(untried) if things else 0].format(things=things))
+        elif new:
+            things = self._few(new)
+            yield capital(say.no_turn_yet[len(new) if things else 0].format(things=things))
         elif off := by[State.WOBBLING]:
             things = self._few(off)
             yield capital(say.off_day[bool(things)].format(things=things))
@@ -430,7 +431,9 @@ class FamilyWords(LetterWords):
         return self._in.coming[skill is not None].format(things=self._things((skill,)) if skill else "")
 
     def start(self) -> str:
-        now, say, extra = self._start(), self._in, ""
+        now, say, extra = self._p.placing, self._in, ""
+        if now is None:
+            return ""
         if patches := now.patches[:NAMED_AT_MOST]:
             extra = say.by_count(say.extra, len(patches), things=self._things(patches))
         return self._start_in(say.start.format(unit=self._unit(now.start), extra=extra), now)
@@ -562,9 +565,9 @@ class SchoolWords(LetterWords):
     def start(self) -> str:
         if self._answer.last_lesson is None:
             return "New here, no lesson noted yet."
-        now = self._start()
-        if not now.is_clear:
-            return self._in.start_open
+        now = self._p.placing
+        if now is None or not now.is_clear:
+            return self._in.start_open if now else ""
         told = [f"New here; start in {self._unit(now.start)}.", perhaps_words(now, self._course)]
         if now.result.provisional:
             told.append("That is a first impression; a second lesson confirms it or moves it.")
@@ -653,9 +656,10 @@ class StudentWords(LetterWords):
             along = self._answer.taken_along
             how = self._you(along) if len(along) == 1 else ""
             return say.onward[min(len(along), 2)].format(unit=self.unit_name(), how=how)
-        if self.case in say.then or not skill:
-            is_placed = self.case == "placing" and self._start().is_over
-            return say.then.get("placed" if is_placed else self.case) or say.then["new" if is_new else "look"]
+        placed = self._p.placing if self.case == "placing" else None
+        case = "placed" if placed and placed.is_over else self.case
+        if case in say.then or not skill:
+            return say.then.get(case) or say.then["new" if is_new else "look"]
         self._told[skill] = None
         is_gap = self._state(skill) in GAP_STATES
         if not is_new and skill in self._good and not is_gap:
@@ -711,5 +715,5 @@ class StudentWords(LetterWords):
         )
 
     def start(self) -> str:
-        now = self._start()
-        return self._start_in(self._in.start_for_now.format(unit=self._unit(now.start)), now)
+        now = self._p.placing
+        return self._start_in(self._in.start_for_now.format(unit=self._unit(now.start)), now) if now else ""

@@ -117,7 +117,7 @@ def letter(
     named = tidy(answer.name)
     whom = {"student": named, "family": f"the family of {named}", "school": "the school"}[reader]
     title = f"For {whom}, about {date_words(answer.on)}: a draft, please edit"
-    hurts = pain_noted(record, answer) if words.first_of_all else ()
+    hurts = pain_noted(record, answer.on) if words.first_of_all else ()
     after = (*wrong, *draft_words(code, names), *_after(reader, p, code, hurts))
     return Letter(reader, title, tuple(lines), after, *words.told, code)
 

@@ -203,11 +203,8 @@ def turn_words(first: str, was: Answer, then: str, p: Phrases) -> str:
     if now.unit is None and late is not None and now.verdict != Verdict.PAUSED:
         began = f"Unit {course.unit[late.unit].number} began on {date_words(late.on)}, says {record.file}"
         return f"{began}, after this lesson. If it began earlier, correct the day there."
-    if now.unit is None and now.placing is not None and now.verdict != Verdict.PAUSED:
-        from readiness.advice.placing.round import placing_round  # here, since few are being placed
-
-        unit = course.unit[placing_round(course, record, now.on).start]
-        so_far = f"{after}; so far it would be unit {unit.number}"
+    if now.unit is None and p.placing is not None and now.verdict != Verdict.PAUSED:
+        so_far = f"{after}; so far it would be unit {course.unit[p.placing.start].number}"
         return f"{so_far}." if before == after else f"{first}: {before}. {then}: {so_far}."
     if before == after:
         return f"The verdict on {date_words(now.on)} is as before: {after}."

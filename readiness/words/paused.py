@@ -13,7 +13,6 @@ from typing import Final
 
 from readiness.advice.after_hold import UNPLAYED, closed_lately
 from readiness.course.model import Course
-from readiness.judging.answer import Answer
 from readiness.lazy import regex
 from readiness.record.consents import is_of_age
 from readiness.record.model import Hold, Record
@@ -72,10 +71,10 @@ def mentions_pain(words: str) -> bool:
     return PAIN.search(words) is not None
 
 
-def pain_noted(record: Record, answer: Answer) -> tuple[str, ...]:
+def pain_noted(record: Record, on: int) -> tuple[str, ...]:
     """Return what in the latest lesson speaks of something that hurts; nothing once a pause was opened."""
-    day = answer.last_lesson
-    if day is None or any(day <= hold.opened <= answer.on for hold in record.entire.holds):
+    day = max((one.on for one in record.lessons if one.on <= on), default=None)
+    if day is None or any(day <= hold.opened <= on for hold in record.entire.holds):
         return ()
     of_day = (one for one in record.lessons if one.on == day)
     return tuple(text for one in of_day for text in (one.note, *one.remarks.values()) if mentions_pain(text))
@@ -198,11 +197,13 @@ def ended_lines(course: Course, record: Record, day: int, *, who: bool = True) -
 
 
 def after_hold(course: Course, record: Record, day: int) -> Iterator[str]:
-    """Yield that to the teacher, and how to begin again."""
+    """Yield that to the teacher, and how to begin again; and how to pause, where notes ask for it."""
     holds = closed_lately(course, record, day)
     for hold, words in zip(holds, ended_lines(course, record, day), strict=True):
         again = f"`readiness pause {record.id} WORDS --part {hold.part}`"
         yield f"{words} {GENTLY} If it comes back, stop at once: {again}."
+    if hurts := if_it_hurts(record, day, *pain_noted(record, day)):
+        yield hurts
 
 
 # What a page says on which a pause is noted: stop first, then the words, then whether it is meant.

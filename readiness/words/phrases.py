@@ -11,11 +11,11 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_hold import closed_lately, kept_back
 from readiness.advice.ground import said_of_all
-from readiness.advice.placing.presumed import presumed
+from readiness.advice.placing.presumed import presumed, start_of
 from readiness.advice.season import Season, season_ahead
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
@@ -43,12 +43,13 @@ from readiness.words.grammar import (
 if TYPE_CHECKING:
     from readiness.advice.placing.round import PlacingRound
 
-__all__ = ["Phrases", "passed_over"]
+__all__ = ["LIKELY", "Phrases", "passed_over"]
 
 NAMES_AT_MOST = 6
 GROWN_TONE_AGE = 13
 """From here on the tone for children is dropped."""
 
+LIKELY: Final = "probably there, not seen here yet"
 _CHILD = re.compile(r"\b([Cc])hild\b")
 
 
@@ -130,11 +131,7 @@ class Phrases:
     @cached_property
     def placing(self) -> PlacingRound | None:
         """The placing round of who has no starting unit yet, None for everybody else."""
-        if self.answer.placing is None:
-            return None
-        from readiness.advice.placing.round import placing_round  # here, since few are asked where to begin
-
-        return placing_round(self.course, self.record, self.answer.on)
+        return start_of(self.course, self.record, self.answer)
 
     def how_long(self) -> str:
         """Return until when a decision to stay is in force, or that it is time for a new one (rule R11)."""
@@ -252,13 +249,10 @@ class Phrases:
             return f"{_days(now)}, last {how}" if now.have else f"{how} so far"
         if now.state == State.STALE and now.last_seen is not None and now.fresh_until is not None:
             return f"{self.state_short(skill)}, look every {(now.fresh_until - now.last_seen) // 7}"
-        if now.state != State.UNTRIED or self.is_unasked(skill):
-            return STATE_WORDS[now.state]
-        spoken = self.spoken_of(skill)
-        return "probably there, not seen here yet" if spoken is None else spoken
+        return STATE_WORDS[now.state] if now.state != State.UNTRIED else self._untried(skill)
 
-    def spoken_of(self, skill: str) -> str | None:
-        """Return that words stand where something was never asked for: a pause that tells of it, or a remark.
+    def _untried(self, skill: str) -> str:
+        """Return what is known of what was never asked for: that words were noted, or that it is likely.
 
         No words are read, so where pain is asked after, those of the whole last lesson are meant.
         """
@@ -266,18 +260,18 @@ class Phrases:
         told = [hold.opened for hold in record.holds if hold.opened <= on]
         if self.course.skill[skill].asks_pain and told:
             return f"told on {self.day(max(told))} (pause)"
-        remarked = max((one.on for one in said_of_all(self.course, record, on, (skill,))), default=None)
-        return None if remarked is None else f"words noted on {self.day(remarked)}"
+        if remarked := [one.on for one in said_of_all(self.course, record, on, (skill,))]:
+            return f"words noted on {self.day(max(remarked))}"
+        return LIKELY if skill in self.presumed else STATE_WORDS[State.UNTRIED]
+
+    def is_unasked(self, skill: str) -> bool:
+        """Return whether nothing at all is known of a skill."""
+        return self.state(skill) == STATE_WORDS[State.UNTRIED]
 
     @cached_property
     def presumed(self) -> AbstractSet[str]:
         """What was not seen here and is probably there all the same."""
         return presumed(self.course, self.record, self.answer)
-
-    def is_unasked(self, skill: str) -> bool:
-        """Return whether nothing at all is known of a skill: not asked for, spoken of or probably there."""
-        is_untried = self.standing(skill).state == State.UNTRIED
-        return is_untried and skill not in self.presumed and self.spoken_of(skill) is None
 
     def state_short(self, skill: str) -> str:
         """Return the state of a skill in the few words that a column has room for."""
@@ -286,7 +280,7 @@ class Phrases:
             return f"not seen for {counted((self.answer.on - now.last_seen) // 7, 'week')}"
         if now.state == State.WITH_HELP and now.last_help is not None:
             return HELP_WORDS[now.last_help]
-        return _SHORT.get(now.state) or self.state(skill).removesuffix(", not seen here yet")
+        return _SHORT.get(now.state) or self.state(skill).partition(", not seen")[0]
 
     def missing_short(self, skill: str) -> str:
         """Return what would make a skill secure, in the few words that a column has room for."""

@@ -20,16 +20,7 @@ from readiness.terms import Kind
 from readiness.words.cautions import caution, closing
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy, to_come
 from readiness.words.layout import Heading, Page, Paragraph, bullets, cells, item, noted, plain
-from readiness.words.paused import (
-    QUIETLY,
-    SHORTEN,
-    after_hold,
-    hold_section,
-    if_it_hurts,
-    not_done,
-    pain_noted,
-    resting_section,
-)
+from readiness.words.paused import QUIETLY, SHORTEN, after_hold, hold_section, not_done, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import SURER, what_is_left
 from readiness.words.why import brought_along
@@ -102,7 +93,6 @@ def _beside(plan: LessonPlan, p: Phrases) -> dict[str, str]:
 def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     yield from after_hold(p.course, p.record, p.answer.on)
     yield SHORTEN if plan.lately else ""
-    yield if_it_hurts(p.record, p.answer.on, *pain_noted(p.record, p.answer))
     yield what_is_left(p.placing, p, SURER)
     if plan.is_first:
         yield "The first lesson: ask what is there already, as a game, before anything is taught."

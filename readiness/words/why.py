@@ -40,8 +40,8 @@ from readiness.words.layout import (
     noted,
     plain,
 )
-from readiness.words.paused import after_hold, if_it_hurts, pain_noted, paused_sections, resting_section
-from readiness.words.phrases import Phrases, passed_over
+from readiness.words.paused import after_hold, pain_noted, paused_sections, resting_section
+from readiness.words.phrases import LIKELY, Phrases, passed_over
 from readiness.words.placing_round import open_section, start_sections, start_words, what_is_left
 from readiness.words.reasons import numbers_section
 
@@ -83,8 +83,7 @@ class _Why(Phrases):
         )  # fmt: skip
         yield from (self.title(), f"{self.verdict}. {self.reason()}".strip())
         yield resting_section(self)
-        hurts = if_it_hurts(self.record, answer.on, *pain_noted(self.record, answer))
-        yield plain(*after_hold(self.course, self.record, answer.on), first, hurts, self.new_age())
+        yield plain(*after_hold(self.course, self.record, answer.on), first, self.new_age())
         if (found := self.placing) is not None:
             seat = found.result.always_look_open
             looked_at = open_section(self, "To look at right away, in every check", seat)
@@ -139,7 +138,7 @@ class _Why(Phrases):
         told = self.too_few_days() or self.by_state()
         open_states = {self.standing(skill).state for skill in answer.open_rest}
         wrong = any(blocker.is_gap or blocker.state == State.WOBBLING for blocker in answer.blockers)
-        wrong = wrong or bool(pain_noted(self.record, answer))
+        wrong = wrong or bool(pain_noted(self.record, answer.on))
         return f"{capital(told)}." if wrong or open_states & {*GAP_STATES} else f"Nothing is wrong: {told}."
 
     def too_few_days(self) -> str:
@@ -169,9 +168,10 @@ class _Why(Phrases):
         return listed(told)
 
     def _clause(self, skill: str) -> tuple[str, str]:
-        if self.standing(skill).state != State.UNTRIED or self.is_unasked(skill):
-            return _CLAUSES[self.standing(skill).state]
-        return _LIKELY if self.spoken_of(skill) is None else _SPOKEN_OF
+        state, told = self.standing(skill).state, self.state(skill)
+        if state != State.UNTRIED or self.is_unasked(skill):
+            return _CLAUSES[state]
+        return _LIKELY if told == LIKELY else _SPOKEN_OF
 
     # The next lesson
 

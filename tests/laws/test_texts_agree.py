@@ -144,5 +144,6 @@ def test_what_is_unfinished_from_before_has_minutes_or_the_plan_says_why_not(ask
         assert (before.skill in left) != (before.skill in there)
     for one in left.values():
         assert one.why != "footing" or answer.standings[one.by].state not in ("secure", "set-aside")
-        if one.why == "no-room":  # then no minutes go to what is there already, and may wait
-            assert not [block for block in plan.blocks if block.why in ("keep-warm", "fading")]
+        if one.why == "no-room":  # then no minutes go to what is there already, and not listed as due
+            kept = (block for block in plan.blocks if block.why in ("keep-warm", "fading"))
+            assert all({*block.skills} & {*plan.looks} for block in kept)

@@ -395,14 +395,16 @@ def test_what_was_brought_along_is_named_to_everybody(course):
     }  # fmt: skip
     on = day_number("2025-12-01")
     for born, reader, told in (
-        ("2019-05-01", "family", "From the unit before: keeping the hand rounded on the keys and lifting"),
-        ("2019-05-01", "student", "A few things from before come with us."),
-        ("1990-05-01", "student", "From the unit before: keeping the hand rounded on the keys and lifting"),
+        ("2019-05-01", "family", "hand rounded on the keys. We saw it on 11 November"),
+        ("2019-05-01", "student", "One thing from before comes with us: you lift your wrist."),
+        ("1990-05-01", "student", "keeping the hand rounded on the keys"),
     ):
         record = build_record("ada", {**file, "born": born}, course)
         answer = judge(course, record, on)
         assert "wrist-lift" in [one.skill for one in answer.brought_along]
-        assert told in " ".join(letter(reader, answer, course, record).sentences)
+        said = " ".join(letter(reader, answer, course, record).sentences)
+        assert told in said
+        assert "From the unit before: lifting the wrist" in said or "One thing from before" in said
 
 
 def test_an_adult_gets_no_activity_and_no_caution_for_children(course, records):

@@ -9,6 +9,8 @@ of it, and what is settled needs it no more.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from readiness.course.model import Course, union
 from readiness.judging.answer import Answer
 from readiness.judging.deciding import entry_list
@@ -19,7 +21,10 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import State
 
-__all__ = ["Claim", "claim", "likely_before", "presumed", "presumed_in", "was_placed"]
+if TYPE_CHECKING:
+    from readiness.advice.placing.round import PlacingRound
+
+__all__ = ["Claim", "claim", "likely_before", "presumed", "presumed_in", "start_of", "was_placed"]
 
 
 def was_placed(course: Course, record: Record, on: int) -> bool:
@@ -65,6 +70,15 @@ def likely_before(course: Course, record: Record, states: States, unit: int) -> 
     from readiness.advice.placing.round import likely_of  # here, since a crowd takes time to imagine
 
     return likely_of(unasked, course, record, states.known.day)
+
+
+def start_of(course: Course, record: Record, answer: Answer) -> PlacingRound | None:
+    """Return where a student who is not placed starts, as every answer says it; None for any other."""
+    if answer.placing is None:
+        return None
+    from readiness.advice.placing.round import placing_round  # here, since few are being placed
+
+    return placing_round(course, record, answer.on)
 
 
 # Whether somebody stands where they say: the entry list of a unit, held against what was seen.
