@@ -115,22 +115,16 @@ class Keys:
             self._before = None
 
 
-def ask_first(
-    asked: str, question: str, undone: str, meant: str = "it is really meant", answer: str = "yes"
-) -> None:
-    """Ask at a terminal whether something is meant, before it is done.
-
-    Args:
-        asked: what stands above the question; undone: what is so without the ``answer``.
-        meant: what ``--yes`` says, which is needed where there is no terminal.
+def ask_first(told: str, question: str, undone: str, meant: str = "it is meant", yes: str = "yes") -> None:
+    """Ask at a terminal, below what is ``told``, whether something is meant; elsewhere --yes says it.
 
     Raises:
-        CommandError: it is not meant.
+        CommandError: the answer was not ``yes``, so it is ``undone``.
     """
     if not is_terminal():
         raise CommandError(f"{undone}: without a terminal, --yes says that {meant}.")
-    say([asked])
-    if (Keys().line(question) or "").strip().casefold() != answer.casefold():
+    say([told])
+    if (Keys().line(question) or "").strip().casefold() != yes.casefold():
         raise CommandError(f"{undone}.")
 
 

@@ -210,7 +210,7 @@ def _fixed(
         return tuple(found)
     if not args.yes:
         question = "Type yes to mend this, anything else to leave it: "
-        ask_first("", question, "nothing was mended")
+        ask_first("", question, "nothing was mended", "it is really meant")
     refuse(mend(folder, found))
     left = look_over(read_studio(studio.where), latest_day(studio.today))
     if not args.json:
