@@ -250,7 +250,7 @@ def _review(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
         late = f"Not seen lately by {until}: {p.inventory(day.due)}." if day.due else ""
         least = f"The fewest looks that are enough for all of it: {p.inventory(day.review)}."
         yield from noted(late or f"All is seen lately enough until {until}.", least if day.review else "")
-    if is_placed:
+    if is_placed and day.lessons:
         usual = round(band.whole("lesson_minutes") * band.number("review_share"))
         yield item(f"Keep at least {-(-usual // 2)} of the {usual} review minutes for other things.")
     if day.kind == "event":

@@ -7,7 +7,7 @@ The notes, lines of the files and rules behind it are shown on request. Other st
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
@@ -207,9 +207,11 @@ class _Why(Phrases):
             return
         course_skill, look = self.course.skill[skill], answer.look_first
         first = next(iter(self.to_try(skill)), tidy(course_skill.shown_when))
-        is_listed = skill in {*answer.open_rest, *(blocker.skill for blocker in answer.blockers)}
-        is_told = is_listed or skill in (one.skill for one in answer.brought_along[:NAMED])
-        over = f", which {self.name(answer.chain[-1])} builds on" if answer.chain[1:] and not is_told else ""
+        blocking = [blocker.skill for blocker in answer.blockers]
+        brought = [one.skill for one in answer.brought_along if one.skill not in blocking][:NAMED]
+        is_listed = skill in (*answer.open_rest, *blocking)
+        is_told = is_listed or skill in brought or not answer.chain[1:]
+        over = "" if is_told else f", which {self.name(answer.chain[-1])} builds on"
         if self.too_much_open and skill in answer.open_rest:
             over = f", one of the {number_words(len(answer.open_rest))} in the unit"
         lead = f"A few minutes for {self.name(skill)}{over}"
@@ -448,7 +450,7 @@ def needed_section(p: Phrases) -> Page:
     for skill in unfinished:
         yield Paragraph(p.open_line(skill), 4, more=True, about=skill)
         yield from noted(*p.advice(skill), indent=6)
-    yield from brought_along_section(p).paragraphs
+    yield from brought_along_section(p, named=[blocker.skill for blocker in skills]).paragraphs
 
 
 def _rows(p: Phrases, blockers: Sequence[Blocker]) -> Iterator[Paragraph]:
@@ -468,15 +470,18 @@ def _rows(p: Phrases, blockers: Sequence[Blocker]) -> Iterator[Paragraph]:
         yield from noted(seen, p.missing(skill), p.stands_on_it(skill, by), *p.advice(skill), indent=4)
 
 
-def brought_along_section(p: Phrases, beside: Mapping[str, str] = {}) -> Section:
+def brought_along_section(
+    p: Phrases, beside: Mapping[str, str] = {}, named: Collection[str | None] = ()
+) -> Section:
     """Return what is unfinished from earlier units, and where it is first needed (rule R12).
 
-    ``beside``: what else is said of each in a few words.
+    ``beside``: what else is said of each in a few words; ``named``: what the page has named already.
     """
-    if p.answer.verdict == Verdict.PAUSED or not p.answer.brought_along:
+    brought = [one for one in p.answer.brought_along if one.skill not in named]
+    if p.answer.verdict == Verdict.PAUSED or not brought:
         return Section("", ())
     told, more = [], []
-    for before in p.answer.brought_along:
+    for before in brought:
         unit = before.first_needed
         first = "" if unit is None else f"unit {p.course.unit[unit].number} builds on it"
         needed = "; ".join(filter(None, (first, beside.get(before.skill))))
