@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
-from itertools import chain
+from itertools import chain, filterfalse
 from typing import Any, Final
 
 from readiness.days import YEARS
@@ -65,10 +65,6 @@ class Calendar:
         """Return the stretch without lessons that a day lies in, None where it lies in none."""
         return next((one for one in self.events if one.is_stretch and one.first <= day <= one.last), None)
 
-    def is_free(self, day: int) -> bool:
-        """Return whether a day lies in no holiday."""
-        return self.holidays(day) is None
-
     def break_days(self, break_weeks: int) -> int:
         """Return how many days without a lesson are a break (rule R7)."""
         weeks = break_weeks if self.rhythm is None else max(break_weeks, self.rhythm.weeks + 1)
@@ -118,7 +114,7 @@ def _after(calendar: Calendar, lesson_days: Sequence[int], planned: Sequence[int
     begun = next(own, _monday(latest) + weekday)
     after = _monday(latest) + WEEK
     first = begun + max(0, -((begun - after) // step)) * step
-    return (one for one in range(first, _END + 1, step) if calendar.is_free(one))
+    return (one for one in range(first, _END + 1, step) if not calendar.holidays(one))
 
 
 def _first(calendar: Calendar, begin: int) -> Iterator[int]:
@@ -129,8 +125,8 @@ def _first(calendar: Calendar, begin: int) -> Iterator[int]:
     else:
         tried = range(begin + (rhythm.weekday - _weekday(begin)) % WEEK, _END + 1, WEEK)
         step = WEEK * rhythm.weeks
-    first = next(filter(calendar.is_free, tried), None)
-    return iter(()) if first is None else filter(calendar.is_free, range(first, _END + 1, step))
+    first = next(filterfalse(calendar.holidays, tried), None)
+    return iter(()) if first is None else filterfalse(calendar.holidays, range(first, _END + 1, step))
 
 
 def _usual_weekday(lesson_days: Sequence[int], latest: int) -> int:
