@@ -391,7 +391,7 @@ def order_means_nothing(situation: Situation, chance: Random) -> None:
     ``band_choice``, or two ``decision``) on one day the later in the file holds, so blocks of these kinds
     keep their order within a day. Skills are named as they stand in the course, and of equal reasons
     the first; so with its tables in another order, lists are compared without theirs, and not the reasons,
-    nor the first look of somebody who is not placed.
+    which of two skills fades first on one day, nor the first look of somebody who is not placed.
     """
     asked = ask(situation)
     student = _shuffled(situation.student, chance)
@@ -403,6 +403,7 @@ def order_means_nothing(situation: Situation, chance: Random) -> None:
     other = ask(replace(situation, graph=graph, pacing=_shuffled(situation.pacing, chance)))
     one, two = (_in_order(said) for said in (asked.json, other.json))
     by_order = {"findings", "proof", *(["one_thing"] if asked.answer.unit is None else [])}
+    by_order |= {"holds_because"} if asked.answer.fades_first and other.answer.fades_first else set()
     wrong = [key for key in one if one[key] != two[key] and key not in by_order]
     _must(not wrong, f"in another order of the tables: another {', '.join(wrong)}")
 
