@@ -13,13 +13,14 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
+from drawn import situations
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from second_reading.reading import why
 
 from readiness.course.load import build_course
 from readiness.judging.recheck import recheck
-from readiness.testing import Situation, ask, situations, without_places
+from readiness.testing import Situation, ask, without_places
 
 FROM_THE_DAY = (0, -1, -8, -30)
 AHEAD = (1, 7, 40)
@@ -97,7 +98,8 @@ def test_renaming_everything_keeps_the_verdict(pair: tuple[Situation, Situation]
     """Skills get a new name on one day: what decides are the same things with new names.
 
     Each new one stands in the place of the old one, since the order of the file decides between two that
-    fade on one day. Not the one by which pain is told, which stays as it is (R9).
+    fade on one day, and the names keep their order, which decides between two that free as much. Not the
+    one by which pain is told, which stays as it is (R9).
     """
     plain, _ = pair
     graph: dict[str, Any] = copy.deepcopy(dict(plain.graph))
@@ -106,11 +108,11 @@ def test_renaming_everything_keeps_the_verdict(pair: tuple[Situation, Situation]
         if skill.get("asks_pain"):
             graph["skill"][name] = skill
         else:
-            graph["skill"][f"new-{name}"] = {**copy.deepcopy(skill), "since": plain.on}
+            graph["skill"][f"{name}-new"] = {**copy.deepcopy(skill), "since": plain.on}
     for name, skill in before.items():
         if not skill.get("asks_pain"):
-            graph["skill"][name] = skill | {"retired": plain.on, "replaced_by": [f"new-{name}"]}
-    renamed = json.dumps(ask(replace(plain, graph=graph)).json).replace("new-", "")
+            graph["skill"][name] = skill | {"retired": plain.on, "replaced_by": [f"{name}-new"]}
+    renamed = json.dumps(ask(replace(plain, graph=graph)).json).replace("-new", "")
     said, expected = (without_places(one) for one in (json.loads(renamed), ask(plain).json))
     for key in expected:
         assert said[key] == expected[key], key
