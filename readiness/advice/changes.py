@@ -339,7 +339,7 @@ class Undoing:
 
     def _known(self, known: Known, course: Course, undone: frozenset[str]) -> Known:
         if "hold" in undone:
-            known = replace(known, holds=self.known_before.holds)
+            known = replace(known, holds=self.known_before.holds, paused=self.known_before.paused)
         if "band" in undone and self.earlier.band in course.band:
             known = replace(known, chosen_band=self.earlier.band)
         if "unit" in undone:
@@ -352,7 +352,7 @@ class Undoing:
         """Return the answer as on a day that is as far from a break as the earlier one."""
         if answer.verdict in (Verdict.PAUSED, Verdict.NOT_PLACED):
             return answer
-        stays = self.earlier.away is not None and answer.underlying in READY
+        stays = (self.earlier.away or answer.after_hold) and answer.underlying in READY
         return replace(answer, verdict=Verdict.LOOK_AGAIN if stays else answer.underlying)
 
     def happened(self, cause: str) -> bool:
