@@ -8,7 +8,8 @@ from datetime import date
 from itertools import combinations
 
 import pytest
-from hypothesis import given, settings
+from drawn import situations
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from told import text_of
 
@@ -21,7 +22,7 @@ from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.record.load import build_record, load_record
 from readiness.record.model import Hold, Lesson, Showing
-from readiness.testing import Situation, record_of, situations, small
+from readiness.testing import Situation, record_of, small
 from readiness.words.changes import changed_sections
 
 
@@ -357,6 +358,25 @@ def made_up(situation: Situation, days: int) -> Question:
     return Question(record_of(situation, course), on - days, on, course)
 
 
+RESTED = small(
+    {"one": {"stop": {"asks_pain": True, "always_look": True}}, "two": {"top": {"stands_on": ["stop"]}}},
+    {
+        "unit_start": [{"unit": "one", "on": date(2024, 1, 9)}],
+        "lesson": [{"on": date(2024, 1, 9), "alone": ["stop"]}],
+        "hold": [
+            {
+                "opened": date(2024, 1, 16), "words": "Sore.", "part": "hand",
+                "closed": date(2024, 1, 17), "closed_by": "An adult", "closed_words": "Fine again.",
+            }
+        ],
+    },
+    date(2024, 1, 20),
+)
+"""Ready, then a hold, opened and closed: after it the student is looked at again, on two lesson days."""
+
+
+@example(RESTED, 2)
+@example(RESTED, 6)
 @given(situations(), st.integers(1, 60))
 @settings(max_examples=60)
 def test_with_everything_undone_it_is_as_it_was(situation: Situation, days: int) -> None:

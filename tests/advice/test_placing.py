@@ -10,6 +10,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+from drawn import situations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -25,7 +26,7 @@ from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.record.load import build_record, load_record
 from readiness.record.noting import NewLesson, note_lesson
-from readiness.testing import record_of, situations
+from readiness.testing import record_of
 
 FIRST, SECOND = day_number("2025-12-04"), day_number("2025-12-11")
 ALONE, NOT_SHOWN = 0, 4

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from drawn import situations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from told import page_of, text_of
@@ -22,7 +23,7 @@ from readiness.editing.compare import compare
 from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.record.load import build_record
-from readiness.testing import record_of, situations
+from readiness.testing import record_of
 from readiness.words.editing import comparison_reasons
 from readiness.words.placing_round import next_look, round_sections, start_words
 

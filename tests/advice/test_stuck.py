@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from drawn import situations
 from hypothesis import given, settings
 
 from readiness.advice.stuck import standstill
@@ -12,7 +13,7 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.judging.answer import GAP_STATES
 from readiness.record.model import HELPS, Hold, Lesson, Showing
-from readiness.testing import Situation, ask, situations
+from readiness.testing import Situation, ask
 
 
 @pytest.fixture

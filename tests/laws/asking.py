@@ -7,16 +7,13 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
+from drawn import FRESH
 from hypothesis import given, seed, settings
 from hypothesis import strategies as st
 
 from readiness.testing import LEANINGS, Leaning, Situation
 
 __all__ = ["for_each_leaning", "settled_beforehand"]
-
-FRESH = 20
-"""So many examples Hypothesis draws afresh; after them most are variations of the one before."""
-
 
 def for_each_leaning(law: Callable[[Any], None], drawn: Callable[[Leaning], st.SearchStrategy[Any]]) -> None:
     """Try a law on as many examples of each leaning: fixed ones, where those of the profile are."""

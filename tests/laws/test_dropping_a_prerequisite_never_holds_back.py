@@ -16,11 +16,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
+from drawn import situations
 from hypothesis import given, settings
 from laws.asking import settled_beforehand
 
 from readiness.terms import READY
-from readiness.testing import Asked, Situation, ask, situations
+from readiness.testing import Asked, Situation, ask
 from readiness.testing.strategies import FADES, HELP_LISTS
 
 _FEWER = max(1, settings.default.max_examples // 2)

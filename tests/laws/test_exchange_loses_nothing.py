@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 import tomli_w
+from drawn import drawn_once
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -67,6 +68,9 @@ def plain_courses(draw: st.DrawFn) -> tuple[dict[str, Any], dict[str, Any]]:
     return graph, pacing
 
 
+PLAIN = drawn_once(plain_courses(), rounds=5)
+
+
 def bare(course: Course) -> dict[str, Any]:
     """Return all a course holds, without the places it is written on."""
     skills = [replace(skill, place=None) for skill in course.skills]
@@ -86,7 +90,7 @@ def there_and_back(folder: Path, form: str) -> Course | None:
 
 
 @pytest.mark.parametrize("form", FORMS)
-@given(plain=plain_courses())
+@given(plain=PLAIN)
 def test_there_and_back(form: str, plain: tuple[dict[str, Any], dict[str, Any]]) -> None:
     with TemporaryDirectory() as name:
         folder = Path(name)

@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from drawn import situations
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -19,7 +20,7 @@ from readiness.advice.birthday import birthday_changes, one_day_of_age
 from readiness.course.model import Course
 from readiness.days import age_on, day_number, iso
 from readiness.judging import Answer, judge
-from readiness.testing import Asked, Situation, ask, situations
+from readiness.testing import Asked, Situation, ask
 
 TEACHERS = st.lists(st.sampled_from(["A.K.", "B.", "Ms C", "Ö"]), min_size=1, max_size=4)
 

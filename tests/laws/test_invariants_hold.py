@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 import tomli_w
+from drawn import drawn_once, situations
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -23,7 +24,6 @@ from readiness.testing import (
     pacings,
     pain_is_on_every_sheet,
     records,
-    situations,
 )
 from readiness.testing.invariants import PROMISES, keeps_its_promise, shaped_as_the_format_says
 
@@ -57,7 +57,10 @@ def folder_of(graph: dict, pacing: dict) -> CourseFolder:
         return CourseFolder.read(Path(name))
 
 
-@given(folders(), st.randoms(use_true_random=True))
+FOLDERS = drawn_once(folders(), rounds=5)
+
+
+@given(FOLDERS, st.randoms(use_true_random=True))
 def test_of_any_course(read: CourseFolder, chance: Random) -> None:
     shaped_as_the_format_says(read)
     warned = {problem.id for check in PROMISES for problem in keeps_its_promise(check, read)}
@@ -65,7 +68,7 @@ def test_of_any_course(read: CourseFolder, chance: Random) -> None:
     pain_is_on_every_sheet(read, chance.choice([band.name for band in read.course.bands]))
 
 
-@given(folders())
+@given(FOLDERS)
 def test_two_opinions_on_what_is_implied_agree(read: CourseFolder) -> None:
     """That of networkx, and that of the check."""
     implied = any(problem.id == "implied-link" for problem in read.loaded.problems)
@@ -76,7 +79,7 @@ def test_two_opinions_on_what_is_implied_agree(read: CourseFolder) -> None:
         acyclic_and_reduced(read)
 
 
-@given(folders())
+@given(FOLDERS)
 def test_every_unit_is_reached_and_left(read: CourseFolder) -> None:
     """Wherever a weekly lesson is no break, and no group hangs on what is optional."""
     for band in read.course.bands:

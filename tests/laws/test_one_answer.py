@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from drawn import questions
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws.test_plan_is_the_best_there_is import Judge
@@ -27,8 +28,6 @@ from readiness.words.letters import letter
 from readiness.words.phrases import Phrases
 from readiness.words.why import why_sections
 
-questions = situations(most_units=3, most_skills=12).map(ask)
-
 
 def asked_for(asked: Asked) -> dict[str, set[str]]:
     """Return what the sheet, the plan and the page for a substitute ask for, without the opening glance."""
@@ -43,7 +42,7 @@ def asked_for(asked: Asked) -> dict[str, set[str]]:
     }
 
 
-@given(questions)
+@given(questions(most_units=3, most_skills=12))
 def test_nothing_is_asked_before_what_it_builds_on_is_there(asked: Asked) -> None:
     """Practice above what is missing strengthens nothing: common practice, no source."""
     answer, judge = asked.answer, Judge(asked)
@@ -56,7 +55,7 @@ def test_nothing_is_asked_before_what_it_builds_on_is_there(asked: Asked) -> Non
                 assert not judge.lacks(skill), (where, skill)
 
 
-@given(questions)
+@given(questions(most_units=3, most_skills=12))
 def test_what_is_looked_at_too_early_has_the_lowest_thing_under_it_on_sheet_and_plan(asked: Asked) -> None:
     answer, judge = asked.answer, Judge(asked)
     if answer.placing is not None or answer.verdict == "paused":
@@ -74,7 +73,7 @@ def test_what_is_looked_at_too_early_has_the_lowest_thing_under_it_on_sheet_and_
             assert lowest & found[where] or not lowest, where
 
 
-@given(questions)
+@given(questions(most_units=3, most_skills=12))
 def test_the_next_lesson_the_looks_and_the_one_thing_are_the_same_everywhere(asked: Asked) -> None:
     course, record, answer, said = asked.course, asked.record, asked.answer, asked.json
     plan = plan_lesson(course, record, answer)
@@ -91,7 +90,7 @@ def test_the_next_lesson_the_looks_and_the_one_thing_are_the_same_everywhere(ask
         assert set(answer.look_first) - resting <= set(listed)
 
 
-@given(questions)
+@given(questions(most_units=3, most_skills=12))
 def test_nothing_weak_lies_under_the_one_thing_of_a_gap(asked: Asked) -> None:
     answer, judge = asked.answer, Judge(asked)
     one = answer.one_thing

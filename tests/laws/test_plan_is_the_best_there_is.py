@@ -13,6 +13,7 @@ from datetime import date
 from itertools import pairwise
 from typing import Any
 
+from drawn import drawn_once, situations
 from hypothesis import example, given
 from hypothesis import strategies as st
 from told import with_events
@@ -27,7 +28,7 @@ from readiness.advice.season import season_ahead
 from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
 from readiness.record.rhythm import Event
-from readiness.testing import Asked, Situation, ask, situations, small
+from readiness.testing import Asked, Situation, ask, small
 
 GAPS = ("with-help", "not-shown", "slipped")
 OPEN = ("building", "wobbling", "stale")
@@ -93,6 +94,9 @@ def lessons(draw: st.DrawFn) -> tuple[Asked, LessonPlan]:
     return asked, plan_lesson(asked.course, asked.record, asked.answer, length)
 
 
+LESSONS = drawn_once(lessons(), rounds=5)
+
+
 def usual_lesson(situation: Situation) -> tuple[Asked, LessonPlan]:
     """Return a question and the plan of a lesson of the usual length."""
     asked = ask(situation)
@@ -120,7 +124,7 @@ def tender_of(asked: Asked) -> frozenset[str]:
     return tender_skills(asked.course, asked.record, asked.answer.on)
 
 
-@given(lessons())
+@given(LESSONS)
 def test_the_blocks_add_up_and_none_is_too_long(lesson):
     asked, plan = lesson
     longest = asked.course.band[asked.answer.band].whole("activity_minutes")
@@ -164,7 +168,7 @@ def waits_its_turn(blocks: Sequence[LessonBlock], plan: LessonPlan) -> bool:
     return whys == sorted(whys, key=lambda why: why not in DECIDING)
 
 
-@given(lessons() | situations().map(usual_lesson) | situations().map(new_here).map(usual_lesson))
+@given(LESSONS | situations().map(usual_lesson) | situations().map(new_here).map(usual_lesson))
 def test_two_hard_things_follow_each_other_only_where_nothing_easy_can_stand_between(lesson):
     """Common practice, no source: no easy thing of the lesson could be moved so that fewer do."""
     _, plan = lesson
@@ -185,7 +189,7 @@ def shares_of(asked: Asked, plan: LessonPlan) -> Shares:
     return share_out(asked.course.band[asked.answer.band], plan.minutes, begins=begins, is_first=first)
 
 
-@given(lessons())
+@given(LESSONS)
 def test_the_review_share_is_kept_or_the_rest_makes_music(lesson):
     asked, plan = lesson
     if not is_plain(asked):
@@ -211,7 +215,7 @@ def test_the_review_share_is_kept_or_the_rest_makes_music(lesson):
         assert plan.review == plan.minutes
 
 
-@given(lessons())
+@given(LESSONS)
 def test_what_is_begun_was_never_asked_has_its_footing_and_is_within_the_limit(lesson):
     asked, plan = lesson
     standings, course, judge = asked.answer.standings, asked.course, Judge(asked)
@@ -245,7 +249,7 @@ def learned_with_fewer(asked: Asked, plan: LessonPlan) -> int:
     return sum(block.minutes for block in blocks if block.part == "new")
 
 
-@given(lessons())
+@given(LESSONS)
 def test_what_was_never_asked_is_looked_at_only_where_that_settles_something(lesson):
     asked, plan = lesson
     if not is_plain(asked):
@@ -262,7 +266,7 @@ def test_what_was_never_asked_is_looked_at_only_where_that_settles_something(les
                 assert skill in worth or (is_early and skill in {*answer.deciding, *answer.rest})
 
 
-@given(lessons())
+@given(LESSONS)
 def test_nothing_is_both_in_the_lesson_and_among_what_waits(lesson):
     _, plan = lesson
     waits = [one.skill for one in plan.not_begun]
@@ -277,7 +281,7 @@ def is_footing(asked: Asked, skill: str) -> bool:
     return optional or asked.answer.standings[skill].state in ("secure", "set-aside")
 
 
-@given(lessons())
+@given(LESSONS)
 def test_no_other_filling_does_better(lesson):
     asked, plan = lesson
     if not is_plain(asked):
@@ -458,7 +462,7 @@ class Judge:
         )
 
 
-@given(lessons())
+@given(LESSONS)
 def test_what_may_be_worked_on_is_what_the_plan_says(lesson):
     asked, plan = lesson
     if not is_plain(asked):
@@ -504,7 +508,7 @@ def lesson_of(situation: Situation, minutes: int) -> tuple[Asked, LessonPlan]:
 
 
 @example(lesson_of(NAMED_AS_OF_THE_LESSON, 12))
-@given(lessons())
+@given(LESSONS)
 def test_the_one_thing_is_in_the_plan_unless_the_minutes_lack(lesson):
     asked, plan = lesson
     skill = asked.answer.one_thing

@@ -10,6 +10,7 @@ from datetime import date
 from functools import cached_property
 from typing import Any, Final
 
+from drawn import questions
 from hypothesis import example, given
 from told import text_of
 
@@ -44,15 +45,13 @@ from readiness.school.questions import ask as ask_school
 from readiness.school.students import Judged
 from readiness.studio.load import Event
 from readiness.terms import Verdict
-from readiness.testing import Asked, ask, situations, small
+from readiness.testing import Asked, ask, small
 from readiness.words.ahead import back_sections
 from readiness.words.letter_english import Letters
 from readiness.words.letter_words import LetterWords
 from readiness.words.letters import READERS, Letter, letter
 from readiness.words.phrases import GROWN_TONE_AGE, Phrases
 from tui.view import StudentRow
-
-questions = situations(most_units=3, most_skills=12).map(ask)
 
 FAR: Final = 400
 """An event so many days ahead lies behind the next lesson."""
@@ -427,7 +426,7 @@ AFTER_A_PAUSE: Final = small(
 @example(ask(RESTED))
 @example(ask(AFTER_A_PAUSE))
 @example(ask(NOT_SEEN_LATELY))
-@given(questions)
+@given(questions(most_units=3, most_skills=12))
 def test_a_break_is_one_wherever_it_is_said(asked: Asked) -> None:
     said, on = Said(asked), asked.answer.on
     rows = {row.on: row for row in evening(said.course, [said.judged], on, on + FAR).comes}
@@ -448,7 +447,7 @@ def is_elsewhere(said: Said) -> bool:
     return said.answer.verdict == Verdict.PAUSED or said.answer.unit is None
 
 
-@given(questions)
+@given(questions(most_units=3, most_skills=12))
 def test_every_fact_is_the_same_wherever_it_is_said(asked: Asked) -> None:
     said = Said(asked)
     for fact in FACTS:

@@ -8,9 +8,10 @@ import subprocess
 import sys
 from pathlib import Path
 
+from drawn import situations
 from hypothesis import given
 
-from readiness.testing import Situation, ask, situations
+from readiness.testing import Situation, ask
 
 ROOT = Path(__file__).parents[2]
 

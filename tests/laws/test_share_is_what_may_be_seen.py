@@ -10,6 +10,7 @@ import json
 from dataclasses import replace
 from itertools import product
 
+from drawn import situations
 from hypothesis import Phase, given, settings
 
 from readiness.advice.handover import hand_over
@@ -31,7 +32,7 @@ from readiness.record.model import (
     Told,
 )
 from readiness.terms import Verdict
-from readiness.testing import Situation, situations
+from readiness.testing import Situation
 from readiness.testing.situation import record_of
 from readiness.words.layout import lay_out
 from readiness.words.phrases import Phrases

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
+from drawn import drawn_once, situations
 from hypothesis import given
 from hypothesis import strategies as st
 from laws.test_plan_is_the_best_there_is import with_rules
 
 from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.skill_traits import is_hard
-from readiness.testing import Asked, ask, situations
+from readiness.testing import Asked, ask
 
 DECIDING = ("blocker", "group", "one-thing", "look-first")
 CAN_WAIT = ("rest", "fading")
@@ -24,12 +25,15 @@ def sheets(draw: st.DrawFn) -> tuple[Asked, CheckSheet]:
     return asked, check_sheet(asked.course, asked.record, asked.answer)
 
 
+SHEETS = drawn_once(sheets(), rounds=5)
+
+
 def is_check(asked: Asked) -> bool:
     """Return whether it is a check in a unit, with no hold."""
     return asked.answer.verdict != "paused" and asked.answer.placing is None
 
 
-@given(sheets())
+@given(SHEETS)
 def test_never_more_items_than_may_be_and_nothing_twice(made):
     _, sheet = made
     skills = [skill for item in sheet.items for skill in item.skills]
@@ -38,7 +42,7 @@ def test_never_more_items_than_may_be_and_nothing_twice(made):
     assert not {one.skill for one in sheet.left_out} & set(skills)
 
 
-@given(sheets())
+@given(SHEETS)
 def test_all_that_could_be_asked_is_on_the_sheet_or_left_out_with_a_reason(made):
     asked, sheet = made
     if not is_check(asked):
@@ -57,7 +61,7 @@ def test_all_that_could_be_asked_is_on_the_sheet_or_left_out_with_a_reason(made)
             assert any(one.by in item.skills for item in sheet.items)
 
 
-@given(sheets())
+@given(SHEETS)
 def test_it_begins_with_a_sure_success_and_one_glance_and_ends_with_a_favourite(made):
     asked, sheet = made
     if not is_check(asked) or sheet.most_items < 5:
@@ -80,7 +84,7 @@ def test_it_begins_with_a_sure_success_and_one_glance_and_ends_with_a_favourite(
             assert all(asked.answer.standings[skill].state == "secure" for skill in item.skills)
 
 
-@given(sheets())
+@given(SHEETS)
 def test_what_decides_stands_before_what_can_wait(made):
     asked, sheet = made
     if not is_check(asked):
@@ -90,7 +94,7 @@ def test_what_decides_stands_before_what_can_wait(made):
     assert all(why not in CAN_WAIT for why in reasons[: last + 1])
 
 
-@given(sheets())
+@given(SHEETS)
 def test_never_two_hard_ones_in_a_row_while_something_easy_is_left(made):
     asked, sheet = made
     if not is_check(asked):
@@ -112,7 +116,7 @@ def test_never_two_hard_ones_in_a_row_while_something_easy_is_left(made):
     assert left == []
 
 
-@given(sheets())
+@given(SHEETS)
 def test_what_decides_is_left_off_only_where_there_is_no_room(made):
     asked, sheet = made
     if not is_check(asked):
@@ -147,7 +151,7 @@ def test_a_placing_look_begins_with_the_glance_and_goes_from_easy_to_hard(situat
     assert sheet.items[-1].skills == ()
 
 
-@given(sheets())
+@given(SHEETS)
 def test_the_same_question_gives_the_same_sheet(made):
     asked, sheet = made
     again = ask(replace(asked.situation))

@@ -14,13 +14,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from drawn import situations
 from hypothesis import given
 
 from readiness.judging import judge
 from readiness.judging.answer import Blocker
 from readiness.record.model import SetAside
 from readiness.terms import READY
-from readiness.testing import Asked, Situation, ask, situations
+from readiness.testing import Asked, Situation, ask
 
 
 @given(situations(planned=False))

@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Any
 
+from drawn import situations
 from hypothesis import given
 
-from readiness.testing import Situation, ask, situations, without_places
+from readiness.testing import Situation, ask, without_places
 
 
 @given(situations())

@@ -7,6 +7,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
+from drawn import situations
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
@@ -16,7 +17,7 @@ from readiness.advice.min_cost import MOST_SETS, Things, cheapest
 from readiness.advice.placing.presumed import presumed
 from readiness.advice.way import way_to
 from readiness.course.model import EntryGroup, bits
-from readiness.testing import ask, situations
+from readiness.testing import ask
 
 
 def price(one, minutes, likely):

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from drawn import situations
 from hypothesis import assume, given, settings
 from told import page_of, text_of
 
@@ -20,7 +21,7 @@ from readiness.judging.history import known_on
 from readiness.judging.what_if import with_numbers
 from readiness.record.model import Hold
 from readiness.school.students import Judged, look
-from readiness.testing import Situation, calendar_of, record_of, situations
+from readiness.testing import Situation, calendar_of, record_of
 from readiness.words.ahead import when_sections
 from readiness.words.asked import skill_sections
 from readiness.words.changes import compare_sections

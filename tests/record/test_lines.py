@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 import tomli_w
+from drawn import situations
 from hypothesis import given
 from hypothesis import strategies as st
 
 from readiness.record.append import block, line
 from readiness.record.load import counted_lines, lines_of, located_lines
 from readiness.record.schema import StudentFile
-from readiness.testing import situations
 from readiness.toml.read import parse_toml
 
 FOLDER = Path(__file__).parents[2] / "demo_students"

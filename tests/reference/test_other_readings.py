@@ -17,13 +17,14 @@ from bench.odd_students import odd_graph, odd_students
 from bench.peers.programs import Clingo, DuckDB, Judged
 from bench.peers.rows import Rows, rows_of_course, rows_of_day, rows_of_students, rows_of_studio
 from bench.school import TODAY
+from drawn import situations
 from hypothesis import given, settings
 
 from readiness.course.load import build_course
 from readiness.course.model import Course
 from readiness.judging import Answer, judge
 from readiness.record.load import build_record
-from readiness.testing import Situation, ask, situations
+from readiness.testing import Situation, ask
 
 PEERS = {"logic program": Clingo, "SQL": DuckDB}
 MANY = 100

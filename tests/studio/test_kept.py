@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pytest
 import tomli_w
+from drawn import situations
 from hypothesis import given, settings
 
 from readiness.cli import context
@@ -36,7 +37,7 @@ from readiness.studio.cache import drop_kept, has_kept, keeping, needed, pack, u
 from readiness.studio.find import Location
 from readiness.studio.kept_files import cache_folder
 from readiness.studio.load import load_studio, student_files
-from readiness.testing import record_of, situations
+from readiness.testing import record_of
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "demo_students"

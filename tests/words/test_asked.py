@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 
 import pytest
+from drawn import situations
 from hypothesis import given, settings
 from told import text_of
 from words.test_letters import AVOIDED_WORDS
@@ -14,7 +15,7 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.judging.as_json import skill_to_dict
 from readiness.record.model import Decision, Lesson, SetAside
-from readiness.testing import Situation, ask, situations
+from readiness.testing import Situation, ask
 from readiness.words.asked import skill_sections
 from readiness.words.phrases import Phrases
 from readiness.words.why import tell_answer

@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 
 import pytest
+from drawn import situations
 from hypothesis import given, settings
 from told import text_of
 from words.test_letters import AVOIDED_WORDS
@@ -16,7 +17,7 @@ from readiness.judging import judge
 from readiness.pages.document import PAPERS, sections_page
 from readiness.record.consents import CONSENT_FOR, KEPT, as_if_agreed, kept_to_dict, may_see
 from readiness.record.model import Hold, Promise, SetAside, Task
-from readiness.testing import Situation, ask, situations
+from readiness.testing import Situation, ask
 from readiness.words.layout import lay_out
 from readiness.words.phrases import Phrases
 from readiness.words.share import handover_sections, not_asked, overview_words, share_sections

@@ -10,6 +10,7 @@ from pathlib import Path
 from string import Formatter
 
 import pytest
+from drawn import situations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pinned import hold_against
@@ -22,7 +23,7 @@ from readiness.course.translated import called_in, names_in, names_problems
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.terms import LANGUAGES
-from readiness.testing import ask, situations
+from readiness.testing import ask
 from readiness.words.layout import cells
 from readiness.words.letter_english import Letters
 from readiness.words.letters import IN, letter, letter_words, template_text

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Final
 
 import pytest
+from drawn import situations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from told import page_of, text_of
@@ -28,7 +29,7 @@ from readiness.school.questions import ask as ask_school
 from readiness.school.students import Judged
 from readiness.studio.find import Location
 from readiness.studio.load import Studio
-from readiness.testing import Situation, ask, situations
+from readiness.testing import Situation, ask
 from readiness.words.lists import roster_words
 from readiness.words.noting import shown_words
 from readiness.words.phrases import Phrases
@@ -161,8 +162,10 @@ def _strings(value: object) -> Iterator[str]:
 def ours(text: str, own_words: tuple[str, ...]) -> str:
     """Return a text on one line without what people wrote, and without what is typed or copied."""
     flat = " ".join(text.split())
+    beginnings = {flat[at : at + 5] for at in range(len(flat))}
     for words in own_words:
-        flat = flat.replace(words, "X")
+        if words[:5] in beginnings:  # of some thousands few stand in a text
+            flat = flat.replace(words, "X")
     return re.sub(r"`[^`]*`|\S+\.toml:\d+|\[\[.*?\]\]", "X", flat)
 
 
@@ -200,8 +203,8 @@ def test_one_word_for_one_thing_and_no_sentence_of_before(name, texts, own_words
 @pytest.mark.parametrize("name", NAMES)
 def test_no_sentence_is_longer_than_thirty_words(name, texts, own_words):
     for words, text in of(texts, name):
-        long = [one for one in sentences(text, 80) if len(ours(one, own_words).split()) > 30]
-        assert long == [], words
+        long = [one for one in sentences(text, 80) if len(one.split()) > 30]
+        assert [one for one in long if len(ours(one, own_words).split()) > 30] == [], words
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -6,12 +6,13 @@ import re
 from pathlib import Path
 
 import pytest
+from drawn import situations
 from hypothesis import given, settings
 from told import page_of, text_of
 
 from readiness.days import day_number, iso
 from readiness.judging import judge, what_if
-from readiness.testing import Situation, ask, situations
+from readiness.testing import Situation, ask
 from readiness.words.cautions import CAUTIONS
 from readiness.words.changes import compare_sections
 from readiness.words.lists import roster_words
