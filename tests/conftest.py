@@ -33,7 +33,10 @@ for _signal in (signal.SIGINT, *([signal.SIGHUP] if hasattr(signal, "SIGHUP") el
         signal.signal(_signal, signal.default_int_handler if _signal == signal.SIGINT else signal.SIG_DFL)
 
 # Generated courses and records are large, and slow machines are welcome: no test judges a time.
-_SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much]
+# What is kept of drawn questions (``drawn.py``) is drawn when a law first asks for it.
+_SLOW = [
+    HealthCheck.too_slow, HealthCheck.data_too_large, HealthCheck.filter_too_much, HealthCheck.nested_given
+]  # fmt: skip
 # The examples are always the same ones, so that a first run tells of the code alone and not of luck.
 # ``--hypothesis-profile=explore`` draws fresh ones each time, ``--hypothesis-profile=many`` very many.
 settings.register_profile(
