@@ -83,7 +83,8 @@ async def _still(pilot):
     while now != seen:
         for _ in range(3):  # a layout may ask for another
             await settled(pilot)
-            await pilot.pause(0.02)
+            await pilot.app.animator.wait_until_complete()
+            await pilot.pause(0)
         seen, now = now, read(pilot.app)
     return now
 
