@@ -44,7 +44,7 @@ def screen_from(sheet: BaseScreen, what: str) -> Screen[Any] | None:
 
 def _lesson(sheet: BaseScreen, row: StudentRow) -> Screen[None]:
     desk = LessonDesk(sheet.desk, row)
-    return LessonScreen(desk) if row.answer.placing is None else PlacingScreen(desk)
+    return LessonScreen(desk) if desk.row.answer.placing is None else PlacingScreen(desk)
 
 
 def _placing(sheet: BaseScreen, row: StudentRow) -> Screen[Any] | None:

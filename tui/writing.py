@@ -7,6 +7,7 @@ the program nothing is, and the desk keeps what was half entered. Knows no scree
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 
@@ -18,7 +19,7 @@ from readiness.advice.skill_traits import played_under_hold
 from readiness.judging.answer import Answer
 from readiness.record import draft_entry as half_done
 from readiness.record.entries import decide, open_hold
-from readiness.record.model import HELPS
+from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson, note_lesson, odd_day
 from readiness.record.undo import take_back
 from readiness.toml.write import Refusal
@@ -26,6 +27,7 @@ from readiness.words.english import NOT_IN_THE_DEMO, glance_words, noted_line
 from readiness.words.entries import unpaused_words
 from readiness.words.grammar import capital, tidy
 from readiness.words.noting import far_words, last_words, played_words
+from readiness.words.paused import lesson_notice
 from readiness.words.phrases import Phrases
 from tui.desk import Desk
 from tui.view import StudentRow
@@ -56,10 +58,17 @@ def taken_back(path: Path, kind: str) -> str:
 
 
 class LessonDesk:
-    """One student's lesson on the day of the desk."""
+    """One student's lesson on a day: the one asked for, or that of what is half entered already.
 
-    def __init__(self, desk: Desk, row: StudentRow) -> None:
-        self.desk, self.row, self.path = desk, row, row.path
+    ``kept`` is what was half entered before, if anything was.
+    """
+
+    def __init__(self, desk: Desk, asked: StudentRow) -> None:
+        self.desk, self.asked, self.path = desk, asked, asked.path
+        begun = desk.begun(asked)
+        self.kept = None if begun is None else half_done.understood(desk.course, begun)
+        self.row = asked if begun is None else replace(asked, day=begun.on)
+        self.today = max(asked.day, desk.today)
         self.folder = self.path.parent
         self.unfinished = desk.unfinished.setdefault(self.path, {})
         self._placing: tuple[object, PlacingRound] | None = None
@@ -69,10 +78,16 @@ class LessonDesk:
         """Today's sheet."""
         return check_sheet(self.desk.course, self.row.record, self.row.answer)
 
-    def kept(self) -> NewLesson | None:
-        """Return what was half entered before, if anything was."""
-        lesson = self.desk.begun(self.row)
-        return None if lesson is None else half_done.understood(self.desk.course, lesson)
+    @property
+    def notice(self) -> str:
+        """What comes first during a pause; empty without one."""
+        notice = lesson_notice(self.row.record, self.row.day, self.today)
+        return notice and f"NO PLAYING. {notice}"
+
+    def take(self, record: Record) -> None:
+        """Go on with the file as it is now: a pause may be open since."""
+        if record is not self.row.record:
+            self.row, self._placing = replace(self.row, record=record), None
 
     @cached_property
     def offer(self) -> Offer:
@@ -156,7 +171,7 @@ class LessonDesk:
         asked = (lesson.on, tuple(lesson.helps.items()), lesson.not_tried)
         if self._placing is None or self._placing[0] != asked:
             found = placing_round(
-                self.desk.course, self.row.record, lesson.on, lesson.helps, lesson.not_tried
+                self.desk.course, self.row.record, lesson.on, lesson.helps, lesson.not_tried, self.today
             )
             self._placing = (asked, found)
         return self._placing[1]

@@ -13,6 +13,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
 
+from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
@@ -173,6 +174,14 @@ class Answers:
         if (at := next(found, len(self.lines))) == len(self.lines):
             self.lines.append(Offered(skills, why))
         return at
+
+    def rest(self, record: Record, day: int) -> None:
+        """Ask no more for what a pause of the day does not allow; what was answered stays."""
+        if held := set(played_under_hold(self.course, record, day, self._skills())):
+            here = [(line, tuple(one for one in line.skills if one not in held)) for line in self.lines]
+            here = [(line, line.skills if self.given(line) is not None else left) for line, left in here]
+            self.lines = [replace(line, skills=skills) for line, skills in here if skills]
+            self.at, self.picked = self._next(0), []
 
     def remark(self, skills: Sequence[str], words: str) -> None:
         """Put a few words to the first of some skills; to the whole lesson where there are none."""

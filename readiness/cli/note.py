@@ -29,7 +29,6 @@ from readiness.record import draft_entry as half_done
 from readiness.record.entries import open_hold
 from readiness.record.model import AGAIN, HELPS, SHOWN, Record
 from readiness.record.noting import NewLesson, check_lesson, note_lesson, odd_day, odd_letters
-from readiness.terms import Verdict
 from readiness.toml.write import Refusal
 from readiness.words.entries import paused_words, unpaused_words
 from readiness.words.layout import lay_out
@@ -48,7 +47,7 @@ from readiness.words.noting import (
     understood_words,
     unnoted_words,
 )
-from readiness.words.paused import hold_notice, hold_section
+from readiness.words.paused import hold_notice, lesson_notice, stop_first
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -410,12 +409,14 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
     if kept is not None and kept.on != entry.on:
         entry = replace(entry, on=kept.on)
         before = entry.answer()
-    if before.verdict == Verdict.PAUSED:
-        keys.say(lay_out([hold_section(entry.record, entry.on)], text_width()), end="")
+    today = day_asked(None, entry.studio.today)
+    if notice := lesson_notice(entry.record, entry.on, today):
+        keys.say(lay_out([notice, stop_first(entry.record, today)], text_width()), end="")
     asked = Round(
         entry.course, entry.offer.lines, kept or lesson, keys, lambda now: _keep(entry, now), text_width(),
         entry.record.disliked(entry.on),
     )  # fmt: skip
+    asked.answers.rest(entry.record, entry.on)
     asked.last, asked.near = entry.offer.last, near_skills(entry.offer.skills, before)
     asked.pause = lambda words: pause_at_once(entry, words)
     keys.say(lay_out(round_words(entry.record, entry.on, asked.titles()), text_width()), end="")

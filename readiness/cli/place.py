@@ -14,6 +14,7 @@ from readiness.advice.placing.presumed import claim
 from readiness.advice.placing.round import PlacingRound, placing_round
 from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, student_options
+from readiness.cli.day import day_asked
 from readiness.cli.inputs import Entry, never_the_demo, open_entry, print_json, refuse, respond, unit_typed
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.note import drop_kept_lesson, pause_at_once
@@ -44,7 +45,8 @@ def run_place(args: argparse.Namespace) -> Exit:
     asks = is_terminal() and not args.next and not args.json and not args.claimed
     entry = open_entry(args, writes=False)
     entry.refuse_begun(entry.answer())
-    now = placing_round(entry.course, entry.record, entry.on)
+    today = day_asked(None, entry.studio.today) if asks else 0
+    now = placing_round(entry.course, entry.record, entry.on, today=today)
     if args.claimed:
         held = claim(entry.course, entry.record, entry.on, unit_typed(entry.course, args.claimed))
         return respond(

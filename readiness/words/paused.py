@@ -24,8 +24,8 @@ from readiness.words.phrases import Phrases
 
 __all__ = [
     "GENTLY", "PARTS", "QUIETLY", "SHORTEN", "after_hold", "care_words", "earlier_pause", "ended_lines",
-    "hold_notice", "hold_section", "if_it_hurts", "mentions_pain", "not_done", "pain_noted",
-    "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere",
+    "hold_notice", "hold_section", "if_it_hurts", "lesson_notice", "mentions_pain", "not_done",
+    "pain_noted", "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere",
     "resting_section", "resume_question", "stop_first", "voice_rests",
 ]  # fmt: skip
 
@@ -173,6 +173,18 @@ def hold_section(record: Record, day: int) -> Section:
     """Return that notice with what to do (C1), to stand above everything else; empty without a hold."""
     notice = hold_notice(record, day)
     return plain(f"{notice} {stop_first(record, day)}" if notice else "")
+
+
+def lesson_notice(record: Record, day: int, today: int) -> str:
+    """Return what comes first where a lesson of a day is noted during a pause; empty without one.
+
+    One of an earlier day is remembered: of what was seen then nothing is asked for ``today``.
+    """
+    then, seen = hold_notice(record, day), date_words(day, today)
+    here = "From now on no playing is noted. Ask only for what is still asked for here, if it is comfortable."
+    earlier = f"Note only what was seen on {seen}, and ask for nothing now."
+    notice = hold_notice(record, max(day, today)) or then
+    return notice and f"{notice} {here if then else earlier}"
 
 
 def rest_elsewhere(record: Record, day: int) -> str:

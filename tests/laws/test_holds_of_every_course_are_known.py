@@ -18,13 +18,18 @@ from readiness.advice.after_break import after_break
 from readiness.advice.after_hold import closed_lately, gently, tender_skills
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
+from readiness.advice.offer import Answers, lesson_offer
+from readiness.advice.placing.round import placing_round
 from readiness.advice.sheet import check_sheet
+from readiness.advice.skill_traits import played_under_hold
 from readiness.advice.way import way_to
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.consents import as_if_agreed
 from readiness.record.model import Hold, Told
 from readiness.record.multi_course import seen_from
+from readiness.record.noting import NewLesson
+from readiness.record.rhythm import NO_CALENDAR
 from readiness.school.questions import ask
 from readiness.school.students import Judged
 from readiness.studio.find import find_studio
@@ -34,7 +39,7 @@ from readiness.words.ahead import back_sections, way_sections, when_sections
 from readiness.words.entries import decided_words
 from readiness.words.layout import lay_out
 from readiness.words.letters import READERS, letter
-from readiness.words.paused import hold_notice, rest_elsewhere
+from readiness.words.paused import hold_notice, lesson_notice, rest_elsewhere
 from readiness.words.phrases import Phrases
 from readiness.words.plan import plan_sections
 from readiness.words.school import reply_words
@@ -117,6 +122,30 @@ def test_what_the_adult_said_who_ended_a_hold_is_on_every_page(holds, course, st
     family = " ".join(letter("family", answer, taught, record).sentences)
     assert ('comes first, at home too: "well again"' in family) == is_due
     assert "well again" not in " ".join(letter("school", answer, taught, record).sentences)
+
+
+@given(
+    holds=HOLDS, student=st.sampled_from(["dario", "marit"]), since=st.integers(0, 40),
+    keys=st.text("12345-*sA\n", max_size=8), entered=st.booleans(),
+)  # fmt: skip
+def test_a_lesson_asks_for_nothing_that_a_pause_does_not_allow(holds, student, since, keys, entered):
+    """Also where it was half entered before the pause, or goes on while one is noted."""
+    taught, day = studio("").course, DAY - since
+    before = replace(studio("").records[student], holds=())
+    record = replace(before, holds=tuple(holds))
+    offer = lesson_offer(taught, before if entered else record, day, NO_CALENDAR)
+    round_ = Answers(taught, offer.lines, NewLesson(day))
+    for key in keys:
+        round_.press(key)
+    answered = {one: round_.given(one) for one in round_.lines if round_.given(one) is not None}
+    round_.rest(record, day)
+    open_ = [skill for one in round_.lines if round_.given(one) is None for skill in one.skills]
+    assert played_under_hold(taught, record, day, open_) == ()
+    assert answered.items() <= {one: round_.given(one) for one in round_.lines}.items()
+    notice = lesson_notice(record, day, DAY)
+    assert bool(notice) == bool(hold_notice(record, DAY) or hold_notice(record, day))
+    assert ("ask for nothing now" in notice) == (bool(notice) and not hold_notice(record, day))
+    assert placing_round(taught, record, day, today=DAY).next is None or not notice
 
 
 def test_who_was_told_since_then_is_on_the_list_and_nobody_who_was_told_before():

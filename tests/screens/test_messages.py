@@ -5,9 +5,10 @@ from __future__ import annotations
 import errno
 import os
 
+import pytest
 from textual import events
 
-from screens.hands import desk_at, eventually, press, read, shows, use
+from screens.hands import add_misspelt_student, desk_at, eventually, press, read, shows, use
 from tui.app import Browse
 from tui.screens.studio import StudioScreen
 
@@ -19,7 +20,7 @@ def test_a_message_stands_whole_at_the_edge_however_many_came_before(students):
         for number in range(30):
             pilot.app.notify(f"Message {number}.")
             await pilot.pause()
-        await eventually(pilot, lambda: any("Message 29." in line for line in read(pilot.app)[:2]))
+        await eventually(pilot, lambda: any("Message 29." in line for line in read(pilot.app)[1:3]))
         assert len(pilot.app.screen.query("ToastHolder")) == 1
         for width in (60, 80, 120):
             await pilot.resize_terminal(width, 24)
@@ -31,6 +32,26 @@ def test_a_message_stands_whole_at_the_edge_however_many_came_before(students):
         assert shows(pilot.app, "Message 29.")
 
     use(desk_at(students), walk)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=str)
+def test_a_message_of_one_line_covers_no_word(students, size):
+    """It has the row below the title, which every screen keeps free; on the map the numbers of the units."""
+    add_misspelt_student(students)
+    ways = "end", "enter", "a", "escape t", "escape d", "escape l", "2 escape p", "escape exclamation_mark"
+
+    async def walk(pilot):
+        for keys in ways:
+            await press(pilot, keys)
+            pilot.app.clear_notifications()
+            await eventually(pilot, lambda: not pilot.app.screen.query("Toast"))
+            before = read(pilot.app)
+            pilot.app.notify("Kept. It is offered again when you open the lesson.")
+            await eventually(pilot, lambda: shows(pilot.app, "Kept. It is offered"))
+            (at,) = (at for at, row in enumerate(read(pilot.app)) if "Kept. It is offered" in row)
+            assert set(before[at]) <= set(" ▀│"), keys
+
+    use(desk_at(students), walk, size)
 
 
 def test_who_cannot_leave_is_told_on_a_page(students, monkeypatch):

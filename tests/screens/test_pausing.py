@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import tomllib
 
-from screens.hands import desk_at, pane, press, settled, to_the_studio, told, use
+from readiness.advice.skill_traits import played_under_hold
+from readiness.days import day_number
+from readiness.words.paused import lesson_notice
+from screens.hands import add_new_student, desk_at, pane, press, read, settled, to_the_studio, told, use
 from tui.screens.page import AreYouSure
 from tui.screens.step import PauseScreen
 
@@ -113,3 +116,59 @@ closed_words = "ten minutes at most"
         assert '"ten minutes at most" (her mother, 1 December)' in pane(pilot.app, "#now")
 
     use(desk_at(students), walk)
+
+
+def test_a_pause_in_the_midst_of_a_lesson_leaves_nothing_to_be_played_on_its_list(students):
+    async def walk(pilot):
+        await press(pilot, "end l 2")
+        assert len(open_lines(pilot)) > 3
+        await press(pilot, "exclamation_mark 3 o w enter enter escape")
+        assert "NO PLAYING. Temwa has been paused since 8 December" in pane(pilot.app, "#now")
+        course, record = pilot.app.desk.course, pilot.app.desk.row("temwa").record
+        assert "feet-supported" in pilot.app.screen.round.lesson.helps
+        assert played_under_hold(course, record, day_number("2025-12-08"), open_lines(pilot)) == ()
+        assert "wrist-lift" not in open_lines(pilot)
+
+    use(desk_at(students), walk)
+
+
+def test_a_placing_lesson_ends_with_a_pause(students):
+    add_new_student(students)
+
+    async def walk(pilot):
+        await press(pilot, "slash a l m a enter l 1")
+        assert open_lines(pilot)
+        await press(pilot, "exclamation_mark 3 o w enter enter escape")
+        assert "NO PLAYING. Alma has been paused since 8 December" in pane(pilot.app, "#now")
+        assert open_lines(pilot) == []
+
+    use(desk_at(students), walk)
+
+
+def test_a_lesson_half_entered_before_a_pause_goes_on_with_its_own_day_and_says_so(students):
+    """The same at a terminal: one function says it, and the day of the lesson is the one it was kept for."""
+
+    async def leave(pilot):
+        await press(pilot, "end l 2 escape")
+
+    use(desk_at(students, "2025-12-02"), leave)
+    with (students / "temwa.toml").open("a", encoding="utf-8") as file:
+        file.write('\n[[hold]]\nopened = 2025-12-05\nwords = "sore"\npart = "hand"\n')
+
+    async def come_back(pilot):
+        await press(pilot, "slash t e m w a enter l")
+        record = pilot.app.desk.row("temwa").record
+        told = lesson_notice(record, day_number("2025-12-02"), day_number("2025-12-08"))
+        assert told.endswith("Note only what was seen on 2 December, and ask for nothing now.")
+        assert pane(pilot.app, "#now") == f"NO PLAYING. {told}"
+        assert read(pilot.app)[0].strip().startswith("Lesson of 2 December")
+        await press(pilot, "x y 1")
+        assert pilot.app.screen.round.lesson.on == day_number("2025-12-08")
+
+    use(desk_at(students), come_back)
+
+
+def open_lines(pilot):
+    """Return the skills of the open lesson that are asked for and have no answer."""
+    lesson = pilot.app.screen.round
+    return [skill for line in lesson.lines if lesson.given(line) is None for skill in line.skills]

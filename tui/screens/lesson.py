@@ -12,7 +12,6 @@ from textual.widgets import Static
 
 from readiness.advice.offer import Answers
 from readiness.record.noting import NewLesson
-from readiness.terms import Verdict
 from readiness.words.english import WHY_BRIEF, before_and_now, noted_line
 from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.noting import noted_quietly
@@ -59,14 +58,13 @@ class LessonScreen(NotingScreen):
     def _draw_now(self) -> None:
         before, day = self.lesson.row.answer, self.lesson.row.day
         now = self.lesson.supposed(self.round.lesson.helps)
-        is_paused = Verdict.PAUSED in (now.verdict, (self.row() or self.lesson.row).answer.verdict)
-        pane = self.query_one("#now", Static)
-        pane.set_class(is_paused, "-paused")
+        pane, notice = self.query_one("#now", Static), self.lesson.notice
+        pane.set_class(bool(notice), "-paused")
         pane.set_class(self.noted, "-noted")
         if self.noted:
             pane.update(Content(noted_quietly(self._finished(), before, now, self.desk.course)))
-        elif is_paused:
-            pane.update(Content("NO PLAYING. Only what is on this list, and only if it is comfortable."))
+        elif notice:
+            pane.update(Content(notice))
         else:
             minutes = f"{self.lesson.sheet.minutes} minutes · {noted_line(self.round.lesson)}"
             ended = ended_lines(self.desk.course, self.lesson.row.record, day)

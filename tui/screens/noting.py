@@ -41,8 +41,7 @@ class NotingScreen(BaseScreen):
     def __init__(self, lesson: LessonDesk) -> None:
         super().__init__(lesson.row.record.id)
         self.lesson = lesson
-        self.kept = lesson.kept()
-        self.round = self._round(self.kept)
+        self.round = self._round(lesson.kept)
         self.began: datetime | None = None
         self.noted = False
 
@@ -93,17 +92,20 @@ class NotingScreen(BaseScreen):
     def on_mount(self) -> None:
         self.began = self.desk.now()
         self.set_interval(1, self._tick)
-        if self.kept is not None:
-            kept = f"Kept from {date_words(self.kept.on)}: {noted_line(self.kept)}."
-            self.notify(f"{kept} Go on, or x to start again.")
+        if (was := self.lesson.kept) is not None:
+            self.notify(f"Kept from {date_words(was.on)}. Go on, or x to start again.")
 
     def _tick(self) -> None:
         assert self.began is not None
         seconds = int((self.desk.now() - self.began).total_seconds())
         self.query_one(Digits).update(f"{seconds // 60}:{seconds % 60:02}")
 
-    def show(self, _view: View) -> None:
-        """Take a new view; what is being entered stays."""
+    def show(self, _view: View | None = None) -> None:
+        """Take a new view; what is being entered stays, and what a pause does not allow is asked no more."""
+        row = self.row()
+        if row is not None and not self.noted:
+            self.lesson.take(row.record)
+            self.round.rest(row.record, self.lesson.row.day)
         self._draw()
 
     # answering
@@ -184,9 +186,10 @@ class NotingScreen(BaseScreen):
         if yes:
             if why_not := self.lesson.drop():
                 self.notify(capital(why_not), severity="error")
+            self.lesson = LessonDesk(self.desk, self.lesson.asked)
             self.round = self._round(None)
             self.query_one(WordField).forget()
-            self._draw()
+            self.show()
 
     def _has_answers(self) -> bool:
         """Say so where nothing was entered that could be noted."""
@@ -200,10 +203,10 @@ class NotingScreen(BaseScreen):
         if not self._has_answers():
             return
         lesson = self.round.lesson
-        doubt = self.lesson.doubts(lesson)
+        doubt = "\n\n".join(filter(None, (self.lesson.held(lesson), self.lesson.doubts(lesson))))
         words = (
             f"Note this {self.CALLED} of {self.who}, {date_words(lesson.on)}\n\n"
-            f"{noted_line(self._finished())}\n\n{doubt or self.lesson.held(lesson) or self._outcome()}"
+            f"{noted_line(self._finished())}\n\n{doubt or self._outcome()}"
         )
         self.app.push_screen(AreYouSure(words, "Note it", is_usual=not doubt), self._note)
 

@@ -78,7 +78,7 @@ class PlacingScreen(NotingScreen):
         if self.noted:
             return "Noted. Key u takes it back."
         if self.stands.stop == "paused":
-            return "NO PLAYING."
+            return self.lesson.notice
         if self.round.asked:
             return f"{room_words(self.stands)} Key q stops here and notes what was seen."
         return "" if self.round.lesson.is_empty else "Key q notes what was seen."
@@ -123,7 +123,7 @@ class PlacingScreen(NotingScreen):
         told = so_far_words(now, Phrases(answer, self.desk.course, self.lesson.row.record))
         text = lay_out(told, max(20, width)).rstrip("\n")
         head = f"UNIT {self.desk.course.unit[now.start].number}"
-        big = f"{large(head)}\n\n" if now.looks and fits(head, width) else ""
+        big = f"{large(head)}\n\n" if text and now.looks and fits(head, width) else ""
         return Content(big + text)
 
     # noting

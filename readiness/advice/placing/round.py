@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
+from dataclasses import replace
 from functools import cached_property
 from math import log2, sqrt
 from operator import mul
@@ -382,8 +383,9 @@ def placing_round(
     on: int,
     helps: Mapping[str, int] | None = None,
     not_tried: Iterable[str] = (),
+    today: int = 0,
 ) -> PlacingRound:
-    """Return where a placing round stands, and the next look.
+    """Return where a placing round stands, and the next look; none while a hold is open, then or ``today``.
 
     Args:
         course: what is taught; record: what was seen so far, in earlier lessons too.
@@ -391,7 +393,9 @@ def placing_round(
             HELPS, in the order of asking.
         not_tried: skills to leave alone today.
     """
-    return _stand(_evidence(course, record, on, helps or {}, not_tried))
+    found = _stand(_evidence(course, record, on, helps or {}, not_tried))
+    is_paused = any(hold.is_open(today) for hold in record.holds)
+    return replace(found, next=None, stop="paused") if is_paused else found
 
 
 def looks_ahead(course: Course, record: Record, on: int, count: int) -> tuple[str, ...]:
