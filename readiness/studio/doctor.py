@@ -27,6 +27,7 @@ import tomli
 from readiness.course.model import Course
 from readiness.lazy import dataclass
 from readiness.record.consents import CONSENTS
+from readiness.record.draft_entry import half_done_path
 from readiness.record.enrol import is_reserved
 from readiness.record.load import LoadedRecord
 from readiness.record.marks import NOTED, TAKEN, entry_begin, line_end
@@ -293,21 +294,24 @@ def _left_behind(studio: Studio) -> Iterator[Problem]:
         of = _HIDDEN.fullmatch(path.name)
         if of is None or path.name.endswith(_KEPT):
             continue
-        id_, message, hint = _left(of[1], of[3], is_student=path.with_name(f"{of[1]}.toml").exists())
-        yield Problem(id_, "warning", _at(path), message, hint)
+        yield _left(path, of[1], path.with_name(f"{of[1]}.toml"))
 
 
-def _left(student: str, ending: str, *, is_student: bool) -> tuple[str, str, str]:
-    """Return what a hidden file is: the id of the problem, what it is and what to do."""
-    if not is_student:
+def _left(path: Path, student: str, file: Path) -> Problem:
+    """Return what a hidden file is, beside the file of a student it may be of, and what to do."""
+    at = partial(Problem, severity="warning", place=_at(path))
+    if not file.exists():
         message = f'this is left of "{student}", and there is no such student'
-        return "left-behind", message, f"`readiness forget {student}` clears it"
-    if ending == "json":
-        message = f"a lesson of {student} is half entered"
-        return "half-entered", message, f"`readiness note {student}` offers it"
+        return at("left-behind", message=message, hint=f"`readiness forget {student}` clears it")
+    if path.suffix == ".json":
+        message, note = f"a lesson of {student} is half entered, not noted yet", f"`readiness note {student}"
+        hint = f"{note}` finishes it, {note} --drop` forgets it; on the screens key l, then q or x"
+        other = f"it is another person's: whoever typed it finishes it with {note}`"
+        hint = hint if path == half_done_path(file) else other
+        return at("half-entered", place=_at(file), message=message, hint=hint)
     message = f"this was left when something was written for {student} and the program was ended"
-    hint = f"look whether {student}.toml has everything, then delete it"
-    return "unfinished-copy", message, hint
+    hint = f"look whether {file.name} has everything, then delete it"
+    return at("unfinished-copy", message=message, hint=hint)
 
 
 @dataclass(frozen=True)

@@ -162,7 +162,7 @@ def visible(text: str) -> str:
 
 
 def _at(place: Place) -> str:
-    return f"{_seen(str(place.file))}:{place.line}:{place.column}"
+    return _seen(str(place.file)) + (f":{place.line}:{place.column}" if place.line else "")
 
 
 def _excerpt(place: Place, sources: Mapping[Path, str] | None) -> list[str]:
