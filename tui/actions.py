@@ -8,13 +8,16 @@ program) has a method ``action_<id>``, and that is all the tie there is.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from re import Match
 from typing import Final
 
 from textual.binding import Binding, BindingType
 
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, regex
 
-__all__ = ["ACTIONS", "EVERYWHERE", "Action", "actions_of", "bindings_of", "help_keys", "key_words"]
+__all__ = [
+    "ACTIONS", "EVERYWHERE", "Action", "actions_of", "bindings_of", "help_keys", "key_words", "with_keys",
+]  # fmt: skip
 
 EVERYWHERE: Final = "everywhere"
 
@@ -185,3 +188,41 @@ def key_words(key: str) -> str:
     ('/', 'F1', 'l')
     """
     return _KEY_WORDS.get(key, key)
+
+
+_COMMAND: Final = regex(r"(?P<first>(?:^|[.?!]\s+))?`readiness\s(?P<name>[a-z-]+)(?P<rest>[^`]*)`")
+_DOES: Final = {
+    "pause": "open('pause')", "note": "open('lesson')", "decide": "open('decision')", "tell": "tellings",
+    "place": "open('placing')", "why": "open_why", "roster": "open('problems')", "check": "open('problems')",
+    **dict.fromkeys(("resume", "promise", "task", "consent", "move-note"), "work"), "undo": "take_last_back",
+}  # fmt: skip
+"""What does on a screen what a command does; a choice of the answers has the name of its command."""
+_UNDO: Final = ("take_back", "press('u')")
+_NOT_HERE: Final = ("--unit", "--why")
+"""What only a command can say."""
+
+
+def with_keys(text: str, screen: str) -> str:
+    """Return a text with the key that does it in place of each command that a key stands for.
+
+    >>> with_keys("A slip? `readiness undo temwa` takes this back.", "why")
+    'A slip? Key u takes this back.'
+    >>> with_keys("To begin: `readiness decide alma move`.", "placing")
+    'To begin: Escape, then key d.'
+    """
+
+    def key(found: Match[str]) -> str:
+        here, every = list(actions_of(screen)), {row.id: row for row in ACTIONS}
+        name, first = found["name"], found["first"]
+        asked = f"choose('{name}')"
+        wanted = (*(_UNDO if name == "undo" else ()), asked, _DOES.get(name, ""))
+        row = next((row for one in wanted for row in here if row.id == one), every.get(wanted[-1]))
+        if row is None and asked in every:
+            row = every["open('answers')"]
+        if row is None or any(one in found["rest"] for one in _NOT_HERE):
+            return found[0]
+        then = f", then {every[asked].all_keys}" if row.id == "open('answers')" else ""
+        words = f"{'' if row in here else 'Escape, then '}key {row.all_keys}{then}"
+        return words if first is None else first + words[0].upper() + words[1:]
+
+    return _COMMAND.sub(key, text)

@@ -22,7 +22,7 @@ from textual.notifications import SeverityLevel
 from textual.screen import Screen
 
 from readiness.words.english import verdict_brief
-from tui.actions import EVERYWHERE, actions_of
+from tui.actions import EVERYWHERE, actions_of, with_keys
 from tui.desk import Desk
 from tui.messages import Reading, ViewRead
 from tui.screens.base import BaseScreen
@@ -151,6 +151,7 @@ class OneAtATime(App[None]):
         markup: bool = False,
     ) -> None:
         """Say something at the edge as it is, without markup."""
+        message = with_keys(message, getattr(self.screen, "NAME", ""))
         self.said.appendleft(message)
         super().notify(message, title=title, severity=severity, timeout=timeout, markup=markup)
 

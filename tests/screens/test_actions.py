@@ -18,7 +18,7 @@ from screens.hands import (
     to_the_studio,
     use,
 )
-from tui.actions import ACTIONS, EVERYWHERE, actions_of, bindings_of
+from tui.actions import ACTIONS, EVERYWHERE, actions_of, bindings_of, with_keys
 from tui.screens.answers import AnswersScreen, TellingsScreen
 from tui.screens.course import CourseScreen
 from tui.screens.lesson import LessonScreen
@@ -168,3 +168,23 @@ def test_an_action_chosen_in_the_palette_is_done(students):
         assert shows(pilot.app, "Chikondi")
 
     use(desk_at(students), walk)
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+@pytest.mark.parametrize("command", [
+    "pause ID WORDS --part hand", "note ID", "decide ID move", "undo ID", "resume ID --by NAME", "task ID",
+    "promise ID", "consent ID", "place ID", "plan ID", "back ID", "review ID", "why ID", "tell ID",
+])  # fmt: skip
+def test_a_screen_names_its_key_in_place_of_the_command_that_does_the_same(screen, command):
+    told = with_keys(f"It does. `readiness {command}` does it: `readiness {command}`", screen)
+    assert "readiness" not in told
+    keys = {row.all_keys for row in (*actions_of(screen), *actions_of("why"), *actions_of("studio"))}
+    way = told.removeprefix("It does. ").partition(" does it")[0].lower().removeprefix("escape, then ")
+    way, then = way.removeprefix("key ").partition(", then ")[::2]
+    assert way in {one.lower() for one in keys}
+    assert then in {"", *(row.all_keys for row in actions_of("answers"))}
+
+
+def test_what_only_a_command_can_do_stays_a_command():
+    for command in ("undo ID --by NAME --why WORDS", "decide ID move --unit UNIT", "enrol", "forget ID"):
+        assert with_keys(f"`readiness {command}`", "why") == f"`readiness {command}`"

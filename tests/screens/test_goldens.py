@@ -9,6 +9,7 @@ from pinned import hold_against
 from textual import events
 
 from screens.hands import add_misspelt_student, add_new_student, desk_at, press, read, settled, use
+from tui.actions import with_keys
 
 GOLDEN = Path(__file__).parent / "golden"
 
@@ -116,6 +117,7 @@ def _look(students, size, way, *, pinned=True):
     for name, lines in pictures.items():
         assert len(lines) == size[1], name
         assert max(map(len, lines)) <= size[0], name
+        assert all(with_keys(line, "why") == line for line in lines), "a key does what this command does"
         found = "\n".join(lines).replace(str(students), "STUDENTS") + "\n"
         if pinned:
             hold_against(GOLDEN / f"{name}-{size[0]}x{size[1]}.txt", found)

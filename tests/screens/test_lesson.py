@@ -270,7 +270,7 @@ def test_words_of_pain_say_how_to_pause_at_once_and_after_noting(students):
     async def walk(pilot):
         app = pilot.app
         await press(pilot, "end l 1 quotation_mark w r i s t space s o r e enter")
-        assert "`readiness pause temwa` keeps everything without playing" in pane(app, "#text-page Static")
+        assert "and key ! keeps everything without playing" in pane(app, "#text-page Static")
         await press(pilot, "enter")
         assert app.screen.NAME == "lesson"
         await press(pilot, "down quotation_mark g o o d enter")

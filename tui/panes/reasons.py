@@ -21,6 +21,7 @@ from readiness.words.layout import Paragraph, Section, in_sections
 from readiness.words.paused import ended_lines
 from readiness.words.phrases import Phrases
 from readiness.words.why import why_sections
+from tui.actions import with_keys
 from tui.desk import Desk
 from tui.messages import Pointed
 from tui.panes.headline import Headline
@@ -121,7 +122,8 @@ class Outline(MarkedList):
 
     def _drawn(self, entry: Entry, depth: int) -> Hanging:
         mark = entry.lead or ("-" if entry.key in self.opened else "+") if entry.under else entry.lead
-        text = Content.styled(entry.text, "bold") if entry.is_title else Content(entry.text)
+        told = with_keys(entry.text, getattr(self.screen, "NAME", ""))
+        text = Content.styled(told, "bold") if entry.is_title else Content(told)
         is_spaced = entry.is_title and depth == 0 and entry is not self.entries[0]
         return Hanging(f"{'  ' * depth}{mark or ' '} ", text, is_spaced=is_spaced)
 

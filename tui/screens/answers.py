@@ -11,7 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from readiness.words.grammar import tidy
-from tui.actions import Action, actions_of
+from tui.actions import Action, actions_of, with_keys
 from tui.desk import AnswerDesk
 from tui.panes.field import WordField
 from tui.screens.base import BaseScreen
@@ -52,7 +52,7 @@ class ChoiceScreen(BaseScreen):
         self.tell_title(f"{self.HEAD} {tidy(row.record.name)}")
         parts = [self._choice(one) for one in self._choices()]
         self.query_one("#choices", Static).update(Content(" ").join(parts))
-        self.query_one("#draft-text", Static).update(Content(self.text()))
+        self.query_one("#draft-text", Static).update(Content(with_keys(self.text(), self.NAME)))
 
     def _choice(self, row: Action) -> Content:
         is_chosen, words = _name(row) == self.chosen, f"{row.all_keys} {row.title}"

@@ -23,7 +23,7 @@ from readiness.words.english import noted_line
 from readiness.words.grammar import capital, date_words, tidy
 from readiness.words.noting import NOTHING_THERE, pausing_words
 from readiness.words.placing_round import beside_words
-from tui.actions import help_keys
+from tui.actions import help_keys, with_keys
 from tui.panes.field import WordField
 from tui.screens.base import BaseScreen
 from tui.screens.page import AreYouSure, TextPage
@@ -172,7 +172,7 @@ class NotingScreen(BaseScreen):
         field.close()
         self._draw()
         if hurt := pausing_words(self.lesson.row.record, NewLesson(self.round.lesson.on, note=words)):
-            self.app.push_screen(TextPage(f"{hurt} Here key ! does it.\n\nEnter or Escape goes on."))
+            self.app.push_screen(TextPage(f"{with_keys(hurt, self.NAME)}\n\nEnter or Escape goes on."))
 
     # noting, leaving
 

@@ -23,6 +23,7 @@ from readiness.words.grammar import tidy
 from readiness.words.layout import Paragraph, lay_out
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import begin_words, next_look, room_words, so_far_words, start_words
+from tui.actions import with_keys
 from tui.panes.headline import fits, large
 from tui.panes.lines import Fitted
 from tui.panes.sheet_list import noted_words
@@ -91,7 +92,7 @@ class PlacingScreen(NotingScreen):
             last: Iterable[str] = (begin_words(self.stands, self.lesson.row.record.id, course),)
         else:
             ended, last = next_look(self._told_now(asked), course), self._more(asked)
-        first, *rest = (*(one.text for one in ended), *last)
+        first, *rest = (with_keys(one, self.NAME) for one in (*(one.text for one in ended), *last))
         yield Content.styled(first, "bold" if asked and not self.noted else "")
         yield from (Content(line) for one in rest for line in ("", one))
         lesson = self.round.lesson

@@ -19,6 +19,7 @@ from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.layout import Told, lay_out, plain
 from readiness.words.paused import pause_first, pause_question
 from readiness.words.phrases import Phrases
+from tui.actions import with_keys
 from tui.panes.field import WordField
 from tui.panes.lines import Fitted
 from tui.panes.reasons import AnswerPane
@@ -64,9 +65,11 @@ class StepScreen(BaseScreen):
         """Show the title and the text, as soon as there is anything to show."""
         if self.browse.view is not None:
             self.tell_title(self.headed())
-            self.query_one(Fitted).tell(
-                lambda width: Content(lay_out(self.told(), max(30, min(84, width))).rstrip("\n"))
-            )
+            self.query_one(Fitted).tell(self._page)
+
+    def _page(self, width: int) -> Content:
+        text = lay_out(self.told(), max(30, min(84, width))).rstrip("\n")
+        return Content(with_keys(text, self.NAME))
 
     def headed(self) -> str:
         """Return the title."""
@@ -189,7 +192,7 @@ class PauseScreen(StepScreen):
     NAME = "pause"
     ABOUT = (
         "Somebody said that something hurts. Stop playing first. Choose what rests, type what was said, and "
-        "the hold is kept in the student's file; only an adult ends it, with `readiness resume`."
+        "the pause is kept in the student's file; only an adult ends it: key w of the student."
     )
     WORDS = "what was said"
 
@@ -209,7 +212,7 @@ class PauseScreen(StepScreen):
     def action_rest(self, part: str) -> None:
         """Choose what rests, and ask for the words; those of before are there still."""
         if self.is_kept:
-            self.notify("The hold is kept. Only an adult ends it.")
+            self.notify("The pause is kept. Only an adult ends it.")
             return
         self.part = part
         self.query_one(WordField).open((), self.words)
