@@ -14,7 +14,7 @@ from typing import Final, get_args
 from readiness.course.find import find_skill, find_unit
 from readiness.days import iso
 from readiness.lazy import dataclass
-from readiness.record.consents import CONSENT_FOR, note_consent
+from readiness.record.consents import CONSENTS, note_consent
 from readiness.record.corrections import move_lessons
 from readiness.record.enrol import NewStudent, enrol
 from readiness.record.entries import (
@@ -145,9 +145,9 @@ def _enrol(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
 
 
 def _consent(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
-    key, said = CONSENT_FOR.get(given["reader"].strip()), given["said"].strip().casefold()
+    key, said = CONSENTS.get(given["what"].strip()), given["said"].strip().casefold()
     if key is None or said not in ("yes", "no"):
-        raise ValueError(f"the reader is {', '.join(CONSENT_FOR)}; the answer is yes or no")
+        raise ValueError(f"it is for {', '.join(CONSENTS)}; the answer is yes or no")
     path = row.path
     before = path.read_bytes()
     refusal = note_consent(row.record, row.path.parent, key, said == "yes", given["by"], row.day)
@@ -329,7 +329,7 @@ WORKS: Final = (
         Ask("words", "what the family said; may be empty"),
     ), _report),
     Work("consent", "A consent", (
-        Ask("reader", "who may see it: family, substitute or school", lambda *_: CONSENT_FOR),
+        Ask("what", "for what: touch, photo, or a reader such as school", lambda *_: CONSENTS),
         Ask("said", "yes or no", lambda *_: ("yes", "no")), Ask("by", "who said so"),
     ), _consent),
     Work("resume", "The pause ends", (

@@ -14,7 +14,7 @@ from readiness.advice.skill_traits import played_under_hold
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
-from readiness.record.consents import is_of_age
+from readiness.record.consents import CONSENTS, consent, is_of_age
 from readiness.record.model import HELPS, Lesson, Record
 from readiness.record.noting import NewLesson
 from readiness.terms import Help, State, Verdict
@@ -41,8 +41,9 @@ __all__ = [
     "NOTHING_THERE", "NOT_THERE", "NO_PAUSE", "OTHER", "WHOSE", "ask_words", "corrected_words",
     "entry_words", "far_words", "fine_words", "half_entered_words", "last_words", "lessons_words",
     "moved_words", "no_such_lesson_words", "not_kept_words", "not_noted_words", "noted_quietly",
-    "noted_twice", "noted_words", "odd_words", "offer_words", "pausing_words", "played_words", "round_words",
-    "shown_words", "turn_words", "twice_that_day", "understood_words", "undone_words", "unnoted_words",
+    "noted_twice", "noted_words", "odd_words", "offer_words", "pausing_words", "played_words",
+    "round_words", "shown_words", "touch_words", "turn_words", "twice_that_day", "understood_words",
+    "undone_words", "unnoted_words",
 ]  # fmt: skip
 
 HALF_ENTERED: Final = "half done"
@@ -103,6 +104,14 @@ def played_words(course: Course, played: Sequence[str], *, was_noted: bool = Tru
 
 def _names(course: Course, skills: Sequence[str]) -> str:
     return few_of([quoted(course.skill[skill].name) for skill in skills], _NAMES)
+
+
+def touch_words(record: Record, lesson: NewLesson) -> str:
+    """Return the caution about touch where something was guided by hand, and that nobody agreed, if so."""
+    if _HANDS_ON not in lesson.helps.values():
+        return ""
+    lacking = "" if consent(record, CONSENTS["touch"]) else "No consent to touch is noted. "
+    return lacking + caution("C6", of_age=is_of_age(record, lesson.on))
 
 
 def pausing_words(record: Record, lesson: NewLesson) -> str:
@@ -174,7 +183,7 @@ def noted_words(
         was, now = (plain_verdict(answer, course) for answer in today)
         late = f"Today, {date_words(today[1].on)}. Before this note: {was}. Now: {now}."
         yield "" if was == now else late
-    yield caution("C6", of_age=is_of_age(record, lesson.on)) if _HANDS_ON in lesson.helps.values() else ""
+    yield touch_words(record, lesson)
     yield pausing_words(record, lesson)
     yield f"A slip? `readiness undo {record.id}` takes this back."
 

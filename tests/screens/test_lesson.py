@@ -11,6 +11,8 @@ import pytest
 
 from readiness.days import day_number
 from readiness.record import draft_entry as half_done
+from readiness.words.cautions import caution
+from readiness.words.noting import touch_words
 from screens.hands import copy_of_demo, desk_at, eventually, pane, press, read, settled, shows, told, use
 
 GLANCE = ("feet-supported", "sit-tall-balanced", "distance-set", "loose-shoulders", "tells-when-it-hurts")
@@ -280,6 +282,21 @@ def test_words_of_pain_say_how_to_pause_at_once_and_after_noting(students):
 
     use(desk_at(students), walk)
     assert list(lessons(students)[-1]["remarks"].values()) == ["wrist sore", "good"]
+
+
+def test_what_is_guided_by_hand_says_once_that_nobody_agreed_to_touch(students):
+    async def walk(pilot):
+        await press(pilot, "end l 1 4")
+        record, lesson = pilot.app.desk.row("temwa").record, pilot.app.screen.round.lesson
+        assert touch_words(record, lesson) == f"No consent to touch is noted. {caution('C6')}"
+        assert told(pilot.app) == touch_words(record, lesson)
+        pilot.app.clear_notifications()
+        await press(pilot, "4 2")
+        assert told(pilot.app) == ""
+        agreed = replace(record, consents={"touch": True})
+        assert touch_words(agreed, lesson) == caution("C6")
+
+    use(desk_at(students), walk)
 
 
 def test_words_left_with_escape_are_there_again(students):

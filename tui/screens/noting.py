@@ -21,7 +21,7 @@ from readiness.advice.offer import KEYS, Answers
 from readiness.record.noting import NewLesson
 from readiness.words.english import noted_line
 from readiness.words.grammar import capital, date_words, tidy
-from readiness.words.noting import NOTHING_THERE, pausing_words
+from readiness.words.noting import NOTHING_THERE, pausing_words, touch_words
 from readiness.words.placing_round import beside_words
 from tui.actions import help_keys, with_keys
 from tui.panes.field import WordField
@@ -130,6 +130,9 @@ class NotingScreen(BaseScreen):
                 self._keep()
             self._draw()
             self._opens(skills).get(does, lambda: None)()
+            record = self.lesson.row.record
+            if not touch_words(record, was) and (told := touch_words(record, self.round.lesson)):
+                self.notify(told, severity="warning", timeout=15)
             if does is None:
                 self.notify(NOTHING_THERE.get(KEYS[key], "No line is asked now; an arrow leads to one."))
 
