@@ -17,8 +17,8 @@ from typing import Final
 from readiness.lazy import regex
 
 __all__ = [
-    "DAY_MONTH", "LONG_AGO", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "birth_day", "birthday", "day_number",
-    "iso", "last_day_of_month", "month_number", "month_too_short", "why_unclear", "written_day",
+    "DAY_MONTH", "DAY_WORDS", "LONG_AGO", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "birth_day", "birthday",
+    "day_number", "iso", "last_day_of_month", "month_number", "month_too_short", "why_unclear", "written_day",
 ]  # fmt: skip
 
 MONTHS: Final = (
@@ -95,12 +95,21 @@ def age_on(born: int, day: int) -> int:
 # Days as people write them. Where a year is left out it is the one that brings the day nearest to today;
 # the latest for what has been, the next for what is to come.
 
-_NEAR: Final = {"today": 0, "yesterday": -1, "tomorrow": 1}
+_NEAR: Final = {
+    "today": 0, "yesterday": -1, "tomorrow": 1, "day before yesterday": -2, "day after tomorrow": 2,
+}  # fmt: skip
+_NUMBERS: Final = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_COUNTS: Final = {"a": 1, "an": 1, **{name: number for number, name in enumerate(_NUMBERS, 1)}}
+_LASTING: Final = {"day": 1, "week": 7, "fortnight": 14}
+DAY_WORDS: Final = (
+    *MONTHS, *WEEKDAYS, *" ".join(_NEAR).split(), *_COUNTS, *_LASTING, "days", "weeks", "last", "next", "ago",
+)  # fmt: skip
+"""The words by which a day is said."""
 _WRITTEN: Final = tuple(
     regex(shape, re.ASCII)
     for shape in (
         r"(?P<day>\d{1,2})\. ?(?P<month>\d{1,2})(?:\. ?(?P<year>\d{4}|\d{2})?)?",
-        r"(?P<day>\d{1,2})(?:st|nd|rd|th)?\.? ?(?P<month>[a-z]{3,9})\.?(?:,? ?(?P<year>\d{4}))?",
+        r"(?P<day>\d{1,2})(?:st|nd|rd|th)?\.?[ -]?(?P<month>[a-z]{3,9})\.?(?:,?[ -]?(?P<year>\d{4}))?",
         r"(?P<month>[a-z]{3,9})\.? ?(?P<day>\d{1,2})(?:st|nd|rd|th)?(?:,? (?P<year>\d{4}))?",
         r"(?P<year>\d{4})[-./ ](?P<month>\d{1,2})[-./ ](?P<day>\d{1,2})",
         r"(?P<one>\d{1,2})[-/ ](?P<other>\d{1,2})(?:[-/ ](?P<year>\d{4}|\d{2}))?",
@@ -108,7 +117,9 @@ _WRITTEN: Final = tuple(
 )
 
 
-_COUNTED: Final = regex(r"(?P<ahead>in )?(?P<count>an?|\d{1,3}) (?P<unit>day|week)s?(?P<ago> ago)?", re.ASCII)
+_COUNTED: Final = regex(
+    r"(?P<ahead>in )?(?P<count>[a-z]+|\d{1,3}) (?P<unit>day|week|fortnight)s?(?P<ago> ago)?", re.ASCII
+)
 _BESIDE: Final = regex(r"(?P<side>last|next) (?P<name>[a-z]+)", re.ASCII)
 _NAMED: Final = regex(r"(?P<name>[a-z]+)\.?,? (?P<day>.*\d.*)", re.ASCII)
 
@@ -126,7 +137,7 @@ def written_day(text: str, today: int, order: str = DAY_MONTH, when: int = 0) ->
     >>> iso(written_day("tue", day_number("2025-12-04"), when=-1))
     '2025-12-02'
     """
-    word = " ".join(text.casefold().split())
+    word = " ".join(text.casefold().split()).removeprefix("on ").removeprefix("the ")
     if word in _NEAR:
         return today + _NEAR[word]
     if (weekday := _weekday(word)) is not None:
@@ -145,6 +156,7 @@ def written_day(text: str, today: int, order: str = DAY_MONTH, when: int = 0) ->
 
 
 def _weekday(word: str) -> int | None:
+    word = word.removesuffix("s")  # as in weds, tues
     begun = [number for number, name in enumerate(WEEKDAYS) if name.casefold().startswith(word)]
     return begun[0] if len(word) > 1 and len(begun) == 1 else None
 
@@ -153,9 +165,9 @@ def _days_said(word: str, today: int) -> list[int]:
     """Return the day so far away, or what last or next can mean: the nearest, or that of the week."""
     counted, beside = _COUNTED.fullmatch(word), _BESIDE.fullmatch(word)
     if counted and bool(counted["ahead"]) != bool(counted["ago"]):
-        count = int(counted["count"]) if counted["count"].isdigit() else 1
-        days = count * (7 if counted["unit"] == "week" else 1)
-        return [today + (days if counted["ahead"] else -days)]
+        count = counted["count"]
+        days = (int(count) if count.isdigit() else _COUNTS.get(count, 0)) * _LASTING[counted["unit"]]
+        return [today + (days if counted["ahead"] else -days)] if days or count.isdigit() else []
     if beside is None or (weekday := _weekday(beside["name"])) is None:
         return []
     side = 1 if beside["side"] == "next" else -1

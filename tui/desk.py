@@ -29,7 +29,7 @@ from readiness.toml.read import Loaded
 from readiness.toml.write import Refusal, remove
 from readiness.toml.write import replace as replace_file
 from readiness.words.english import NOT_IN_THE_DEMO
-from readiness.words.grammar import date_words, tidy
+from readiness.words.grammar import date_words, no_day_words, tidy
 from readiness.words.layout import Told, lay_out
 from readiness.words.phrases import Phrases
 from tui.reading import Days, Named, Progress, Reader
@@ -132,14 +132,21 @@ class Desk:
         fixed = self.view.studio.today if self.view else None
         return max(self._clock, fixed or 0)
 
-    def typed_day(self, typed: str, when: int = 0) -> int | None:
-        """Return the day that was typed as people write days, counted from that of the desk; None for none.
+    def typed_day(self, typed: str, when: int = 0) -> int:
+        """Return the day that was typed as people write days, counted from that of the desk.
 
         ``when``: -1 for one that has been, 1 for one to come, 0 for either.
+
+        Raises:
+            ValueError: it is none; with what was meant.
         """
         studio = self.view.studio if self.view else None
         order = studio.date_order if studio else DAY_MONTH
-        return written_day(typed, self.view.day if self.view else self._clock, order, when)
+        today = self.view.day if self.view else self._clock
+        day = written_day(typed, today, order, when)
+        if day is None:
+            raise ValueError(no_day_words(tidy(typed), today, order, when))
+        return day
 
     @property
     def today(self) -> int:
@@ -279,9 +286,10 @@ class AnswerDesk:
     def take_day(self, name: str, typed: str) -> str:
         """Keep a day that was typed for an answer; return why not, if so."""
         row = self.desk.row(self.student)
-        day = self.desk.typed_day(typed)
-        if day is None:
-            return f'This takes a day such as 2025-12-19, and "{tidy(typed)}" is none.'
+        try:
+            day = self.desk.typed_day(typed)
+        except ValueError as error:
+            return f"This takes a day such as 2025-12-19, and {error}"
         if row is None or not _fits(name, day, row):
             side = "after" if name == "season" else "before"
             on = f" {date_words(row.day)}, the day asked about" if row else ""

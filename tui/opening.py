@@ -58,9 +58,10 @@ def _another_day(sheet: BaseScreen, row: StudentRow) -> Screen[Any]:
     """Ask for the day, then open its lesson."""
 
     def take(given: Mapping[str, str]) -> Refusal | str:
-        day = sheet.desk.typed_day(given["day"], -1)
-        if day is None:
-            return Refusal("day", f'"{tidy(given["day"])}" is not a day.')
+        try:
+            day = sheet.desk.typed_day(given["day"], -1)
+        except ValueError as error:
+            return Refusal("day", str(error))
         if day > sheet.desk.latest_day:
             return Refusal("day", "that day has not come yet.")
         lesson = _lesson(sheet, StudentRow(row.record, row.course, day, row.calendar, row.latest))

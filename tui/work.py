@@ -7,6 +7,7 @@ written; what it wrote into a student's file is taken back by :func:`take_last_b
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Final, get_args
@@ -16,7 +17,7 @@ from readiness.days import iso
 from readiness.lazy import dataclass
 from readiness.record.consents import CONSENTS, note_consent
 from readiness.record.corrections import move_lessons
-from readiness.record.enrol import NewStudent, enrol
+from readiness.record.enrol import NewStudent, check_new, enrol, odd_birth
 from readiness.record.entries import (
     answer_promise,
     close_hold,
@@ -72,7 +73,7 @@ class Work:
         try:
             told = self.do(desk, row, given)
         except ValueError as error:
-            return Refusal("wrong", f"{capital(str(error))}.")
+            return Refusal("wrong", capital(str(error)))
         written = f"{self.title}: written into {row.path.name}. Key u takes it back."
         return written if told is None else told
 
@@ -121,15 +122,12 @@ def _import_back(path: Path, token: str) -> Refusal | str:
 
 def _whole(typed: str, what: str) -> int:
     if not typed.strip().isdecimal():
-        raise ValueError(f'{what} takes a number, and "{tidy(typed)}" is not one')
+        raise ValueError(f'{what} takes a number, and "{tidy(typed)}" is not one.')
     return int(typed)
 
 
 def _day(desk: Desk, typed: str) -> int | None:
-    day = desk.typed_day(typed, 1)
-    if typed.strip() and day is None:
-        raise ValueError(f'"{tidy(typed)}" is not a day (write 2025-12-19)')
-    return day
+    return desk.typed_day(typed, 1) if typed.strip() else None
 
 
 def _enrol(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
@@ -137,8 +135,11 @@ def _enrol(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     if isinstance(unit, Refusal):
         return unit
     new = NewStudent(given["id"].strip(), given["name"].strip(), given["born"].strip(), row.day, unit=unit)
-    for refusal in enrol(desk.course, new, row.path.parent):
-        return refusal
+    folder = row.path.parent
+    wrong = check_new(desk.course, new, folder) or (*odd_birth(new),) or enrol(desk.course, new, folder)
+    for refusal in wrong:
+        insist = " `readiness enrol` takes it with --yes." if refusal.id == "odd-age" else ""
+        return replace(refusal, message=f"{refusal.message}{insist}")
     path = row.path.parent / f"{new.id}.toml"
     desk.written[path] = None, path.read_bytes()
     return f"{new.name} is enrolled: {path.name} is new. Key u on {new.name} takes it away again."
@@ -147,7 +148,7 @@ def _enrol(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
 def _consent(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     key, said = CONSENTS.get(given["what"].strip()), given["said"].strip().casefold()
     if key is None or said not in ("yes", "no"):
-        raise ValueError(f"it is for {', '.join(CONSENTS)}; the answer is yes or no")
+        raise ValueError(f"it is for {', '.join(CONSENTS)}; the answer is yes or no.")
     path = row.path
     before = path.read_bytes()
     refusal = note_consent(row.record, row.path.parent, key, said == "yes", given["by"], row.day)

@@ -9,21 +9,9 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Final
 
 from readiness.cli.commands import CommandError, Parser
-from readiness.days import (
-    DAY_MONTH,
-    LONG_AGO,
-    MONTHS,
-    WEEKDAYS,
-    YEARS,
-    iso,
-    month_number,
-    month_too_short,
-    why_unclear,
-    written_day,
-)
+from readiness.days import DAY_MONTH, LONG_AGO, YEARS, birth_day, iso, month_number, written_day
 from readiness.lazy import regex
-from readiness.toml.suggest import nearest
-from readiness.words.grammar import date_words
+from readiness.words.grammar import date_words, no_day_words
 
 if TYPE_CHECKING:
     from readiness.studio.load import Studio
@@ -77,10 +65,8 @@ def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: i
             if date.fromisoformat(text).year not in YEARS:
                 raise CommandError(f"{where} takes a day from {YEARS[0]} to {YEARS[-1]}, and {text} is not.")
         near = "tomorrow" if when > 0 else "yesterday"
-        told = f'{where} takes a day such as 2025-12-02, 2 Dec, tue or {near}, and "{text}" is not a day'
-        short = why_unclear(text, today, order, when) or month_too_short(text, order)
-        meant = "" if short else _slip_in(text, today, order)
-        raise CommandError(f"{told}{short and ': '}{short}.{meant}")
+        no_day = no_day_words(text, today, order, when)
+        raise CommandError(f"{where} takes a day such as 2025-12-02, 2 Dec, tue or {near}, and {no_day}")
     last = written_day(text, found - LONG_AGO // 2, order, -1)
     if when < 0 < found - today and any(map(str.isdigit, text)) and last != found:
         ahead = "tomorrow" if found - today == 1 else f"in {found - today} days, on {date_words(found)}"
@@ -88,14 +74,6 @@ def day_meant(text: str, where: str, today: int, order: str = DAY_MONTH, when: i
         no_year = "" if text.startswith("in ") else f" For the last one, write the year: {where} {iso(last)}."
         raise CommandError(f"{told}{no_year}")
     return meant_so_far(found, text, where, today, order) if when else found
-
-
-def _slip_in(text: str, today: int, order: str) -> str:
-    """Return the day that was meant where a weekday or a month is nearly right, as a question."""
-    found = re.search(r"[^\W\d_]{3,}", text)
-    name = nearest(found[0], (*MONTHS, *WEEKDAYS, "today", "yesterday", "tomorrow")) if found else None
-    meant = text.replace(found[0], name) if found and name else ""
-    return f' Did you mean "{meant}"?' if written_day(meant, today, order) is not None else ""
 
 
 def meant_so_far(day: int, text: str, where: str, today: int, order: str) -> int:
@@ -144,29 +122,33 @@ def _clock() -> int:
     return datetime.now().astimezone().date().toordinal()
 
 
-_MONTH_FIRST: Final = regex(r"(?P<month>\d{1,2}|[A-Za-z]{3,9})[-./ ] ?(?P<year>\d{4})", re.ASCII)
-_MONTH_LAST: Final = regex(r"(?P<year>\d{4})[-./ ] ?(?P<month>\d{1,2}|[A-Za-z]{3,9})", re.ASCII)
+_YEAR: Final = r"(?P<year>\d{4}|\d{2})"
+_MONTH: Final = r"(?P<month>\d{1,2}|[A-Za-z]{3,9})"
+_BORN_SHAPES: Final = (
+    regex(rf"{_YEAR}[-./ ] ?{_MONTH}", re.ASCII),
+    regex(rf"{_MONTH}[-./ ] ?{_YEAR}", re.ASCII),
+)
 
 
 def born_typed(text: str) -> str:
-    """Return a birth month or day as it was typed; the file's own rules look at it further.
+    """Return a birth month or day as it was typed.
 
     Raises:
-        CommandError: it is written as elsewhere, and what was meant can be said.
+        CommandError: it is none, or written as elsewhere; with what was meant, where that can be said.
     """
     typed = text.strip()
-    if _BORN.fullmatch(typed):
-        return typed
+    with suppress(ValueError):
+        if _BORN.fullmatch(typed) and int(typed[:4]) in YEARS and birth_day(typed):
+            return typed
     meant = _month_meant(typed) or iso(written_day(typed, _clock(), when=-1))
-    if meant is None:
-        return typed
-    told = f'--born takes a month such as 2019-05, or a day, and "{text}" is not'
-    raise CommandError(f"{told}. Did you mean {meant}?")
+    told = f'--born takes a month such as 2019-05, or a day, and "{text}" is not.'
+    raise CommandError(f"{told} Did you mean {meant}?" if meant else told)
 
 
 def _month_meant(typed: str) -> str | None:
-    for shape in (_MONTH_FIRST, _MONTH_LAST):
+    for shape in _BORN_SHAPES:
         found = shape.fullmatch(typed)
         if found is not None and 1 <= (month := month_number(found["month"])) <= 12:
-            return f"{found['year']}-{month:02}"
+            year = int(found["year"]) + 2000 * (len(found["year"]) == 2)
+            return f"{year}-{month:02}" if year in YEARS else None
     return None

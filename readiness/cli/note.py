@@ -51,8 +51,8 @@ from readiness.words.paused import hold_notice, lesson_notice, stop_first
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "OfferedSkills", "day_unsure", "drop_kept_lesson", "kept_after_all", "kept_as_typed", "near_skills",
-    "note_all_the_same", "pause_at_once", "steps", "write_lesson", "yes_option",
+    "INSIST", "OfferedSkills", "day_unsure", "drop_kept_lesson", "kept_after_all", "kept_as_typed",
+    "near_skills", "note_all_the_same", "pause_at_once", "steps", "write_lesson", "yes_option",
 ]  # fmt: skip
 
 # Asking once before playing is noted for a day on which a hold is open.

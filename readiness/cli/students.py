@@ -26,6 +26,7 @@ from readiness.cli.context import (
 from readiness.cli.day import born_typed, day_for, day_meant, latest_day, order_of
 from readiness.cli.inputs import never_the_demo, open_entry, print_json, refuse, respond, taken, whole
 from readiness.cli.keys import ask_first, is_terminal
+from readiness.cli.note import INSIST
 from readiness.cli.output import aside, say
 from readiness.cli.page_file import add_page_options, show
 from readiness.cli.particulars import MAY_BE_LEFT_OUT, add_own_options, own_asked, own_typed
@@ -44,7 +45,7 @@ from readiness.record.consents import (
     may_see,
     note_consent,
 )
-from readiness.record.enrol import NewStudent, check_new, enrol
+from readiness.record.enrol import NewStudent, check_new, enrol, odd_birth
 from readiness.record.forget import beside, forget, forget_beside
 from readiness.record.load import load_record
 from readiness.record.model import Particulars, is_id
@@ -79,6 +80,7 @@ from readiness.words.studio import LEAVING, enrolled_words, forgotten_words
         "--placing", action="store_true", help="that day is a placing lesson; at a terminal it begins at once"
     ),
     option("--delete-by", metavar="DATE", help="the day on which the file is to be deleted"),
+    option("--yes", action="store_true", help="enrol although the age is odd"),
     add_own_options,
     studio_options("the first day"),
 )
@@ -108,8 +110,9 @@ def run_enrol(args: argparse.Namespace) -> Exit:
         alternatives=own.alternatives,
         told=own.told,
     )
+    wrong, odd = check_new(course, new, studio.where.students), () if args.yes else (*odd_birth(new),)
+    refuse((*wrong, *odd, *[INSIST][: bool(odd and not wrong)]))
     if is_terminal() and not args.json:
-        refuse(check_new(course, new, studio.where.students))
         print(MAY_BE_LEFT_OUT)
         own = own_asked(args, own, course, on)
         new = replace(

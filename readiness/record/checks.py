@@ -27,7 +27,7 @@ from readiness.toml.texts import composed
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
-__all__ = ["check_record", "why_no_adult"]
+__all__ = ["AGES", "check_record", "why_no_adult"]
 
 _DAYS: Final = ("on", "of", "opened", "since", "given", "closed", "answered", "due", "confirmed", "until")
 _ORDERS: Final = (
@@ -185,7 +185,7 @@ def _check_birth(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pro
         yield Problem("before-birth", "error", here, message, hint, there, "the birth date")
 
 
-_AGES: Final = range(3, 100)
+AGES: Final = range(3, 100)
 """How old somebody is who has lessons: common practice, no source."""
 
 
@@ -194,7 +194,7 @@ def _check_age(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Probl
     days = [*(block.on for block in file.lesson), *(block.on for block in file.unit_start)]
     first = min(map(date.toordinal, days), default=0)
     born = birth_day(file.born)
-    if born <= first and (age := age_on(born, first)) not in _AGES:
+    if born <= first and (age := age_on(born, first)) not in AGES:
         message = f"born {file.born}, this student was {age} on {iso(first)}, the first day noted here"
         hint = "is the year right? Every number of the pacing goes by age"
         yield Problem("odd-age", "warning", loaded.value_place("born"), message, hint)

@@ -15,9 +15,10 @@ from typing import Final
 
 from readiness.course.find import find_unit, unknown_unit
 from readiness.course.model import Course
-from readiness.days import birth_day, iso
+from readiness.days import age_on, birth_day, iso
 from readiness.lazy import dataclass
 from readiness.record.append import block, line
+from readiness.record.checks import AGES
 from readiness.record.forget import forget_beside
 from readiness.record.keeping_until import delete_by_line
 from readiness.record.model import Alternative, Particulars, Told, is_id
@@ -28,7 +29,7 @@ from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal, create
 
-__all__ = ["NewStudent", "agreed_text", "check_new", "enrol", "is_reserved", "student_text"]
+__all__ = ["NewStudent", "agreed_text", "check_new", "enrol", "is_reserved", "odd_birth", "student_text"]
 
 _RESERVED: Final = frozenset(
     ("con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10)))
@@ -160,6 +161,8 @@ def _said(new: NewStudent) -> Iterator[str]:
 
 def _check_fields(course: Course, new: NewStudent) -> tuple[Refusal, ...]:
     found = list(odd_letters(new.name, new.family, *_said(new)))
+    if not new.name:
+        found.append(Refusal("no-name", "a student needs a given name, or a code."))
     if found:
         return tuple(found)
     loaded = parse_toml(student_text(new), Path(f"{new.id}.toml"), StudentFile)
@@ -170,5 +173,23 @@ def _check_fields(course: Course, new: NewStudent) -> tuple[Refusal, ...]:
         several = find_unit(course, new.unit)
         found.append(several if isinstance(several, Refusal) else unknown_unit(course, new.unit))
     if loaded.value is not None and birth_day(new.born[:7]) - 30 > new.on:
-        found.append(Refusal("before-birth", f"{iso(new.on)} is before the birth date, {new.born}."))
+        before = f"{iso(new.on)} is before the birth date, {new.born}.{_century_meant(new)}"
+        found.append(Refusal("before-birth", before))
     return tuple(found)
+
+
+def odd_birth(new: NewStudent) -> Iterator[Refusal]:
+    """Yield that somebody would be very young or very old, with the year that was probably meant."""
+    age = age_on(birth_day(new.born), new.on)
+    if age >= 0 and age not in AGES:
+        told = f"born {new.born}, this student would be {age} now; is the year right?{_century_meant(new)}"
+        yield Refusal("odd-age", told)
+
+
+def _century_meant(new: NewStudent) -> str:
+    """Return the birth a hundred years away where somebody of that age has lessons, as a question."""
+    for years in (100, -100):
+        other = f"{int(new.born[:4]) + years}{new.born[4:]}"
+        if new.born[5:] != "02-29" and age_on(birth_day(other), new.on) in AGES[:-10]:
+            return f" Did you mean {other}?"
+    return ""

@@ -148,6 +148,10 @@ def odd_day(record: Record, on: int, today: int, events: Iterable[Event]) -> Ite
         yield Refusal("before-first", f"{when} is before the first lesson noted, {iso(min(days))}.")
     elif days and min(abs(on - day) for day in days) > _FAR:
         yield Refusal("far-day", f"{when} is more than {_FAR} days from every other lesson.")
+    began = min((start.on for start in record.unit_starts), default=on)
+    if not days and began - on > _FAR:
+        told = f"{when} is more than {_FAR} days before the first unit began, {iso(began)}."
+        yield Refusal("before-start", told)
     for event in events:
         if event.is_stretch and event.first <= on <= event.last:
             yield Refusal("in-holiday", f"{when} is in {event.name}.")

@@ -7,13 +7,15 @@ a text made here can be read aloud, printed and pasted.
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
-from readiness.days import MONTHS
+from readiness.days import DAY_MONTH, DAY_WORDS, MONTHS, month_too_short, why_unclear, written_day
 from readiness.lazy import regex
+from readiness.toml.suggest import nearest
 from readiness.toml.wrapping import HARD_SPACE, keep_together
 from readiness.words.wording import dated
 
@@ -22,7 +24,8 @@ if TYPE_CHECKING:
     from readiness.toml.problems import Place
 
 __all__ = [
-    "birth_words", "capital", "counted", "date_words", "few_of", "joined", "listed", "number_words",
+    "birth_words", "capital", "counted", "date_words", "few_of", "joined", "listed", "no_day_words",
+    "number_words",
     "quoted", "tidy", "to_come", "together", "uncapital", "unit_words", "wrap", "written",
 ]  # fmt: skip
 
@@ -153,6 +156,20 @@ def birth_words(born: int) -> str:
     """
     on, is_last = date.fromordinal(born), date.fromordinal(born + 1).day == 1
     return f"{MONTHS[on.month - 1]} {on.year}" if is_last else date_words(born)
+
+
+def no_day_words(typed: str, today: int, order: str = DAY_MONTH, when: int = 0) -> str:
+    """Return that a text is not a day, with what it lacks or was probably meant.
+
+    Args:
+        typed: what it is; today, order, when: as for :func:`readiness.days.written_day`.
+    """
+    told, short = f'"{typed}" is not a day', why_unclear(typed, today, order, when)
+    if short := short or month_too_short(typed, order):
+        return f"{told}: {short}."
+    meant = re.sub(r"[^\W\d_]{3,}", lambda word: nearest(word[0], DAY_WORDS) or word[0], typed)
+    is_day = written_day(meant, today, order) is not None or why_unclear(meant, today, order)
+    return f"{told}. Did you mean {quoted(meant)}?" if is_day else f"{told}."
 
 
 def to_come(day: int | None, on: int) -> str:

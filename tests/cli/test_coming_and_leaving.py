@@ -158,8 +158,8 @@ def test_a_transfer_student_begins_with_a_placing_lesson(say, here):
 @pytest.mark.parametrize(
     "words, told",
     [
-        (("--born", "2019-13"), "this is no birth date"),
-        (("--born", "2019"), "this is no birth date"),
+        (("--born", "2019-13"), 'and "2019-13" is not.'),
+        (("--born", "2019"), 'and "2019" is not.'),
         (("--born", "11.2021"), 'and "11.2021" is not. Did you mean 2021-11?'),
         (("--born", "2019-05", "--unit", "Siting well"), 'Did you mean "1 sitting-high-low"?'),
         (("--born", "2019-05", "--unit", "zzz"), "`readiness check --list units` names them."),

@@ -158,6 +158,11 @@ def test_far_from_every_lesson_is_odd_and_today_never_is(temwa, say):
     temwa.write_text(text[: text.index("[[lesson]]", text.index("2025-08-18"))], encoding="utf-8")
     said = say("note", "temwa", "1", "wrist-lift", "--on", "20.11.")
     assert "2025-11-20 is more than 60 days from every other lesson" in " ".join(said.told.split())
+    temwa.write_text(text[: text.index("[[lesson]]")], encoding="utf-8")
+    said = say("note", "temwa", "1", "wrist-lift", "--on", "12 weeks ago")
+    told = "2025-09-09 is more than 60 days before the first unit began, 2025-11-18"
+    assert told in " ".join(said.told.split())
+    assert say("note", "temwa", "1", "wrist-lift", "--on", "20.10.").code == 0
     assert say("note", "temwa", "1", "wrist-lift", "--on", "2.12.").code == 0
 
 

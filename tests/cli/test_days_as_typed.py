@@ -26,6 +26,19 @@ def test_a_day_written_as_elsewhere_is_taken(typed):
     assert day_meant(typed, "--due", day_number("2025-12-10")) == day_number("2025-12-03")
 
 
+@pytest.mark.parametrize(
+    ("typed", "away"),
+    [
+        ("two weeks ago", -14), ("a fortnight ago", -14), ("in a fortnight", 14), ("an hour ago", None),
+        ("the day before yesterday", -2), ("day after tomorrow", 2), ("weds", 0), ("on Tuesday", -1),
+        ("3-Dec", -7), ("the 3rd dec", -7), ("ten days ago", -10), ("some days ago", None),
+    ],
+)  # fmt: skip
+def test_a_day_said_in_words_is_taken(typed, away):
+    today = day_number("2025-12-10")
+    assert written_day(typed, today) == (None if away is None else today + away)
+
+
 @pytest.mark.parametrize("typed", ["31.2.2025", "3 Ju 2025", "3 Mayo 2025", ""])
 def test_what_is_no_day_is_not_guessed_at(typed):
     with pytest.raises(CommandError, match=r"2025-12-02, 2 Dec, tue or yesterday, and .* is not a day"):
@@ -36,6 +49,9 @@ def test_what_is_no_day_is_not_guessed_at(typed):
     ("typed", "told"),
     [
         ("tuseday", 'and "tuseday" is not a day. Did you mean "Tuesday"?'),
+        ("last tuseday", 'Did you mean "last Tuesday"?'),
+        ("tree weks ago", 'Did you mean "three weeks ago"?'),
+        ("day befor yesteday", 'Did you mean "day before yesterday"?'),
         ("3 Novmber", 'Did you mean "3 November"?'), ("3 Nuvember 2025", 'Did you mean "3 November 2025"?'),
         ("soon", '"soon" is not a day.'), ("3 Ju", '"3 Ju" is not a day.'), ("0.1.", '"0.1." is not a day.'),
         ("31.11.", '"31.11." is not a day: November has 30 days.'), ("31.9.26", "September has 30 days."),
@@ -165,11 +181,14 @@ def test_the_birth_month_that_was_meant_is_said(typed):
         born_typed(typed)
 
 
-def test_a_birth_day_written_as_elsewhere_is_said_and_anything_else_is_left_to_the_file():
+def test_a_birth_day_written_as_elsewhere_is_said_and_what_is_none_is_named():
     with pytest.raises(CommandError, match=r"Did you mean 2021-11-03\?"):
         born_typed("3.11.2021")
-    for typed in ("2021-11", "2021-11-03", "2019-13", "2019", "13.2021", "spring"):
+    for typed in ("2021-11", "2021-11-03"):
         assert born_typed(typed) == typed
+    for typed in ("2019-13", "2019-02-29", "2019", "13.2021", "spring", "1817-09"):
+        with pytest.raises(CommandError, match=f'or a day, and "{typed}" is not\\.$'):
+            born_typed(typed)
 
 
 @pytest.mark.parametrize(
@@ -197,3 +216,32 @@ def test_two_hyphens_are_no_value(say, words):
     said = say(*words)
     assert said.code == 2
     assert "something must stand behind --" in said.told
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("1917-09", "would be 109 now; is the year right? Did you mean 2017-09?"),
+        ("2026-01", "would be 0 now; is the year right?"), ("2024-06", "would be 2 now"),
+        ("1926-10", "would be 100 now"), ("2027-03", "2026-11-30 is before the birth date, 2027-03."),
+        ("2091-05", "is before the birth date, 2091-05. Did you mean 1991-05?"),
+        ("19-05", '"19-05" is not. Did you mean 2019-05?'), ("1817-09", '"1817-09" is not.'),
+        ("5 years", '"5 years" is not.'), ("2018-13", '"2018-13" is not.'),
+    ],
+)  # fmt: skip
+def test_a_birth_that_can_hardly_be_is_not_taken_in_silence(typed, told, studio, say, monkeypatch):
+    monkeypatch.chdir(studio)
+    new, day = ("enrol", "mia", "--name", "Mia", "--born", typed), ("--on", "2026-11-30")
+    said = say(*new, *day)
+    assert said.code == 2
+    assert told in " ".join(said.told.split())
+    assert not (studio / "students" / "mia.toml").exists()
+    insists = "say it again with --yes" in " ".join(said.told.split())
+    assert insists == ("would be" in told)
+    assert (say(*new, *day, "--yes").code == 0) == insists
+
+
+def test_what_is_ordinary_or_said_twice_is_taken(studio, say, monkeypatch):
+    monkeypatch.chdir(studio)
+    for born in ("2023-10", "2018-02", "1940-05"):
+        assert say("enrol", f"m{born}", "--name", "M", "--born", born, "--on", "2026-11-30").code == 0

@@ -110,7 +110,7 @@ def test_where_no_event_is_ahead_the_season_asks_for_a_day(students):
         await press(pilot, "end a s")
         assert shows(app, "No event lies ahead in the calendar of the studio.")
         await press(pilot, "s o m e space d a y enter")
-        assert 'This takes a day such as 2025-12-19, and "some day" is none.' in told(app)
+        assert 'This takes a day such as 2025-12-19, and "some day" is not a day.' in told(app)
         await press(pilot, " ".join(["backspace"] * 8))
         await press(pilot, " ".join("2026-05-30".replace("-", "_")).replace("_", "minus") + " enter")
         assert "This takes a day after 1 June 2026, the day asked about." in told(app)

@@ -94,7 +94,7 @@ def test_a_promise_by_keys_and_its_undo(students, left):
         await press(pilot, "end w down enter")
         assert shows(pilot.app, "A promise · Temwa")
         await press(pilot, "a u n t enter s o n g enter x enter")
-        assert shows(pilot.app, "is not a day (write 2025-12-19)")
+        assert shows(pilot.app, '"x" is not a day.')
         await press(pilot, "backspace enter")
         assert "written into temwa.toml" in told(pilot.app)
         await eventually(pilot, lambda: len(pilot.app.desk.row("temwa").promises) == 2)
