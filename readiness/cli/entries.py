@@ -15,6 +15,7 @@ from readiness.cli.context import open_studio, print_problems, student_options
 from readiness.cli.day import day_asked, day_for, day_meant, order_of
 from readiness.cli.inputs import (
     Entry,
+    each,
     find_care,
     never_the_demo,
     open_entry,
@@ -66,6 +67,7 @@ from readiness.words.entries import (
     task_words,
     unpaused_words,
 )
+from readiness.words.grammar import listed
 from readiness.words.importing import import_undone_words
 from readiness.words.layout import Told
 from readiness.words.lists import no_hold_words, undo_words
@@ -276,12 +278,16 @@ def _to_the_fridge(args: argparse.Namespace, entry: Entry) -> Exit:
 
 
 def _give(args: argparse.Namespace, entry: Entry) -> Exit:
-    if args.minutes is None or args.days is None or not args.text.strip():
-        raise CommandError('--give takes also --text "what is done", --minutes a day and --days.')
+    needed = {"--text WORDS": args.text.strip(), "--minutes N a day": args.minutes, "--days N": args.days}
+    if missing := [one for one, typed in needed.items() if not typed]:
+        raise CommandError(f"--give takes also {listed(missing)}.")
     entry.check_day()
-    minutes, days = whole(args.minutes, "--minutes", 1, 600), whole(args.days, "--days", 1, 31)
-    answer = entry.answer()
-    skill, text = skill_typed(entry.course, args.give, (*answer.deciding, *answer.rest)), args.text.strip()
+    answer, text = entry.answer(), args.text.strip()
+    skill, minutes, days = each(
+        lambda: skill_typed(entry.course, args.give, (*answer.deciding, *answer.rest)),
+        lambda: whole(args.minutes, "--minutes", 1, 600),
+        lambda: whole(args.days, "--days", 1, 31),
+    )
     refuse(odd_letters(args.text))
     record = entry.written(give_task(entry.record, entry.folder, entry.on, skill, text, minutes, days))
     practice = practice_on(record.tasks, entry.course.band[answer.band], entry.on)
@@ -368,7 +374,11 @@ def run_promise(args: argparse.Namespace) -> Exit:
 
 def _give_promise(args: argparse.Namespace, entry: Entry) -> Exit:
     entry.check_day()
-    due = None if args.due is None else day_meant(args.due, "--due", entry.on, order_of(entry.studio), 1)
+    lacking = Refusal("no-words", "please say with --to to whom it was promised.")
+    _, due = each(
+        lambda: refuse(None if args.to.strip() else lacking),
+        lambda: args.due and day_meant(args.due, "--due", entry.on, order_of(entry.studio), 1),
+    )
     refuse(odd_letters(args.give, args.to))
     to, text = args.to.strip(), args.give.strip()
     record = entry.written(give_promise(entry.record, entry.folder, entry.on, to, text, due))
@@ -472,9 +482,10 @@ def _mistake(args: argparse.Namespace, entry: Entry) -> str:
         return ""
     by, why, today = args.by.strip(), args.why.strip(), day_asked(None, entry.studio.today)
     refuse(odd_letters(by, why))
-    wrong = why_no_adult(by, entry.record.name, entry.record.born, today)
-    if wrong or not why:
-        raise CommandError(f"{wrong or 'please say with --why why the pause was a mistake'}.")
+    adult = why_no_adult(by, entry.record.name, entry.record.born, today)
+    adult = adult if by else "please say with --by which adult says that it was a mistake"
+    wrong = (adult, "" if why else "please say with --why why the pause was a mistake")
+    refuse(Refusal("mistake", f"{one}.") for one in wrong if one)
     found = last_entry(entry.path)
     if isinstance(found, Refusal) or found[1] != {"hold"} or first_day(found[0]) != today:
         told = "--by and --why take out a pause that was noted last and today; an older one is ended:"

@@ -11,7 +11,7 @@ import os
 from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from readiness.advice.decision import may_be_placed
 from readiness.cli.commands import CommandError, Exit
@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from readiness.advice.offer import Offer
 
 __all__ = [
-    "Care", "Entry", "find_care", "never_the_demo", "open_entry", "print_json", "refuse", "respond",
+    "Care", "Entry", "each", "find_care", "never_the_demo", "open_entry", "print_json", "refuse", "respond",
     "sides", "skill_typed", "taken", "unit_typed", "whole",
 ]  # fmt: skip
 
@@ -174,6 +174,23 @@ def whole(typed: str, where: str, least: int, most: int, what: str = "") -> int:
         return int(typed)
     span, end = f"{what or 'a whole number'} from {least} to {most}", " that" if what else ""
     raise CommandError(f'{where} takes {span}, and "{typed}" is not{end}.')
+
+
+def each(*wanted: Callable[[], Any]) -> list[Any]:
+    """Return what several typed things are.
+
+    Raises:
+        CommandError: some cannot be understood; all of them are said.
+    """
+    found, wrong = list[Any](), list[str]()
+    for one in wanted:
+        try:
+            found.append(one())
+        except CommandError as error:
+            wrong.append(str(error))
+    if wrong:
+        raise CommandError("\n".join(wrong))
+    return found
 
 
 def sides(text: str, takes: str, *, last: bool = False) -> tuple[str, str]:

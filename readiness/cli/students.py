@@ -24,7 +24,7 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.day import born_typed, day_for, day_meant, latest_day, order_of
-from readiness.cli.inputs import never_the_demo, open_entry, print_json, refuse, respond, taken, whole
+from readiness.cli.inputs import each, never_the_demo, open_entry, print_json, refuse, respond, taken, whole
 from readiness.cli.keys import ask_first, is_terminal
 from readiness.cli.note import INSIST
 from readiness.cli.output import aside, say
@@ -55,7 +55,7 @@ from readiness.studio.kept_files import cache_folder
 from readiness.studio.leftovers import has_history, leftovers, studio_folders
 from readiness.studio.load import Studio
 from readiness.words.cautions import caution
-from readiness.words.grammar import tidy
+from readiness.words.grammar import listed, tidy
 from readiness.words.layout import Paragraph, Told
 from readiness.words.phrases import Phrases
 from readiness.words.share import (
@@ -94,15 +94,19 @@ def run_enrol(args: argparse.Namespace) -> Exit:
     on = day_for(args, studio)
     if on > latest_day(studio.today):
         raise CommandError(f"{iso(on)} has not come yet; enrol on the first day, or leave out --on.")
-    own, order = own_typed(args, course, on), order_of(studio)
-    until = None if args.delete_by is None else day_meant(args.delete_by, "--delete-by", on, order, 1)
+    own, until, born, keys = each(
+        lambda: own_typed(args, course, on),
+        lambda: args.delete_by and day_meant(args.delete_by, "--delete-by", on, order_of(studio), 1),
+        lambda: born_typed(args.born),
+        lambda: args.home_keys and whole(args.home_keys, "--home-keys", 0, 128),
+    )
     new = NewStudent(
         args.student,
         args.name.strip(),
-        born_typed(args.born),
+        born,
         on,
         family=args.family.strip(),
-        home_keys=None if args.home_keys is None else whole(args.home_keys, "--home-keys", 0, 128),
+        home_keys=keys,
         unit=_unit(course, args.unit),
         placing=args.placing,
         delete_by=until,
@@ -281,9 +285,10 @@ def run_consent(args: argparse.Namespace) -> Exit:
             lambda: {"student": entry.record.id, "consents": consents},
             consent_list_words(entry.record, entry.on),
         )
-    if args.answer is None or not args.by.strip():
+    asked = {"yes or no": args.answer, "who said it": args.by.strip()}
+    if missing := [one for one, typed in asked.items() if not typed]:
         form = f"`readiness consent {args.student} {args.what} yes|no --by NAME`."
-        raise CommandError(f"please say yes or no, and who said it: {form}")
+        raise CommandError(f"please say {listed(missing)}: {form}")
     entry.check_day()
     refuse(odd_letters(args.by))
     key, is_given, by = CONSENTS[args.what], args.answer == "yes", args.by.strip()

@@ -446,3 +446,31 @@ def test_everything_is_there_for_other_programs_too(words, say, here):
     found = json.loads(say(*words, "--on", "2025-12-04", "--json").out)
     assert found["format"] == 1
     assert found["student"] in ("temwa", "linnea")
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("undo", "temwa", "--by", "Temwa"), ("Temwa is not of age", "please say with --why")),
+        (("undo", "temwa", "--why", "slip"), ("please say with --by which adult",)),
+        (("task", "temwa", "--give", "wrist"), ("also --text WORDS, --minutes N a day and --days N.",)),
+        (("task", "temwa", "--give", "wrist", "--text", "x", "--days", "3"), ("also --minutes N a day.",)),
+        (
+            ("task", "temwa", "--give", "zzz", "--text", "x", "--minutes", "z", "--days", "99"),
+            ('no skill "zzz"', '"z" is not.', '"99" is not.'),
+        ),
+        (("promise", "temwa", "--give", "x", "--due", "soon"), ("say with --to", '"soon" is not a day')),
+        (
+            ("enrol", "mia", "--name", "Mia", "--born", "19", "--home-keys", "x", "--delete-by", "soon"),
+            ('"19" is not.', '"x" is not.', '"soon" is not a day'),
+        ),
+    ],
+)
+def test_all_that_is_missing_or_wrong_is_named_at_once(words, told, say, here):
+    say("pause", "temwa", "--words", "sore", "--on", DAY)
+    before = (here / "temwa.toml").read_bytes()
+    said = say(*words, "--on", DAY)
+    assert said.code == 2
+    flat = " ".join(said.told.split())
+    assert [one for one in told if one not in flat] == []
+    assert (here / "temwa.toml").read_bytes() == before
