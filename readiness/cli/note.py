@@ -81,7 +81,7 @@ def note_all_the_same(entry: Entry, lesson: NewLesson, *, asks: bool) -> bool:
     if keys.key().lower() == "y":
         return True
     refusal = half_done.keep_beside(entry.path, lesson)
-    keys.say(refusal.message if refusal else KEPT.format(entry.record.id))
+    keys.say(refusal.message if refusal else KEPT.format("note", entry.record.id))
     return False
 
 
@@ -342,7 +342,7 @@ def write_lesson(
     """Write the lesson and say what it changes; ``drop``: it was entered in a round, which is kept."""
     whose = _for_whom(args, entry, before, lesson)
     if whose is None:
-        print(KEPT.format(entry.record.id) if drop else NOTHING_NOTED)
+        print(KEPT.format("note", entry.record.id) if drop else NOTHING_NOTED)
     if whose is None or not note_all_the_same(whose, lesson, asks=not args.json):
         return Exit.READY
     if whose is not entry:
@@ -424,10 +424,10 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
         with keys:
             done = asked.go()
     except KeyboardInterrupt:
-        keys.say(f"\n{KEPT.format(entry.record.id)}")
+        keys.say("\n" + KEPT.format("note", entry.record.id))
         raise
     if done is None:
-        keys.say(KEPT.format(entry.record.id))
+        keys.say(KEPT.format("note", entry.record.id))
         return Exit.READY
     if replace(done, not_tried=()).is_empty:
         drop_kept_lesson(entry)

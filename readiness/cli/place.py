@@ -25,7 +25,7 @@ from readiness.record import draft_entry as half_done
 from readiness.record.noting import NewLesson, note_lesson
 from readiness.words.english import WHY_BRIEF
 from readiness.words.layout import lay_out
-from readiness.words.noting import KEPT
+from readiness.words.noting import KEPT, NOTHING_SHOWN
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import claim_sections, next_look, room_left_words, round_sections
 
@@ -74,10 +74,10 @@ def ask_now(entry: Entry, by: str = "") -> Exit:
         try:
             done = asking.go()
         except KeyboardInterrupt:
-            keys.say(f"\n{KEPT.format(entry.record.id)}")
+            keys.say(f"\n{KEPT.format('place', entry.record.id)}")
             raise
-    if done is None or done.is_empty:
-        keys.say(KEPT.format(entry.record.id))
+    if done is None or replace(done, not_tried=()).is_empty:
+        keys.say(KEPT.format("place", entry.record.id) if done is None else NOTHING_SHOWN)
         return Exit.READY
     if refusal := half_done.keep(entry.path, done, entry.record):
         aside(refusal.message)

@@ -23,6 +23,7 @@ from readiness.words.layout import lay_out
 from readiness.words.noting import (
     HURTS,
     KEY_SAID,
+    NO_KEY,
     NO_PAUSE,
     NOT_THERE,
     NOTHING_THERE,
@@ -186,7 +187,7 @@ class Round:
         while True:
             left = sum(self.answers.given(line) in (None, "mixed") for line in self.answers.lines)
             self.typist.say(closing_words(self.answers.lesson, left, self.width))
-            key = self.typist.key().replace(".", ENTER)
+            key = self.typist.key().replace(".", ENTER).replace("q", "l")
             if key in (ENTER, "l", ENDED):
                 return key
             if key == '"':
@@ -194,3 +195,5 @@ class Round:
             elif key in ("u", BACK) or key.isupper():
                 self._press(key)
                 return "u"
+            else:
+                self.typist.say(NO_KEY)

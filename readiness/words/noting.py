@@ -38,7 +38,7 @@ from readiness.words.phrases import Phrases
 
 __all__ = [
     "CROSSED_OUT", "KEPT", "HALF_ENTERED", "HURTS", "KEY_SAID", "NOTHING_NOTED", "NOTHING_SHOWN",
-    "NOTHING_THERE", "NOT_THERE", "NO_PAUSE", "OTHER", "WHOSE", "ask_words", "corrected_words",
+    "NOTHING_THERE", "NOT_THERE", "NO_KEY", "NO_PAUSE", "OTHER", "WHOSE", "ask_words", "corrected_words",
     "entry_words", "far_words", "fine_words", "half_entered_words", "last_words", "lessons_words",
     "moved_words", "no_such_lesson_words", "not_kept_words", "not_noted_words", "noted_quietly",
     "noted_twice", "noted_words", "odd_words", "offer_words", "pausing_words", "played_words",
@@ -55,7 +55,7 @@ _CHANGED_AT_MOST: Final = 3
 _NAMED_AT_MOST: Final = 15
 _HANDS_ON = HELPS.index(Help.HANDS_ON)
 _WHOSE_PAUSE: Final = "If it was another student who said that something hurts: `readiness pause ID`, now."
-KEPT: Final = "Kept for later, not noted yet. `readiness note {}` goes on with it."
+KEPT: Final = "Kept for later, not noted yet. `readiness {} {}` goes on with it."
 CROSSED_OUT: Final = (
     "These lines stay in the file, crossed out at its end. If they are about another student, delete them by "
     "hand, and the lines that cross them out too."
@@ -300,6 +300,7 @@ HURTS: Final = (
     "Stop playing now. Do not play through pain. Type what was said and a pause is opened with it; "
     "Enter alone goes back."
 )
+NO_KEY: Final = "That key does nothing here."
 NO_PAUSE: Final = "No pause was opened. Where something hurts, `readiness pause` opens one at any time."
 OTHER: Final = "a few letters of the skill: "
 NOT_THERE: Final = "Key + asks again."

@@ -296,5 +296,5 @@ def closing_words(lesson: NewLesson, open_count: int, width: int = 80) -> str:
     """Return the last question of a round."""
     rest = f"; {counted(open_count, 'thing')} left open, noted as not asked" if open_count else ""
     so_far = wrap(f"So far: {noted_line(lesson)}{rest}.", width)
-    keys = 'Enter note it   " a few words about the lesson   u back   l leave it for later'
+    keys = 'Enter note it   " a few words about the lesson   u back   q leave it for later'
     return "\n".join([*so_far, keys])

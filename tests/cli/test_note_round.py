@@ -75,6 +75,15 @@ def test_how_the_keys_work_is_said_once_before_the_first_question(course):
     assert sum("at once." in text for text in script.heard) == 1
 
 
+def test_at_the_end_every_key_is_said_and_one_that_does_nothing_says_so(course):
+    done, kept, script = play(course, "1qxq")
+    assert done is None
+    assert kept[-1].helps == {"wrist-lift": 0}
+    assert script.heard[-3:-1] == [script.heard[-1], "That key does nothing here."]
+    for keys in ("Enter note it", "u back", "q leave it for later"):
+        assert keys in script.heard[-1]
+
+
 def test_an_answer_is_said_beside_its_question_before_anything_that_follows_from_it(course):
     script = Script("1")
     Round(course, ITEMS, NewLesson(1), script, lambda _: script.say("kept")).go()
@@ -325,7 +334,7 @@ def test_keys_typed_ahead_are_answers_too_and_are_not_shown_twice(terminal, stud
     assert list(kept.helps.values())[-3:] == [0, 1, 2]
     assert set(list(kept.helps.values())[:-3]) == {0}
     started.type("q")
-    started.until("l leave it for later")
+    started.until("q leave it for later")
     started.type("\n")
     started.until("Where does Alma start?")
     assert started.ended() == 0
@@ -341,7 +350,7 @@ def test_who_enrols_for_placing_is_asked_at_once(terminal, studio):
     started.type("\x04")
     started.until("has a file now")
     answer(started, "11q")
-    started.until("l leave it for later")
+    started.until("q leave it for later")
     started.type("\n")
     started.until("Where does Nia start?")
     assert started.ended() == 0

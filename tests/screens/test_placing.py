@@ -179,3 +179,16 @@ def test_who_was_placed_in_two_lessons_is_not_asked_again(students):
         assert "there is nothing to note" in told(pilot.app)
 
     use(desk_at(students), walk)
+
+
+def test_when_enough_was_asked_the_keys_are_said_and_a_start_only_once_it_is_noted(students, alma):
+    async def walk(pilot):
+        await press(pilot, TO_ALMA + " 1" * 25)
+        assert "q notes what was seen, u goes back, Escape keeps it" in pane(pilot.app, "#question")
+        assert "key d begins" not in pane(pilot.app, "#question")
+        await press(pilot, "enter")
+        assert "Key q notes what was seen" in told(pilot.app)
+        await press(pilot, "q enter")
+        assert "Escape, then key d begins unit" in pane(pilot.app, "#question")
+
+    use(desk_at(students), walk)

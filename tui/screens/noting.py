@@ -37,6 +37,7 @@ class NotingScreen(BaseScreen):
     """One student's lesson being noted. Whoever derives from it asks, and draws."""
 
     CALLED: ClassVar[str] = "lesson"
+    NOTHING_ASKED: ClassVar[str] = "No line is asked now; an arrow leads to one."
 
     def __init__(self, lesson: LessonDesk) -> None:
         super().__init__(lesson.row.record.id)
@@ -134,7 +135,7 @@ class NotingScreen(BaseScreen):
             if not touch_words(record, was) and (told := touch_words(record, self.round.lesson)):
                 self.notify(told, severity="warning", timeout=15)
             if does is None:
-                self.notify(NOTHING_THERE.get(KEYS[key], "No line is asked now; an arrow leads to one."))
+                self.notify(NOTHING_THERE.get(KEYS[key], self.NOTHING_ASKED))
 
     def _opens(self, skills: tuple[str, ...]) -> Mapping[int | str | None, Callable[[], None]]:
         words = self.round.words(skills) if skills else self.round.lesson.note

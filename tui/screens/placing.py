@@ -37,6 +37,7 @@ class PlacingScreen(NotingScreen):
 
     NAME = "placing"
     CALLED = "placing lesson"
+    NOTHING_ASKED = "Key q notes what was seen, u goes back, Escape keeps it for later."
     ABOUT = (
         "One look at a time: always the one that tells most about where to start, the easier one where two "
         "tell as much. Ask, watch, press one key. Beside it stands where this student would start so far. It "
@@ -89,7 +90,8 @@ class PlacingScreen(NotingScreen):
         asked, course = self.round.asked_skills, self.desk.course
         if self.noted or not asked:
             ended: Iterable[Paragraph] = () if self.stands.next else next_look(self.stands, course)
-            last: Iterable[str] = (begin_words(self.stands, self.lesson.row.record.id, course),)
+            begins = begin_words(self.stands, self.lesson.row.record.id, course)
+            last: Iterable[str] = (begins if self.noted or not begins else self.NOTHING_ASKED,)
         else:
             ended, last = next_look(self._told_now(asked), course), self._more(asked)
         first, *rest = (with_keys(one, self.NAME) for one in (*(one.text for one in ended), *last))
