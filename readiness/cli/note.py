@@ -159,7 +159,8 @@ def steps(words: Iterable[str], wrong: list[Refusal], bare: int | None = None) -
                 wrong.append(Refusal("no-figure", told))
         elif given is None and not wrong:  # the others want the same
             told = f'How was "{word}" shown? A figure from 1 (without help) to 5 (not shown) comes first'
-            wrong.append(Refusal("no-figure", f"{told}, as in 1 {word}."))
+            figure, skills = word[0] if word[0] in LADDER else "1", word.lstrip(f"{LADDER},.:;= ")
+            wrong.append(Refusal("no-figure", f"{told}, as in {figure} {skills or 'feet'}."))
         elif given is not None:
             found.append((given, word))
     return found

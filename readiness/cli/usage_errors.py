@@ -96,10 +96,12 @@ def no_choice(action: argparse.Action, typed: str, parser: argparse.ArgumentPars
     """Return what can stand in place of a word that is not one of the choices."""
     choices = [str(one) for one in action.choices or ()]
     form = "" if action.option_strings else f" It is written `{how_it_is_written(parser)}`."
-    same = _SAME_AS.get(typed.casefold(), "")
+    within = next((one for one in choices if one in typed.casefold()), "")
+    same = _SAME_AS.get(typed.casefold(), within)
     hint = as_sentence(f'did you mean "{same}"?' if same in choices else did_you_mean(typed, choices))
     meant = f" {hint}" if hint else ""
-    named = f'{_name(action)} is {listed(choices, "or")}, not "{typed}"'
+    name, allowed = _name(action), listed(choices, "or")
+    named = f'"{typed}" is not {allowed}' if "|" in name else f'{name} is {allowed}, not "{typed}"'
     return f"{named}.{meant}{form} {_see(parser)}"
 
 

@@ -7,6 +7,7 @@ earlier student with that id is deleted first.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict, field
 from datetime import date
@@ -132,11 +133,12 @@ def is_reserved(id: str) -> bool:  # noqa: A002 - it is an id
 
 def _check_id(id: str, folder: Path) -> tuple[Refusal, ...]:  # noqa: A002 - it is an id
     if not is_id(id):
+        plain = "-".join(re.findall("[a-z0-9]+", id.casefold()))
         message = (
             f'"{id}" cannot be an id: it becomes the name of a file, so letters, digits, hyphens and '
-            "underscores only, beginning with a letter or a digit."
+            "underscores only, beginning with a letter or a digit"
         )
-        return (Refusal("no-id", message),)
+        return (Refusal("no-id", f"{message}, as in {plain}." if plain else f"{message}."),)
     if id.casefold() in _TAKEN:
         return (Refusal("id-taken", f'"{id}" means something else in a studio; please choose another id.'),)
     if is_reserved(id):

@@ -13,6 +13,7 @@ import json
 import os
 import re
 import stat
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
@@ -59,10 +60,12 @@ def look_over(studio: Studio, latest: int) -> tuple[Problem, ...]:
     """
     found = list(errors(studio.problems))
     found += [one for one in studio.problems if one not in found and one.place.file.name == "studio.toml"]
+    gone = Counter(_gone_word(problem) for one in studio.loaded for problem in one.problems)
     for one in studio.loaded:
         doubled = tuple(_doubled(one))
         told = {("same-entry", problem.place.line) for problem in doubled}
-        found += [_renamed(p, studio) for p in one.problems if (p.id, p.place.line) not in told]
+        of_it = [problem for problem in one.problems if (problem.id, problem.place.line) not in told]
+        found += [problem if _is_slip(problem, gone) else _renamed(problem, studio) for problem in of_it]
         found += (*doubled, *_for_one_reader(one.path), *_reserved(one.path))
         if one.record is not None:
             found += (*odd_days(one.record, latest), *_initials(one.record, studio), *_of_two_minds(one))
@@ -76,15 +79,26 @@ def _at(path: Path, line: int = 0) -> Place:
     return Place(path, line, min(line, 1))
 
 
+def _gone_word(problem: Problem) -> str:
+    """Return the skill that a problem says is not there; empty where it is about something else."""
+    word = re.search(r'no skill "([^"]+)"', problem.message) if problem.id == "unknown-skill" else None
+    return word[1] if word else ""
+
+
+def _is_slip(problem: Problem, gone: Mapping[str, int]) -> bool:
+    """Return whether a name in one note alone that is close to another is a slip: it was never there."""
+    return gone[_gone_word(problem)] == 1 and (problem.hint or "").startswith("did you mean")
+
+
 def _renamed(problem: Problem, studio: Studio) -> Problem:
     """Return a note of a skill that is gone with the name it has now, if it can be told."""
-    word = re.search(r'no skill "([^"]+)"', problem.message)
-    if problem.id != "unknown-skill" or word is None or studio.course is None:
+    word = _gone_word(problem)
+    if not word or studio.course is None:
         return problem
-    now = _name_now(word[1], studio.course, studio.records.values())
+    now = _name_now(word, studio.course, studio.records.values())
     if now is None:
         return problem
-    kept = f'`[skill.{word[1]}]` stays in graph.toml with retired = DATE and replaced_by = ["{now}"]'
+    kept = f'`[skill.{word}]` stays in graph.toml with retired = DATE and replaced_by = ["{now}"]'
     return replace(problem, hint=f"renamed to {now}? Then {kept}; `readiness retire {now}` says more")
 
 
@@ -101,18 +115,15 @@ def gone_skills(found: Iterable[Problem], studio: Studio) -> tuple[Problem, ...]
     notes: dict[str, list[Problem]] = {}
     rest: list[Problem] = []
     for one in found:
-        word = re.search(r'no skill "([^"]+)"', one.message) if one.id == "unknown-skill" else None
-        (notes.setdefault(word[1], []) if word else rest).append(one)
+        word = _gone_word(one)
+        (notes.setdefault(word, []) if word else rest).append(one)
     told = [_gone(skill, some, studio) for skill, some in notes.items()]
     return sort_problems((*rest, *told))
 
 
 def _gone(skill: str, notes: Sequence[Problem], studio: Studio) -> Problem:
-    """Return that a skill is not there which notes name, at what it is probably called now.
-
-    A name in one note alone that is close to another one is a slip of the finger: it was never there.
-    """
-    if len(notes) == 1 and (notes[0].hint or "").startswith("did you mean"):
+    """Return that a skill is not there which notes name, at what it is probably called now."""
+    if _is_slip(notes[0], {skill: len(notes)}):
         return notes[0]
     students = len({one.place.file for one in notes})
     many = f"{len(notes)} {'note' if len(notes) == 1 else 'notes'} of {students}"

@@ -439,3 +439,7 @@ def test_a_start_is_told_as_a_start_to_everybody_and_never_as_a_move(unit, say, 
     assert "to begin in this unit; the notes said: no starting unit yet." in family
     row = json.loads(say("ask", "ready", "--json", "--on", "2025-12-02").out)["rows"]
     assert [one["closed"] for one in row if one["student"] == "ottilie"] in ([], [None])
+
+
+def test_an_id_that_cannot_be_is_said_as_it_could_be(say, here):
+    assert say("enrol", "Lea M.", "--name", "Lea", "--born", "2018-02").told.rstrip().endswith("lea-m.")

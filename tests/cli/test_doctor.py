@@ -342,3 +342,13 @@ def test_a_child_is_no_adult_in_whatever_way_the_name_is_typed(form, here, say):
 def test_the_demo_is_never_mended(say):
     assert say("doctor").code == Exit.READY
     assert say("doctor", "--fix", "--yes").code == Exit.WRONG
+
+
+def test_a_skill_mistyped_once_is_a_slip_and_no_skill_that_was_renamed(here, say):
+    """Nobody has a note of the skill that was meant, as in a course whose skill had another name."""
+    slip = LESSON.format("2025-12-16").replace("wrist-lift", "firm-fingretip")
+    for count, told in ((1, 'did you mean "firm-fingertip"?'), (2, "renamed to firm-fingertip?")):
+        append(here / "temwa.toml", slip.replace("-16", f"-{15 + count}"))
+        flat = " ".join(say("doctor").out.split())
+        assert told in flat
+        assert ("renamed" in flat) == (count == 2)

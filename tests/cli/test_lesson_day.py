@@ -257,6 +257,9 @@ def test_what_was_understood_is_shown(studio, monkeypatch, say):
     said = say("note", "temwa", "li", "1", "ro")
     assert said.code == 2
     assert 'How was "li" shown?' in said.told
+    for typed in ("2,li", "2li", "2=li"):
+        said = say("note", "temwa", typed)
+        assert said.told.strip().endswith("comes first, as in 2 li.")
 
 
 def test_most_of_a_lesson_far_away_is_perhaps_of_another_child(course, records):
