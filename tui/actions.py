@@ -191,13 +191,15 @@ def key_words(key: str) -> str:
 
 
 _COMMAND: Final = regex(r"(?P<first>(?:^|[.?!]\s+))?`readiness\s(?P<name>[a-z-]+)(?P<rest>[^`]*)`")
-_DOES: Final = {
-    "pause": "open('pause')", "note": "open('lesson')", "decide": "open('decision')", "tell": "tellings",
-    "place": "open('placing')", "why": "open_why", "roster": "open('problems')", "check": "open('problems')",
-    **dict.fromkeys(("resume", "promise", "task", "consent", "move-note"), "work"), "undo": "take_last_back",
+_DOES: Final[dict[str, tuple[str, ...]]] = {
+    "pause": ("open('pause')",), "note": ("open('lesson')",), "decide": ("open('decision')",),
+    "tell": ("tellings",), "place": ("open('placing')",), "why": ("open_why",),
+    "undo": ("take_back", "press('u')", "take_last_back"),
+    **dict.fromkeys(("roster", "check"), ("open('problems')",)),
+    **dict.fromkeys(("resume", "promise", "task", "consent", "move-note"), ("work",)),
+    **{row.id[8:-2]: (row.id, "open('answers')") for row in ACTIONS if row.on == _ANSWERS and "'" in row.id},
 }  # fmt: skip
-"""What does on a screen what a command does; a choice of the answers has the name of its command."""
-_UNDO: Final = ("take_back", "press('u')")
+"""What does on a screen what a command does: the first that the screen has, else the last."""
 _NOT_HERE: Final = ("--unit", "--why")
 """What only a command can say."""
 
@@ -212,17 +214,13 @@ def with_keys(text: str, screen: str) -> str:
     """
 
     def key(found: Match[str]) -> str:
-        here, every = list(actions_of(screen)), {row.id: row for row in ACTIONS}
-        name, first = found["name"], found["first"]
-        asked = f"choose('{name}')"
-        wanted = (*(_UNDO if name == "undo" else ()), asked, _DOES.get(name, ""))
-        row = next((row for one in wanted for row in here if row.id == one), every.get(wanted[-1]))
-        if row is None and asked in every:
-            row = every["open('answers')"]
-        if row is None or any(one in found["rest"] for one in _NOT_HERE):
+        does, here = _DOES.get(found["name"], ()), {row.id for row in actions_of(screen)}
+        if not does or any(one in found["rest"] for one in _NOT_HERE):
             return found[0]
-        then = f", then {every[asked].all_keys}" if row.id == "open('answers')" else ""
-        words = f"{'' if row in here else 'Escape, then '}key {row.all_keys}{then}"
-        return words if first is None else first + words[0].upper() + words[1:]
+        keys = {row.id: row.all_keys for row in ACTIONS}
+        last = next((one for one in does if one in here), does[-1])
+        then = f", then {keys[does[0]]}" if last == "open('answers')" else ""
+        words = f"{'' if last in here else 'Escape, then '}key {keys[last]}{then}"
+        return words if found["first"] is None else found["first"] + words[0].upper() + words[1:]
 
     return _COMMAND.sub(key, text)
