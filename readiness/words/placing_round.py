@@ -39,6 +39,7 @@ _WHY: Final = {
 }
 SURER: Final = "Not begun yet? These looks make the start surer."
 """Said above looks that are still offered once enough was asked."""
+_OTHER: Final = "; with --unit another one"
 _STOP: Final = {
     "settled": "Enough asked: where to start is clear, give or take a unit.",
     "lesson-full": "Enough for today; a second lesson goes on from here.",
@@ -199,14 +200,16 @@ def room_words(now: PlacingRound) -> str:
     return f"At most {counted(now.room, 'more look')} today." if now.room > 1 else "The last look of today."
 
 
-def begin_words(now: PlacingRound, student: str, course: Course, begun: str | None = None) -> str:
-    """Return how the unit is begun, in place of one already ``begun``; nothing while a hold is open."""
+def begin_words(
+    now: PlacingRound, student: str, course: Course, begun: str | None = None, other: str = _OTHER
+) -> str:
+    """Return how the unit is begun, in place of one ``begun``, and an ``other``; nothing in a pause."""
     if now.stop == "paused" or now.start == begun:
         return ""
     number = course.unit[now.start].number
     if begun:
         return f"`readiness decide {student} move --unit {number} --reason WORDS` begins unit {number}."
-    return f"`readiness decide {student} move` begins unit {number}; with --unit another one. You decide."
+    return f"`readiness decide {student} move` begins unit {number}{other}. You decide."
 
 
 def what_is_left(now: PlacingRound | None, p: Phrases, looks: str = "") -> str:

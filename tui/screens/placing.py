@@ -90,7 +90,7 @@ class PlacingScreen(NotingScreen):
         asked, course = self.round.asked_skills, self.desk.course
         if self.noted or not asked:
             ended: Iterable[Paragraph] = () if self.stands.next else next_look(self.stands, course)
-            begins = begin_words(self.stands, self.lesson.row.record.id, course)
+            begins = begin_words(self.stands, self.lesson.row.record.id, course, other="")
             last: Iterable[str] = (begins if self.noted or not begins else self.NOTHING_ASKED,)
         else:
             ended, last = next_look(self._told_now(asked), course), self._more(asked)
