@@ -348,3 +348,20 @@ def test_a_mark_of_safety_is_not_taken_away_in_silence(course, skill, mark, tmp_
     (own / "graph.toml").write_text(f'based_on = "../base"\n[skill.{skill}]\n{mark} = false\n', "utf-8")
     (found,) = load_course(own).problems
     assert (found.id, found.place) == ("safety-lost", Place(own / "graph.toml", 3, len(mark) + 4))
+
+
+@pytest.mark.parametrize("course, skill, mark", [one for one in MARKS if one[1] != "tells-when-it-hurts"])
+def test_a_skill_of_safety_is_not_retired_in_silence(course, skill, mark, tmp_path):
+    """Unless something takes its place that has the mark."""
+    copy = shutil.copytree(SHIPPED / course, tmp_path / "copy") / "graph.toml"
+    text, table = copy.read_text("utf-8"), f"\n[skill.{skill}]\n"
+    retired = text.replace(table, f"{table}retired = 2026-11-30\n")
+    copy.write_text(retired, "utf-8")
+    (found,) = (one for one in load_course(copy.parent).problems if one.id == "safety-lost")
+    assert mark in found.message
+    heir = "\n[skill.heir]\n" + re.split(r"(?m)^\[", text.partition(table)[2])[0]
+    kept = retired.replace(table, f'{table}replaced_by = ["heir"]\n')
+    for its, lost in ((heir, False), (heir.replace(f"\n{mark} = true\n", "\n"), True)):
+        copy.write_text(kept + its, "utf-8")
+        problems = load_course(copy.parent).problems
+        assert any(one.id == "safety-lost" and mark in one.message for one in problems) == lost

@@ -102,11 +102,22 @@ def check_marks_kept(draft: Draft) -> Iterator[Problem]:
             message = f'"{skill.id}" says {_and(lost)} in the course it comes from, and not here'
         elif is_asked and skill.asks_pain and not (skill.safety or skill.always_look):
             lost, message = ["safety"], f'"{skill.id}" says asks_pain = true, and may be left unfinished'
+        elif lost := _retired(draft, skill, marks):
+            message = f'"{skill.id}" says {_and(lost)}; it is retired, and nothing like it takes its place'
         else:
             continue
-        place = draft.graph.at("skill", skill.id, lost[0])
-        hint = f'put {_and(lost)} there; if it is meant, say so: allow = ["safety-lost"] and reason = "..."'
-        yield Problem("safety-lost", "warning", place, message, hint)
+        key, hint = lost[0], f"put {_and(lost)} there"
+        if skill.retired_place is not None:
+            key, hint = "retired", f"take retired out, or put {_and(lost)} into what replaced_by names"
+        hint += '; if it is meant, say so: allow = ["safety-lost"] and reason = "..."'
+        yield Problem("safety-lost", "warning", draft.graph.at("skill", skill.id, key), message, hint)
+
+
+def _retired(draft: Draft, skill: DraftSkill, marks: Sequence[str]) -> list[str]:
+    """Return the marks of a retired skill that nothing has that takes its place."""
+    mine = [mark for mark in marks if skill.retired_place is not None and getattr(skill, mark)]
+    heirs = [draft.skill[one] for one in skill.replaced_by if one in draft.skill]
+    return [mark for mark in mine if not any(getattr(heir, mark) for heir in heirs)]
 
 
 def _marks_before(draft: Draft, skill: str, table: Mapping[str, object]) -> Sequence[str]:
