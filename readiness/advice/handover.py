@@ -107,7 +107,7 @@ def hand_over(course: Course, record: Record, answer: Answer) -> Handover:
         consents=tuple((key, consent(record, key)) for key in ("touch", "video", "photo")),
         brought_along=() if is_paused else tuple(one.skill for one in answer.brought_along),
         live=() if is_paused else live,
-        blocks=_blocks(course, answer, plan),
+        blocks=_blocks(answer, plan),
         tries=() if is_paused else _tries(course, record, answer, live),
         task=None if is_paused else _task(course, record, answer),
         promises=tuple(
@@ -132,8 +132,8 @@ def _said(record: Record, answer: Answer, live: Sequence[LiveSkill], plan: Lesso
     return record.said(answer.on, (*skills, *(skill for remarks in latest for skill in remarks)))
 
 
-def _blocks(course: Course, answer: Answer, plan: LessonPlan) -> tuple[TakeOverBlock, ...]:
-    parts = _quiet(plan) if answer.verdict == Verdict.PAUSED else _played(course, answer, plan)
+def _blocks(answer: Answer, plan: LessonPlan) -> tuple[TakeOverBlock, ...]:
+    parts = _quiet(plan) if answer.verdict == Verdict.PAUSED else _played(plan)
     found = []
     for part, blocks, skills in parts:
         if blocks:
@@ -161,18 +161,14 @@ _Parts = Iterator[tuple[str, Sequence[LessonBlock], Sequence[str]]]
 """The name of each part, the blocks of the plan that are in it, and the skills to name."""
 
 
-def _played(course: Course, answer: Answer, plan: LessonPlan) -> _Parts:
-    """Yield opening, work and music; what would be begun, and home, becomes music, or after a hold quiet.
-
-    Nobody is placed by a substitute: there the work is what was shown well already.
-    """
+def _played(plan: LessonPlan) -> _Parts:
+    """Yield opening, work and music; what would be begun, and home, becomes music, or after a hold quiet."""
     opening = [block for block in plan.blocks if block.part == "opening"]
     work = [block for block in plan.blocks if block.part in ("review", "new") and not block.begins]
     liked = [block for block in plan.blocks if block.part == "music"]
     others = [block for block in plan.blocks if block not in (*opening, *work, *liked)]
-    done = good_things(course, answer) if answer.placing is not None else _skills(work)
     yield "opening", opening, _skills(opening)
-    yield "work", work, done
+    yield "work", work, _skills(work)
     yield "music", liked if plan.lately else [*liked, *others], _skills(liked)
     yield "quiet", others if plan.lately else [], ()
 

@@ -25,7 +25,7 @@ from readiness.words.phrases import Phrases
 from readiness.words.placing_round import SURER, what_is_left
 from readiness.words.why import brought_along
 
-__all__ = ["pair_sections", "plan_sections"]
+__all__ = ["first_song", "own_choice", "pair_sections", "plan_sections"]
 
 ROOM: Final = 71
 """So many columns an activity may take with the name of its skill: a block has a line."""
@@ -137,17 +137,13 @@ def _blocks(plan: LessonPlan, p: Phrases) -> Iterator[Paragraph]:
 def _block(block: LessonBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
     match block.part:
         case "opening":
-            then = "something quiet" if p.record.resting(p.answer.on) else "a song"
             if plan.is_paused:
                 return "Ask how it is today, and stop at any time. Listen to something together."
             things = f"{number_words(len(block.skills))} things" if len(block.skills) > 1 else "one thing"
-            glance = f"A glance at the {things} of every lesson; then {then}"
-            return glance if block.skills else f"{capital(then)} to begin with"
+            glance = f"A glance at the {things} of every lesson; then {first_song(p)}"
+            return glance if block.skills else f"{capital(first_song(p))} to begin with"
         case "music":
-            own = song or "their own choice"
-            if resting := {hold.part for hold in p.record.resting(p.answer.on)}:
-                own = f"their own choice, without the {listed(sorted(resting))}"
-            return f"Music: {f'{p.name(block.skills[0])}, or ' if block.skills else ''}{own}"
+            return f"Music: {f'{p.name(block.skills[0])}, or ' if block.skills else ''}{own_choice(p, song)}"
         case "home":
             named = f"{p.name(block.skills[0])}; write it down" if block.skills else ""
             task = named or _NO_TASK[bool(plan.lately)]
@@ -161,6 +157,18 @@ def _block(block: LessonBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
         to_do = p.activity(p.course.skill[skill].remedies[block.remedy])
     is_tender = skill in tender_skills(p.course, p.record, p.answer.on)
     return f"{p.plain_name(skill)}: {f'{_SOFTLY}{capital(to_do)}' if is_tender else to_do}"
+
+
+def first_song(p: Phrases) -> str:
+    """Return what comes after the glance."""
+    return "something quiet" if p.record.resting(p.answer.on) else "a song"
+
+
+def own_choice(p: Phrases, otherwise: str = "") -> str:
+    """Return what music is made, which uses nothing that rests in another course."""
+    resting = {hold.part for hold in p.record.resting(p.answer.on)}
+    own = "their own choice"
+    return f"{own}, without the {listed(sorted(resting))}" if resting else otherwise or own
 
 
 def _has_room(block: LessonBlock, p: Phrases) -> bool:

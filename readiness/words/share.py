@@ -33,6 +33,7 @@ from readiness.words.grammar import (
 from readiness.words.layout import BLANK, Heading, Page, Paragraph, bullets, columns, item, items, plain
 from readiness.words.paused import GENTLY, SHORTEN, ended_lines, hold_section, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
+from readiness.words.plan import first_song, own_choice
 from readiness.words.why import brought_along
 from readiness.words.wording import seat
 
@@ -332,7 +333,7 @@ def told_lines(record: Record) -> Iterator[str]:
         yield f"{date_words(one.on)}, to {tidy(one.to)}: {tidy(one.what)}"
 
 
-NAMES_AT_MOST: Final = 6
+NAMES_AT_MOST: Final = 9
 AGREED_AT_MOST: Final = 2
 PROMISES_AT_MOST: Final = 3
 
@@ -360,7 +361,8 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Page:
     for block in page.blocks:  # those that ask for the same are one
         minutes[_block(page, block, p, sharing)] += block.minutes
     yield from columns([(f"{long} min", words) for words, long in minutes.items()], 0)
-    yield f"Do not start: {'any playing, ' if page.holds else ''}a new unit, a new piece, a check."
+    checks = "" if p.answer.placing is not None else ", a check"
+    yield f"Do not start: {'any playing, ' if page.holds else ''}a new unit, a new piece{checks}."
     yield Heading("Where the work is")
     yield from _where(page, p, sharing) if may("unit") else ()
     if may("promises"):
@@ -407,7 +409,7 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
     agreed_by = "the student" if p.of_age else "the family"
     yield f"Touch: {touch}", f"{how.format(agreed_by)} {recorded}."
     yield "Stop sign or word", _filled(own.stop)
-    if not page.holds:
+    if not page.holds and p.course.uses == "hand":
         places = " · ".join(map(_filled, (own.bench, own.footrest, own.distance)))
         yield f"{capital(seat())}, footrest, distance", places
     if sharing.may("collects"):
@@ -426,11 +428,14 @@ def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -
     names = "; ".join(f"{'; '.join(skills)}{how}" for how, skills in alike.items())
     match block.part:
         case "opening":
-            return "Feet, seat, distance and shoulders in one glance, then a song or a known piece."
+            seen = [p.course.skill[skill] for skill in block.skills if not p.course.skill[skill].asks_pain]
+            glance = "; ".join(tidy(one.name if names else one.said) for one in seen)
+            return f"Ask how it is. {f'At a glance: {glance}. ' if seen else ''}{capital(first_song(p))}."
         case "work":
-            return f"{names}. A few good turns each." if names else "What the student likes to show."
+            how = "See each once" if p.answer.placing is not None else "A few good turns each"
+            return f"{names}. {how}." if names else "What the student likes to show."
         case "music":
-            return f"Make music: {f'{names}, or ' if names else ''}a known piece or song of their own choice."
+            return f"Make music: {f'{names}, or ' if names else ''}something of {own_choice(p)}."
         case "quiet-opening":
             return "Ask how it is today; listen to something together. Stop at any time."
     quiet = names if block.part == "if-comfortable" else ""

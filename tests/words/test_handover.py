@@ -12,12 +12,15 @@ from told import text_of
 from words.test_letters import AVOIDED_WORDS
 
 from readiness.advice.handover import hand_over
+from readiness.advice.lesson import plan_lesson
+from readiness.course.load import load_course
 from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.pages.document import PAPERS, sections_page
 from readiness.record.consents import CONSENT_FOR, KEPT, as_if_agreed, kept_to_dict, may_see
-from readiness.record.model import Hold, Promise, SetAside, Task
-from readiness.testing import Situation, ask
+from readiness.record.model import Hold, Promise, Record, SetAside, Task
+from readiness.studio.find import shipped
+from readiness.testing import Situation, ask, situations
 from readiness.words.layout import lay_out
 from readiness.words.phrases import Phrases
 from readiness.words.share import handover_sections, not_asked, overview_words, share_sections
@@ -79,6 +82,17 @@ def test_safety_comes_first_and_what_is_not_known_is_left_to_fill_in(page_of, re
     for blank in ("Bench, footrest, distance ____", "Stop sign or word ____", "Who collects ____"):
         assert blank in words
     assert "Touch: no Show on yourself or an object. No video or photo." in words
+
+
+def test_the_page_of_a_course_of_singing_is_about_singing(flat):
+    """Its glance, its lesson, and nothing of the seat at the keys."""
+    course = load_course(shipped() / "skill_graphs" / "first-year-voice").course
+    record = Record("ada", "Ada", day_number("2019-03-01"), consents=ALL)
+    answer = judge(course, record, day_number("2025-12-02"))
+    page, sharing = hand_over(course, record, answer), as_if_agreed(record, "substitute", answer.on)
+    said = flat(text_of(handover_sections, page, Phrases(answer, course, record), sharing))
+    assert "Ask how it is. At a glance: Stands balanced. A song." in said
+    assert not re.search("footrest|Feet|[Bb]ench|a check", said)
 
 
 def test_where_the_work_is_with_help_and_date(page_of, records, flat):
@@ -249,6 +263,14 @@ def test_made_up_students_have_a_page_too(situation: Situation) -> None:
     page = hand_over(asked.course, asked.record, asked.answer)
     say = Phrases(asked.answer, asked.course, asked.record)
     assert sum(block.minutes for block in page.blocks) == page.minutes
+    planned = plan_lesson(asked.course, asked.record, asked.answer).blocks
+    assert {skill for block in page.blocks for skill in block.skills} == {
+        skill
+        for block in planned
+        if not block.begins and block.part != "home"
+        for skill in block.skills
+        if page.blocks[0].part == "opening" or block.part != "opening"
+    }
     for reader in CONSENT_FOR:
         for ask_whom in (may_see, as_if_agreed):
             sharing = ask_whom(asked.record, reader, asked.answer.on)
