@@ -14,6 +14,7 @@ from typing import Final, TextIO, TypeVar
 
 from readiness.toml.wrapping import HARD_SPACE, wrapped
 from readiness.words.layout import Told, lay_out
+from readiness.words.wording import commands
 
 __all__ = ["as_sentence", "aside", "at_a_terminal", "say", "seen", "text_width", "watched"]
 
@@ -61,7 +62,7 @@ def _behind(stream: TextIO) -> os.terminal_size:
 def aside(text: str) -> None:
     """Say something on the error stream; each line of it is a paragraph of its own."""
     width = text_width(sys.stderr)
-    for paragraph in f"readiness: {seen(text)}".split("\n"):
+    for paragraph in f"readiness: {seen(commands(text))}".split("\n"):
         print("\n".join(wrapped(_with_paths_whole(paragraph), width)), file=sys.stderr)
 
 

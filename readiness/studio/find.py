@@ -118,6 +118,7 @@ class Location:
         is_demo: whether anything of the shipped demo is used.
         problems: those of ``studio.toml``.
         beside: the folders of the other courses that the same students take.
+        named: what ``studio.toml`` calls the course, where it is asked about by that name.
     """
 
     course: Path | None
@@ -126,6 +127,7 @@ class Location:
     is_demo: bool
     problems: tuple[Problem, ...]
     beside: tuple[Path, ...] = ()
+    named: str = ""
 
     @property
     def date_order(self) -> str:
@@ -225,7 +227,8 @@ def _located(
     taught = [main, *further] if asked in (main, *further) else [asked, *further]
     there = (one for one in taught if one != asked and (course is None or one.is_dir()))
     beside = tuple(there) if same else ()
-    return Location(asked, found_students, loaded if same else None, is_demo, loaded.problems, beside)
+    named = str(course) if str(course) in loaded.value.courses else ""
+    return Location(asked, found_students, loaded if same else None, is_demo, loaded.problems, beside, named)
 
 
 def _courses(path: Path, file: Settings, *, is_named: bool) -> tuple[Path, ...]:

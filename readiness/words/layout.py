@@ -18,6 +18,7 @@ from unicodedata import combining, east_asian_width
 
 from readiness.lazy import dataclass
 from readiness.words.grammar import wrap
+from readiness.words.wording import commands
 
 __all__ = [
     "BLANK", "Heading", "Page", "Paragraph", "Section", "Told", "as_markdown", "asked_for", "asking_more",
@@ -153,7 +154,13 @@ def cells(text: str) -> int:
 
 
 def in_sections(told: Told) -> Iterator[Section]:
-    """Yield a text as sections alone; some of them may be empty."""
+    """Yield a text as sections alone, its commands for the course asked about; some of them may be empty."""
+    for section in _sections(told):
+        parts = (replace(part, text=commands(part.text)) for part in section.paragraphs)
+        yield replace(section, paragraphs=tuple(parts))
+
+
+def _sections(told: Told) -> Iterator[Section]:
     head, loose = Heading(""), list[Paragraph]()
     for one in told:
         if isinstance(one, (Section, Heading)):

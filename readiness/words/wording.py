@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from readiness.course.model import Course, Skill
     from readiness.studio.find import Wording
 
-__all__ = ["dated", "seat", "speak", "worded", "worded_text"]
+__all__ = ["commands", "dated", "seat", "speak", "worded", "worded_text"]
 
 _BRITISH: Final = {
     "whole": "semibreve", "half": "minim", "quarter": "crotchet", "eighth": "quaver",
@@ -31,14 +31,29 @@ _ONE_VALUE: Final = regex(_VALUE, re.IGNORECASE)
 _SEVENTH: Final = regex(r"\bB([ -]flat)?\b")
 _SEAT: Final = regex(r"\bbench(es)?\b", re.IGNORECASE)
 
+_COMMAND: Final = regex(
+    r"(?:\breadiness (?!(?:start|check|compare|watch|exchange|editor)\b)[a-z-]+"
+    r"|(?<=· )(?:tell|sheet|plan|ask))(?: [a-zA-Z0-9][\w-]*)?"
+)
+"""A command with whom it is about, in a text or behind others; not one that takes no course by its name."""
+
 _now: Wording | None = None
 """What the studio that was opened last calls things; None: as the shipped course does."""
 
 
-def speak(wording: Wording) -> None:
+_course: str = ""
+"""What that studio calls the course asked about, where it is not its first."""
+
+
+def speak(wording: Wording, course: str = "") -> None:
     """Say from here on what a studio calls things; whoever opens one for a person says so."""
-    global _now  # noqa: PLW0603 - a program speaks for one studio at a time
-    _now = wording
+    global _now, _course
+    _now, _course = wording, course
+
+
+def commands(text: str) -> str:
+    """Return a text with commands that ask about the course that was asked about."""
+    return _COMMAND.sub(lambda found: f"{found[0]} --course {_course}", text) if _course else text
 
 
 def seat() -> str:

@@ -20,7 +20,7 @@ from readiness.pages.document import PAPERS, sections_page
 from readiness.record.consents import CONSENT_FOR, KEPT, as_if_agreed, kept_to_dict, may_see
 from readiness.record.model import Hold, Promise, Record, SetAside, Task
 from readiness.studio.find import shipped
-from readiness.testing import Situation, ask, situations
+from readiness.testing import Situation, ask
 from readiness.words.layout import lay_out
 from readiness.words.phrases import Phrases
 from readiness.words.share import handover_sections, not_asked, overview_words, share_sections

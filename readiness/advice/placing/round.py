@@ -34,6 +34,7 @@ from readiness.judging.placing import latest_showings, place
 from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
+from readiness.record.multi_course import shared_skills
 
 __all__ = [
     "LESSONS", "Evidence", "PlacingLook", "PlacingRound", "confirming_look", "likely_of", "looks_ahead",
@@ -112,7 +113,7 @@ class Evidence:
     def best(self) -> int:
         """The earliest unit that all looks fit nearly best, never before the start of rule R10."""
         strict = self.course.plan.unit_index[self.result.start_unit]
-        if not self.asked & self.footings.asked_by[-1]:
+        if not self.asked & self.footings.asked_by[-1] & ~self.elsewhere:
             return strict
         least = ASSUMED.nearly * max(self.chances)
         return max(strict, next(unit for unit, chance in enumerate(self.chances) if chance >= least))
@@ -170,10 +171,15 @@ class Evidence:
         """Those of them that are still to be asked for today."""
         return self.seat_unseen & ~self.course.plan.set_of(self.left_alone)
 
+    @cached_property
+    def elsewhere(self) -> int:
+        """What another course of the student has too: asked for there, it tells little of a start here."""
+        return self.course.plan.set_of(shared_skills(self.course))
+
     @property
     def lessons_before(self) -> int:
-        """How many lessons before this day asked for anything that tells the start, not the seat alone."""
-        asked = bits(self.asked & self.footings.asked_by[-1])
+        """How many lessons before this day asked for what tells the start here: not the seat alone."""
+        asked = bits(self.asked & self.footings.asked_by[-1] & ~self.elsewhere)
         return len({day for i in asked for day, *_ in self.known.notes.get(i, ()) if day < self.known.day})
 
     @cached_property
