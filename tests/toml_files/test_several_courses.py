@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from readiness.advice.placing.round import placing_round
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.judging.as_json import answer_to_dict
@@ -198,3 +199,18 @@ def test_an_edited_copy_stands_for_the_main_course(folder, seen, course_folder, 
     assert studio.course.folder == copy.resolve()
     assert [one.name for one in studio.course.beside] == ["First year of singing"]
     assert verdict(studio, "marit") == "ready"
+
+
+def test_lessons_at_the_keys_are_no_placing_lessons_of_singing(folder, seen):
+    """What both courses have tells little of where to start, however often it was shown (rule R10)."""
+    shared = '["steady-beat-body", "loud-soft-sound", "echo-clap-four", "long-short-sound"]'
+    lessons = "".join(f"[[lesson]]\non = 2025-11-{day}\nalone = {shared}\n" for day in (11, 18, 25))
+    (folder / "ada.toml").write_text(f'format = 1\nname = "Ada"\nborn = 2017-04-02\n{lessons}', "utf-8")
+    studio = seen("voice")
+    now = placing_round(studio.course, studio.records["ada"], DAY)
+    assert (now.start, now.stop) == (now.result.start_unit, "")
+    assert len(now.seen) == 4
+    own = '["joins-one-tone", "throat-card", "stands-balanced", "tells-when-it-hurts"]'
+    add(folder, "ada", "".join(f"[[lesson]]\non = 2025-12-0{day}\nalone = {own}\n" for day in (1, 2)))
+    again = seen("voice")
+    assert placing_round(again.course, again.records["ada"], DAY).stop == "two-lessons"
