@@ -131,7 +131,7 @@ def _page(args: argparse.Namespace) -> Callable[[argparse.Namespace, Course], Ex
 def _beside(args: argparse.Namespace, course: Course | None) -> tuple[Problem, ...]:
     """Return what is wrong in the files of the students who take the course."""
     if args.students is None:
-        return _of_studio(course, args.course)
+        return _of_studio(args.course)
     if course is None:
         return ()
     from readiness.record.load import load_record
@@ -202,11 +202,11 @@ def _facts(course: Course, folder: Path, lists: Sequence[str], target: str | Non
     return lay_out(sections, text_width())
 
 
-def _of_studio(course: Course | None, folder: Path | None) -> tuple[Problem, ...]:
+def _of_studio(folder: Path | None) -> tuple[Problem, ...]:
     """Return what ``readiness doctor`` says of the studio's students, where it is not the demo.
 
     Args:
-        course: as it was read; folder: where one was typed: then it is a studio's own, or nobody's.
+        folder: where one was typed: then it is a studio's own, or nobody's.
     """
     try:
         start, environ = (Path.cwd(), os.environ) if folder is None else (folder.resolve(), {})
@@ -216,7 +216,7 @@ def _of_studio(course: Course | None, folder: Path | None) -> tuple[Problem, ...
             raise
         return ()
     is_own = folder is None or (where.course is not None and where.course.resolve() == folder.resolve())
-    if course is None or where.is_demo or not is_own:
+    if where.is_demo or not is_own:
         return ()
     from readiness.studio.doctor import gone_skills, look_over
 

@@ -70,8 +70,8 @@ def run_backup(args: argparse.Namespace) -> Exit:
     """Make it, and say what is in it."""
     where = locate_studio(args.course, args.students)
     never_the_demo(where, args)
-    if where.students is None:
-        raise CommandError("where the students are is not to be read; please mend studio.toml first.")
+    if where.students is None or errors(where.problems):
+        raise CommandError("no backup is made before studio.toml is corrected: `readiness doctor` says how.")
     own = [where.students] + ([where.file.path.parent] if where.file is not None else [])
     if any(args.archive.resolve().is_relative_to(one.resolve()) for one in own):
         raise CommandError("a backup in the studio is lost together with it; please name a place outside.")
@@ -181,7 +181,7 @@ def run_doctor(args: argparse.Namespace) -> Exit:
     folder = studio.where.students
     if folder is None:
         print_problems(studio.problems)
-        raise CommandError("where the students are is not to be read; please mend that first.")
+        raise CommandError("where the students are is not known until studio.toml is corrected.")
     if args.fix or args.undo:
         never_the_demo(studio.where, args)
     if args.undo:

@@ -30,12 +30,12 @@ from readiness.lazy import dataclass
 from readiness.record.consents import CONSENTS
 from readiness.record.draft_entry import half_done_path
 from readiness.record.enrol import is_reserved
-from readiness.record.load import LoadedRecord
+from readiness.record.load import LoadedRecord, load_without_course
 from readiness.record.marks import NOTED, TAKEN, entry_begin, line_end
 from readiness.record.model import HELPS, Record, Showing
 from readiness.school.clocks import odd_days
 from readiness.studio.find import Settings
-from readiness.studio.load import Studio
+from readiness.studio.load import Studio, student_files, with_copies_named
 from readiness.toml.problems import Place, Problem, errors, sort_problems, told_again
 from readiness.toml.read import Loaded
 from readiness.toml.suggest import did_you_mean
@@ -60,8 +60,10 @@ def look_over(studio: Studio, latest: int) -> tuple[Problem, ...]:
     """
     found = list(errors(studio.problems))
     found += [one for one in studio.problems if one not in found and one.place.file.name == "studio.toml"]
-    gone = Counter(_gone_word(problem) for one in studio.loaded for problem in one.problems)
-    for one in studio.loaded:
+    alone = student_files(folder) if studio.course is None and (folder := studio.where.students) else ()
+    every = (*studio.loaded, *with_copies_named([load_without_course(path) for path in alone]))
+    gone = Counter(_gone_word(problem) for one in every for problem in one.problems)
+    for one in every:
         doubled = tuple(_doubled(one))
         told = {("same-entry", problem.place.line) for problem in doubled}
         of_it = [problem for problem in one.problems if (problem.id, problem.place.line) not in told]

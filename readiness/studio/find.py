@@ -32,8 +32,8 @@ __all__ = [
 ]  # fmt: skip
 
 FILE_NAME: Final = "studio.toml"
-_USUAL: Final = "students"
-"""The folder of the student files where nothing says another."""
+_USUAL: Final = {"course": "course", "students": "students"}
+"""The folders where nothing says others."""
 
 
 @dataclass(frozen=True)
@@ -96,7 +96,8 @@ def _settings(path: Path, environ: Mapping[str, str]) -> Loaded[Settings]:
 
         loaded = read_toml(path, StudioFile)
         value = None if loaded.value is None else settings_of(loaded.value)
-        return Loaded(value, loaded.problems, loaded.text, path, {}, loaded.is_toml, loaded.mended)
+        data = loaded.data if value is None else {}
+        return Loaded(value, loaded.problems, loaded.text, path, data, loaded.is_toml, loaded.mended)
 
     def keep(made: Loaded[Settings]) -> tuple[tuple[Path], Loaded[Settings]] | None:
         return None if made.problems else ((path,), made)
@@ -181,8 +182,7 @@ def find_students(students: Path | None, start: Path, environ: Mapping[str, str]
     """Return where the students are, whatever is wrong with the courses.
 
     Args:
-        students, start, environ: see :func:`find_studio`. Where ``studio.toml`` has a mistake, a
-            folder ``students`` beside it is taken for theirs.
+        students, start, environ: see :func:`find_studio`.
 
     Raises:
         StudioNotFoundError: the folder that was named is not there, or something may not be looked at.
@@ -195,7 +195,7 @@ def find_students(students: Path | None, start: Path, environ: Mapping[str, str]
         named = own if has_own else _from_environment(environ) or _upwards(start)
         path = named or shipped() / "demo_students" / FILE_NAME
         loaded = _settings(path, environ)
-        theirs = (path.parent / (loaded.value.students if loaded.value else _USUAL)).resolve()
+        theirs = _named(path, loaded, "students")
         found = students or (theirs if _is(theirs, stat.S_ISDIR) else None)
         same = found is not None and found.resolve() == theirs
         return _readable(Location(None, found, loaded if same else None, named is None, loaded.problems))
@@ -211,8 +211,10 @@ def _located(
     if loaded.value is None or errors(loaded.problems):
         if course is not None:
             _must_be_folder(course, "course folder")
-        return Location(course, students, None, is_demo, loaded.problems)
-    theirs = (path.parent / loaded.value.students).resolve()
+        said = {key: one for key in _USUAL if _is(one := _named(path, loaded, key), stat.S_ISDIR)}
+        found = (course or said.get("course"), students or said.get("students"))
+        return Location(*found, None, is_demo, loaded.problems)
+    theirs = _named(path, loaded, "students")
     same = students is None or students.resolve() == theirs
     found_students = students or theirs
     _must_be_folder(found_students, "students folder", more=f"; {path} names it")
@@ -229,6 +231,13 @@ def _located(
     beside = tuple(there) if same else ()
     named = str(course) if str(course) in loaded.value.courses else ""
     return Location(asked, found_students, loaded if same else None, is_demo, loaded.problems, beside, named)
+
+
+def _named(path: Path, loaded: Loaded[Settings], key: str) -> Path:
+    """Return the folder that a ``studio.toml`` names by a key; with a mistake in it, as far as it is read."""
+    read = loaded.data or (loaded.mended.data if loaded.mended else {})
+    said = getattr(loaded.value, key, read.get(key))
+    return (path.parent / (said if isinstance(said, str) else _USUAL[key])).resolve()
 
 
 def _courses(path: Path, file: Settings, *, is_named: bool) -> tuple[Path, ...]:

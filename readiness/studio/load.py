@@ -269,8 +269,9 @@ def load_studio(
     """
     problems = list(where.problems)
     course: Course | None = None
-    if where.course is not None and not errors(problems):
-        course, found = _course(where.course, where.beside, cache)
+    if where.course is not None:
+        taught, found = _course(where.course, where.beside, cache)
+        course = None if errors(problems) else taught
         problems += found
     files, found = _student_files(where.students)
     problems += found

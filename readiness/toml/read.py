@@ -178,7 +178,10 @@ def _of_shape(rest: Mended, path: Path, model: type[M]) -> tuple[Problem, ...]:
     except ValidationError as err:
         errors = (
             e for e in err.errors()
-            if e["type"] != "missing" or not any(e["loc"][: len(table)] == table for table in rest.tables)
+            if not any(
+                e["loc"] == table or (e["type"] == "missing" and e["loc"][: len(table)] == table)
+                for table in rest.tables
+            )
         )  # fmt: skip
         return schema_problems(errors, rest.data, model, path, rest.places)
     return ()

@@ -52,6 +52,29 @@ def twice_in_two_forms(here):
         )
 
 
+@pytest.mark.parametrize("command", ["check", "doctor"])
+def test_mistakes_in_all_files_are_told_at_once(command, here, say, course_folder):
+    """One slip in each of five files; the wrong day of an event is told once."""
+    studio = here.parent
+    shutil.copytree(course_folder, studio / "course")
+    own = (studio / "studio.toml").read_text("utf-8").replace(course_folder.as_posix(), "course")
+    (studio / "studio.toml").write_text(own, "utf-8")
+    slips = {
+        studio / "studio.toml": ("[teachers]", '[[event]]\nname = "Sharing"\non = 2026-12-51\n[teachers]'),
+        studio / "course" / "graph.toml": ('kind = "motor"', 'kind = "moter"'),
+        studio / "course" / "pacing.toml": ("carry_limit", "cary_limit"),
+        here / "temwa.toml": ("born", "borne"),
+        here / "noemi.toml": ("[[lesson]]", "[[lessons]]"),
+    }
+    for path, (right, slip) in slips.items():
+        path.write_text(path.read_text("utf-8").replace(right, slip, 1), "utf-8")
+    said = say(command)
+    assert said.code == Exit.WRONG
+    for path in slips:
+        assert f"{path.name}:" in said.out, said.out
+    assert said.out.count("studio.toml:") == 1
+
+
 FINDINGS = {
     "doubled-entry": doubled,
     "left-behind": lambda here: (here / ".gone.half-done.json").write_text('{"note": "a secret"}'),
