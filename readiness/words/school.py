@@ -141,12 +141,18 @@ def _unread_words(files: Sequence[str]) -> tuple[str, ...]:
 
 
 def _whom(reply: Reply) -> str:
-    names = list(dict.fromkeys(who(row.name, row.student) for row in reply.rows))
+    stays = " (you decided to stay)"
+    named = ((row, who(row.name, row.student)) for row in reply.rows)
+    names = list(dict.fromkeys(name + stays * _waits_by_decision(row) for row, name in named))
     if reply.question != "paused":
         return few_of(names, STUDENTS_AT_MOST) or "nobody"
     unknown = listed([*map(tidy, reply.unread_files)])
     asks = f"; ask before anybody of {unknown} plays" if unknown else ""
     return f"{listed(names) or 'nobody'}{asks}"
+
+
+def _waits_by_decision(row: object) -> bool:
+    return isinstance(row, Ready) and row.stay_decided is not None
 
 
 def contents_words(reply: Reply) -> str:

@@ -62,6 +62,13 @@ def test_staying_is_kept_and_told_with_the_reasons(on, say):
     assert "On 2 December: to stay." in story.out
 
 
+def test_a_decision_to_stay_is_followed_by_every_list_and_date(on):
+    assert on(DAY, "decide", "bogdan", "stay", "--reason", "cold hands").code == 0
+    assert "Bogdan (you decided to stay)" in on(DAY, "ask", "all").out
+    assert "nothing stands in the way" not in on(DAY, "when", "bogdan").out
+    assert "Go on in this unit. Your decision holds" in on(DAY, "when", "bogdan").out
+
+
 def test_a_student_who_is_not_placed_begins_where_the_placing_says(on, say):
     said = on("2025-12-04", "decide", "rafiq", "move", "--json")
     found = json.loads(said.out)
