@@ -76,11 +76,12 @@ class _Why(Phrases):
     """The page."""
 
     def sections(self) -> Page:
-        answer, after = self.answer, self.answer.after_hold
-        first = "" if after is None else (
-            f"No move before {number_words(after.needed)} lessons with playing after the pause: "
-            f"{len(after.lesson_days)} of {after.needed} so far."
-        )  # fmt: skip
+        answer, after, first = self.answer, self.answer.after_hold, ""
+        if after is not None:
+            days = "".join(f", {self.day(on)}" for on in after.lesson_days)
+            so_far = f"{len(after.lesson_days)} of {after.needed} so far{days}"
+            needed = number_words(after.needed)
+            first = f"No move before {needed} lessons with playing after the pause: {so_far}."
         yield from (self.title(), f"{self.verdict}. {self.reason()}".strip())
         yield resting_section(self)
         yield plain(*after_hold(self.course, self.record, answer.on), first, self.new_age())
