@@ -136,7 +136,7 @@ def read(course):
 
     def of(path, *, twice=False):
         loaded = load_record(path, course)
-        assert {problem.id for problem in loaded.problems} == ({"same-entry"} if twice else set())
+        assert {problem.id for problem in loaded.problems} == ({"doubled-entry"} if twice else set())
         return loaded.record
 
     return of

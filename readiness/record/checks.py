@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Iterator
+from dataclasses import replace
 from datetime import date
 from functools import partial
 from itertools import chain
@@ -17,6 +18,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.course.model import Course, Skill, Unit
 from readiness.days import age_on, birth_day, iso
 from readiness.record.consents import ADULT_AGE
+from readiness.record.marks import entry_around
 from readiness.record.model import SHOWN, corrected, is_id
 from readiness.terms import LANGUAGES
 from readiness.toml.problems import Place, Problem, few, told_again
@@ -27,7 +29,7 @@ from readiness.toml.texts import composed
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
-__all__ = ["AGES", "check_record", "why_no_adult"]
+__all__ = ["AGES", "DOUBLED", "check_record", "why_no_adult"]
 
 _DAYS: Final = ("on", "of", "opened", "since", "given", "closed", "answered", "due", "confirmed", "until")
 _ORDERS: Final = (
@@ -59,6 +61,9 @@ _SAID: Final = (
     ("alternative", "agreed_with"),
 )
 """Kind of block, and a text that it must have."""
+DOUBLED: Final = "doubled-entry"
+"""An entry of ours that is there twice: what :mod:`readiness.studio.doctor` can take back."""
+_TAKE_BACK: Final = "`readiness doctor --fix` takes the second back; or leave it, if it was meant twice"
 _FEW: Final = 14
 _BY_SKILL: Final = ("remarks", "tried_again")
 """Tables of a lesson whose keys are skills."""
@@ -325,10 +330,16 @@ def _check_texts(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pro
 
 def _check_twice(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
     """No entry stands there twice, word for word."""
+    lines, told = loaded.text.encode().split(b"\n"), dict[range | None, list[Problem]]()
     for kind in type(file).model_fields:
         if isinstance(blocks := loaded.data.get(kind), list):
-            told = f"this [[{kind}]] is here twice, word for word"
-            yield from told_again(map(str, blocks), partial(loaded.key_place, kind), "same-entry", told)
+            message = f"this [[{kind}]] is here twice, word for word"
+            for one in told_again(map(str, blocks), partial(loaded.key_place, kind), "same-entry", message):
+                told.setdefault(entry_around(lines, one.place.line - 1), []).append(one)
+    for ours, found in told.items():
+        whole = ours is not None and len(found) == sum(lines[at].startswith(b"[[") for at in ours)
+        first = min(found, key=lambda one: one.place.line)
+        yield from [replace(first, id=DOUBLED, hint=_TAKE_BACK)] if whole else found
 
 
 def _check_corrections(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:

@@ -16,8 +16,8 @@ from collections.abc import Sequence
 from typing import Final
 
 __all__ = [
-    "ABOVE", "CONSENT", "NOTED", "TAKEN", "TAKEN_ABOVE", "end_of", "entry_begin", "entry_words",
-    "is_marked", "is_noted", "line_end", "mark_above", "mark_of", "standing", "with_marks",
+    "ABOVE", "CONSENT", "NOTED", "TAKEN", "TAKEN_ABOVE", "end_of", "entry_around", "entry_begin",
+    "entry_words", "is_marked", "is_noted", "line_end", "mark_above", "mark_of", "standing", "with_marks",
 ]  # fmt: skip
 
 NOTED: Final = b"# noted "
@@ -100,6 +100,13 @@ def entry_begin(lines: Sequence[bytes], last: int, mark: bytes) -> tuple[int, by
             if mark_of(words, gap) == mark:
                 return first, gap
     return None
+
+
+def entry_around(lines: Sequence[bytes], number: int) -> range | None:
+    """Return the lines of the entry of ours, as it was written, that a line stands in."""
+    last = next((n for n in range(number, len(lines)) if lines[n].startswith(NOTED)), number)
+    begun = entry_begin(lines, last, lines[last].rstrip(b"\r").removeprefix(NOTED))
+    return None if begun is None or begun[0] > number else range(begun[0], last)
 
 
 def is_marked(line: bytes, mark: bytes) -> bool:

@@ -27,11 +27,12 @@ import tomli
 
 from readiness.course.model import Course
 from readiness.lazy import dataclass
+from readiness.record.checks import DOUBLED
 from readiness.record.consents import CONSENTS
 from readiness.record.draft_entry import half_done_path
 from readiness.record.enrol import is_reserved
 from readiness.record.load import LoadedRecord, load_without_course
-from readiness.record.marks import NOTED, TAKEN, entry_begin, line_end
+from readiness.record.marks import TAKEN, line_end
 from readiness.record.model import HELPS, Record, Showing
 from readiness.school.clocks import odd_days
 from readiness.studio.find import Settings
@@ -45,7 +46,7 @@ from readiness.toml.write import replace as put_in_place
 
 __all__ = ["MENDED", "gone_skills", "look_over", "mend", "unmend"]
 
-MENDED: Final = ("doubled-entry", "one-reader")
+MENDED: Final = (DOUBLED, "one-reader")
 """The problems that :func:`mend` takes away."""
 
 _KEPT: Final = ".doctor.json"
@@ -64,11 +65,8 @@ def look_over(studio: Studio, latest: int) -> tuple[Problem, ...]:
     every = (*studio.loaded, *with_copies_named([load_without_course(path) for path in alone]))
     gone = Counter(_gone_word(problem) for one in every for problem in one.problems)
     for one in every:
-        doubled = tuple(_doubled(one))
-        told = {("same-entry", problem.place.line) for problem in doubled}
-        of_it = [problem for problem in one.problems if (problem.id, problem.place.line) not in told]
-        found += [problem if _is_slip(problem, gone) else _renamed(problem, studio) for problem in of_it]
-        found += (*doubled, *_for_one_reader(one.path), *_reserved(one.path))
+        found += [p if _is_slip(p, gone) else _renamed(p, studio) for p in one.problems]
+        found += (*_for_one_reader(one.path), *_reserved(one.path))
         if one.record is not None:
             found += (*odd_days(one.record, latest), *_initials(one.record, studio), *_of_two_minds(one))
             found += _unexplained(one.record, one.path)
@@ -151,23 +149,6 @@ def _name_now(gone: str, course: Course, records: Iterable[Record]) -> str | Non
     parts = set(gone.split("-"))
     likely = [one for one in course.skill if one not in noted and parts & set(one.split("-"))]
     return next(iter(get_close_matches(gone, likely, n=1)), None)
-
-
-def _doubled(loaded_record: LoadedRecord) -> Iterator[Problem]:
-    """An entry that stands in a file twice, to the letter."""
-    lines, first = loaded_record.text.encode().split(b"\n"), dict[bytes, int]()
-    for number, line in enumerate(lines):
-        mark = line.strip().removeprefix(NOTED)
-        begun = entry_begin(lines, number, mark) if line.startswith(NOTED) else None
-        if begun is None:
-            continue
-        if mark in first:
-            words = "this entry stands here twice, to the letter"
-            hint = "`readiness doctor --fix` takes the second back; or leave it, if it was meant twice"
-            other = _at(loaded_record.path, first[mark] + 1)
-            place = _at(loaded_record.path, begun[0] + 1)
-            yield Problem("doubled-entry", "warning", place, words, hint, other, "the same as")
-        first.setdefault(mark, begun[0])
 
 
 def _for_one_reader(path: Path) -> Iterator[Problem]:
@@ -353,7 +334,7 @@ def _mended(folder: Path, path: Path, found: Sequence[Problem]) -> Refusal | Non
     is_closed = any(one.id == "one-reader" for one in found)
     mode = stat.S_IMODE(path.stat().st_mode) if is_closed else None
     text = path.read_bytes().split(b"\n")
-    firsts = [text[one.place.line - 1].rstrip(b"\r") for one in found if one.id == "doubled-entry"]
+    firsts = [text[one.place.line - 1].rstrip(b"\r") for one in found if one.id == DOUBLED]
     lines = tuple((TAKEN + first.rpartition(b"# ")[2]).decode() for first in firsts)
     before = _read_done(_kept_at(path)) or _Done((), None)
     done = {"lines": [*before.lines, *lines], "mode": mode if before.mode is None else before.mode}

@@ -375,3 +375,18 @@ def test_a_skill_mistyped_once_is_a_slip_and_no_skill_that_was_renamed(here, say
         flat = " ".join(say("doctor").out.split())
         assert told in flat
         assert ("renamed" in flat) == (count == 2)
+
+
+def test_one_lesson_noted_twice_is_told_alike_by_every_command_and_can_be_mended(here, say):
+    """Also where the second came from a sibling's file."""
+    for who in ("temwa", "noemi"):
+        assert say("note", who, "--alone", "feet-supported", "--on", "2026-01-30").code in (0, 1)
+    assert say("move-note", "noemi", "temwa", "--on", "2026-01-30").code == Exit.READY
+    advice = "`readiness doctor --fix` takes the second back; or leave it, if it was meant twice"
+    for words in (("check",), ("doctor",), ("roster",), ("ask", "all")):
+        said = say(*words)
+        told = " ".join(f"{said.out} {said.err}".split())
+        assert told.count("[doubled-entry]") == told.count(advice) == 1
+        assert "[same-entry]" not in told
+    say("doctor", "--fix", "--yes")
+    assert say("doctor").code == Exit.READY

@@ -100,7 +100,7 @@ def test_an_entry_noted_again_without_taking_the_cut_one_out_is_told_apart(temwa
     (problem,) = record_in(both, temwa, course).problems
     assert (problem.id, problem.place.line) == (CUT_OFF, before.count(b"\n") + 2)
     twice = before + entry + entry
-    assert [one.id for one in record_in(twice, temwa, course).problems] == ["same-entry"]
+    assert [one.id for one in record_in(twice, temwa, course).problems] == ["doubled-entry"]
 
 
 def test_what_is_written_by_hand_behind_it_is_not_taken_for_its_own(temwa, folder, course, read):
