@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Final, NamedTuple
 
@@ -13,17 +13,18 @@ from readiness.cli.commands import CommandError, Exit, Parser, command
 from readiness.cli.context import locate_studio, print_problems
 from readiness.cli.inputs import refuse, whole
 from readiness.cli.keys import Keys, is_terminal
-from readiness.cli.output import text_width
+from readiness.cli.output import as_sentence, text_width
 from readiness.course.checks.numbers import RANGES
+from readiness.course.find import find_skill, find_unit
 from readiness.course.layers import GRAPH, PACING, read_files
 from readiness.course.load import course_of, load_course
+from readiness.course.model import Course
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.editing.spelling import insert_table, table_text, tidied
 from readiness.record.noting import odd_letters
 from readiness.studio.schemas import EXPLAINED
-from readiness.toml.problems import errors, render
+from readiness.toml.problems import Problem, errors, render
 from readiness.toml.read import read_toml
-from readiness.toml.suggest import did_you_mean
 from readiness.toml.write import WRITTEN, Refusal, replace
 from readiness.words.grammar import listed, uncapital
 
@@ -112,9 +113,9 @@ def run_course(args: argparse.Namespace) -> Exit:
         values |= {flag: getattr(args, f"new_{flag}") or None for flag in _FLAGS}
         values["quiet"] = bool(values["quiet"])
     refuse(odd_letters(*(one for one in values.values() if isinstance(one, str)), also="\n\t"))
+    refuse(tuple(_meant(load_course(folder).course, values)))
     behind = values["unit"] if args.kind_of == "skill" else values.get("after")
     if args.kind_of == "unit":
-        _refuse_unknown(behind, there.get("unit", {}))
         values["after"] = behind if graph.data.get("based_on") else None
     added = table_text(f"{args.kind_of}.{id_}", values)
     last = _last(graph.data) if args.kind_of == "unit" else None
@@ -129,11 +130,17 @@ def _refuse_other_keys(args: argparse.Namespace) -> None:
         raise CommandError(f"a {args.kind_of} has no {listed(odd)}; nothing was written.")
 
 
-def _refuse_unknown(unit: object, there: Mapping[str, object]) -> None:
-    """Refuse a unit that a new one cannot come after, since it is not there."""
-    if unit is not None and unit not in there:
-        near = did_you_mean(str(unit), there) or f"there are: {listed(list(there))}."
-        raise CommandError(f'there is no unit "{unit}" that it could come after; {near}')
+def _meant(course: Course | None, values: dict[str, object]) -> Iterator[Refusal]:
+    """Put the ids of units and skills that were typed in place of what was; yield what names none."""
+    for key in ("unit", "after", "stands_on"):
+        if course is None:
+            return
+        typed, find = values.get(key), find_skill if key == "stands_on" else find_unit
+        words = typed if isinstance(typed, list) else [typed] if typed else []
+        found = [find(course, str(word)) for word in words]
+        told = (one for one in found if isinstance(one, Refusal))
+        yield from (Refusal(one.id, f"{_option(key)}: {one.message}") for one in told)
+        values[key] = found if isinstance(typed, list) else next(iter(found), None)
 
 
 _AT_FIRST: Final = ("small-unit", "unused-strand")
@@ -150,13 +157,20 @@ def _write_if_right(folder: Path, before: str, text: str, added: str) -> Exit:
     newly = [one for one in found if (one.id, one.message) not in known]
     newly = [one for one in newly if one.severity == "error" or one.place.line - 1 in lines]
     newly = [one for one in newly if one.id not in _AT_FIRST]
+    if wrong := errors(newly):
+        raise CommandError("\n".join((*(_told(one, text) for one in wrong), "nothing was written.")))
     for problem in newly:
         print(render(problem, {path: text}, width=text_width()), end="\n\n")
-    if errors(newly):
-        raise CommandError("nothing was written: what was to be added has this mistake.")
     _put(path, before, text)
     print(f"Written to {path}:\n{added}\nNext: `readiness check {folder}`")
     return Exit.READY
+
+
+def _told(problem: Problem, text: str) -> str:
+    """Return what is wrong with what was typed, by the option: its line was not written."""
+    key = text.split("\n")[problem.place.line - 1].partition(" ")[0]
+    option = _option(key) if key in {key for keys in _ASKED.values() for key in keys} else "NEW"
+    return f"{option}: {problem.message}. {as_sentence(problem.hint)}".strip()
 
 
 def _tidy(folder: Path) -> Exit:

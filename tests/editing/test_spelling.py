@@ -139,7 +139,8 @@ def test_an_empty_course_checks_clean_and_explains_every_key(own, capsys):
 def test_a_skill_is_added_behind_its_unit_and_nothing_else_changes(own, capsys):
     assert main(["course", "add", "unit", "next", "--name", "Next", "--weeks", "3"]) == 0
     before = (own / "graph.toml").read_text()
-    assert main(["course", "add", "skill", "soft", *SKILL, "--quiet"]) == 0
+    numbered = [*SKILL[:3], "1", *SKILL[4:]]
+    assert main(["course", "add", "skill", "soft", *numbered, "--quiet"]) == 0
     text = (own / "graph.toml").read_text()
     added = text[text.index("\n[skill.soft]") : text.index("\n[unit.next]")]
     assert text.replace(added, "") == before
@@ -153,14 +154,16 @@ def test_a_skill_is_added_behind_its_unit_and_nothing_else_changes(own, capsys):
 @pytest.mark.parametrize(
     "words, told",
     [
-        (("skill", "soft", *SKILL[:3], "beginnin", *SKILL[4:]), 'did you mean "beginning"?'),
+        (("skill", "soft", *SKILL[:3], "begining", *SKILL[4:]), '--unit: there is no unit "begining"'),
+        (("skill", "soft", *SKILL, "--stands-on", "steady-bat"), 'Did you mean "steady-beat"?'),
+        (("skill", "soft", *SKILL, "--kind", "moter"), '"moter". Did you mean "motor"? nothing was'),
         (("skill", "soft"), "--name, --unit, --strand"),
         (("skill", "sits-steady", *SKILL), 'there is a skill "sits-steady" already'),
         (("skill", "Soft!", *SKILL), "nothing was written"),
         (("unit", "next", "--name", "Next", "--weeks", "many"), "--weeks takes a whole number"),
         (("unit", "next", "--name", "Next", "--weeks", "105"), "from 1 to 104"),
-        (("unit", "next", "--name", "N", "--weeks", "4", "--after", "beginnig"), 'did you mean "beginning"?'),
-        (("unit", "next", "--name", "N", "--weeks", "4", "--after", "x"), "there are: beginning"),
+        (("unit", "next", "--name", "N", "--weeks", "4", "--after", "beginnig"), 'mean "1 beginning"?'),
+        (("unit", "next", "--name", "N", "--weeks", "4", "--after", "x"), "They go from 1 beginning"),
         (("strand", "breath", "--name", "Breath", "--weeks", "4", "--quiet"), "no --weeks and --quiet"),
         ((), "what is to be added?"),
     ],
