@@ -367,6 +367,8 @@ def _tell(
 ) -> None:
     """Say what was noted and what it changes; ``understood``: with what was understood of what was typed."""
     record = entry.again()
+    if odd := entry.studio.odd_initials(lesson.by):
+        aside(f"{'; '.join(odd)}.".replace("?.", "?"))
     after = entry.answer(record)
     if args.json:
         helps = lesson.helps.items()

@@ -119,11 +119,15 @@ def _is_sure(problem: Problem, lost: str) -> bool:
 
 
 def _without_echoes(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
-    """Return the problems without warnings of a number that an error is about, or of a table that is none."""
+    """Return the problems without warnings of a number that an error is about, or of a table that is none.
+
+    What is usual, the error says.
+    """
     told = {place for one in errors(problems) for place in (one.place, one.other)}
     apart = {one.place for one in problems if one.id == "unknown-table"}
+    usual = {one.place: one.message.rpartition(", and ")[2] for one in problems if one.id == "unusual-number"}
     return tuple(
-        one
+        replace(one, hint=one.hint or usual.get(one.place, "")) if one.id == "out-of-range" else one
         for one in problems
         if one.severity == "error" or (one.place not in (told if one.id in _NUMBERS else apart))
     )

@@ -22,7 +22,7 @@ class Practice:
     Attributes:
         minutes_day: of all tasks given in these days together; usual: from and to.
         longest: the longest single task; pause_after: minutes after which a pause comes.
-        minutes_week: minutes a day times days planned, of all these tasks.
+        minutes_week: minutes a day times days planned, at most seven, of all these tasks.
         week_before: the same for the seven days before; most: as much as follows on it
             without a sudden rise, None where nothing was given then.
     """
@@ -70,4 +70,4 @@ def practice_on(tasks: Sequence[Task], band: Band, day: int) -> Practice:
 
 
 def _minutes(tasks: Sequence[Task]) -> int:
-    return sum(task.minutes_day * task.days_planned for task in tasks)
+    return sum(task.minutes_day * min(task.days_planned, 7) for task in tasks)

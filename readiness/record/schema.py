@@ -81,6 +81,8 @@ def _born(value: object) -> object:
     if isinstance(value, str) and _is_real(value):
         return value
     hint = 'write it as in "2020-05-14", or the month alone: "2020-05"'
+    if isinstance(value, str) and _BORN.fullmatch(value) and not "01" <= value[5:7] <= "12":
+        hint = f"the year comes first, then the month, and there is no month {value[5:7]}"
     raise refused("not-a-birth-date", "this is no birth date", hint)
 
 

@@ -17,7 +17,7 @@ from datetime import date
 from functools import cached_property, partial
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
@@ -239,6 +239,19 @@ class _CannotPlaceError(Exception):
         super().__init__(why if isinstance(why, str) else why.message.rstrip("."))
 
 
+def _each(*asked: Callable[[], Any]) -> list[Any]:
+    """Return what each of some questions comes to; all that stands in the way is said together."""
+    found, reasons = [], []
+    for ask in asked:
+        try:
+            found.append(ask())
+        except _CannotPlaceError as why:
+            reasons.append(str(why))
+    if reasons:
+        raise _CannotPlaceError("; ".join(reasons))
+    return found
+
+
 def understand(table: Table, known: Known, folder: Path, latest: int) -> Understood:
     """Return a table as it is understood; nothing is written.
 
@@ -410,15 +423,17 @@ class _Reader:
         if not (how or remark):
             self.silent += [number] if skill and not fixed else []
             return
-        student = self._student(row, said)
-        day = self._lesson_day(student, row, said)
-        meant = self._meant(self.known.skill(skill), "skill", skill) if skill else ""
+        (student, day), given, meant = _each(
+            lambda: self._whose(row, said),
+            lambda: self._help(how) if how else NOTHING,
+            lambda: self._meant(self.known.skill(skill), "skill", skill) if skill else "",
+        )
         if how and not skill:
             raise _CannotPlaceError("it does not say which skill")
         by = shown(said.get("by", ""))
         if odd := (*odd_letters(remark, also="\n\t"), *odd_letters(by)):
             raise _CannotPlaceError(odd[0])
-        self._note(student, day, by, (meant, self._help(how) if how else NOTHING, remark))
+        self._note(student, day, by, (meant, given, remark))
 
     def _note(self, student: str, day: int, by: str, noted: tuple[str, str, str]) -> None:
         """Put a note to the lesson of its day; of two ways the one with most help stays (rule R1)."""
@@ -456,6 +471,11 @@ class _Reader:
         for refused in check_day(self.mine[student].record, day, self.latest):
             raise _CannotPlaceError(refused)
         return day
+
+    def _whose(self, row: Row, said: Mapping[str, Cell]) -> tuple[str, int]:
+        """Return whose lesson it is, and its day."""
+        student = self._student(row, said)
+        return student, self._lesson_day(student, row, said)
 
     def _student(self, row: Row, said: Mapping[str, Cell]) -> str:
         code, text = shown(said.get("id", "")), shown(said.get("student", ""))

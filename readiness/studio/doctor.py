@@ -40,7 +40,6 @@ from readiness.studio.load import Studio, student_files, with_copies_named
 from readiness.toml.problems import Place, Problem, errors, sort_problems, told_again
 from readiness.toml.read import Loaded
 from readiness.toml.suggest import did_you_mean
-from readiness.toml.texts import composed
 from readiness.toml.write import Refusal, put
 from readiness.toml.write import replace as put_in_place
 
@@ -170,13 +169,9 @@ def _reserved(path: Path) -> Iterator[Problem]:
 
 def _initials(record: Record, studio: Studio) -> Iterator[Problem]:
     """Initials of a teacher that nobody in ``studio.toml`` has."""
-    known = {composed(one) for one in studio.teachers}
-    for lesson in record.lessons if known else ():
-        by = lesson.by.strip()
-        if by and record.path is not None and by not in known:
-            message = f'nobody among the teachers of studio.toml has the initials "{by}"'
-            hint = did_you_mean(by, known) or "add them under [teachers], or correct them here"
-            yield Problem("unknown-initials", "warning", _at(record.path, lesson.line), message, hint)
+    for lesson in record.lessons:
+        if record.path is not None and (odd := studio.odd_initials(lesson.by)):
+            yield Problem("unknown-initials", "warning", _at(record.path, lesson.line), odd[0], odd[1])
 
 
 def _of_two_minds(loaded_record: LoadedRecord) -> Iterator[Problem]:

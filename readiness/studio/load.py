@@ -26,6 +26,7 @@ from readiness.studio.kept_files import read_course
 from readiness.toml.problems import Place, Problem, errors, sort_problems
 from readiness.toml.read import Loaded
 from readiness.toml.suggest import did_you_mean
+from readiness.toml.texts import composed
 
 __all__ = [
     "COPY", "Studio", "check_together", "copies_of", "load_studio", "student_files", "with_copies_named",
@@ -217,6 +218,14 @@ class Studio:
     def broken(self) -> Mapping[str, LoadedRecord]:
         """The student files with an error, by the id their name gives."""
         return {one.path.stem: one for one in self.loaded if one.record is None}
+
+    def odd_initials(self, by: str) -> tuple[str, ...]:
+        """Return that nobody among the teachers has some initials, and what to do; empty where it is well."""
+        known = {composed(one) for one in self.teachers}
+        if not known or not by.strip() or by.strip() in known:
+            return ()
+        hint = did_you_mean(by.strip(), known) or "add them under [teachers], or correct them"
+        return f'nobody among the teachers of studio.toml has the initials "{by.strip()}"', hint
 
     def calendar(self, student: str) -> Calendar:
         """Return what is known of a student's lessons: planned days, everybody's too, rhythm and events."""

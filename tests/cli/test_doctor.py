@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import stat
 import sys
@@ -390,3 +391,21 @@ def test_one_lesson_noted_twice_is_told_alike_by_every_command_and_can_be_mended
         assert "[same-entry]" not in told
     say("doctor", "--fix", "--yes")
     assert say("doctor").code == Exit.READY
+
+
+def test_initials_of_nobody_are_told_when_they_are_noted(here, say):
+    said = say("note", "temwa", "--alone", "feet-supported", "--on", "2026-01-30", "--by", "OBB")
+    assert 'has the initials "OBB"' in said.told
+    assert (
+        "initials" not in say("note", "temwa", "--cue", "wrist-lift", "--on", "2026-01-30", "--by", "OB").told
+    )
+
+
+@pytest.mark.parametrize(
+    "born, hint",
+    [("2020-17-11", "there is no month 17"), ("11-2020", "write it as in"), ("2020-11-31", "write it as in")],
+)
+def test_a_wrong_birth_says_what_is_wrong(born, hint, here, say):
+    path = here / "temwa.toml"
+    path.write_text(re.sub(r"(?m)^born = .*", f'born = "{born}"', path.read_text("utf-8")), "utf-8")
+    assert hint in " ".join(say("check").out.split())
