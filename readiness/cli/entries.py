@@ -67,7 +67,7 @@ from readiness.words.entries import (
     task_words,
     unpaused_words,
 )
-from readiness.words.grammar import listed
+from readiness.words.grammar import listed, tidy
 from readiness.words.importing import import_undone_words
 from readiness.words.layout import Told
 from readiness.words.lists import no_hold_words, undo_words
@@ -235,7 +235,8 @@ def run_task(args: argparse.Namespace) -> Exit:
         )
         still = [number for number, task in enumerate(tasks, 1) if task.days_reported is None]
         if said is None:
-            told = "a report is a number of days and a few words, as in"
+            typed = tidy(" ".join(args.loose))
+            told = f'a report is a number of days and a few words, not "{typed}", as in'
             raise CommandError(f"{told} `readiness task {args.student} 5 days fine`. {hurt}".strip())
         if not still:
             told = f"no task waits for a report; `readiness task {args.student}` lists them."

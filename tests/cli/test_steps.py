@@ -460,6 +460,7 @@ def test_everything_is_there_for_other_programs_too(words, say, here):
     [
         (("undo", "temwa", "--by", "Temwa"), ("Temwa is not of age", "please say with --why")),
         (("undo", "temwa", "--why", "slip"), ("please say with --by which adult",)),
+        (("task", "temwa", "five", "days"), ('not "five days", as in `readiness task temwa 5 days fine`',)),
         (("task", "temwa", "--give", "wrist"), ("also --text WORDS, --minutes N a day and --days N.",)),
         (("task", "temwa", "--give", "wrist", "--text", "x", "--days", "3"), ("also --minutes N a day.",)),
         (
