@@ -286,7 +286,8 @@ def in_letters(said: Said) -> Facts:
         if lesson is not None and reader != "school" and is_day_known(answer):
             yield f"letter to the {reader}", "as it is" if lesson in draft.days else "no next lesson"
         ahead = {day for day in draft.days if day > said.on}
-        yield f"letter to the {reader}", "as it is" if ahead <= {lesson, answer.earliest} else "another day"
+        own = {lesson, answer.earliest, answer.holds_until}
+        yield f"letter to the {reader}", "as it is" if ahead <= own else "another day"
     for reader, draft in said.letters.items():
         words = said.readers[reader]
         since = min((hold.opened for hold in said.record.holds if hold.is_open(said.on)), default=None)
