@@ -378,8 +378,8 @@ class FamilyWords(LetterWords):
             things = self._few(off)
             yield capital(say.off_day[bool(things)].format(things=things))
         for group in [one.group for one in answer.blockers if one.group is not None][:1]:
-            things = self._things(group.of[:NAMED_AT_MOST], "or")
-            yield say.by_count(say.some_of, group.at_least, things=things)
+            more, of = self._p.still_of(group)
+            yield say.by_count(say.some_of, more, things=self._things(of[:NAMED_AT_MOST], "or"))
 
     def _few(self, skills: Sequence[str]) -> str:
         return self._things(skills) if len(skills) <= _FEW else ""
@@ -520,8 +520,8 @@ class SchoolWords(LetterWords):
             shown.append(f"{len(skills) - NAMED_AT_MOST} more")
         for_what = f"for unit {self._p.next_number}" if self._p.next_number else "at the end"
         told = [f"Needed {for_what}: {listed(shown)}." if shown else ""]
-        groups = [one.group for one in self._answer.blockers if one.group is not None]
-        told += [f"Also needed: {number_words(one.at_least)} of {self._names(one.of)}." for one in groups]
+        groups = [self._p.still_of(one.group) for one in self._answer.blockers if one.group is not None]
+        told += [f"Also needed: {number_words(more)} of {self._names(of)}." for more, of in groups]
         if self._answer.open_rest and not self._answer.is_ready:
             told.append(f"Also {self._p.unfinished}.")
         return self._joined(*told)

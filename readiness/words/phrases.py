@@ -20,7 +20,7 @@ from readiness.advice.season import Season, season_ahead
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
-from readiness.judging.answer import Answer, Standing
+from readiness.judging.answer import Answer, GroupStanding, Standing
 from readiness.judging.findings import Rule
 from readiness.judging.reasons import pacing_rule, rules_in
 from readiness.lazy import dataclass
@@ -233,6 +233,11 @@ class Phrases:
     def standing(self, skill: str) -> Standing:
         """Return where a skill stands in this answer."""
         return self.answer.standings[skill]
+
+    def still_of(self, group: GroupStanding) -> tuple[int, tuple[str, ...]]:
+        """Return how many more members of an entry group are needed, and of which."""
+        of = tuple(skill for skill in group.of if not self.is_met(skill))
+        return group.at_least - (len(group.of) - len(of)), of
 
     def is_met(self, skill: str) -> bool:
         """Return whether a skill counts as met where it is asked for."""
