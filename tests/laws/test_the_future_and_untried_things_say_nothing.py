@@ -8,6 +8,8 @@ from typing import Any
 from drawn import situations
 from hypothesis import given
 
+from readiness.advice.ahead_json import birthday_to_dict
+from readiness.advice.birthday import birthday_changes
 from readiness.testing import Situation, ask, without_places
 
 
@@ -28,6 +30,13 @@ def test_the_future_and_untried_things_say_nothing(situation: Situation) -> None
     plain = ask(situation)
     later_on = ask(situation.with_student(**grown), plain.course)
     assert without_places(later_on.json) == without_places(plain.json)
+    noted_later = ask(situation.with_student(lesson=grown["lesson"]), plain.course)
+    birthdays = [
+        without_places(birthday_to_dict(ahead, None, plain.answer))
+        for one in (noted_later, plain)
+        for ahead in [birthday_changes(one.course, one.record, one.answer.on, one.calendar)]
+    ]
+    assert birthdays[0] == birthdays[1]
     known = {
         name: [b for b in value if b.get("on", b.get("opened")) <= situation.on]
         for name, value in situation.student.items()
