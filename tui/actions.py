@@ -66,7 +66,7 @@ ACTIONS: Final = (
     Action("open('pause')", "exclamation_mark", "Hurts", "Something hurts: stop, then pause", _HURTS),
     Action("open_why", "enter", "Why", "Why this student moves up, or not yet", ("studio",)),
     Action("fold", "enter", "Open", "Open or close what is marked", ("why", "decide", "problems")),
-    Action("open('lesson')", "l", "Lesson", "Note a lesson on today's sheet", ("studio", "why", "course")),
+    Action("open('lesson')", "l", "Lesson", "Note what plan and sheet have", ("studio", "why", "course")),
     Action("open('answers')", "a", "Ask", _ASKED, _OF_A_STUDENT),
     Action("open('decision')", "d", "Decide", "Decide: move on, or stay", _OF_A_STUDENT),
     Action("open('course')", "m", "Map", "The course as a map, with this student on it", _OF_A_STUDENT),

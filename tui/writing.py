@@ -100,8 +100,10 @@ class LessonDesk:
         return Answers(self.desk.course, lines, kept or NewLesson(self.row.answer.on), self.disliked)
 
     def last(self, skills: tuple[str, ...]) -> str:
-        """Return how the skills of a line were shown last."""
-        return last_words({self.desk.course.skill[one].name: self.offer.last.get(one) for one in skills})
+        """Return how the skills of a line were shown last, else their state, as the sheet has it."""
+        last = {self.desk.course.skill[one].name: self.offer.last.get(one) for one in skills}
+        say = Phrases(self.offer.before, self.desk.course, self.row.record)
+        return last_words(last, say.state(skills[0]))
 
     def remark(self, skills: tuple[str, ...]) -> str:
         """Return what was last remarked about the skills of a line, empty for nothing."""

@@ -321,8 +321,10 @@ WHOSE: Final = "y for {name}, another student's id for that one, Enter for nobod
 NOTHING_SHOWN: Final = "Nothing was shown and no word said, so nothing was noted."
 
 
-def last_words(last: Mapping[str, tuple[int, int] | None]) -> str:
-    """Return how a thing, or the things of one glance, were shown last; ``last`` is by name, help and day.
+def last_words(last: Mapping[str, tuple[int, int] | None], otherwise: str = "not noted yet") -> str:
+    """Return how a thing, or the things of one glance, were shown last, ``otherwise`` where that is unknown.
+
+    ``last`` is by name, help and day.
 
     >>> last_words({"Lifts the wrist": (1, 739215)})
     'last with a reminder, 25 November'
@@ -333,7 +335,7 @@ def last_words(last: Mapping[str, tuple[int, int] | None]) -> str:
     """
     found = {name: one for name, one in last.items() if one is not None}
     if not found:
-        return "new"
+        return otherwise
     if len(last) == 1:
         ((given, day),) = found.values()
         return f"last {HELP_WORDS[given]}, {date_words(day, day)}"
