@@ -120,7 +120,9 @@ def test_a_birthday_changes_what_the_band_changes(situation: Situation) -> None:
     assert judge(course, record, found.day - 1).band == found.old or any(
         choice.on > on for choice in record.band_choices
     )
-    held = replace(record, band_choices=(*record.band_choices, BandChoice(found.old, found.day)))
+    known = tuple(lesson for lesson in record.lessons if lesson.on <= on)  # what comes after it, nobody knew
+    choices = (*record.band_choices, BandChoice(found.old, found.day))
+    held = replace(record, lessons=known, band_choices=choices)
     assert found.change.before == judge(course, held, found.day)
     assert set(found.due) | set(found.skipped) == {
         skill.id

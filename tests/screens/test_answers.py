@@ -78,7 +78,7 @@ def test_the_way_asks_for_a_unit_or_a_skill_by_its_name(students):
         await press(pilot, "end a w escape")
         assert shows(app, "The way to what? Key o chooses a skill or a unit.")
         for typed, head in (
-            ("u n i t space 6", "To unit 6, Hands take turns · Temwa"),
+            ("u n i t space 6", "All of unit 6, Hands take turns · Temwa"),
             ("l i f t s space t h e space w", 'To "Lifts the wrist" · Temwa'),
         ):
             await press(pilot, f"w {typed} enter")
