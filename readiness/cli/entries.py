@@ -456,7 +456,8 @@ def run_undo(args: argparse.Namespace) -> Exit:
     if args.token:
         return _undo_import(args, args.token)
     if args.student is None:
-        raise CommandError("please say whose last note is taken back, as in `readiness undo temwa`.")
+        own = next(iter(open_studio(args)[0].records), "ID")
+        raise CommandError(f"please say whose last note is taken back, as in `readiness undo {own}`.")
     entry = open_entry(args)
     if token := import_token(entry.path):
         return _undo_import(args, token, entry.record.id)

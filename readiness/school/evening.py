@@ -156,7 +156,7 @@ def day_of(course: Course, judged: Sequence[Judged], on: int) -> Day:
 
 def _all_who_come(course: Course, judged: Sequence[Judged], first: int, last: int) -> tuple[Comes, ...]:
     found = (one for each in judged for one in _comes(course, each, first, last))
-    return tuple(sorted(found, key=lambda one: one.on))
+    return tuple(sorted(found, key=lambda one: (one.on, one.name.casefold(), one.student)))
 
 
 def _all_not_noted(judged: Sequence[Judged], on: int) -> tuple[NotNoted, ...]:

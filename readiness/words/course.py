@@ -99,6 +99,10 @@ def _ratio(leap: Leap) -> str:
     return f"{ratio}{f' {leap.size}' if leap.size else ''}"
 
 
+def _filled(leap: Leap) -> str:
+    return f"{leap.minutes} minutes, with {float(leap.room):.0f} for what is new"
+
+
 def _small(course: Course, facts: CourseFacts) -> Iterator[Section]:
     small = [f"{capital(unit_words(course, one.unit))}: {listed(list(_signs(one)))}."
              for one in facts.units if one.is_small]  # fmt: skip
@@ -315,7 +319,7 @@ def advice_sections(course: Course, said: Colleague) -> Page:
             minutes = sum(one.minutes for _, one in mine)
             yield item(
                 f"Age {band.name}: {minutes} minutes in all; fullest {unit_words(course, full.unit)} "
-                f"({_ratio(full)} of its time), emptiest {unit_words(course, empty.unit)} ({_ratio(empty)})."
+                f"({_filled(full)}), emptiest {unit_words(course, empty.unit)} ({_filled(empty)})."
             )
     long = [
         f"{skill_words(course, one.skill)}: {counted(one.weeks, 'lesson')} at the least, and its unit has "

@@ -294,6 +294,9 @@ WHY_ASKED: Final = {
 """Said where a decision is kept only with a reason, by what the library refused."""
 
 
+NO_MOVE: Final = "There is no move during a pause. An adult ends it: Escape, then key w."
+
+
 def ways_words(p: Phrases) -> Iterator[Section]:
     """Yield the verdict and what either decision would mean, one paragraph each."""
     answer, record, name = p.answer, p.record, tidy(p.record.name)
@@ -301,7 +304,8 @@ def ways_words(p: Phrases) -> Iterator[Section]:
         hold_notice(record, answer.on),
         decided_before(answer, record),
         f"{date_words(answer.on)}: {p.verdict}.",
-        f"To move on: {name} {_step(p, 'move', unit_begun(p.course, record, answer))}.",
+        NO_MOVE if answer.verdict == Verdict.PAUSED
+        else f"To move on: {name} {_step(p, 'move', unit_begun(p.course, record, answer))}.",
         f"To stay: {name} {_step(p, 'stay', None)}.",
         "You decide. The verdict and your decision are both kept.",
     ))  # fmt: skip

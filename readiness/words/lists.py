@@ -79,7 +79,7 @@ def check_words(course: Course | None, problems: Iterable[Problem]) -> str:
     found = tuple(problems)
     if found or course is None:
         return f"{problem_count(found)}.\n"
-    links = sum(len(skill.stands_on) for skill in course.skills)
+    links = sum(len({*skill.named}) for skill in course.skills)
     counts = ((course.skills, "skill"), (course.units, "unit"), (range(links), "link"), (course.bands, "age"))
     return f"No problems: {listed([counted(len(things), noun) for things, noun in counts])}.\n"
 

@@ -270,7 +270,7 @@ def pair_sections(pair: Pair, names: Sequence[str], day: int, course: Course) ->
         rests = [f"Soon after a pause. {_SOFTLY}The words of the adult who ended the pause come first."]
     yield bullets("What comes first", rests)
     for title, activities in (
-        ("Still being learned", pair.grow), ("Both know it: for the joy of it", pair.known),
+        ("To learn together", pair.grow), ("Both know it: for the joy of it", pair.known),
     ):  # fmt: skip
         yield Heading(title)
         for one in activities:

@@ -269,7 +269,9 @@ def moderation_words(found: Moderation, course: Course, unread: Sequence[str] = 
     yield item(f"{_counted(found)}, {counted(found.pairs, 'thing')} noted by two: {alike}.")
     ordered = f"one step of help apart counted for less: {_figure(found.weighted)}. {_KAPPA}"
     yield item(_TOO_FEW if found.too_few else f"Beyond chance: kappa {_figure(found.kappa)}; {ordered}")
-    yield Section("Improve the wording", tuple(_criteria(found, course, agreed=False)))
+    clear = any(one.agreed < one.pairs and not one.too_few for one in found.criteria)
+    title = "Improve the wording" if clear else "Noted differently"
+    yield Section(title, tuple(_criteria(found, course, agreed=False)))
     yield Section("Noted alike so far", tuple(_criteria(found, course, agreed=True)), more=True)
     few = found.too_few or any(criterion.too_few for criterion in found.criteria)
     yield bullets("Cautions", (caution("C12") if few else "", _READ), more=True)
@@ -499,7 +501,8 @@ class _Rows(NamedTuple):
         return Told((item(f"{name} (unit {unit}); {told}."),), (cells,))
 
     def time(self, row: Stay) -> Told:
-        half, few = f"{row.low:g} to {row.high:g}", "too few to conclude" if row.cases < FEW else ""
+        half = f"{row.low:g}" if row.low == row.high else f"{row.low:g} to {row.high:g}"
+        few = "too few to conclude" if row.cases < FEW else ""
         took = f"{row.middle:g} lessons in the middle, half of them {half}"
         cases = f"usual here {row.usual}. {counted(row.cases, 'case')}.{f' {capital(few)}.' if few else ''}"
         figures = (f"{row.middle:g}", half, str(row.usual), ", ".join(filter(None, (str(row.cases), few))))

@@ -19,6 +19,7 @@ from screens.hands import (
     use,
 )
 from tui.panes.headline import large
+from tui.screens.page import AreYouSure
 
 DAY = "2025-12-08"
 
@@ -121,8 +122,11 @@ def test_nobody_moves_while_a_hold_is_open(students):
     before = (students / "linnea.toml").read_bytes()
 
     async def walk(pilot):
-        await press(pilot, "home d m enter")
+        await press(pilot, "home d m")
         assert "There is no move during a pause" in told(pilot.app)
+        assert "key w" in told(pilot.app)
+        assert "To move on" not in pane(pilot.app, "#draft-text")
+        assert not isinstance(pilot.app.screen, AreYouSure)  # nothing is asked that will be refused
         assert "is paused" in pane(pilot.app, "#draft-text") or "Paused" in pane(pilot.app, "#draft-text")
 
     use(desk_at(students), walk)

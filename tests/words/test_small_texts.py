@@ -103,7 +103,7 @@ def test_an_empty_roster_says_so(course):
 
 
 def test_a_check_without_problems_says_how_large_the_course_is(course):
-    assert check_words(course, ()) == "No problems: 140 skills, 14 units, 228 links and 5 ages.\n"
+    assert check_words(course, ()) == "No problems: 140 skills, 14 units, 242 links and 5 ages.\n"
 
 
 def test_a_check_counts_its_problems(course, tmp_path):

@@ -14,7 +14,15 @@ from textual.widgets import Input
 
 from readiness.advice.decision import unit_begun
 from readiness.record.load import load_without_course
-from readiness.words.entries import WHY_ASKED, decided_words, decision_question, paused_words, ways_words
+from readiness.terms import Verdict
+from readiness.words.entries import (
+    NO_MOVE,
+    WHY_ASKED,
+    decided_words,
+    decision_question,
+    paused_words,
+    ways_words,
+)
 from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.layout import Told, lay_out, plain
 from readiness.words.paused import pause_first, pause_question
@@ -135,6 +143,9 @@ class DecideScreen(StepScreen):
     def action_decide(self, decided: str) -> None:
         if self.is_kept:
             self.notify("This is decided. Key u takes it back.")
+            return
+        if decided == "move" and self.of.answer.verdict == Verdict.PAUSED:
+            self.notify(NO_MOVE, severity="error", timeout=10)
             return
         self.decided = decided
         words = decision_question(self.phrases, decided)
