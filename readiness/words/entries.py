@@ -294,9 +294,6 @@ WHY_ASKED: Final = {
 """Said where a decision is kept only with a reason, by what the library refused."""
 
 
-NO_MOVE: Final = "There is no move during a pause. An adult ends it: Escape, then key w."
-
-
 def ways_words(p: Phrases) -> Iterator[Section]:
     """Yield the verdict and what either decision would mean, one paragraph each."""
     answer, record, name = p.answer, p.record, tidy(p.record.name)
@@ -304,7 +301,7 @@ def ways_words(p: Phrases) -> Iterator[Section]:
         hold_notice(record, answer.on),
         decided_before(answer, record),
         f"{date_words(answer.on)}: {p.verdict}.",
-        NO_MOVE if answer.verdict == Verdict.PAUSED
+        "" if answer.verdict == Verdict.PAUSED
         else f"To move on: {name} {_step(p, 'move', unit_begun(p.course, record, answer))}.",
         f"To stay: {name} {_step(p, 'stay', None)}.",
         "You decide. The verdict and your decision are both kept.",

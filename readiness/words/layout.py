@@ -58,9 +58,8 @@ class Section:
 
     def shown(self, *, full: bool) -> tuple[Paragraph, ...]:
         """Return the paragraphs that are shown: all of them, or what answers the question."""
-        if full:
-            return tuple(one for one in self.paragraphs if not one.brief)
-        return tuple(one for one in self.paragraphs if not (self.more or one.more))
+        told = (replace(one, text=commands(one.text)) for one in self.paragraphs)
+        return tuple(one for one in told if not (one.brief if full else self.more or one.more))
 
 
 class Heading(NamedTuple):
@@ -154,13 +153,7 @@ def cells(text: str) -> int:
 
 
 def in_sections(told: Told) -> Iterator[Section]:
-    """Yield a text as sections alone, its commands for the course asked about; some of them may be empty."""
-    for section in _sections(told):
-        parts = (replace(part, text=commands(part.text)) for part in section.paragraphs)
-        yield replace(section, paragraphs=tuple(parts))
-
-
-def _sections(told: Told) -> Iterator[Section]:
+    """Yield a text as sections alone; some of them may be empty."""
     head, loose = Heading(""), list[Paragraph]()
     for one in told:
         if isinstance(one, (Section, Heading)):

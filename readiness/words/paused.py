@@ -23,12 +23,13 @@ from readiness.words.layout import Heading, Page, Section, asking_more, bullets,
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "GENTLY", "PARTS", "QUIETLY", "SHORTEN", "after_hold", "care_words", "earlier_pause", "ended_lines",
-    "hold_notice", "hold_section", "if_it_hurts", "lesson_notice", "mentions_pain", "not_done",
-    "pain_noted", "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere",
-    "resting_section", "resume_question", "stop_first", "voice_rests",
+    "GENTLY", "NO_MOVE", "PARTS", "QUIETLY", "SHORTEN", "after_hold", "care_words", "earlier_pause",
+    "ended_lines", "hold_notice", "hold_section", "if_it_hurts", "lesson_notice", "mentions_pain",
+    "not_done", "pain_noted", "pause_first", "pause_question", "paused_sections", "quiet_work",
+    "rest_elsewhere", "resting_section", "resume_question", "stop_first", "voice_rests",
 ]  # fmt: skip
 
+NO_MOVE: Final = "There is no move during a pause. An adult ends it: Escape, then key w."
 PARTS: Final = {"hand": "hand and arm", "voice": "the voice", "all": "everything"}
 """What may rest, by the part that a hold names."""
 

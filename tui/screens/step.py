@@ -15,17 +15,10 @@ from textual.widgets import Input
 from readiness.advice.decision import unit_begun
 from readiness.record.load import load_without_course
 from readiness.terms import Verdict
-from readiness.words.entries import (
-    NO_MOVE,
-    WHY_ASKED,
-    decided_words,
-    decision_question,
-    paused_words,
-    ways_words,
-)
+from readiness.words.entries import WHY_ASKED, decided_words, decision_question, paused_words, ways_words
 from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.layout import Told, lay_out, plain
-from readiness.words.paused import pause_first, pause_question
+from readiness.words.paused import NO_MOVE, pause_first, pause_question
 from readiness.words.phrases import Phrases
 from tui.actions import with_keys
 from tui.panes.field import WordField

@@ -97,27 +97,23 @@ def check_marks_kept(draft: Draft) -> Iterator[Problem]:
     marks = MARKS if is_asked else MARKS[:1]
     for id_, table in tables(draft.graph.data, "skill"):
         skill, before = draft.skill[id_], _marks_before(draft, id_, table)
-        lost = [mark for mark in marks if mark in before and not getattr(skill, mark)]
-        if lost:
+        heirs = [draft.skill[one] for one in skill.replaced_by if one in draft.skill]
+        here, key = ([skill], "") if skill.retired_place is None else (heirs, "retired")
+        meant = {*before, *(mark for mark in MARKS if getattr(skill, mark))}
+        lost = [mark for mark in marks if mark in meant and not any(getattr(one, mark) for one in here)]
+        hint = f"put {_and(lost)} there"
+        if lost and key:
+            message = f'"{skill.id}" says {_and(lost)}; it is retired, and nothing like it takes its place'
+            hint = f"take retired out, or put {_and(lost)} into what replaced_by names"
+        elif lost:
             message = f'"{skill.id}" says {_and(lost)} in the course it comes from, and not here'
         elif is_asked and skill.asks_pain and not (skill.safety or skill.always_look):
-            lost, message = ["safety"], f'"{skill.id}" says asks_pain = true, and may be left unfinished'
-        elif lost := _retired(draft, skill, marks):
-            message = f'"{skill.id}" says {_and(lost)}; it is retired, and nothing like it takes its place'
+            key, hint = "safety", "put safety = true there"
+            message = f'"{skill.id}" says asks_pain = true, and may be left unfinished'
         else:
             continue
-        key, hint = lost[0], f"put {_and(lost)} there"
-        if skill.retired_place is not None:
-            key, hint = "retired", f"take retired out, or put {_and(lost)} into what replaced_by names"
         hint += '; if it is meant, say so: allow = ["safety-lost"] and reason = "..."'
-        yield Problem("safety-lost", "warning", draft.graph.at("skill", skill.id, key), message, hint)
-
-
-def _retired(draft: Draft, skill: DraftSkill, marks: Sequence[str]) -> list[str]:
-    """Return the marks of a retired skill that nothing has that takes its place."""
-    mine = [mark for mark in marks if skill.retired_place is not None and getattr(skill, mark)]
-    heirs = [draft.skill[one] for one in skill.replaced_by if one in draft.skill]
-    return [mark for mark in mine if not any(getattr(heir, mark) for heir in heirs)]
+        yield Problem("safety-lost", "warning", draft.graph.at("skill", id_, key or lost[0]), message, hint)
 
 
 def _marks_before(draft: Draft, skill: str, table: Mapping[str, object]) -> Sequence[str]:
