@@ -4,7 +4,7 @@ A course may hold only what it does otherwise than another one: ``based_on = "..
 (a folder, as seen from its own) at the top of ``graph.toml`` or ``pacing.toml``. A table of the
 file then extends the same table of the other, key by key; a list or a value replaces the other;
 ``[[change]]`` blocks are added to those there. A unit of its own says where it comes:
-``after = "hand-shape-wrist"``. Nothing is taken out this way: a skill is retired (``course.versions``).
+``after = "hand-shape-wrist"``. Nothing is taken out this way: a skill is retired (``course.model``).
 Without a ``pacing.toml`` of its own a course has that of the course its graph is based on.
 
 Every value keeps the file and line it is written on, so that a number or a link can be told
@@ -22,7 +22,7 @@ from typing import Any, Final, Generic, TypeVar
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from readiness.course.raw import Written
+from readiness.course.draft import Written
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places

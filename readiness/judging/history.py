@@ -140,7 +140,7 @@ def known_on(course: Course, record: Record, day: int, calendar: Calendar = NO_C
     """Return what the record says up to and including ``day``.
 
     What is not taught on that day counts as set aside, and its notes are those of what took
-    its place (``course.versions``).
+    its place (``course.model``).
     """
     course, seen = course.on(day), record.seen
     plan = course.plan

@@ -15,8 +15,7 @@ from hypothesis import strategies as st
 
 from readiness.course.checks import check
 from readiness.course.checks.links import implied_links
-from readiness.course.draft import Draft
-from readiness.course.raw import DraftSkill, DraftUnit, Word
+from readiness.course.draft import Draft, DraftSkill, DraftUnit, Word
 from readiness.toml.problems import Place
 
 PLACE = Place(Path("graph.toml"), 1, 1)

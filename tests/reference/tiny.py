@@ -7,9 +7,8 @@ from pathlib import Path
 
 from hypothesis import strategies as st
 
-from readiness.course.draft import Draft, make_draft
+from readiness.course.draft import Draft, Written, make_draft
 from readiness.course.model import Course, Group, Skill, Strand, Unit
-from readiness.course.raw import Written
 from readiness.toml.problems import Place
 
 __all__ = ["Links", "dags", "digraphs", "draft_of", "tiny_course"]

@@ -15,8 +15,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from readiness.course.checks import criteria
+from readiness.course.checks.register import chain, count, few_names
 from readiness.course.checks.units import loose_ends
-from readiness.course.checks.wording import chain, count, few_names
 from readiness.course.load import build_course, load_course
 from readiness.course.schema import shipped_marks
 from readiness.toml.problems import Problem

@@ -16,10 +16,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
-from readiness.course.checks import allowed, criteria, lifetimes, links, names, numbers, safety, units  # noqa: F401
+from readiness.course.checks import allowed, criteria, links, names, numbers, safety, units  # noqa: F401
 from readiness.course.checks.register import AS_WRITTEN, OF_A_DAY
-from readiness.course.draft import Draft
-from readiness.course.raw import Word, named_words
+from readiness.course.draft import Draft, Word, named_words
 from readiness.days import iso
 from readiness.toml.problems import Place, Problem, few
 

@@ -12,8 +12,7 @@ from operator import itemgetter
 from pathlib import Path
 
 from readiness.course.checks.register import WARNINGS, as_written
-from readiness.course.draft import Draft
-from readiness.course.raw import Word
+from readiness.course.draft import Draft, Word
 from readiness.toml.problems import Place, Problem
 from readiness.toml.suggest import did_you_mean
 

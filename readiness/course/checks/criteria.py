@@ -14,10 +14,8 @@ from itertools import accumulate
 from pathlib import Path
 from typing import Final
 
-from readiness.course.checks.register import as_written, of_a_day
-from readiness.course.checks.wording import count, unit_words
-from readiness.course.draft import Draft
-from readiness.course.raw import DraftSkill, Word
+from readiness.course.checks.register import as_written, count, of_a_day, unit_words
+from readiness.course.draft import Draft, DraftSkill, Word
 from readiness.toml.problems import Problem
 from readiness.toml.syntax import NUMBERS
 

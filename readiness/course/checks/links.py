@@ -9,11 +9,9 @@ from itertools import pairwise
 from operator import or_
 from typing import Final
 
-from readiness.course.checks.register import as_written, of_a_day
-from readiness.course.checks.wording import chain, count, few_names, unit_words
-from readiness.course.draft import Draft, blocks, tables
+from readiness.course.checks.register import as_written, chain, count, few_names, of_a_day, unit_words
+from readiness.course.draft import Draft, DraftGroup, DraftSkill, Word, blocks, named_words, one_table, tables
 from readiness.course.graph import SkillGraph
-from readiness.course.raw import DraftGroup, DraftSkill, Word, named_words, one_table
 from readiness.course.schema import SkillTable
 from readiness.toml.problems import Problem, told_again
 

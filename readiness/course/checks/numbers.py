@@ -11,10 +11,8 @@ from math import isfinite
 from typing import Final, NamedTuple, TypeVar
 
 from readiness.course.band_rules import BAND, Range
-from readiness.course.checks.register import as_written
-from readiness.course.checks.wording import count
-from readiness.course.draft import Draft, tables
-from readiness.course.raw import DraftBand, Written
+from readiness.course.checks.register import as_written, count
+from readiness.course.draft import Draft, DraftBand, Written, tables
 from readiness.course.schema import RULES
 from readiness.toml.problems import Place, Problem
 

@@ -6,8 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from readiness.course.checks.register import as_written, of_a_day
-from readiness.course.draft import Draft, tables
-from readiness.course.raw import DraftSkill
+from readiness.course.draft import Draft, DraftSkill, tables
 from readiness.course.schema import MARKS, shipped_marks
 from readiness.toml.problems import Place, Problem
 

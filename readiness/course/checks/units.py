@@ -9,11 +9,9 @@ from functools import cached_property
 from typing import Final
 
 from readiness.course.checks.numbers import is_usual, possible
-from readiness.course.checks.register import as_written, of_a_day
-from readiness.course.checks.wording import count, unit_words
-from readiness.course.draft import Draft
+from readiness.course.checks.register import as_written, count, of_a_day, unit_words
+from readiness.course.draft import Draft, DraftBand, DraftUnit
 from readiness.course.model import Course, Skill
-from readiness.course.raw import DraftBand, DraftUnit
 from readiness.lazy import dataclass
 from readiness.toml.problems import Problem
 from readiness.toml.suggest import nearest
