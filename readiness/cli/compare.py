@@ -31,9 +31,8 @@ from readiness.course.schema import RULES
 from readiness.editing.as_json import retiring_to_dict, trial_to_dict
 from readiness.editing.compare import Difference, by_effect, differences
 from readiness.editing.course_history import course_at
-from readiness.editing.dry_run import Trial, Watcher, try_course
+from readiness.editing.dry_run import Trial, Watcher, retiring, try_course
 from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Set, apply, parse_edit
-from readiness.editing.retire import retiring
 from readiness.studio.load import Studio
 from readiness.toml.problems import errors, render
 from readiness.words.cautions import brief_cautions

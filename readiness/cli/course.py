@@ -30,6 +30,8 @@ from readiness.course.model import Course
 from readiness.course.translated import names_problems
 from readiness.editing.exchange import (
     FORMS,
+    QUESTIONS,
+    Incoming,
     checked,
     export_course,
     form_by_ending,
@@ -38,7 +40,6 @@ from readiness.editing.exchange import (
     last_changed,
     remarks_lost,
 )
-from readiness.editing.incoming import QUESTIONS, Incoming
 from readiness.editing.plain import PlainError
 from readiness.judging.engine import judge
 from readiness.pages.document import MADE_BY

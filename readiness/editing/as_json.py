@@ -11,9 +11,8 @@ from readiness.course.checks.units import Leap
 from readiness.days import iso
 from readiness.editing.colleague import Colleague
 from readiness.editing.compare import Comparison, Difference
-from readiness.editing.dry_run import Trial
+from readiness.editing.dry_run import Retiring, Trial
 from readiness.editing.facts import CourseFacts, Optional, ReachBack
-from readiness.editing.retire import Retiring
 from readiness.school.counts import Past
 from readiness.toml.problems import Place, Problem, end_column
 
