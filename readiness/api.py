@@ -213,7 +213,6 @@ class Studio:
         """Return the next lesson in minutes.
 
         Args:
-            student, on: as for :meth:`why`.
             minutes: how long it is; None for what the pacing says.
 
         >>> import readiness
@@ -232,9 +231,6 @@ class Studio:
     def sheet(self, student: str, on: date | None = None) -> Result[CheckSheet]:
         """Return what to look at in a check at the end of the unit, in order.
 
-        Args:
-            student, on: as for :meth:`why`.
-
         >>> import readiness
         >>> from datetime import date
         >>> len(readiness.demo().sheet("temwa", date(2025, 12, 2)).value.items)
@@ -251,9 +247,6 @@ class Studio:
     def place(self, student: str, on: date | None = None) -> Result[PlacingRound]:
         """Return where a student who has not begun a unit starts, as far as is known, and the next look.
 
-        Args:
-            student, on: as for :meth:`why`.
-
         >>> import readiness
         >>> from datetime import date
         >>> readiness.demo().place("rafiq", date(2025, 12, 2)).to_dict()["start_unit"]
@@ -269,9 +262,6 @@ class Studio:
 
     def after_break(self, student: str, on: date | None = None) -> Result[AfterBreak]:
         """Return what a break cost, and the fewest looks that bring it back.
-
-        Args:
-            student, on: as for :meth:`why`.
 
         >>> import readiness
         >>> from datetime import date
@@ -290,7 +280,6 @@ class Studio:
         """Return what is still to secure on the way to a skill or a unit, cheapest in teaching minutes.
 
         Args:
-            student, on: as for :meth:`why`.
             to: the id of a skill or of a unit.
 
         Raises:

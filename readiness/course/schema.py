@@ -64,12 +64,11 @@ from pydantic import (
     create_model,
     field_validator,
 )
-from pydantic_core import PydanticCustomError
 
 from readiness.course.band_rules import BAND, BandRule
 from readiness.shipped import shipped
 from readiness.toml.schema_errors import Usual
-from readiness.toml.typed import Text
+from readiness.toml.typed import Text, refused
 
 __all__ = [
     "MARKS", "RULES", "BandTable", "ChangeBlock", "Fade", "GraphFile", "GroupTable", "Kind", "PacingFile",
@@ -186,17 +185,13 @@ def shipped_marks() -> Mapping[tuple[str, str], tuple[str, ...]]:
 
 def _is_format_one(value: int) -> int:
     if value != 1:
-        raise PydanticCustomError(
-            "unknown-format", "this is not a format this program knows", {"hint": "write format = 1"}
-        )
+        raise refused("unknown-format", "this is not a format this program knows", "write format = 1")
     return value
 
 
 def _ascends(pair: list[int]) -> list[int]:
     if pair[0] > pair[1]:
-        raise PydanticCustomError(
-            "pair-order", "the two numbers are the wrong way round", {"hint": "the smaller one comes first"}
-        )
+        raise refused("pair-order", "the two numbers are the wrong way round", "the smaller one comes first")
     return pair
 
 
@@ -206,8 +201,8 @@ _TAUGHT: Final = range(1980, 2101)
 
 def _in_a_lifetime(day: date) -> date:
     if day.year not in _TAUGHT:
-        hint = f"a year from {_TAUGHT[0]} to {_TAUGHT[-1]}"
-        raise PydanticCustomError("strange-year", "this year cannot be meant", {"hint": hint})
+        years = f"a year from {_TAUGHT[0]} to {_TAUGHT[-1]}"
+        raise refused("strange-year", "this year cannot be meant", years)
     return day
 
 
@@ -312,7 +307,7 @@ class SkillTable(_Table):
         there = len(others.data.get("remedies", numbers))
         if any(number > there for number in numbers):
             told = "this is not the number of a remedy of the skill"
-            raise PydanticCustomError("no-such-remedy", told, {"hint": "the first remedy is 1"})
+            raise refused("no-such-remedy", told, "the first remedy is 1")
         return numbers
 
 

@@ -16,12 +16,11 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-import tomli
-
-from readiness.record.cut_off import CUT_OFF, cut_off, with_cut_off_named
+from readiness.record.cut_off import CUT_OFF, with_cut_off_named
 from readiness.record.marks import ABOVE, NOTED, end_of, line_end, mark_above, mark_of, standing, with_marks
 from readiness.toml import write as writing
 from readiness.toml.problems import Problem, visible
+from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal
 
 if TYPE_CHECKING:
@@ -127,16 +126,8 @@ def read_file(path: Path, data: bytes) -> StudentFile | str:
         text = standing(data).decode("utf-8-sig")
     except UnicodeDecodeError:
         return "it is not saved as UTF-8"
-    try:
-        file = None if cut_off(text) else StudentFile.model_validate(tomli.loads(text))
-    except (ValueError, RecursionError):
-        file = None
-    if file is None:
-        from readiness.toml.read import parse_toml
-
-        loaded = with_cut_off_named(parse_toml(text, path, StudentFile))
-        file, problems = loaded.value, loaded.problems
-    return file or _told(problems[0])
+    loaded = with_cut_off_named(parse_toml(text, path, StudentFile))
+    return loaded.value or _told(loaded.problems[0])
 
 
 def _told(problem: Problem) -> str:

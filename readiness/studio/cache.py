@@ -28,7 +28,7 @@ from functools import cache as once
 from hashlib import sha256
 from itertools import accumulate
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeVar
 
 from readiness.course.model import Course
 from readiness.record import model
@@ -52,6 +52,7 @@ __all__ = [
 # It knows rows and no records. Two programs may use it at once; whoever comes too late keeps nothing
 # that time. Whatever is wrong with it, there are no rows; where its tables are broken it is deleted.
 
+T = TypeVar("T")
 _UNUSED_DAYS: Final = 100
 _FORM: Final = (str, int, int, bytes, str, str, bytes, bytes, bytes)
 _TABLES: Final = """
@@ -106,12 +107,9 @@ class KeptFile:
 
         ``only``: the one file of which it is asked; else all of the folder.
         """
-        with suppress(sqlite3.Error, OSError):
-            if self._path.exists():
-                os.utime(self._path)
-                with closing(self._connect()) as connection:
-                    return _rows(connection, only)
-        return {}, {}
+        with suppress(OSError):
+            os.utime(self._path)
+        return self._asked(lambda connection: _rows(connection, only)) or ({}, {})
 
     def change(self, names: str, gone: Iterable[str], new: Iterable[CachedRow]) -> None:
         """Keep new rows, the list of names they use, and no gone rows.
@@ -124,12 +122,8 @@ class KeptFile:
     def told(self, of: Mapping[str, bytes]) -> dict[str, bytes]:
         """Return by file the answers that were told and follow from the same; ``of`` is by file, too."""
         asked = "SELECT file, told FROM student WHERE file = ? AND told_of = ? AND typeof(told) = 'blob'"
-        with suppress(sqlite3.Error, OSError):
-            if self._path.exists():
-                with closing(self._connect()) as connection:
-                    found = (connection.execute(asked, one).fetchone() for one in of.items())
-                    return dict(filter(None, found))
-        return {}
+        rows = self._asked(lambda kept: [kept.execute(asked, one).fetchone() for one in of.items()])
+        return dict(filter(None, rows or ()))
 
     def tell(self, new: Iterable[tuple[bytes, bytes, str]]) -> None:
         """Keep answers (what one follows from, itself, its file), of files that are kept themselves."""
@@ -153,12 +147,8 @@ class KeptFile:
 
     def has(self, file: str) -> bool:
         """Return whether anything is kept of one file."""
-        with suppress(sqlite3.Error, OSError):
-            if self._path.exists():
-                with closing(self._connect()) as connection:
-                    found = connection.execute("SELECT 1 FROM student WHERE file = ?", (file,))
-                    return found.fetchone() is not None
-        return False
+        asked = "SELECT 1 FROM student WHERE file = ?"
+        return bool(self._asked(lambda kept: kept.execute(asked, (file,)).fetchone()))
 
     def drop_all(self) -> None:
         """Keep nothing of the folder any more."""
@@ -174,6 +164,14 @@ class KeptFile:
                         connection.execute("DELETE FROM student WHERE file = ?", (file,))
                 except sqlite3.Error:
                     self.drop_all()
+
+    def _asked(self, ask: Callable[[sqlite3.Connection], T]) -> T | None:
+        """Return what is kept; None where nothing is, or it cannot be read."""
+        with suppress(sqlite3.Error, OSError):
+            if self._path.exists():
+                with closing(self._connect()) as connection:
+                    return ask(connection)
+        return None
 
     def _connect(self) -> sqlite3.Connection:
         connection = sqlite3.connect(self._path, timeout=0.2)
