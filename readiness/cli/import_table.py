@@ -26,8 +26,7 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.engine import judge
 from readiness.record.model import HELPS, SHOWN, Record
-from readiness.record.table_days import ORDERS
-from readiness.record.table_file import Cell, Table, as_csv, read_table, shown
+from readiness.record.table_file import ORDERS, Cell, Table, as_csv, read_table, shown
 from readiness.record.table_heads import Question
 from readiness.record.table_notes import Choices, Known, Understood, understand, write_notes
 from readiness.studio.load import Studio

@@ -25,7 +25,6 @@ from readiness.toml.problems import Place, Problem, errors
 
 __all__ = ["Mention", "Retiring", "Trial", "Watcher", "fits", "mentions", "retiring", "try_course"]
 
-
 # Where a student's record names something of the course.
 #
 # Asked before a skill is retired, and to see that no record points nowhere. Nothing is judged.

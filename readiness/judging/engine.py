@@ -36,12 +36,12 @@ from readiness.judging.deciding import (
     decide,
     decision_on,
     group_standing,
+    place,
     verdict,
 )
 from readiness.judging.findings import Finding
 from readiness.judging.history import Known, known_on
 from readiness.judging.lookahead import Looks, chain_up, frees, look_effects, one_thing, targets
-from readiness.judging.placing import place
 from readiness.judging.reasons import Reasons
 from readiness.judging.remarks import cautions_for, lesson_days_in_unit, remarks, young
 from readiness.judging.states import States, judge_states

@@ -15,9 +15,8 @@ from itertools import combinations
 
 from readiness.course.model import Course, Plan, bits, union
 from readiness.judging.cover import Cover, Want, smallest_cover
-from readiness.judging.deciding import Deciding, decided_on
+from readiness.judging.deciding import Deciding, decided_on, implied_by, latest_showings
 from readiness.judging.history import ALONE, Known
-from readiness.judging.placing import implied_by, latest_showings
 from readiness.judging.states import States, fold
 from readiness.lazy import dataclass
 from readiness.terms import State

@@ -13,8 +13,7 @@ from types import MappingProxyType
 from typing import Final
 
 from readiness.lazy import dataclass
-from readiness.record.table_days import looks_like_day
-from readiness.record.table_file import Cell, Row, Table, shown
+from readiness.record.table_file import Cell, Row, Table, looks_like_day, shown
 from readiness.toml.texts import composed
 
 __all__ = ["ROLES", "Column", "Heads", "Question", "find_heads", "order_said", "plain_word"]

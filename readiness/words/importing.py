@@ -12,8 +12,7 @@ from readiness.course.model import Course
 from readiness.days import WEEKDAYS
 from readiness.judging.answer import Answer
 from readiness.record.model import HELPS, Record
-from readiness.record.table_days import ORDERS
-from readiness.record.table_file import Table
+from readiness.record.table_file import ORDERS, Table
 from readiness.record.table_heads import Question
 from readiness.record.table_notes import NOT_TRIED, NOTHING, Understood
 from readiness.studio import feed

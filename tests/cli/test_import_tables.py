@@ -23,8 +23,7 @@ from hypothesis import strategies as st
 from readiness.days import day_number
 from readiness.record.load import load_record
 from readiness.record.model import HELPS
-from readiness.record.table_days import ORDERS, day_of, orders_of
-from readiness.record.table_file import as_csv, read_table
+from readiness.record.table_file import ORDERS, as_csv, day_of, orders_of, read_table
 
 ROOT = Path(__file__).parents[2]
 LIFT = ("temwa", "2025-12-02", "wrist-lift")

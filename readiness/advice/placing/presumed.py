@@ -13,9 +13,8 @@ from typing import TYPE_CHECKING
 
 from readiness.course.model import Course, union
 from readiness.judging.answer import Answer
-from readiness.judging.deciding import entry_list
+from readiness.judging.deciding import entry_list, implied_by, latest_showings, place
 from readiness.judging.history import known_on
-from readiness.judging.placing import implied_by, latest_showings, place
 from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record

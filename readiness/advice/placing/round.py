@@ -29,8 +29,8 @@ from readiness.advice.placing.crowd import ASSUMED, Belief, Footings, footings
 from readiness.advice.skill_traits import resting_skills
 from readiness.course.model import Band, Course, bits
 from readiness.judging.answer import PlacingResult
+from readiness.judging.deciding import latest_showings, place
 from readiness.judging.history import Known, known_on
-from readiness.judging.placing import latest_showings, place
 from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
