@@ -25,7 +25,7 @@ from readiness.toml.problems import Place
 from readiness.toml.suggest import nearest
 
 __all__ = [
-    "Draft", "DraftBand", "DraftChange", "DraftGroup", "DraftLinks", "DraftSkill", "DraftUnit", "Source",
+    "Draft", "DraftBand", "DraftGroup", "DraftLinks", "DraftSkill", "DraftUnit", "Source",
     "TextAt", "Word", "Written", "blocks", "make_draft", "named_words", "one_table", "skill_in", "tables",
 ]  # fmt: skip
 
@@ -172,14 +172,6 @@ class DraftBand:
     age_place: Place
     lesson_minutes: int | None
     review_share: Fraction | None
-
-
-@dataclass(frozen=True)
-class DraftChange:
-    """A ``[[change]]`` block of the pacing."""
-
-    band: Word | None
-    rule: Word | None
 
 
 def named_words(skill: DraftSkill) -> Iterator[Word]:
@@ -357,7 +349,6 @@ class Draft:
     strands: tuple[str, ...]
     skills: tuple[DraftSkill, ...]
     bands: tuple[DraftBand, ...]
-    changes: tuple[DraftChange, ...]
     first: int | None = None
     graph: Written = NOTHING
     pacing: Written = NOTHING
@@ -381,6 +372,10 @@ class Draft:
     def skill(self) -> Mapping[str, DraftSkill]:
         """Skills by id."""
         return {skill.id: skill for skill in self.skills}
+
+    def changed(self, key: str) -> Iterator[Word | None]:
+        """Return what each ``[[change]]`` block of the pacing says under a key."""
+        return (self.pacing.word("change", at, key) for at, _ in blocks(self.pacing.get("change")))
 
     def unit_of(self, skill: DraftSkill) -> DraftUnit | None:
         """Return the unit a skill names, None if there is no such unit."""
@@ -473,13 +468,11 @@ class Draft:
 def make_draft(graph: Written, pacing: Written) -> Draft:
     """Read the tables of the two files."""
     units = enumerate(tables(graph.data, "unit"), start=1)
-    changes = (("change", i) for i, _ in blocks(pacing.get("change")))
     return Draft(
         units=tuple(_unit(graph, number, *table) for number, table in units),
         strands=tuple(name for name, _ in tables(graph.data, "strand")),
         skills=tuple(_skill(graph, *table) for table in tables(graph.data, "skill")),
         bands=tuple(_band(pacing, *table) for table in tables(pacing.data, "band")),
-        changes=tuple(DraftChange(pacing.word(*at, "band"), pacing.word(*at, "rule")) for at in changes),
         graph=graph,
         pacing=pacing,
     )

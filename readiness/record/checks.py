@@ -108,8 +108,7 @@ def _check_file_name(path: Path) -> Iterator[Problem]:
     if not is_id(path.stem):
         message = "the name of this file cannot serve as a student's id"
         hint = "name it with letters, digits, hyphens and underscores, beginning with a letter or a digit"
-        here = Place(path, 1, 1)
-        yield Problem("file-name", "error", here, message, hint)
+        yield Problem("file-name", "error", Place(path, 1, 1), message, hint)
 
 
 def _check_names(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:

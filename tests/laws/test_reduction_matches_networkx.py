@@ -40,7 +40,6 @@ def draft_of(needs: dict[str, list[str]]) -> Draft:
             for skill, needed in needs.items()
         ),
         bands=(),
-        changes=(),
     )
 
 

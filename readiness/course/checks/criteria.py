@@ -355,5 +355,4 @@ def check_through_pain(draft: Draft) -> Iterator[Problem]:
         if _pain().search(text.casefold()) and _tells_to_go_on(text):
             message = "this text tells a child to go on although it hurts"
             hint = "nobody plays or sings through pain: say to stop and to tell an adult"
-            here = draft.graph.at(*path)
-            yield Problem("through-pain", "error", here, message, hint)
+            yield Problem("through-pain", "error", draft.graph.at(*path), message, hint)

@@ -40,8 +40,7 @@ def check_loops(draft: Draft) -> Iterator[Problem]:
             "each comes before the next: take one of these links out, most likely this one, "
             "which names a skill that is taught later"
         )
-        here = _word_for(draft.skill[skill], before).place
-        yield Problem("loop", "error", here, message, hint)
+        yield Problem("loop", "error", _word_for(draft.skill[skill], before).place, message, hint)
 
 
 def _over_groups(draft: Draft, ring: Sequence[str]) -> str:
@@ -232,8 +231,7 @@ def check_left_out(draft: Draft) -> Iterator[Problem]:
         names = few_names([f'"{skill.id}"' for skill in left_out])
         message = f"{what} not say what comes first: {names}"
         hint = "name it in stands_on; where nothing comes first, write stands_on = []"
-        here = left_out[0].place
-        yield Problem("stands-on-left-out", "warning", here, message, hint)
+        yield Problem("stands-on-left-out", "warning", left_out[0].place, message, hint)
 
 
 def _left_out(draft: Draft) -> list[DraftSkill]:
@@ -280,8 +278,7 @@ def check_group_sizes(draft: Draft) -> Iterator[Problem]:
             if group.at_least is not None and not 1 <= group.at_least <= members:
                 message = f"at_least is {group.at_least}, but the group has {count(members, 'member')}"
                 hint = f"write a number from 1 to {members}" if members else "name the skills in of = [...]"
-                here = group.at_least_place
-                yield Problem("group-size", "error", here, message, hint)
+                yield Problem("group-size", "error", group.at_least_place, message, hint)
 
 
 @of_a_day()

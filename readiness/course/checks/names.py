@@ -68,33 +68,26 @@ def _otherwise(draft: Draft, kind: str, written: str) -> str:
 @as_written()
 def check_units_exist(draft: Draft) -> Iterator[Problem]:
     """Every skill is put in a unit of the course."""
-    return _placed(draft, "unit", (s.unit for s in draft.skills))
+    return _all_known(draft, "unit", (s.unit for s in draft.skills), draft.graph.ids("unit"))
 
 
 @as_written()
 def check_strands_exist(draft: Draft) -> Iterator[Problem]:
     """Every skill is put in a strand of the course."""
-    return _placed(draft, "strand", (s.strand for s in draft.skills))
-
-
-def _placed(draft: Draft, kind: str, words: Iterable[Word | None]) -> Iterator[Problem]:
-    known = dict.fromkeys(draft.graph.ids(kind))
-    for word in words:
-        if word is not None and known and word.text not in known:
-            yield _unknown(kind, word, known, _otherwise(draft, kind, word.text))
+    return _all_known(draft, "strand", (s.strand for s in draft.skills), draft.graph.ids("strand"))
 
 
 @as_written()
 def check_bands_exist(draft: Draft) -> Iterator[Problem]:
     """Every band named in ``optional_in`` and in a ``[[change]]`` is in the pacing."""
-    words = [*(w for s in draft.skills for w in s.optional_in), *(c.band for c in draft.changes)]
-    return _all_known("band", words, [band.name for band in draft.bands])
+    words = [*(w for s in draft.skills for w in s.optional_in), *draft.changed("band")]
+    return _all_known(draft, "band", words, [band.name for band in draft.bands])
 
 
 @as_written()
 def check_rules_exist(draft: Draft) -> Iterator[Problem]:
     """Every rule named in a ``[[change]]`` is a rule."""
-    for word in (change.rule for change in draft.changes):
+    for word in draft.changed("rule"):
         if word is not None and word.text not in RULES:
             parts = [rule for rule in RULES if rule.endswith(f".{word.text}")]
             yield _unknown("rule", word, RULES, f"did you mean {' or '.join(parts)}?" if parts else "")
@@ -110,12 +103,14 @@ def check_basis(draft: Draft) -> Iterator[Problem]:
             yield Problem("unknown-basis", "warning", place, f'[basis] has no rule "{rule}"', hint)
 
 
-def _all_known(kind: str, words: Iterable[Word | None], names: Iterable[str]) -> Iterator[Problem]:
+def _all_known(
+    draft: Draft, kind: str, words: Iterable[Word | None], names: Iterable[str]
+) -> Iterator[Problem]:
     """Yield a problem a word; with no names at all the file has a larger problem, said elsewhere."""
     known = dict.fromkeys(names)
     for word in words:
         if word is not None and known and word.text not in known:
-            yield _unknown(kind, word, known)
+            yield _unknown(kind, word, known, "" if kind == "band" else _otherwise(draft, kind, word.text))
 
 
 def _unknown(kind: str, word: Word, names: Iterable[str], hint: str = "") -> Problem:

@@ -21,8 +21,7 @@ def check_optional_safety(draft: Draft) -> Iterator[Problem]:
             beside = "safety" if skill.safety else "always_look"
             message = f'"{skill.id}" says {beside} = true, so it is optional at no age'
             hint = "take optional_in out; where a child needs it, write down another way as alternative"
-            here = skill.optional_in[0].place
-            yield Problem("optional-safety", "error", here, message, hint)
+            yield Problem("optional-safety", "error", skill.optional_in[0].place, message, hint)
 
 
 @as_written("optional-everywhere")
@@ -69,8 +68,7 @@ def check_pain_is_asked(draft: Draft) -> Iterator[Problem]:
     if not asking and draft.units:
         message = "no skill of the first unit is the child saying that something hurts"
         hint = f"give that skill asks_pain = true and always_look = true; {_WHY}"
-        here = draft.units[0].place
-        yield Problem("pain-not-asked", "error", here, message, hint)
+        yield Problem("pain-not-asked", "error", draft.units[0].place, message, hint)
 
 
 def _fault(draft: Draft, skill: DraftSkill) -> tuple[Place, str, str] | None:
