@@ -71,7 +71,7 @@ def gather(
         set_aside=dated(lambda one: [(e.on, skill[e.skill]) for e in one.set_aside]),
         holds=dated(lambda one: [(e.opened, _day(e.closed)) for e in one.holds]),
         since=dated(lambda one: [(e.opened, _day(e.since)) for e in one.holds]),
-        rhythm=np.array([_weeks(one.rhythm or rhythm) for one in students], np.uint8),
+        rhythm=np.array([each.weeks if (each := one.rhythm or rhythm) else 0 for one in students], np.uint8),
         lessons=dated(_lessons_without_notes),
         course=(course.name, course.edition),
         source=source,
@@ -84,10 +84,6 @@ def _born(day: int, by_month: bool) -> int:
 
 def _day(day: int | None) -> int:
     return STILL_OPEN if day is None else day - EPOCH
-
-
-def _weeks(rhythm: Rhythm | None) -> int:
-    return 0 if rhythm is None else rhythm.weeks
 
 
 def _dated(rows: Sequence[Sequence[Entry]]) -> Dated:

@@ -62,15 +62,10 @@ def _differences(one: Skill, other: Skill, first: Course) -> Iterator[Problem]:
     for name in _AGREE:
         there, here = (str(getattr(skill, name)).lower() for skill in (one, other))
         if there != here:
-            yield Problem(
-                "skill-means-two-things",
-                "warning",
-                other.place,
-                f'"{other.id}" has {name} = {here}, and {there} in "{first.name}"',
-                "a skill with the same id is the same skill: let both agree, or give one another id",
-                one.place,
-                "the other course",
-            )
+            told = f'"{other.id}" has {name} = {here}, and {there} in "{first.name}"'
+            hint = "a skill with the same id is the same skill: let both agree, or give one another id"
+            where = (one.place, "the other course")
+            yield Problem("skill-means-two-things", "warning", other.place, told, hint, *where)
 
 
 # Second copies of one student's file, as shared folders make them.
@@ -317,14 +312,8 @@ def _strangers(
 ) -> list[Problem]:
     """Warn of lesson dates for somebody who has no file: the plan would quietly be lost."""
     known = {path.stem for path in students} | {"all"}
-    return [
-        Problem(
-            "lesson-dates-for-nobody",
-            "warning",
-            file.key_place("lesson_dates", who),
-            f'there is no student file for "{who}"',
-            did_you_mean(who, known),
-        )
-        for who in value.lesson_dates
-        if who not in known
-    ]
+    found = []
+    for who in (one for one in value.lesson_dates if one not in known):
+        told, place = f'there is no student file for "{who}"', file.key_place("lesson_dates", who)
+        found.append(Problem("lesson-dates-for-nobody", "warning", place, told, did_you_mean(who, known)))
+    return found

@@ -93,13 +93,9 @@ def _new(text: str, at: int, fault: Fault, stop: Stop) -> str | None:
         return first if text.count('"') % 2 == text.count("'") % 2 == 0 else None
     if fault.id in ("no-quotes", "number-form", "decimal-comma", "no-brackets"):
         spans = [(begin - stop.start, end - stop.start) for begin, end in fault.inside]
-        return _quoted(text, spans) if spans else text[:at] + first + text[_value_end(text, at) :]
+        value = text[at:].partition("\n")[0].partition("#")[0].rstrip()
+        return _quoted(text, spans) if spans else text[:at] + first + text[at + len(value) :]
     return _sign(text, at, fault)
-
-
-def _value_end(text: str, at: int) -> int:
-    """Return where a value that begins somewhere ends, on its line."""
-    return at + len(text[at:].partition("\n")[0].partition("#")[0].rstrip())
 
 
 def _quoted(text: str, spans: list[tuple[int, int]]) -> str:

@@ -167,15 +167,8 @@ def check_ages(draft: Draft) -> Iterator[Problem]:
         if earlier is not band:
             message = f'ages "{earlier.name}" and "{band.name}" both begin at {band.from_age}'
             hint = "an age holds from its from_age until the next one begins: give one of them another number"
-            yield Problem(
-                "same-age",
-                "error",
-                band.age_place,
-                message,
-                hint,
-                earlier.age_place,
-                f'the other is age "{earlier.name}"',
-            )
+            other = f'the other is age "{earlier.name}"'
+            yield Problem("same-age", "error", band.age_place, message, hint, earlier.age_place, other)
 
 
 _AGES: Final = range(100)
