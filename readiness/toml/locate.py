@@ -35,6 +35,16 @@ _SCALAR: Final = re.compile(rf"{STRING}|(?:\d{{4}}-\d\d-\d\d[ ](?=\d))?[^\s,\]}}
 _PART: Final = re.compile(rf"{STRING}|[A-Za-z0-9_-]++", re.DOTALL)
 _DOT: Final = re.compile(r"[ \t]*\.[ \t]*")
 _EQUALS: Final = re.compile(r"[ \t]*=[ \t]*")
+_PLAIN: Final = re.compile(
+    r"""([A-Za-z0-9_-]++)([ \t]*+=[ \t]*+)"""
+    r"""(?:"(?!"")[^"\\\n]*+"|[\w+.:-]++|"""
+    r"""(\[(?:[ \t\n,]|\#[^\n]*+\n|"(?!"")[^"\\\n]*+"|\d++(?=[ \t\n,\]]))*+\]))"""
+    r"""[ \t]*+(?:\#[^\n]*+)?(?:\n|\Z)"""
+)
+"""A whole statement as most are: one key, and a plain text, number or list of plain texts or figures."""
+_PLAIN_ITEM: Final = re.compile(r'#[^\n]*+|"[^"\n]*+"|\d++')
+_PLAIN_HEADER: Final = re.compile(r"\[([A-Za-z0-9_-]++)(?:\.([A-Za-z0-9_-]++))?\]")
+"""The header of a table with one part or two."""
 _HEADER_END: Final = re.compile(r"[ \t]*\]{1,2}")
 
 
@@ -111,10 +121,41 @@ class Locator:
     def walk(self) -> None:
         """Note every statement of the text."""
         while self._step(_BLANK).cursor < len(self.text):
+            if self._plain_statements():
+                continue
             if self.text[self.cursor] == "[":
-                self._header()
+                if not self._plain_header():
+                    self._header()
             else:
                 self._value(self._key(self.table), [])
+
+    def _plain_statements(self) -> bool:
+        """Note the statements from here that are as most are; return whether there was one.
+
+        The same as ``_key`` and ``_value`` would note, in a fraction of the time.
+        """
+        text, spots, table = self.text, self.spots, self.table
+        at = self.cursor
+        line, column = self.place(at)
+        begin = at - column + 1
+        while (match := _PLAIN.match(text, at)) is not None:
+            path = (*table, match[1])
+            spots[path] = Spot(line, at - begin + 1, line, match.end(2) - begin + 1)
+            if match.start(3) >= 0:
+                start, end = match.span(3)
+                lines = text.count("\n", start, end)
+                number = 0
+                for item in _PLAIN_ITEM.finditer(text, start, end):
+                    if item[0][0] != "#":
+                        where = self.place(item.start()) if lines else (line, item.start() - begin + 1)
+                        spots[(*path, number)] = Spot(*where, *where)
+                        number += 1
+                line += lines
+            at = begin = match.end()
+            line += 1
+        found = at > self.cursor
+        self.cursor = at
+        return found
 
     def resolve(self, parts: Path) -> Path:
         """Return the path that a header means, inside the latest tables of any list on the way."""
@@ -137,6 +178,24 @@ class Locator:
         """Return line and column, from 1, of a position in the text."""
         line = bisect_right(self.line_starts, at)
         return line, at - self.line_starts[line - 1] + 1
+
+    def _plain_header(self) -> bool:
+        """Note a header such as ``[skill.wrist-lift]`` as ``_header`` would; return whether it is one."""
+        match = _PLAIN_HEADER.match(self.text, self.cursor)
+        if match is None or (match[1],) in self.tables_so_far:
+            return False
+        line, column = self.place(self.cursor)
+        first = Spot(line, column + 1, line, column + 1)
+        self.spots.setdefault((match[1],), first)
+        self.table = (match[1],) if match[2] is None else (match[1], match[2])
+        if match[2] is None:
+            self.spots[self.table] = first
+        else:
+            at = column + match.start(2) - match.start()
+            self.spots[self.table] = Spot(line, at, line, at)
+        self.headers[self.table] = match[0]
+        self.cursor = match.end()
+        return True
 
     def _header(self) -> None:
         start = self.cursor

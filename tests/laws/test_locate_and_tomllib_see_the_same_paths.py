@@ -5,13 +5,15 @@ from __future__ import annotations
 import re
 import tomllib
 from collections import Counter
+from pathlib import Path
 
+import pytest
 import tomli_w
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 from toml_files.in_order import levels, levels_placed
 
-from readiness.toml.locate import locate
+from readiness.toml.locate import Locator, Places, locate
 
 KEYS = st.text(st.characters(blacklist_categories=["Cs"]), max_size=6) | st.sampled_from(
     ["a", "skill", "wrist-lift", "4-5", "a.b", 'say "x"', "it's", "#", "=", "[x]", " ", "\\", "\n", "é"]
@@ -112,6 +114,32 @@ def test_the_text_at_each_place_spells_the_key_and_begins_the_value(text):
             assert rest.startswith(str(value))
         elif isinstance(value, str):
             assert rest[0] in "\"'"
+
+
+class WithoutShortcuts(Locator):
+    """The locator without its quick ways over plain lines."""
+
+    def _plain_statements(self):
+        return False
+
+    def _plain_header(self):
+        return False
+
+
+@given(WRITTEN)
+def test_the_quick_way_over_plain_lines_sees_the_same(text):
+    text = text.replace("\n\n", "\n  # remark\n", 2)
+    slow = WithoutShortcuts(text)
+    slow.walk()
+    assert locate(text) == Places(slow.spots, slow.headers)
+
+
+@pytest.mark.parametrize("folder", ["skill_graphs", "demo_students"])
+def test_the_quick_way_sees_the_same_in_files_written_by_people(folder):
+    for path in sorted((Path(__file__).parents[2] / folder).rglob("*.toml")):
+        slow = WithoutShortcuts(path.read_text(encoding="utf-8"))
+        slow.walk()
+        assert locate(path.read_text(encoding="utf-8")) == Places(slow.spots, slow.headers)
 
 
 def headers_of(text):
