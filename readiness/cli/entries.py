@@ -287,7 +287,7 @@ def _give(args: argparse.Namespace, entry: Entry) -> Exit:
     skill, minutes, days = each(
         lambda: skill_typed(entry.course, args.give, (*answer.deciding, *answer.rest)),
         lambda: whole(args.minutes, "--minutes", 1, 600),
-        lambda: whole(args.days, "--days", 1, 31),
+        lambda: whole(args.days, "--days", 1, 7),
     )
     refuse(odd_letters(args.text))
     record = entry.written(give_task(entry.record, entry.folder, entry.on, skill, text, minutes, days))

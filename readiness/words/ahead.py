@@ -466,7 +466,7 @@ def when_sections(found: Sequence[Estimate], p: Phrases) -> Page:
         yield "No date during the pause."
     elif answer.placing is not None:
         yield what_is_left(p.placing, p)
-    elif answer.is_ready:
+    elif answer.is_ready or answer.stays:
         yield p.move_waits or f"{p.day(answer.on)}: nothing stands in the way."
     elif answer.is_unseen:
         yield ENGLISH.no_date(unseen=True)

@@ -22,7 +22,7 @@ from readiness.words.cautions import brief_cautions
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Heading, Page, Paragraph, Section, columns, item, plain
-from readiness.words.paused import if_it_hurts
+from readiness.words.paused import if_it_hurts, pain_noted
 
 __all__ = [
     "HOW_SAID", "NOT_A_TABLE", "POCKET_CARE", "POCKET_LABELS", "calendar_words", "feed_title",
@@ -261,4 +261,6 @@ def may_play_words(course: Course, answer: Answer, record: Record) -> str:
     rests = sorted({hold.part for hold in record.resting(answer.on)})
     if rests:
         return f"May play; the {listed(rests)} rests"
+    if pain_noted(record, answer.on):
+        return "Ask first how it is today"
     return "May play: gently, after a pause" if closed_lately(course, record, answer.on) else "May play"

@@ -156,6 +156,7 @@ class Letters:
         State.NOT_SHOWN: "It hasn't come yet",
         State.WITH_HELP: "It comes with some help so far",
     }
+    came_before = "It has come before, and didn't the last time"
     says_little = "; one day says little"
     builds = ", and {} builds on it"
     asks_days = "{at} we like to see {what} {days} before we build on {that}{because}."

@@ -350,13 +350,16 @@ class FamilyWords(LetterWords):
             state, things = self._state(one), self._things((one,))
             builds = say.builds.format(self._things(answer.chain[-1:])) if len(answer.chain) > 1 else ""
             builds += say.says_little if state == State.WOBBLING else ""
-            return say.first_now.format(things=things, stands=say.stands[state], builds=builds)
+            before = any(note.counts for note in self._p.standing(one).evidence)
+            stands = say.came_before if before and state == State.NOT_SHOWN else say.stands[state]
+            return say.first_now.format(things=things, stands=stands, builds=builds)
         return " ".join(self._open_things())
 
     def _names_one_thing(self) -> bool:
         one = self._answer.one_thing
-        is_weak = one is not None and self._state(one) in (*GAP_STATES, State.WOBBLING)
-        return self.case == "waiting" and is_weak and not self._answer.is_ready
+        if self.case != "waiting" or one is None or self._course.skill[one].asks_pain:
+            return False  # whether a child says that it hurts is nothing to be asked for by letter
+        return self._state(one) in (*GAP_STATES, State.WOBBLING) and not self._answer.is_ready
 
     def _open_things(self) -> Iterator[str]:
         """Yield why we look again where nothing needed more than another look."""

@@ -31,7 +31,15 @@ from readiness.words.grammar import (
     unit_words,
 )
 from readiness.words.layout import BLANK, Heading, Page, Paragraph, bullets, columns, item, items, plain
-from readiness.words.paused import GENTLY, SHORTEN, ended_lines, hold_section, quiet_work, voice_rests
+from readiness.words.paused import (
+    GENTLY,
+    SHORTEN,
+    ended_lines,
+    hold_section,
+    pain_noted,
+    quiet_work,
+    voice_rests,
+)
 from readiness.words.phrases import Phrases
 from readiness.words.plan import first_song, own_choice
 from readiness.words.why import brought_along
@@ -400,6 +408,8 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         tell = f"tell {'' if p.of_age else 'the family and '}the teacher the same day"
         hurts = f"If anything hurts, stop at once, thank for saying so, and {tell}."
         yield "Gently", " ".join((f"Paused until {p.day(until)}.", *ended, SHORTEN, GENTLY, hurts))
+    if not page.holds and pain_noted(p.record, p.answer.on):
+        yield "Ask first", "How is it today? If something hurts, nothing is played. Tell the teacher today."
     for hold in page.resting:
         yield "Paused elsewhere", f"Another course is paused ({hold.part}): nothing here uses that part."
     yield "Sore or tired", "Stop at once, thank the student, and write it down."

@@ -174,6 +174,7 @@ class Spanish(Letters):
         State.NOT_SHOWN: "Todavía no ha salido",
         State.WITH_HELP: "Por ahora sale con algo de ayuda",
     }
+    came_before = "Ya ha salido antes, y la última vez no"
     says_little = "; un solo día dice poco"
     builds = ", y sobre esto se apoya lo siguiente: {}"
     asks_days = "{at} nos gusta ver {what} {days} antes de construir sobre ello{because}."

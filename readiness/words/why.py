@@ -259,6 +259,8 @@ class _Why(Phrases):
         """Return the earliest possible date and what keeps it back; nothing where it was said already."""
         answer = self.answer
         is_next = answer.earliest_told == answer.next_lesson
+        if answer.stays:
+            return ""
         if answer.earliest_told is None:
             return ENGLISH.no_date(unseen=answer.is_unseen)
         if is_next and ready_if_all_come(self):
@@ -349,7 +351,7 @@ class _Why(Phrases):
         asks = last.decided == "stay" and (answer.is_ready or answer.stays)
         over = passed_over(self.course, self.record, last.on) if last.decided == "move" else ""
         told = f"On {self.day(last.on)}: {decided}. Computed then: {computed}.{over}{reason}"
-        told = f"{told} ({self.line(last.line)}){self.how_long() if asks else ''}"
+        told = f"{told} ({self.line(last.line)}).{self.how_long() if asks else ''}"
         return Section("Your own decision", (Paragraph(told),), more=not asks)
 
     def aside(self) -> Iterator[Section]:

@@ -91,13 +91,17 @@ def test_who_comes_gently_is_on_the_list_of_the_day(hold, say):
     assert "Gently, after a pause." in told
 
 
-def test_a_remark_of_pain_is_in_the_letter_to_the_family(hold):
+def test_a_remark_of_pain_is_in_the_letter_to_the_family(hold, say):
     hold("note", "temwa", "--alone", "wrist-lift", "--remark", "wrist-lift=left wrist sore")
     told = " ".join(hold("tell", "temwa", "family").out.split())
     assert "Temwa told me on 2 December that something hurts." in told
     assert "At home, " not in told
     assert 'What was noted speaks of something that hurts: "left wrist sore".' in told
     assert "wrist sore" not in told.partition("Before you use it")[0]
+    told = " ".join(hold("handover", "temwa").out.split())
+    assert "Ask first How is it today? If something hurts, nothing is played." in told
+    hold("note", "chikondi", "--alone", "wrist-lift", "--remark", "wrist-lift=left wrist sore")
+    assert "Ask first how it is today" in say("pocket", "--on", "2025-12-09").out
     hold("pause", "temwa", "left wrist sore")
     told = " ".join(hold("tell", "temwa", "family").out.split())
     assert "No playing or singing at home either, until" in told

@@ -62,6 +62,15 @@ def test_not_now_keeps_the_words_and_writes_nothing(students):
     assert [(one["words"], one["part"]) for one in holds(students)] == [("ow", "voice")]
 
 
+def test_words_typed_at_once_are_kept_and_everything_rests(students):
+    async def walk(pilot):
+        await press(pilot, "end exclamation_mark o w enter enter")
+        await settled(pilot)
+
+    use(desk_at(students), walk)
+    assert [(one["words"], one["part"]) for one in holds(students)] == [("ow", "all")]
+
+
 def test_without_words_nothing_is_kept_and_a_file_that_was_broken_meanwhile_keeps_the_hold(students):
     file = students / "temwa.toml"
 

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
+from textual.events import Key
 from textual.widget import Widget
 from textual.widgets import Input
 
@@ -220,6 +221,13 @@ class PauseScreen(StepScreen):
             return
         self.part = part
         self.query_one(WordField).open((), self.words)
+
+    def on_key(self, event: Key) -> None:
+        """Take a letter as the first of what was said: everything rests until a key says what does."""
+        if event.character and event.character.isalpha() and event.key not in self.active_bindings:
+            event.stop()
+            self.words = self.words or event.character
+            self.action_rest(self.part or "all")
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Ask whether it is meant."""
