@@ -211,8 +211,6 @@ def _with(before: _Merit, choice: Choice, length: int) -> _Merit:
 
 LOOK: Final = 3
 """The fewest minutes a look takes in a lesson. Common practice, no source."""
-EARLY: Final = 2
-"""Before so many lessons little is known, and looks are worth more than songs; provisional by rule R10."""
 SOON: Final = 14
 """Days within which something is about to fade, as in rule R8."""
 
@@ -249,7 +247,6 @@ class Work(Ground):
         self.is_first_back = is_first_back
         self.is_all_review = is_first_back or answer.placing is not None
         self.is_first = self.is_untouched and answer.placing is None
-        self.is_early = self.is_first or sum(day <= answer.on for day in record.seen.lesson_days) < EARLY
         self.may_begin = may_begin and not is_first_back and not self.is_first
         self.band = course.band[answer.band]
         usual = self.band.whole("activity_minutes")
@@ -368,13 +365,20 @@ class Work(Ground):
     def _may_be_asked(self, skill: str) -> bool:
         """Return whether something never asked for is worth a look, without being taught.
 
-        That is what settles most, what is probably there, and in the first lessons what decides or is open.
+        That is what settles most, what is probably there, and while little is known what decides or is open.
         """
         if not self.may_be_asked(skill):
             return False
         if skill in self.unseen or skill in self.named:
             return True
-        return self.is_early and (skill in self.deciding or skill in self.answer.open_rest)
+        return self.knows_little and (skill in self.deciding or skill in self.answer.open_rest)
+
+    @cached_property
+    def knows_little(self) -> bool:
+        """Whether all that was shown leaves review minutes free: looks are worth more there than songs."""
+        shown = (State.SECURE, State.BUILDING, State.WOBBLING, State.STALE)
+        known = [one for one in self._asked() if self.state(one.id) in shown and self._may_be_reviewed(one)]
+        return sum(self.looking(one.id).most for one in known) < self.shares.review
 
     def why(self, skill: str) -> str:
         """Return why a skill is in the lesson."""

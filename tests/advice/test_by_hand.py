@@ -47,6 +47,17 @@ def test_one_more_is_begun_as_long_as_minutes_are_left(most, begun):
     assert planned(now).begun == begun
 
 
+def test_as_long_as_little_is_known_looks_fill_the_review_and_not_songs():
+    """Four lessons in, one thing is known: the twelve minutes of review look at what is needed."""
+    days = [date(2024, 1, 2 + 7 * week) for week in range(4)]
+    unit = {"known": EASY, **{name: {"minutes": 3, "days": 3} for name in "abcdefgh"}}
+    now = asked(unit, {"last": {"stands_on": [*unit]}}, {day: {"alone": ["stop", "known"]} for day in days})
+    minutes = dict.fromkeys(("review", "music"), 0)
+    for one in planned(now).blocks:
+        minutes[one.part] = minutes.get(one.part, 0) + one.minutes
+    assert (minutes["review"], minutes["music"]) == (12, 4)
+
+
 def test_what_took_the_place_of_a_skill_is_its_footing():
     """``x`` builds on what was retired, so on what took its place, and that is not there yet."""
     old = {"retired": date(2024, 1, 10), "replaced_by": ["new"]}
