@@ -58,6 +58,16 @@ def test_as_long_as_little_is_known_looks_fill_the_review_and_not_songs():
     assert (minutes["review"], minutes["music"]) == (12, 4)
 
 
+def test_where_enough_is_known_for_the_review_nothing_new_is_looked_at_in_it():
+    known = {f"known-{number}": EASY for number in range(6)}
+    unit = {**known, **{name: {"minutes": 3, "days": 3} for name in "abcdefgh"}}
+    noted = {date(2024, 1, 2 + 7 * week): {"alone": ["stop", *known]} for week in range(4)}
+    now = asked(unit, {"last": {"stands_on": [*unit]}}, noted)
+    review = {skill for one in planned(now).blocks if one.part == "review" for skill in one.skills}
+    assert review
+    assert review <= {*known}
+
+
 def test_what_took_the_place_of_a_skill_is_its_footing():
     """``x`` builds on what was retired, so on what took its place, and that is not there yet."""
     old = {"retired": date(2024, 1, 10), "replaced_by": ["new"]}

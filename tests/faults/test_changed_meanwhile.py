@@ -188,4 +188,4 @@ def test_what_another_program_saved_with_our_entry_in_it_has_it_once(
     text = temwa.read_bytes()
     assert b"after breakfast" in text
     assert text.count(b"# noted ") == already + 1
-    read(temwa, twice=bool(already))
+    read(temwa, twice="doubled-entry" * bool(already))

@@ -102,8 +102,9 @@ def test_two_holds_for_one_part_written_by_hand_can_both_be_closed(temwa, folder
     hold = '\n[[hold]]\nopened = 2025-12-01\nwords = "sore"\npart = "hand"\n'
     temwa.write_bytes(temwa.read_bytes() + (hold * 2).encode())
     for left in (1, 0):
-        assert close_hold(read(temwa, twice=left == 1), folder, DAY, "Odalys", "fine") is None
-        assert sum(one.is_open(DAY) for one in read(temwa, twice=left == 0).holds) == left
+        before, after = ("same-entry", "") if left else ("", "same-entry")
+        assert close_hold(read(temwa, twice=before), folder, DAY, "Odalys", "fine") is None
+        assert sum(one.is_open(DAY) for one in read(temwa, twice=after).holds) == left
 
 
 def test_promises_are_open_until_answered_and_overdue_ones_come_first(temwa, folder, read):
