@@ -25,8 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "birth_words", "capital", "counted", "date_words", "few_of", "joined", "listed", "no_day_words",
-    "number_words",
-    "quoted", "tidy", "to_come", "together", "uncapital", "unit_words", "wrap", "written",
+    "number_words", "quoted", "tidy", "to_come", "together", "uncapital", "unit_words", "wrap", "written",
 ]  # fmt: skip
 
 LEAST_TEXT: Final = 16

@@ -502,10 +502,10 @@ class SchoolWords(LetterWords):
         words = ENGLISH.verdict(answer.verdict, self._p.next_number, len(answer.taken_along))
         names = f": {self._names(answer.taken_along)}" if answer.taken_along else ""
         if answer.lapses:
-            return f"Result: {words}{names}, until {self._day(answer.holds_until or 0)}."
+            return f"Result until {self._day(answer.holds_until or 0)}: {words}{names}."
         is_rested = answer.after_hold is not None and not answer.blockers and not self._p.too_much_open
         looks = ", and two lessons of looking come before the next unit" if is_rested else ""
-        return f"Result: {words.rstrip('.')}{looks}{names}."
+        return f"Result: {words}{looks}{names}."
 
     def away(self) -> str:
         if self._answer.away is None or self._answer.away_days is None:
