@@ -19,17 +19,16 @@ from pathlib import Path
 from typing import Generic, TypeVar
 
 from readiness.advice.after_break import AfterBreak, after_break
-from readiness.advice.ahead_json import back_to_dict, placing_to_dict, way_to_dict
-from readiness.advice.as_json import plan_to_dict, sheet_to_dict
+from readiness.advice.as_json import back_to_dict, placing_to_dict, plan_to_dict, sheet_to_dict, way_to_dict
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_values import LessonPlan
-from readiness.advice.placing.round import PlacingRound, placing_round
+from readiness.advice.placing_round import PlacingRound, placing_round
 from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.way import Way, way_to
 from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.editing.as_json import trial_to_dict
-from readiness.editing.dry_run import Trial, try_course
+from readiness.editing.compare import Trial, try_course
 from readiness.judging import answer as judged
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
@@ -41,17 +40,16 @@ from readiness.studio import load as studio_files
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors, render
-from readiness.toml.suggest import did_you_mean
+from readiness.toml.texts import did_you_mean
 from readiness.words.ahead import back_sections, way_sections
 from readiness.words.editing import comparison_sections
-from readiness.words.layout import Told, lay_out
+from readiness.words.grammar import speak, worded
+from readiness.words.layout import Parts, lay_out
+from readiness.words.lesson import plan_sections, sheet_sections
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import round_sections
-from readiness.words.plan import plan_sections
 from readiness.words.school import reply_words
-from readiness.words.sheet import sheet_sections
 from readiness.words.why import why_sections
-from readiness.words.wording import speak, worded
 
 __all__ = ["Answer", "FilesError", "Result", "Studio", "demo", "open_studio"]
 
@@ -83,7 +81,7 @@ class Result(Generic[V]):
 
     value: V
     _to_dict: Callable[[], Mapping[str, object]]
-    _told: Callable[[], Told]
+    _told: Callable[[], Parts]
 
     def to_dict(self) -> dict[str, object]:
         """Return it as plain values, ready for ``json.dumps``: what the command prints with ``--json``."""

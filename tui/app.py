@@ -2,41 +2,224 @@
 
 It decides nothing. The watcher reads the studio, looks up to twice a second whether a file was saved,
 and every new view is handed to all open screens. Nothing is sent anywhere.
+
+Which screen opens from which: the one place that knows them all.
+
+Reads the studio again whenever a file was saved, and works everybody's answer out, beside the screens.
+
+Of many students the list is handed over before their answers are worked out; what is seen is then
+worked out first, by whoever draws it. While somebody types, this stands back: no key waits for
+what nobody is looking at. Nor does a key wait while memory is tidied: with a few thousand records
+that takes long enough to be felt, so it is done once after a reading, when no key has come for a while.
 """
 
 from __future__ import annotations
 
 import asyncio
+import gc
 import os
 from collections import deque
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from functools import partial
+from threading import Event
+from time import monotonic, sleep, thread_time
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final, cast
 
 from textual import events, work
 from textual.app import App, SystemCommand
 from textual.command import DiscoveryHit, Hit, Hits, Provider
+from textual.message import Message
 from textual.message_pump import MessagePump
 from textual.notifications import SeverityLevel
 from textual.screen import Screen
 
+from readiness.toml.write import Refusal
+from readiness.words.cautions import caution
 from readiness.words.english import verdict_brief
+from readiness.words.grammar import tidy
 from tui.actions import EVERYWHERE, actions_of, with_keys
-from tui.desk import Desk
+from tui.desk import AnswerDesk, Desk
 from tui.messages import Reading, ViewRead
+from tui.screens.answers import AnswersScreen
 from tui.screens.base import BaseScreen
+from tui.screens.course import CourseScreen, ProblemsScreen
+from tui.screens.forms import FormField, WorkForm
+from tui.screens.noting import LessonScreen, PlacingScreen
 from tui.screens.page import TextPage
+from tui.screens.step import DecideScreen, PauseScreen
 from tui.screens.studio import StudioScreen
 from tui.theme import FEW_COLOURS, LID, PAGE, borrowed
-from tui.view import View
-from tui.watching import Watcher
+from tui.view import StudentRow, View, differences
+from tui.writing import LessonDesk
 
 if TYPE_CHECKING:
     from tui.screens.base import Program
-    from tui.view import StudentRow
 
-__all__ = ["Browse", "GoToStudent", "OneAtATime", "Turns"]
+__all__ = ["Browse", "GoToStudent", "OneAtATime", "Turns", "Watcher", "screen_from"]
+
+def screen_from(sheet: BaseScreen, what: str) -> Screen[Any] | None:
+    """Return a screen to be opened from another; None where there is nothing to open, which is said."""
+    if what == "problems":
+        return ProblemsScreen()
+    if what == "course":
+        there = sheet.browse.view is not None and sheet.browse.view.course is not None
+        return CourseScreen(sheet.student) if there else None
+    row = sheet.row()
+    if row is not None:
+        return _OF_A_STUDENT[what](sheet, row)
+    if what == "pause":
+        sheet.notify(caution("C1"), severity="error", timeout=20)
+    sheet.say_nobody()
+    return None
+
+
+def _lesson(sheet: BaseScreen, row: StudentRow) -> Screen[None]:
+    desk = LessonDesk(sheet.desk, row)
+    return LessonScreen(desk) if desk.row.answer.placing is None else PlacingScreen(desk)
+
+
+def _placing(sheet: BaseScreen, row: StudentRow) -> Screen[Any] | None:
+    if row.answer.placing is not None:
+        return PlacingScreen(LessonDesk(sheet.desk, row))
+    sheet.notify(f"{row.record.name} has begun a unit; placing is for a student who has not.")
+    return None
+
+
+def _another_day(sheet: BaseScreen, row: StudentRow) -> Screen[Any]:
+    """Ask for the day, then open its lesson."""
+
+    def take(given: Mapping[str, str]) -> Refusal | str:
+        try:
+            day = sheet.desk.typed_day(given["day"], -1)
+        except ValueError as error:
+            return Refusal("day", str(error))
+        if day > sheet.desk.latest_day:
+            return Refusal("day", "that day has not come yet.")
+        lesson = _lesson(sheet, StudentRow(row.record, row.course, day, row.calendar, row.latest))
+        sheet.app.call_later(sheet.app.push_screen, lesson)
+        return ""
+
+    asked = FormField("day", "Which day was the lesson, as in tue, 9 Dec or 2025-12-09?")
+    return WorkForm(f"A lesson of another day · {tidy(row.record.name)}", [asked], take)
+
+
+_Opens = Callable[[BaseScreen, StudentRow], Screen[Any] | None]
+_OF_A_STUDENT: Final[Mapping[str, _Opens]] = MappingProxyType({
+    "lesson": _lesson,
+    "another day": _another_day,
+    "placing": _placing,
+    "answers": lambda sheet, row: AnswersScreen(AnswerDesk(sheet.desk, row.record.id)),
+    "decision": lambda _sheet, row: DecideScreen(row),
+    "pause": lambda _sheet, row: PauseScreen(row),
+})
+
+
+LOOK_EVERY, AT_LEAST_EVERY, SHARE = 0.5, 1.5, 0.007
+"""Seconds between two looks at the files, at most of many files; what share of the time looking may take."""
+AT_ONCE: Final = 100
+"""So many answers are worked out before anything is handed over."""
+TYPING, STAND_BACK = 0.2, 0.01
+"""Seconds after a key in which somebody is typing; seconds to stand back after each student then."""
+AT_REST: Final = 2.0
+"""Seconds without a key after which memory is tidied."""
+
+
+class Watcher:
+    """Watches one studio, in a thread of its own.
+
+    Args:
+        desk: which reads the studio.
+        post: takes what there is to say.
+    """
+
+    def __init__(self, desk: Desk, post: Callable[[Message], object]) -> None:
+        self._desk, self._post = desk, post
+        self._wake = Event()
+        self._closing = False
+        self._is_first = True
+        self._typed_at = -AT_REST
+        self._known: object = None
+        self._told: View | None = None
+        self._stand_back = sleep
+
+    def typed(self) -> None:
+        """Take that a key was pressed."""
+        self._typed_at = monotonic()
+
+    def look_now(self) -> None:
+        """Look at the files at once; something was written."""
+        self._wake.set()
+
+    def close(self) -> None:
+        """End at once."""
+        self._closing = True
+        self._wake.set()
+
+    def watch(self) -> None:
+        """Read, and read again whenever a file was saved or a new day began, until it is closed."""
+        try:
+            while not self._closing:
+                self._wake.clear()
+                began = thread_time()
+                stamps = self._desk.stamps()
+                rest = min(AT_LEAST_EVERY, max(LOOK_EVERY, (thread_time() - began) / SHARE))
+                if stamps != self._known:
+                    gc.disable()
+                    self._read(stamps)
+                elif not gc.isenabled() and not self._is_typing(AT_REST):
+                    gc.unfreeze()
+                    gc.collect()
+                    _put_away()
+                self._wake.wait(rest)
+        finally:
+            _put_away()
+
+    def _read(self, stamps: object) -> None:
+        """Read, and hand over what was read; what was written meanwhile, the next look reads."""
+        view = self._desk.read(self._progress)
+        if view.is_shut and self._told is not None and self._told.problems == view.problems:
+            self._known = None
+        elif self._work_out(view):
+            self._known = self._desk.stamps() if self._is_first else stamps
+            self._post(ViewRead(view, differences(self._told, view)))
+            if self._is_first:
+                _put_away()
+            self._told, self._is_first = view, False
+            if view.is_shut:
+                self._known = None
+        else:
+            self._known = None
+
+    def _work_out(self, view: View) -> bool:
+        """Work out everybody's answer; False when something was written meanwhile."""
+        waiting = [row for row in view.rows if not row.is_worked_out]
+        if len(waiting) > AT_ONCE:
+            self._post(ViewRead(view, is_whole=False))
+        for done, row in enumerate(waiting, 1):
+            if self._wake.is_set():
+                return False
+            row.work_out()
+            self._progress(done, len(waiting))
+        _ = view.agenda
+        return True
+
+    def _is_typing(self, lately: float) -> bool:
+        return monotonic() - self._typed_at < lately
+
+    def _progress(self, done: int, of: int) -> None:
+        if self._is_first and (done % 25 == 0 or done == of):
+            self._post(Reading(done, of))
+        if self._is_typing(TYPING):
+            self._stand_back(STAND_BACK)
+
+
+def _put_away() -> None:
+    """Put all there is where the collector need not walk it, and let it collect again."""
+    gc.freeze()
+    gc.enable()
+
 
 # One key after the other: the next one waits until the one before has had its effect.
 #
@@ -321,8 +504,6 @@ class Browse(OneAtATime):
 
     def open(self, what: str, sheet: BaseScreen) -> None:
         """Open another screen from one that is shown."""
-        from tui.opening import screen_from
-
         screen = screen_from(sheet, what)
         if screen is not None:
             self.push_screen(screen)

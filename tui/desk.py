@@ -30,7 +30,7 @@ from readiness.toml.write import Refusal, remove
 from readiness.toml.write import replace as replace_file
 from readiness.words.english import NOT_IN_THE_DEMO
 from readiness.words.grammar import date_words, no_day_words, tidy
-from readiness.words.layout import Told, lay_out
+from readiness.words.layout import Parts, lay_out
 from readiness.words.phrases import Phrases
 from tui.reading import Days, Named, Progress, Reader
 from tui.view import StudentRow, View
@@ -308,14 +308,14 @@ class AnswerDesk:
 
     # the answers, in the order of their keys
 
-    def _plan(self, row: StudentRow) -> Told:
+    def _plan(self, row: StudentRow) -> Parts:
         from readiness.advice.lesson import plan_lesson
-        from readiness.words.plan import plan_sections
+        from readiness.words.lesson import plan_sections
 
         plan = plan_lesson(row.course, row.record, row.answer)
         return plan_sections(plan, Phrases(row.answer, row.course, row.record))
 
-    def _back(self, row: StudentRow) -> Told:
+    def _back(self, row: StudentRow) -> Parts:
         from readiness.advice.after_break import after_break
         from readiness.advice.review import near_break
         from readiness.words.ahead import back_sections
@@ -325,7 +325,7 @@ class AnswerDesk:
         found = after_break(course, row.record, row.answer)
         return back_sections((found, warm), Phrases(row.answer, course, row.record))
 
-    def _way(self, row: StudentRow) -> Told:
+    def _way(self, row: StudentRow) -> Parts:
         from readiness.advice.way import way_to
         from readiness.words.ahead import way_sections
 
@@ -333,7 +333,7 @@ class AnswerDesk:
         way = way_to(course, row.record, row.day, self.target, row.calendar)
         return way_sections(way, Phrases(row.answer, course, row.record))
 
-    def _handover(self, row: StudentRow) -> Told:
+    def _handover(self, row: StudentRow) -> Parts:
         from readiness.advice.handover import hand_over
         from readiness.record.consents import as_if_agreed
         from readiness.words.cautions import caution
@@ -345,7 +345,7 @@ class AnswerDesk:
         before = (caution("C8"), not_asked(sharing, of_age=phrases.of_age))
         return *handover_sections(page, phrases, sharing), *before
 
-    def _review(self, row: StudentRow) -> Told:
+    def _review(self, row: StudentRow) -> Parts:
         from readiness.advice.after_break import after_break
         from readiness.advice.review import review
         from readiness.words.ahead import review_sections
@@ -354,8 +354,8 @@ class AnswerDesk:
         back = after_break(row.course, row.record, row.answer)
         return review_sections(found, back, row.course.on(row.day), row.record)
 
-    def _season(self, row: StudentRow) -> Told:
-        from readiness.advice.big_day import prepare
+    def _season(self, row: StudentRow) -> Parts:
+        from readiness.advice.review import prepare
         from readiness.words.ahead import season_sections
 
         day = self._day("season", row)
@@ -364,7 +364,7 @@ class AnswerDesk:
         big_day, course = prepare(row.course, row.record, row.answer, event), row.course.on(row.day)
         return season_sections(big_day, Phrases(row.answer, course, row.record))
 
-    def _changed(self, row: StudentRow) -> Told:
+    def _changed(self, row: StudentRow) -> Parts:
         from readiness.advice.changes import Question, why_changed
         from readiness.editing.course_history import course_then
         from readiness.words.changes import changed_sections

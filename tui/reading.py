@@ -23,7 +23,7 @@ from readiness.studio.kept_files import cache_folder
 from readiness.studio.load import Studio, load_studio, student_files
 from readiness.toml.problems import Place, Problem
 from readiness.toml.write import settle
-from readiness.words.wording import speak, worded
+from readiness.words.grammar import speak, worded
 from tui.view import SHUT, StudentRow, View
 
 __all__ = ["Days", "Named", "Progress", "Reader"]

@@ -11,9 +11,9 @@ from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 
-from readiness.advice.decision import decision_on, unit_begun
+from readiness.advice.ground import decision_on, unit_begun
 from readiness.advice.offer import Answers, Offer, Offered, far_skills, lesson_offer
-from readiness.advice.placing.round import PlacingRound, placing_round
+from readiness.advice.placing_round import PlacingRound, placing_round
 from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.skill_traits import played_under_hold
 from readiness.judging.answer import Answer

@@ -18,10 +18,9 @@ from readiness.advice.skill_traits import resting_skills
 from readiness.course.model import Course, Plan, bits, union
 from readiness.judging.answer import Answer, Gap
 from readiness.judging.cover import Want
-from readiness.judging.dates import break_of, review_lessons
 from readiness.judging.deciding import Deciding, decided_on
 from readiness.judging.history import known_on
-from readiness.judging.lookahead import Looks, look_effects
+from readiness.judging.lookahead import Looks, break_of, look_effects, review_lessons
 from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Hold, Record

@@ -12,8 +12,8 @@ from typing import Final
 
 from readiness.advice.skill_traits import resting_skills, works
 from readiness.course.model import Course
-from readiness.judging.dates import keeps_back
 from readiness.judging.history import known_on
+from readiness.judging.lookahead import keeps_back
 from readiness.judging.states import judge_states
 from readiness.record.model import Hold, Record, Task
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from readiness.advice.placing.presumed import start_of
-from readiness.advice.placing.round import PlacingRound
+from readiness.advice.placing_round import PlacingRound
+from readiness.advice.presumed import start_of
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, Blocker, Standing
 from readiness.judging.findings import TooManyOpen

@@ -15,7 +15,7 @@ from typing import Final, NamedTuple
 from readiness.advice.after_break import looks_ahead
 from readiness.advice.after_hold import gently, tender_skills
 from readiness.advice.ground import Ground, soonest, teaching_order
-from readiness.advice.placing.presumed import presumed
+from readiness.advice.presumed import presumed
 from readiness.advice.skill_traits import left_out, resting_skills, waiting_for
 from readiness.course.model import Band, Course, Skill, union
 from readiness.judging.answer import GAP_STATES, Answer

@@ -42,20 +42,30 @@ from readiness.advice.ground import (
     sure,
     teaching_order,
 )
-from readiness.advice.keyboard import expected_counts, single_keys
-from readiness.advice.order import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_order
-from readiness.advice.placing.presumed import presumed, start_of
-from readiness.advice.skill_traits import MET_STATES, is_hard, left_out, resting_skills
+from readiness.advice.presumed import presumed, start_of
+from readiness.advice.skill_traits import (
+    ANYWHERE,
+    CAN_WAIT,
+    DECIDES,
+    MET_STATES,
+    Thing,
+    best_order,
+    expected_counts,
+    is_hard,
+    left_out,
+    resting_skills,
+    single_keys,
+)
 from readiness.course.model import Course, Skill, bits, union
 from readiness.judging.answer import Answer
 from readiness.judging.deciding import entry_list
-from readiness.judging.remarks import cautions_for
+from readiness.judging.reasons import cautions_for
 from readiness.lazy import dataclass
 from readiness.record.model import Hold, Record, Said
 from readiness.terms import State, Verdict
 
 if TYPE_CHECKING:
-    from readiness.advice.placing.round import PlacingRound
+    from readiness.advice.placing_round import PlacingRound
 
 __all__ = [
     "KEEP_WARM", "CheckSheet", "Expected", "LeftOut", "SheetItem", "check_items", "check_sheet",
@@ -357,7 +367,7 @@ def placing_items(
     ``resting`` are the skills that wait, because a part of the body is on hold elsewhere; ``most`` is
     how many items there may be.
     """
-    from readiness.advice.placing.round import looks_ahead  # here and below, since few are being placed
+    from readiness.advice.placing_round import looks_ahead  # here and below, since few are being placed
 
     glance = glance_skills(course, answer)
     first = (SheetItem(glance, "always-look", quiet=True, hard=False),) if glance else ()

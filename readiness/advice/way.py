@@ -25,7 +25,7 @@ from itertools import islice
 from typing import Final
 
 from readiness.advice.min_cost import MOST_SETS, Things, cheapest
-from readiness.advice.placing.presumed import presumed_in
+from readiness.advice.presumed import presumed_in
 from readiness.course.model import Course, EntryGroup, Plan, bits, union
 from readiness.judging.answer import days_missing
 from readiness.judging.history import ALONE, Known, Note, known_on

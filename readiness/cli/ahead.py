@@ -5,15 +5,22 @@ from __future__ import annotations
 import argparse
 
 from readiness.advice.after_break import AfterBreak, after_break
-from readiness.advice.ahead_json import back_to_dict, season_to_dict, way_to_dict, when_to_dict
-from readiness.advice.big_day import prepare
+from readiness.advice.as_json import back_to_dict, season_to_dict, way_to_dict, when_to_dict
 from readiness.advice.estimates import estimates
-from readiness.advice.review import DAYS, KeepWarm, Review, break_between, keep_warm, near_break, review
+from readiness.advice.review import (
+    DAYS,
+    KeepWarm,
+    Review,
+    break_between,
+    keep_warm,
+    near_break,
+    prepare,
+    review,
+)
 from readiness.advice.season import event_on, events_ahead
 from readiness.advice.way import way_to
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import add_full_option, student_options
-from readiness.cli.day import day_meant, meant_so_far, order_of
+from readiness.cli.context import add_full_option, day_meant, meant_so_far, order_of, student_options
 from readiness.cli.inputs import open_entry, refuse, respond, whole
 from readiness.cli.output import aside
 from readiness.course.find import find_skill, find_unit, named_skill, unit_pair
@@ -23,7 +30,7 @@ from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.record.rhythm import Event
 from readiness.studio.load import Studio
-from readiness.toml.suggest import did_you_mean
+from readiness.toml.texts import did_you_mean
 from readiness.words.ahead import back_sections, review_sections, season_sections, way_sections, when_sections
 from readiness.words.lists import other_file_words
 from readiness.words.phrases import Phrases

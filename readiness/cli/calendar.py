@@ -11,16 +11,41 @@ from pathlib import Path
 from typing import Final
 
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import locate_studio, open_studio, say_unread, studio_options
-from readiness.cli.day import day_for, day_meant, order_of
-from readiness.cli.inputs import never_the_demo, print_json, refuse, respond, taken, whole
-from readiness.cli.page_file import print_file, put_file, tell_written
+from readiness.cli.context import (
+    day_for,
+    day_meant,
+    locate_studio,
+    open_studio,
+    order_of,
+    say_unread,
+    studio_options,
+)
+from readiness.cli.inputs import (
+    never_the_demo,
+    print_file,
+    print_json,
+    put_file,
+    refuse,
+    respond,
+    taken,
+    tell_written,
+    whole,
+)
 from readiness.days import iso
 from readiness.record.rhythm import FURTHEST, WEEK
 from readiness.school.students import judge_all
-from readiness.studio.feed import MADE_BY, calendar_text, codes, feed_events
+from readiness.studio.calendars import (
+    KINDS,
+    MADE_BY,
+    SchoolEvent,
+    add_to_studio,
+    calendar_text,
+    codes,
+    feed_events,
+    new_in,
+    read_calendar,
+)
 from readiness.studio.load import Studio
-from readiness.studio.school_calendar import KINDS, SchoolEvent, add_to_studio, new_in, read_calendar
 from readiness.words.cautions import caution
 from readiness.words.importing import calendar_words, feed_title
 

@@ -6,12 +6,11 @@ import argparse
 from dataclasses import replace
 from pathlib import Path
 
-from readiness.advice.ahead_json import changed_to_dict
+from readiness.advice.as_json import changed_to_dict
 from readiness.advice.changes import Question, why_changed
 from readiness.advice.timeline import Edit
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import add_full_option, print_problems, student_options
-from readiness.cli.day import day_meant, order_of
+from readiness.cli.context import add_full_option, day_meant, order_of, print_problems, student_options
 from readiness.cli.inputs import open_entry, respond
 from readiness.course.load import load_course
 from readiness.course.model import Course

@@ -2,21 +2,139 @@
 
 Adding a command is adding a row. The modules are loaded when a command is used, so that
 help needs neither the models, the graph nor the screens.
+
+What is said of a slip in the words of a command, as a person would say it.
+
+The parser of the standard library finds the slip and says at which argument; its own wording is
+for programmers and is not looked at. Each answer ends in how the command is written, or in what
+was probably meant.
 """
 
 from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from enum import IntEnum, StrEnum
 from importlib import import_module
+from types import MappingProxyType
 from typing import Any, Final, NamedTuple, NoReturn
+
+from readiness.cli.output import as_sentence
+from readiness.toml.texts import did_you_mean
+from readiness.words.grammar import listed
 
 __all__ = [
     "COMMANDS", "FIRST", "HANDLERS", "Argument", "Command", "CommandError", "Exit", "Moment", "Parser",
-    "Run", "command", "epilog", "one_of", "option", "other_shape",
+    "Run", "command", "does_not_fit", "epilog", "how_it_is_written", "missing", "no_choice", "no_number",
+    "nothing_behind", "one_of", "option", "other_shape", "too_much",
 ]  # fmt: skip
+
+_FEW: Final = 4  # so many choices are still worth writing out
+_OPTIONS_AT_MOST: Final = 20
+
+_SAME_AS: Final = MappingProxyType({
+    **dict.fromkeys(("wrist", "arm", "finger", "fingers", "thumb", "elbow", "shoulder", "hands"), "hand"),
+    **dict.fromkeys(("throat", "singing", "hoarse"), "voice"),
+    **dict.fromkeys(("back", "neck", "head", "body", "everything", "both"), "all"),
+    **dict.fromkeys(("parent", "parents", "mother", "father", "mum", "dad", "home", "carer"), "family"),
+    **dict.fromkeys(("student", "pupil", "kid"), "child"),
+    **dict.fromkeys(("employer", "director", "coordinator", "head-teacher"), "school"),
+    **dict.fromkeys(("on", "up", "next"), "move"),
+    **dict.fromkeys(("wait", "not-yet", "repeat"), "stay"),
+})
+"""What people say, and the choice that means it, where it is one of the choices."""
+
+
+def too_much(words: Sequence[str], parser: argparse.ArgumentParser) -> str:
+    """Return what to say of words that a command has no use for."""
+    options = [name for action in parser._actions for name in action.option_strings]
+    unknown = [word.partition("=")[0] for word in words if word.startswith("-")]
+    hints = [_perhaps(did_you_mean(name, options), parser) for name in unknown]
+    told = [f"there is no option {name} here{hint}" for name, hint in zip(unknown, hints, strict=True)]
+    if not told:
+        told = [f'"{words[0]}" is one word too many; words that belong together stand in quotes.']
+    return f"{' '.join(told)} It is written `{how_it_is_written(parser)}`. {_see(parser)}"
+
+
+def _perhaps(hint: str, parser: argparse.ArgumentParser) -> str:
+    """Return what was probably meant, else which options there are."""
+    if hint:
+        return f"; {hint}"
+    own = [one.option_strings[-1] for one in parser._actions if one.option_strings and one.dest != "help"]
+    return f"; there are {listed(own)}." if 1 < len(own) <= _OPTIONS_AT_MOST else "."
+
+
+def how_it_is_written(parser: argparse.ArgumentParser) -> str:
+    """Return a command with its words (in brackets what may be left out) and the options it must have."""
+    needed = [one for one in parser._actions if one.required or not one.option_strings]
+    return " ".join([parser.prog, *map(_written, needed)])
+
+
+def _written(action: argparse.Action) -> str:
+    """Return one thing to type: an option with its value, or the value alone."""
+    if action.option_strings:
+        return f"{action.option_strings[-1]} {_value(action)}"
+    return _value(action) if action.required else f"[{_value(action)}]"
+
+
+def _value(action: argparse.Action) -> str:
+    choices = [str(one) for one in action.choices or ()]
+    value = "|".join(choices) if 0 < len(choices) <= _FEW else action.metavar or action.dest.upper()
+    return " ".join(value) if isinstance(value, tuple) else value
+
+
+def _name(action: argparse.Action) -> str:
+    """Return what an argument is called in what is said: its options, or its word of the help."""
+    if action.option_strings:
+        return "/".join(action.option_strings)
+    return action.metavar if isinstance(action.metavar, str) else action.dest
+
+
+def _see(parser: argparse.ArgumentParser) -> str:
+    return f"All about it: `{parser.prog} --help`"
+
+
+def missing(parser: argparse.ArgumentParser, read: argparse.Namespace) -> str:
+    """Return which words a command lacks, and how the whole is written."""
+    lacking = [one for one in parser._actions if one.required and getattr(read, one.dest, None) is None]
+    said = f"{listed([_name(one) for one in lacking])} must be there" if lacking else "something is missing"
+    return f"{said}: `{how_it_is_written(parser)}`. {_see(parser)}"
+
+
+def no_choice(action: argparse.Action, typed: str, parser: argparse.ArgumentParser) -> str:
+    """Return what can stand in place of a word that is not one of the choices."""
+    choices = [str(one) for one in action.choices or ()]
+    form = "" if action.option_strings else f" It is written `{how_it_is_written(parser)}`."
+    within = next((one for one in choices if one in typed.casefold()), "")
+    same = _SAME_AS.get(typed.casefold(), within)
+    hint = as_sentence(f'did you mean "{same}"?' if same in choices else did_you_mean(typed, choices))
+    meant = f" {hint}" if hint else ""
+    name, allowed = _name(action), listed(choices, "or")
+    named = f'"{typed}" is not {allowed}' if "|" in name else f'{name} is {allowed}, not "{typed}"'
+    return f"{named}.{meant}{form} {_see(parser)}"
+
+
+def nothing_behind(action: argparse.Action, parser: argparse.ArgumentParser) -> str:
+    """Return what must stand behind an option."""
+    return f"something must stand behind {_name(action)}: {_written(action)}. {_see(parser)}"
+
+
+def no_number(action: argparse.Action, typed: str, parser: argparse.ArgumentParser) -> str:
+    """Return what to say of a word where a number is needed: no other type can be missed."""
+    return f'{_name(action)} takes a whole number, not "{typed}". {_see(parser)}'
+
+
+def does_not_fit(name: str, parser: argparse.ArgumentParser) -> str:
+    """Return what to say of an option that does not fit as it stands there, for whatever reason."""
+    action = next((one for one in parser._actions if name == _name(one)), None)
+    groups = (group._group_actions for group in parser._mutually_exclusive_groups)
+    together = next((group for group in groups if action in group and len(group) > 1), None)
+    if action is not None and action.nargs == 0 and together is None:
+        return f"nothing can stand behind {name}. {_see(parser)}"
+    if together is not None:
+        return f"of {listed([_name(one) for one in together])} there can be one at a time. {_see(parser)}"
+    return f"{name} does not fit there. It is written `{how_it_is_written(parser)}`. {_see(parser)}"
 
 
 class Exit(IntEnum):
@@ -61,15 +179,12 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:  # noqa: ARG002 - it is written for programmers
         """Raise the sentence in place of printing the usage and leaving."""
-        from readiness.cli.usage_errors import does_not_fit, missing
-
         slip = sys.exc_info()[1]
         name = slip.argument_name if isinstance(slip, argparse.ArgumentError) else None
         raise CommandError(missing(self, self._read) if name is None else does_not_fit(name, self))
 
     def _check_value(self, action: argparse.Action, value: Any) -> None:  # noqa: ANN401 - whatever
         if action.choices is not None and value not in action.choices:
-            from readiness.cli.usage_errors import no_choice
 
             raise CommandError(no_choice(action, str(value), self))
 
@@ -77,7 +192,6 @@ class Parser(argparse.ArgumentParser):
         try:
             return super()._get_value(action, arg_string)
         except argparse.ArgumentError:
-            from readiness.cli.usage_errors import no_number
 
             raise CommandError(no_number(action, arg_string, self)) from None
 
@@ -94,7 +208,6 @@ class Parser(argparse.ArgumentParser):
         return super()._get_values(action, arg_strings)
 
     def _nothing_behind(self, action: argparse.Action) -> NoReturn:
-        from readiness.cli.usage_errors import nothing_behind
 
         raise CommandError(nothing_behind(action, self))
 
@@ -180,7 +293,7 @@ _TABLE: Final = {
         ("recheck", "recheck", "calculate an answer a second time, from the files alone"),
     ),
     Moment.BEFORE: (
-        ("today", "tonight", "who comes, what is not noted, what is due, who waits"),
+        ("today", "today", "who comes, what is not noted, what is due, who waits"),
         ("plan", "lesson", "the next lesson in minutes"),
         ("sheet", "lesson", "the check, line by line; also as a page to print"),
         ("back", "ahead", "after a break: what to look at first, how to go on"),
@@ -188,14 +301,14 @@ _TABLE: Final = {
         ("season", "ahead", "a big day or a long break ahead"),
         ("together", "lesson", "what two students can do together"),
         ("way", "ahead", "the way to a skill or a unit"),
-        ("pocket", "pocket", "who comes this week, as one page for a phone"),
+        ("pocket", "today", "who comes this week, as one page for a phone"),
         ("calendar", "calendar", "lessons to come as a calendar; holidays from a school's"),
         ("place", "place", "where a new student starts, asked in few looks"),
     ),
     Moment.AFTER: (
         ("note", "note", "note what was shown in a lesson"),
         ("import", "import_table", "notes, students and units from a table you have"),
-        ("enter", "enter", "note a sheet filled in on paper, by its codes"),
+        ("enter", "correct", "note a sheet filled in on paper, by its codes"),
         ("shown", "changes", "the latest lesson, and what it changed"),
         ("undo", "entries", "take back what was noted last"),
         ("correct", "correct", "something was noted wrongly: it no longer counts"),
@@ -206,7 +319,7 @@ _TABLE: Final = {
         ("consent", "students", "agreed by the family, or not"),
     ),
     Moment.TELLING: (
-        ("tell", "tell", "draft words for the student, the family or the school"),
+        ("tell", "lesson", "draft words for the student, the family or the school"),
         ("handover", "lesson", "the one page for a substitute, safety first"),
         ("share", "students", "what one reader may see"),
     ),
@@ -227,12 +340,12 @@ _TABLE: Final = {
     Moment.SCHOOL: (
         ("ask", "school", "a question over the whole studio: who is ready, stuck, due"),
         ("moderate", "school", "where two teachers noted the same check differently"),
-        ("network", "network", "many schools: gather under codes, judge, count"),
+        ("network", "school", "many schools: gather under codes, judge, count"),
     ),
     Moment.FOLDER: (
         ("start", "studio", "make a studio folder"),
         ("enrol", "students", "a new student"),
-        ("particulars", "particulars", "stop sign, seat, own words: list or change them"),
+        ("particulars", "students", "stop sign, seat, own words: list or change them"),
         ("forget", "students", "delete everything about a student who left"),
         ("doctor", "studio", "mistakes in the files of a studio, and how to correct them"),
         ("backup", "studio", "one sealed archive of the whole studio"),

@@ -12,14 +12,15 @@ from typing import Any
 
 from readiness.cli.commands import CommandError, Exit, command, one_of, option
 from readiness.cli.context import (
+    add_day_option,
     add_full_option,
+    day_for,
     locate_studio,
     print_problems,
     read_studio,
     say_unread,
     studio_options,
 )
-from readiness.cli.day import add_day_option, day_for
 from readiness.cli.inputs import print_json, skill_typed, unit_typed
 from readiness.cli.keys import wait_for_the_end
 from readiness.cli.output import aside, say, text_width, watched
@@ -29,9 +30,8 @@ from readiness.course.load import course_of, load_course
 from readiness.course.model import Course, LoadedCourse
 from readiness.course.schema import RULES
 from readiness.editing.as_json import retiring_to_dict, trial_to_dict
-from readiness.editing.compare import Difference, by_effect, differences
+from readiness.editing.compare import Difference, Trial, Watcher, by_effect, differences, retiring, try_course
 from readiness.editing.course_history import course_at
-from readiness.editing.dry_run import Trial, Watcher, retiring, try_course
 from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Set, apply, parse_edit
 from readiness.studio.load import Studio
 from readiness.toml.problems import errors, render
@@ -46,9 +46,8 @@ from readiness.words.editing import (
     refusal_words,
     watching_words,
 )
-from readiness.words.grammar import listed
+from readiness.words.grammar import listed, speak
 from readiness.words.layout import Section, as_markdown, item, lay_out
-from readiness.words.wording import speak
 
 __all__ = ["open_with_course", "tell_trial"]
 

@@ -1,32 +1,52 @@
-"""``readiness check``: look a course over for mistakes (rule R9), and list what it is like."""
+"""``readiness check``: look a course over for mistakes (rule R9), and list what it is like.
+
+The forms of ``readiness check --format``: JSON for editors, SARIF 2.1.0 for reviews.
+
+SARIF is an open standard (OASIS, "Static Analysis Results Interchange Format Version 2.1.0"); the numbers
+beside its parts are those of its sections.
+"""
 
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date
+from importlib.metadata import PackageNotFoundError, version
 from itertools import chain
 from pathlib import Path
+from typing import Any
+from urllib.parse import quote
 
-from readiness.cli.check_forms import as_json, as_sarif
 from readiness.cli.commands import CommandError, Exit, command, epilog, option
 from readiness.cli.context import (
+    add_day_option,
     add_studio_options,
+    day_asked,
+    day_for,
+    latest_day,
     locate_studio,
     open_studio,
     pick_student,
     print_problems,
     read_studio,
 )
-from readiness.cli.day import add_day_option, day_asked, day_for, latest_day
-from readiness.cli.inputs import print_json, refuse, skill_typed, taken, unit_typed
+from readiness.cli.inputs import (
+    print_file,
+    print_json,
+    put_file,
+    refuse,
+    skill_typed,
+    taken,
+    unit_typed,
+    write_file,
+)
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, say, text_width
-from readiness.cli.page_file import print_file, put_file, write_file
 from readiness.course.load import load_course
-from readiness.course.model import Course
+from readiness.course.model import Course, LoadedCourse
 from readiness.course.translated import names_problems
 from readiness.editing.exchange import (
     FORMS,
@@ -44,16 +64,91 @@ from readiness.editing.plain import PlainError
 from readiness.judging.engine import judge
 from readiness.pages.document import MADE_BY
 from readiness.pages.document import PAPERS as PAGE_PAPERS
-from readiness.pictures.formats import map_as_dot, map_as_mermaid, map_as_text
-from readiness.pictures.shown import Shown, shown
+from readiness.pictures.formats import Shown, map_as_dot, map_as_mermaid, map_as_text, shown
 from readiness.pictures.svg import PAPERS, map_as_svg
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import Studio
-from readiness.toml.problems import Problem, errors, render
+from readiness.toml.problems import Place, Problem, end_column, errors, render
 from readiness.words.course import incoming_words, unanswered_words
 from readiness.words.grammar import counted
 from readiness.words.lists import check_words
 from readiness.words.paused import hold_notice
+
+__all__ = ["as_json", "as_sarif"]
+
+def as_json(
+    loaded: LoadedCourse, problems: Sequence[Problem], target: str | None, *, with_facts: bool, strict: bool
+) -> str:
+    """Return one JSON object with what was found, and with the facts of the course if wanted."""
+    from readiness.editing.as_json import facts_to_dict, problem_to_dict
+    from readiness.editing.facts import course_facts
+
+    found: dict[str, object] = {
+        "format": 1,
+        "accepted": loaded.course is not None and not (problems if strict else errors(problems)),
+        "problems": [problem_to_dict(one) for one in problems],
+    }
+    if with_facts and loaded.course is not None:
+        found["facts"] = facts_to_dict(course_facts(loaded.course, target))
+    return json.dumps(found, ensure_ascii=False, indent=2)
+
+
+def as_sarif(problems: Sequence[Problem], here: Path) -> str:
+    """Return a SARIF log (3.13) of one run (3.14); places in ``here`` are named as seen from it."""
+    rules = list(dict.fromkeys(one.id for one in problems))
+    driver = {"name": "readiness", "version": _version(), "rules": [{"id": rule} for rule in rules]}
+    log = {
+        "$schema": "https://json.schemastore.org/sarif-2.1.0.json",
+        "version": "2.1.0",
+        "runs": [
+            {
+                "tool": {"driver": driver},
+                "columnKind": "unicodeCodePoints",  # 3.14.17
+                "results": [_result(one, rules.index(one.id), here) for one in problems],
+            }
+        ],
+    }
+    return json.dumps(log, ensure_ascii=False, indent=2)
+
+
+def _result(problem: Problem, rule: int, here: Path) -> dict[str, Any]:
+    """Return a result (3.27); the second place is a related location (3.27.22)."""
+    hint = f": {problem.hint}" if problem.hint else ""
+    result: dict[str, Any] = {
+        "ruleId": problem.id,
+        "ruleIndex": rule,
+        "level": problem.severity,
+        "message": {"text": f"{problem.message}{hint}"},
+        "locations": [_location(problem.place, here)],
+    }
+    if problem.other is not None:
+        label = {"message": {"text": problem.other_label or "and here"}}
+        result["relatedLocations"] = [{"id": 0, **label, **_location(problem.other, here)}]
+    return result
+
+
+def _location(place: Place, here: Path) -> dict[str, Any]:
+    """Return a location (3.28) with its region (3.30); a file as a whole has no region."""
+    path = place.file.resolve()
+    inside = path.is_relative_to(here.resolve())
+    uri = quote(path.relative_to(here.resolve()).as_posix()) if inside else path.as_uri()
+    physical: dict[str, Any] = {"artifactLocation": {"uri": uri}}
+    if place.line >= 1:
+        physical["region"] = {
+            "startLine": place.line,
+            "startColumn": max(1, place.column),
+            "endLine": place.line,
+            "endColumn": max(1, end_column(place)),
+        }
+    return {"physicalLocation": physical}
+
+
+def _version() -> str:
+    try:
+        return version("readiness")
+    except PackageNotFoundError:
+        return "0"
+
 
 LISTS = (
     "units", "leaps", "small-units", "chains", "reach-back", "rests-on", "optional", "loose-ends", "variant",
@@ -175,8 +270,7 @@ def _studio_beside(args: argparse.Namespace) -> Studio | None:
 def _tell_advice(args: argparse.Namespace, course: Course) -> Exit:
     """Print what a colleague would say, with what the notes of the studio's own students say of the links."""
     from readiness.editing.as_json import advice_to_dict
-    from readiness.editing.colleague import colleague_says
-    from readiness.editing.facts import latest
+    from readiness.editing.facts import colleague_says, latest
     from readiness.words.course import advice_sections
 
     studio = _studio_beside(args)

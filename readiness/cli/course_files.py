@@ -14,7 +14,7 @@ from readiness.cli.context import locate_studio, print_problems
 from readiness.cli.inputs import refuse, whole
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import as_sentence, text_width
-from readiness.course.checks.numbers import RANGES
+from readiness.course.checks.units import RANGES
 from readiness.course.find import find_skill, find_unit
 from readiness.course.layers import GRAPH, PACING, read_files
 from readiness.course.load import course_of, load_course
@@ -22,7 +22,7 @@ from readiness.course.model import Course
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.editing.spelling import insert_table, table_text, tidied
 from readiness.record.noting import odd_letters
-from readiness.studio.schemas import EXPLAINED
+from readiness.studio.schema import EXPLAINED
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.read import read_toml
 from readiness.toml.write import WRITTEN, Refusal, replace

@@ -15,8 +15,7 @@ from urllib.parse import unquote, urlparse
 
 from readiness import __version__
 from readiness.cli.commands import CommandError, Exit, command, epilog
-from readiness.cli.context import read_studio
-from readiness.cli.day import add_day_option, day_asked
+from readiness.cli.context import add_day_option, day_asked, read_studio
 from readiness.course.layers import GRAPH, PACING
 from readiness.editing.at_cursor import Bench, Found, Span
 from readiness.studio.find import StudioNotFoundError, find_studio

@@ -9,10 +9,17 @@ from pathlib import Path
 
 from readiness.advice.after_hold import closed_lately, tasks_now
 from readiness.advice.as_json import ended_to_list
-from readiness.advice.decision import decision_on, unit_begun
+from readiness.advice.ground import decision_on, unit_begun
 from readiness.cli.commands import CommandError, Exit, command, option, other_shape
-from readiness.cli.context import open_studio, print_problems, student_options
-from readiness.cli.day import day_asked, day_for, day_meant, order_of
+from readiness.cli.context import (
+    day_asked,
+    day_for,
+    day_meant,
+    open_studio,
+    order_of,
+    print_problems,
+    student_options,
+)
 from readiness.cli.inputs import (
     Entry,
     each,
@@ -25,15 +32,16 @@ from readiness.cli.inputs import (
     skill_typed,
     unit_typed,
     whole,
+    write_file,
 )
 from readiness.cli.keys import ask_first, is_terminal
 from readiness.cli.output import as_sentence, aside, say
-from readiness.cli.page_file import write_file
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.pages.document import MADE_BY, PAPERS
 from readiness.record.checks import why_no_adult
 from readiness.record.entries import (
+    Practice,
     answer_promise,
     close_hold,
     decide,
@@ -42,16 +50,15 @@ from readiness.record.entries import (
     open_hold,
     open_promises,
     open_tasks,
+    practice_on,
     report_task,
 )
 from readiness.record.model import Hold, Promise, Record, Task
 from readiness.record.noting import odd_letters
-from readiness.record.practice import Practice, practice_on
 from readiness.record.rhythm import WEEK
 from readiness.record.undo import first_day, import_token, last_entry, take_back, take_import_back
 from readiness.terms import Verdict
-from readiness.toml.suggest import did_you_mean
-from readiness.toml.texts import composed
+from readiness.toml.texts import composed, did_you_mean
 from readiness.toml.write import Refusal
 from readiness.words.entries import (
     KEPT_IN_BROKEN,
@@ -69,7 +76,7 @@ from readiness.words.entries import (
 )
 from readiness.words.grammar import listed, tidy
 from readiness.words.importing import import_undone_words
-from readiness.words.layout import Told
+from readiness.words.layout import Parts
 from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
 from readiness.words.paused import ended_lines, if_it_hurts, resume_question
@@ -257,7 +264,7 @@ def run_task(args: argparse.Namespace) -> Exit:
 def _to_the_fridge(args: argparse.Namespace, entry: Entry) -> Exit:
     """Write the open tasks of the last two weeks as a page to tick; none while a hold is open."""
     from readiness.course.translated import Names, names_in
-    from readiness.pages.fridge import fridge_page
+    from readiness.pages.sheets import fridge_page
     from readiness.words.letters import IN, draft_words, language_of, task_in
 
     if entry.record.open_holds(entry.on):
@@ -395,7 +402,7 @@ def _answer(args: argparse.Namespace, entry: Entry) -> Exit:
     return _tell_promise(args, record, number, entry.on, answered_words(record, entry.on, number))
 
 
-def _tell_promise(args: argparse.Namespace, record: Record, number: int, day: int, words: Told) -> Exit:
+def _tell_promise(args: argparse.Namespace, record: Record, number: int, day: int, words: Parts) -> Exit:
     promise = _plain_promise(number, record.promises[number - 1], day)
     return respond(args, lambda: {"student": record.id, "promise": promise}, words)
 

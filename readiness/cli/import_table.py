@@ -16,12 +16,19 @@ from typing import Final
 
 from readiness.advice.sheet import check_sheet
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import add_full_option, open_studio, pick_student, studio_options
-from readiness.cli.day import day_asked, day_for, latest_day, order_of
-from readiness.cli.inputs import never_the_demo, print_json, refuse, sides, taken
+from readiness.cli.context import (
+    add_full_option,
+    day_asked,
+    day_for,
+    latest_day,
+    open_studio,
+    order_of,
+    pick_student,
+    studio_options,
+)
+from readiness.cli.inputs import never_the_demo, print_json, put_file, refuse, sides, taken, tell_written
 from readiness.cli.keys import Keys, is_terminal
 from readiness.cli.output import aside, say
-from readiness.cli.page_file import put_file, tell_written
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.engine import judge

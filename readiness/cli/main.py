@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Final, NoReturn
 from readiness import __version__
 from readiness.cli.commands import COMMANDS, FIRST, Command, CommandError, Exit, Moment, Parser, Run
 from readiness.cli.output import as_sentence, aside, at_a_terminal, text_width
-from readiness.toml.wrapping import wrapped
+from readiness.toml.texts import wrapped
 
 if TYPE_CHECKING:
     from _typeshed import ReadableBuffer
@@ -210,7 +210,7 @@ def _carry_out(argv: list[str]) -> int:
     argv = [*argv[1:], "--help"] if argv[:1] == ["help"] else argv
     command, chosen = _command(argv), _chosen(argv)
     if command is not None and chosen is None:
-        from readiness.toml.suggest import did_you_mean
+        from readiness.toml.texts import did_you_mean
 
         hint = did_you_mean(command, [one.name for one in COMMANDS])
         every = "All of them: `readiness --help`"
@@ -223,7 +223,7 @@ def _carry_out(argv: list[str]) -> int:
     except CommandError as slip:
         raise (_slip_of_a_pause(slip) if command == "pause" else slip) from None
     if more:
-        from readiness.cli.usage_errors import too_much
+        from readiness.cli.commands import too_much
 
         unknown = CommandError(too_much(more, own))
         raise _slip_of_a_pause(unknown) if command == "pause" else unknown

@@ -15,8 +15,7 @@ from typing import Final
 from readiness.advice.offer import LADDER, far_skills
 from readiness.advice.skill_traits import played_under_hold
 from readiness.cli.commands import Argument, CommandError, Exit, Parser, command, option
-from readiness.cli.context import student_options
-from readiness.cli.day import day_asked
+from readiness.cli.context import day_asked, student_options
 from readiness.cli.inputs import Entry, find_care, open_entry, print_json, refuse
 from readiness.cli.keys import ENTER, Keys, is_terminal
 from readiness.cli.output import aside, say, text_width
@@ -403,7 +402,7 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
             "nothing was entered. Say how things were shown, as in --alone wrist-lift --cue feet-supported; "
             "in a terminal, `readiness note ID` alone asks for everything."
         )
-    from readiness.cli.round import Round  # here, since whoever types it all is asked nothing
+    from readiness.cli.keys import Round  # here, since whoever types it all is asked nothing
 
     keys = Keys()
     kept = _offer(entry, keys)

@@ -12,9 +12,9 @@ from collections.abc import Generator, Iterable, Sequence
 from time import monotonic
 from typing import Final, TextIO, TypeVar
 
-from readiness.toml.wrapping import HARD_SPACE, wrapped
-from readiness.words.layout import Told, lay_out
-from readiness.words.wording import commands
+from readiness.toml.texts import HARD_SPACE, wrapped
+from readiness.words.grammar import commands
+from readiness.words.layout import Parts, lay_out
 
 __all__ = ["as_sentence", "aside", "at_a_terminal", "say", "seen", "text_width", "watched"]
 
@@ -41,7 +41,7 @@ def text_width(stream: TextIO | None = None) -> int:
     return max(_NARROWEST, min(_WIDEST, shutil.get_terminal_size(_behind(stream)).columns))
 
 
-def say(told: Told, *, full: bool = True) -> None:
+def say(told: Parts, *, full: bool = True) -> None:
     """Print a text as wide as there is room; ``full``: with what is shown on request."""
     print(lay_out(told, text_width(), full=full), end="", flush=True)
 

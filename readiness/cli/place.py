@@ -9,17 +9,15 @@ from __future__ import annotations
 import argparse
 from dataclasses import replace
 
-from readiness.advice.ahead_json import claim_to_dict, placing_to_dict
-from readiness.advice.placing.presumed import claim
-from readiness.advice.placing.round import PlacingRound, placing_round
+from readiness.advice.as_json import claim_to_dict, placing_to_dict
+from readiness.advice.placing_round import PlacingRound, placing_round
+from readiness.advice.presumed import claim
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import add_full_option, student_options
-from readiness.cli.day import day_asked
+from readiness.cli.context import add_full_option, day_asked, student_options
 from readiness.cli.inputs import Entry, never_the_demo, open_entry, print_json, refuse, respond, unit_typed
-from readiness.cli.keys import Keys, is_terminal
+from readiness.cli.keys import Keys, Round, Typist, is_terminal
 from readiness.cli.note import drop_kept_lesson, pause_at_once
 from readiness.cli.output import aside, say, text_width
-from readiness.cli.round import Round, Typist
 from readiness.days import iso
 from readiness.record import draft_entry as half_done
 from readiness.record.noting import NewLesson, note_lesson

@@ -17,8 +17,15 @@ from pathlib import Path
 from typing import Any
 
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import add_studio_options, answers_told, open_studio, pick_student, say_unread
-from readiness.cli.day import add_day_option, day_for
+from readiness.cli.context import (
+    add_day_option,
+    add_studio_options,
+    answers_told,
+    day_for,
+    open_studio,
+    pick_student,
+    say_unread,
+)
 from readiness.cli.output import aside, say
 from readiness.days import day_number, iso
 from readiness.judging.recheck import Checked, Rechecker

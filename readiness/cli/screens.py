@@ -10,8 +10,7 @@ from datetime import datetime
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import add_studio_options, locate_studio
-from readiness.cli.day import add_day_option, day_asked, order_of
+from readiness.cli.context import add_day_option, add_studio_options, day_asked, locate_studio, order_of
 from readiness.cli.output import at_a_terminal
 from readiness.studio.find import StudioNotFoundError, find_studio
 

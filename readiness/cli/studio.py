@@ -10,12 +10,13 @@ from pathlib import Path
 from readiness.cli.commands import CommandError, Exit, command, epilog, one_of, option
 from readiness.cli.context import (
     add_studio_options,
+    day_asked,
+    latest_day,
     locate_studio,
     print_problems,
     read_studio,
     studio_options,
 )
-from readiness.cli.day import day_asked, latest_day
 from readiness.cli.inputs import never_the_demo, print_json, refuse, respond, taken
 from readiness.cli.keys import Keys, ask_first, is_terminal
 from readiness.cli.output import say, text_width
@@ -27,8 +28,15 @@ from readiness.studio.load import Studio
 from readiness.studio.make import group_of, make_studio
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.write import WRITTEN, create
-from readiness.words.lists import doctor_words, mended_words
-from readiness.words.studio import backup_words, name_in, restore_words, restored_words, started_words
+from readiness.words.lists import (
+    backup_words,
+    doctor_words,
+    mended_words,
+    name_in,
+    restore_words,
+    restored_words,
+    started_words,
+)
 
 
 @command(

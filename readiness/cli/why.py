@@ -9,8 +9,7 @@ import argparse
 from collections.abc import Callable
 
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import add_full_option, student_options
-from readiness.cli.day import day_asked
+from readiness.cli.context import add_full_option, day_asked, student_options
 from readiness.cli.inputs import open_entry, print_json, respond, sides, skill_typed
 from readiness.cli.output import as_sentence, aside, say
 from readiness.course.model import Course
@@ -18,16 +17,15 @@ from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict, skill_to_dict
 from readiness.judging.reasons import pacing_rule
 from readiness.judging.what_if import SHOW, ChangeError, what_if
-from readiness.record.keeping_until import delete_by
+from readiness.record.consents import delete_by
 from readiness.record.model import Record
 from readiness.record.rhythm import Calendar
 from readiness.studio.load import Studio
-from readiness.toml.suggest import did_you_mean
+from readiness.toml.texts import did_you_mean
 from readiness.words.changes import since_then
-from readiness.words.lists import other_file_words
+from readiness.words.lists import deletion_words, other_file_words
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import reasons_outline, rule_section
-from readiness.words.studio import deletion_words
 from readiness.words.why import why_sections
 
 
@@ -93,8 +91,8 @@ _Alone = Callable[[argparse.Namespace, Answer, Course, Record], Exit]
 
 def _tell_of_birthday(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:
     """Answer what the next birthday changes, and whether a day of age decides now."""
-    from readiness.advice.ahead_json import birthday_to_dict
-    from readiness.advice.birthday import birthday_changes, one_day_of_age
+    from readiness.advice.as_json import birthday_to_dict
+    from readiness.advice.timeline import birthday_changes, one_day_of_age
     from readiness.words.ahead import birthday_sections
 
     turning = birthday_changes(course, record, answer.on, answer.calendar)
@@ -188,8 +186,8 @@ def tell_stuck(args: argparse.Namespace, answer: Answer, course: Course, record:
         raise CommandError(
             "--stuck goes with neither --if, --reasons nor --skill; please ask one thing at a time."
         )
-    from readiness.advice.ahead_json import standstill_to_dict
-    from readiness.advice.stuck import standstill
+    from readiness.advice.as_json import standstill_to_dict
+    from readiness.advice.ground import standstill
     from readiness.words.asked import standstill_sections
 
     found = standstill(course, record, answer)

@@ -17,11 +17,19 @@ if _MISSING:
     )
 
 from readiness.cohort.columns import Columns, Unreadable
-from readiness.cohort.counts import Keeps, KeepsOutside, Tally, keeps, keeps_outside, numbers
 from readiness.cohort.gather import gather
 from readiness.cohort.judge import Judged, judge_columns, judge_parts, to_table
 from readiness.cohort.kernel import STATES, VERDICTS
-from readiness.cohort.network import judge_network, parts_in
+from readiness.cohort.network import (
+    Keeps,
+    KeepsOutside,
+    Tally,
+    judge_network,
+    keeps,
+    keeps_outside,
+    numbers,
+    parts_in,
+)
 from readiness.cohort.parquet import read_part, write_part
 
 __all__ = [

@@ -3,25 +3,165 @@
 Only what judging looks at is picked from (``record.model``). All else never leaves the school: names,
 families, words, remarks, causes, tasks, promises. A record is taken as one course sees it
 (``record.multi_course``).
+
+A course on a day, compiled for the loop over many students.
+
+What depends on the unit, the band and what was set aside - the deciding skills, the rest, the
+entry groups - is asked of the engine itself (``judging.deciding``), once for each such *case*
+and not for each student. Everything here is whole numbers in arrays, so that it can be sent to
+another process as it is. Nothing here knows a student.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
+from itertools import accumulate, pairwise
 from operator import itemgetter
+from typing import Any, Final
 
 import numpy as np
 import pyarrow as pa
 
-from readiness.cohort.columns import STILL_OPEN, Columns, Dated, Notes, in_order, starts_of
-from readiness.cohort.rules import EPOCH
-from readiness.course.model import Course
+from readiness.cohort.columns import STILL_OPEN, Array, Columns, Dated, Notes, in_order, starts_of
+from readiness.cohort.columns import Course as Compiled
+from readiness.cohort.kernel import ASIDE, DECIDES, MEMBER, REST
+from readiness.course import model
+from readiness.course.model import Course, bits
 from readiness.days import last_day_of_month
+from readiness.judging.deciding import Deciding, decide
+from readiness.lazy import dataclass
 from readiness.record.model import Record, Seen
 from readiness.record.rhythm import Rhythm
 
-__all__ = ["gather"]
+__all__ = ["EPOCH", "Case", "compile_course", "gather"]
+
+EPOCH: Final = 719163
+"""The day number of 1 January 1970, from which Parquet counts."""
+
+
+@dataclass(frozen=True)
+class Case:
+    """A unit number (None: not placed), the number of a band, and the set of skills set aside."""
+
+    unit: int | None
+    band: int
+    aside: int
+
+
+def compile_course(course: model.Course, on: int, cases: Sequence[Case], numbers: Sequence[int]) -> Compiled:
+    """Return a course as numbers.
+
+    Args:
+        course: the course on the day (``Course.on``).
+        cases: all that are needed; students name them by their place here.
+        numbers: by number in the columns, the skill of the course that it is; others than those
+            of skills stand for nothing.
+    """
+    plan = course.plan
+    number = [-1] * len(plan.ids)
+    for at, skill in enumerate(numbers):
+        if skill < len(number):
+            number[skill] = at
+    deciding = [_decide(course, case) for case in cases]
+    rule = _rules(course)
+    place, user = _places(course, number, nothing=len(numbers))
+    asked = [tuple(bits(0 if one is None else one.skills | one.rest | one.group_members)) for one in deciding]
+    groups = [() if one is None else one.groups for one in deciding]
+    member_of = [tuple(bits(group.members)) for mine in groups for group in mine]
+    return Compiled(
+        on=on - EPOCH,
+        units=len(plan.unit_ids),
+        place=place,
+        user=user,
+        rule=rule,
+        accepts=_accepts(rule, numbers),
+        played=_played(plan.quiet, len(plan.ids), numbers),
+        pace=_numbers([[band.whole("carry_limit"), 7 * band.whole("break_weeks")] for band in course.bands]),
+        case=np.column_stack(
+            [
+                _numbers([-1 if case.unit is None else case.unit for case in cases]),
+                _numbers([case.band for case in cases]),
+                _stretches(asked),
+                _stretches(groups),
+            ]
+        ),
+        role=_roles(len(plan.ids), cases, deciding),
+        asked=_numbers(skill for mine in asked for skill in mine),
+        group=np.column_stack(
+            [_numbers(group.at_least for mine in groups for group in mine), _stretches(member_of)]
+        ),
+        member=_numbers(skill for mine in member_of for skill in mine),
+    )
+
+
+def _numbers(values: Iterable[Any]) -> Array:
+    return np.array(list(values), np.int32)
+
+
+def _stretches(lists: Sequence[Sequence[object]]) -> Array:
+    """Return from where to where each of some lists goes when they stand in one."""
+    starts = [0, *accumulate(map(len, lists))]
+    return _numbers([[begin, end] for begin, end in pairwise(starts)]).reshape(-1, 2)
+
+
+def _places(course: model.Course, number: Sequence[int], nothing: int) -> tuple[Array, Array]:
+    """Return, by skill, unit, number, the users that keep it fresh (R5), whether it is quiet; and these."""
+    plan = course.plan
+    keeps = [0 if plan.must_be_seen >> i & 1 else below for i, below in enumerate(plan.descendants)]
+    users = [[number[i] for i in bits(below) if number[i] >= 0] for below in keeps]
+    own = [nothing if one < 0 else one for one in number]
+    quiet = _numbers(plan.quiet >> i & 1 for i in range(len(own)))
+    place = np.column_stack([_numbers(plan.unit), _numbers(own), _stretches(users), quiet])
+    return place, _numbers(one for mine in users for one in mine)
+
+
+def _rules(course: model.Course) -> Array:
+    """Return the rules by band and skill. Of one day no distance is asked (rule R3)."""
+    spread = [band.whole("spread_days") for band in course.bands]
+    return _numbers(
+        [
+            (
+                band.accepts[kind],
+                need := own or band.days_needed[kind],
+                0 if need == 1 else days,
+                band.fresh_days[fade],
+            )
+            for kind, fade, own in zip(course.plan.kind, course.plan.fade, course.plan.days, strict=True)
+        ]
+        for band, days in zip(course.bands, spread, strict=True)
+    )
+
+
+def _accepts(rule: Array, numbers: Sequence[int]) -> Array:
+    """Return the most help that counts, by band and number, with a place for what has no number."""
+    found = np.zeros((len(rule), len(numbers) + 1), np.uint8)
+    for at, skill in enumerate(numbers):
+        if skill < rule.shape[1]:
+            found[:, at] = rule[:, skill, 0]
+    return found
+
+
+def _played(quiet: int, skills: int, numbers: Sequence[int]) -> Array:
+    """Return, by number, whether it stands for a skill that is played or sung."""
+    return np.array([skill < skills and not quiet >> skill & 1 for skill in numbers] + [False], np.bool_)
+
+
+def _decide(course: model.Course, case: Case) -> Deciding | None:
+    if case.unit is None:
+        return None
+    return decide(course.plan, case.unit, course.bands[case.band], case.aside)
+
+
+def _roles(skills: int, cases: Sequence[Case], deciding: Sequence[Deciding | None]) -> Array:
+    """Return, by case and skill, what the skill is there, as bits."""
+    role = np.zeros((len(cases), skills), np.uint8)
+    for row, case, one in zip(role, cases, deciding, strict=True):
+        sets = (0, 0, 0) if one is None else (one.skills, one.rest, one.group_members)
+        for bit, members in zip((DECIDES, REST, MEMBER, ASIDE), (*sets, case.aside), strict=True):
+            row[list(bits(members))] |= bit
+    return role
+
 
 Entry = tuple[int, int]
 """A day and what it is about."""

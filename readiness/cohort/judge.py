@@ -16,12 +16,23 @@ from pathlib import Path
 import numpy as np
 import pyarrow as pa
 
-from readiness.cohort.columns import KINDS, Columns, Dated, Notes, Unreadable, starts_of
+from readiness.cohort.columns import (
+    KINDS,
+    Array,
+    Block,
+    Columns,
+    Dated,
+    Found,
+    Notes,
+    People,
+    Unreadable,
+    fixed,
+    starts_of,
+)
+from readiness.cohort.columns import Course as Compiled
+from readiness.cohort.gather import EPOCH, Case, compile_course
 from readiness.cohort.kernel import NEVER, STATES, VERDICTS, is_sorted, judge_block, mark_holds
 from readiness.cohort.parquet import TROUBLE, read_part, unreadable
-from readiness.cohort.rules import EPOCH, Case, compile_course
-from readiness.cohort.tables import Array, Block, Found, People, fixed
-from readiness.cohort.tables import Course as Compiled
 from readiness.course.model import Course
 from readiness.days import age_on
 from readiness.lazy import dataclass

@@ -19,7 +19,7 @@ from typing import Any, Final, TypeVar, cast
 import numpy as np
 from numba import njit
 
-from readiness.cohort.tables import Array, Block, Course, Found, People
+from readiness.cohort.columns import Array, Block, Course, Found, People
 from readiness.terms import State, Verdict
 
 __all__ = ["NEVER", "STATES", "VERDICTS", "is_sorted", "judge_block", "mark_holds"]

@@ -20,8 +20,7 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.parquet as pq
 
-from readiness.cohort.columns import STILL_OPEN, Columns, Dated, Notes, Unreadable, in_order
-from readiness.cohort.tables import Array
+from readiness.cohort.columns import STILL_OPEN, Array, Columns, Dated, Notes, Unreadable, in_order
 from readiness.lazy import dataclass
 from readiness.toml.write import Refusal, put
 

@@ -22,7 +22,7 @@ from readiness.course.graph import SkillGraph
 from readiness.course.model import Era, era_from, group_in, turning_days
 from readiness.lazy import dataclass
 from readiness.toml.problems import Place
-from readiness.toml.suggest import nearest
+from readiness.toml.texts import nearest
 
 __all__ = [
     "Draft", "DraftBand", "DraftGroup", "DraftLinks", "DraftSkill", "DraftUnit", "Source",

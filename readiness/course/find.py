@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Final
 
 from readiness.course.model import Course, Skill, Unit
-from readiness.toml.suggest import nearest
+from readiness.toml.texts import nearest
 from readiness.toml.write import Refusal
 
 __all__ = ["find_skill", "find_skills", "find_unit", "named_skill", "unit_pair", "unknown_unit"]

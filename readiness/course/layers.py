@@ -29,7 +29,7 @@ from readiness.toml.locate import Path, Places
 from readiness.toml.problems import Place, Problem, sort_problems
 from readiness.toml.read import Loaded, parse_toml, read_toml
 from readiness.toml.schema_errors import schema_problems, without_echoes
-from readiness.toml.suggest import did_you_mean
+from readiness.toml.texts import did_you_mean
 
 __all__ = ["GRAPH", "PACING", "CourseFile", "CourseFiles", "as_read", "read_files", "validated"]
 

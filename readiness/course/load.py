@@ -19,7 +19,7 @@ from typing import Any, Final
 import tomli_w
 
 from readiness.course.checks import check
-from readiness.course.checks.allowed import without_allowed
+from readiness.course.checks.register import without_allowed
 from readiness.course.draft import make_draft
 from readiness.course.layers import GRAPH, PACING, CourseFile, CourseFiles, as_read, read_files
 from readiness.course.model import Band, Course, Group, LoadedCourse, Provenance, Skill, Strand, Unit

@@ -20,7 +20,7 @@ from readiness.course.layers import CourseFile, CourseFiles, validated
 from readiness.course.schema import GraphFile
 from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places
-from readiness.toml.suggest import did_you_mean
+from readiness.toml.texts import did_you_mean
 
 __all__ = ["Add", "Drop", "Edit", "EditError", "Move", "Retire", "Set", "EditedFile", "apply", "parse_edit"]
 

@@ -28,7 +28,6 @@ from readiness.judging.answer import (
     Standing,
 )
 from readiness.judging.cover import Cover
-from readiness.judging.dates import Earliest, Holds, after_hold, break_now, earliest_date, holds_until
 from readiness.judging.deciding import (
     Deciding,
     blockers,
@@ -41,9 +40,21 @@ from readiness.judging.deciding import (
 )
 from readiness.judging.findings import Finding
 from readiness.judging.history import Known, known_on
-from readiness.judging.lookahead import Looks, chain_up, frees, look_effects, one_thing, targets
-from readiness.judging.reasons import Reasons
-from readiness.judging.remarks import cautions_for, lesson_days_in_unit, remarks, young
+from readiness.judging.lookahead import (
+    Earliest,
+    Holds,
+    Looks,
+    after_hold,
+    break_now,
+    chain_up,
+    earliest_date,
+    frees,
+    holds_until,
+    look_effects,
+    one_thing,
+    targets,
+)
+from readiness.judging.reasons import Reasons, cautions_for, lesson_days_in_unit, remarks, young
 from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record

@@ -16,7 +16,7 @@ from readiness.judging.history import Known, known_on
 from readiness.lazy import dataclass
 from readiness.record.model import HELPS, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
-from readiness.toml.suggest import nearest
+from readiness.toml.texts import nearest
 
 __all__ = ["SHOW", "ChangeError", "changed_value", "what_if", "with_numbers"]
 

@@ -12,7 +12,7 @@ from itertools import groupby
 from typing import Final
 
 from readiness.lazy import dataclass
-from readiness.words.layout import BLANK, Paragraph, Section, Told, in_sections
+from readiness.words.layout import BLANK, Paragraph, Parts, Section, in_sections
 
 __all__ = ["HEIGHTS", "MADE_BY", "PAPERS", "Markup", "document", "joined", "sections_page", "tag"]
 
@@ -104,7 +104,7 @@ td:has(.blank) { display: flex; gap: 2mm; align-items: end; height: 8.5mm; }
 """
 
 
-def sections_page(told: Told, paper: str, *, kind: str = "", language: str = "") -> str:
+def sections_page(told: Parts, paper: str, *, kind: str = "", language: str = "") -> str:
     """Return sections as one page: the first line as its heading, lists and tables below.
 
     Args:

@@ -15,13 +15,14 @@ from readiness.pictures.formats import (
     FEWER_CROSS,
     LINE_WORDS,
     STATE_ORDER,
+    Shown,
     letters_line,
     map_title,
+    sheets,
     small_print,
     state_words,
     unit_words,
 )
-from readiness.pictures.shown import Shown, sheets
 from readiness.pictures.svg import mark_as_svg, shadings_as_svg, sheet_as_svg
 from readiness.words.grammar import counted, listed
 

@@ -17,8 +17,8 @@ from itertools import permutations
 
 from readiness.course.model import Skill, Strand, Unit
 from readiness.lazy import dataclass
+from readiness.pictures.formats import Shown
 from readiness.pictures.lines import Drawing, DrawnLine, Item, Tracks, lay_tracks
-from readiness.pictures.shown import Shown
 
 __all__ = [
     "FOOT", "HEAD", "LINE_HEIGHT", "MARK", "PADDING", "POSTER", "SHEET", "Box", "Column", "Layout",

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
 from readiness.lazy import dataclass
-from readiness.pictures.shown import Shown
+from readiness.pictures.formats import Shown
 
 __all__ = ["Curve", "Drawing", "DrawnLine", "Item", "Tracks", "lay_tracks"]
 

@@ -16,6 +16,7 @@ from readiness.pictures.formats import (
     FEWER_CROSS,
     LINE_WORDS,
     STATE_ORDER,
+    Shown,
     map_title,
     small_print,
     state_words,
@@ -36,7 +37,6 @@ from readiness.pictures.layout import (
     lay_out_map,
 )
 from readiness.pictures.lines import Curve, DrawnLine
-from readiness.pictures.shown import Shown
 from readiness.terms import State
 from readiness.words.english import STATE_LETTERS
 from readiness.words.grammar import tidy

@@ -23,8 +23,7 @@ from readiness.record.model import SHOWN, corrected, is_id
 from readiness.terms import LANGUAGES
 from readiness.toml.problems import Place, Problem, few, told_again
 from readiness.toml.read import Loaded
-from readiness.toml.suggest import did_you_mean
-from readiness.toml.texts import composed
+from readiness.toml.texts import composed, did_you_mean
 
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile

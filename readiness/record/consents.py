@@ -4,13 +4,20 @@ The head has one line ``consents = { video = true }``, as the format says; what 
 no. Who gave an answer and on which day stands in a comment line under it, one for every answer, so
 that a yes that was taken back can still be read. A line that somebody wrote in another way is
 left alone, and that is said.
+
+The day on which a student's file is to be deleted, as ``enrol --delete-by`` writes it into its head.
+
+It is a comment line, so that it can be changed or taken out by hand and no program that reads
+the file needs to know of it. Only the head is read: what comes before the first block.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import fields, is_dataclass, replace
+from datetime import date
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
@@ -25,8 +32,8 @@ from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
 
 __all__ = [
-    "ADULT_AGE", "CONSENTS", "CONSENT_FOR", "KEPT", "Sharing", "as_if_agreed", "consent", "is_of_age",
-    "kept_on", "kept_to_dict", "may_see", "note_consent",
+    "ADULT_AGE", "CONSENTS", "CONSENT_FOR", "KEPT", "Sharing", "as_if_agreed", "consent", "delete_by",
+    "delete_by_line", "is_of_age", "kept_on", "kept_to_dict", "may_see", "note_consent",
 ]  # fmt: skip
 
 # Who may see what is kept about a student: one value for each reader.
@@ -252,3 +259,23 @@ def _value(name: str, value: object) -> object:
     if is_dataclass(value):
         return kept_to_dict(value)
     return dict(value) if isinstance(value, Mapping) else value
+
+
+_HEAD: Final = 4096
+_KEPT_LINE: Final = regex(rb"(?m)^# To be deleted by (\d{4})-(\d\d)-(\d\d)\.?[ \t]*\r?$")
+
+
+def delete_by_line(day: int) -> str:
+    """Return the line that says when a file is to be deleted."""
+    return f"# To be deleted by {iso(day)}.\n"
+
+
+def delete_by(path: Path | None) -> int | None:
+    """Return the day on which a file is to be deleted, None where it says none or cannot be read."""
+    if path is None:
+        return None
+    with suppress(OSError, ValueError), path.open("rb") as file:
+        head = file.read(_HEAD).partition(b"\n[")[0]
+        found = _KEPT_LINE.search(head)
+        return None if found is None else date(*map(int, found.groups())).toordinal()
+    return None

@@ -17,8 +17,7 @@ from readiness.course.find import find_skill
 from readiness.course.model import Course
 from readiness.days import birth_day, iso
 from readiness.lazy import dataclass
-from readiness.record.added import Checked, with_lessons
-from readiness.record.append import Unless, add_blocks, block
+from readiness.record.append import Checked, Unless, add_blocks, block, with_lessons
 from readiness.record.model import AGAIN, SHOWN, Record
 from readiness.record.rhythm import Event
 from readiness.toml.texts import unseen

@@ -31,8 +31,7 @@ from readiness.record.table_file import ORDERS, Cell, Row, Table, day_of, orders
 from readiness.record.table_heads import ROLES, Heads, Question, find_heads, order_said, plain_word
 from readiness.record.undo import import_line
 from readiness.terms import Help
-from readiness.toml.suggest import nearest
-from readiness.toml.texts import composed
+from readiness.toml.texts import composed, nearest
 from readiness.toml.write import Refusal
 
 if TYPE_CHECKING:

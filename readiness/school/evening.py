@@ -16,7 +16,7 @@ from readiness.advice.after_hold import closed_lately
 from readiness.advice.season import is_day_known
 from readiness.course.model import Course
 from readiness.days import iso
-from readiness.judging.dates import break_of
+from readiness.judging.lookahead import break_of
 from readiness.lazy import dataclass
 from readiness.record import draft_entry
 from readiness.record.model import Record

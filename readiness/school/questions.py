@@ -16,15 +16,21 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.lazy import dataclass
 from readiness.record.model import HELPS
-from readiness.school.counts import FEW, Numbers, Stay, Where, numbers, time, where
-from readiness.school.disclosure import (
+from readiness.school.counts import (
+    FEW,
     Hidden,
+    Numbers,
     OutsideCount,
     OutsideNumbers,
+    Stay,
+    Where,
     WhereOutside,
     list_outside,
+    numbers,
     numbers_outside,
+    time,
     time_outside,
+    where,
     where_outside,
 )
 from readiness.school.students import (

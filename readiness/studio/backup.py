@@ -22,7 +22,7 @@ from typing import Final, Literal
 
 from readiness.days import iso
 from readiness.lazy import dataclass
-from readiness.record.keeping_until import delete_by
+from readiness.record.consents import delete_by
 from readiness.studio.find import FILE_NAME, Location
 from readiness.studio.load import student_files
 from readiness.toml.write import Refusal, create, replace

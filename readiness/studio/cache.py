@@ -32,7 +32,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeVar
 
 from readiness.course.model import Course
 from readiness.record import model
-from readiness.record.added import Checked, with_lessons
+from readiness.record.append import Checked, with_lessons
 from readiness.record.load import LoadedRecord, checked_record, load_record, record_in
 from readiness.record.marks import standing
 from readiness.record.rhythm import Rhythm

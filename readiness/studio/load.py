@@ -25,8 +25,7 @@ from readiness.studio.find import FILE_NAME, Location, Settings, Wording
 from readiness.studio.kept_files import read_course
 from readiness.toml.problems import Place, Problem, errors, sort_problems
 from readiness.toml.read import Loaded
-from readiness.toml.suggest import did_you_mean
-from readiness.toml.texts import composed
+from readiness.toml.texts import composed, did_you_mean
 
 __all__ = [
     "COPY", "Studio", "check_together", "copies_of", "load_studio", "student_files", "with_copies_named",

@@ -20,8 +20,7 @@ from typing import Final
 from readiness.record.append import quoted
 from readiness.shipped import shipped
 from readiness.studio.find import FILE_NAME
-from readiness.studio.schema import StudioFile
-from readiness.studio.schemas import FOLDER, schemas, with_schema
+from readiness.studio.schema import FOLDER, StudioFile, schemas, with_schema
 from readiness.toml.new_files import Standing, give, is_for_a_group, lock, write_all
 from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml

@@ -21,7 +21,7 @@ from typing import Any, Final
 import networkx as nx
 
 from readiness.advice.after_break import after_break
-from readiness.advice.ahead_json import back_to_dict
+from readiness.advice.as_json import back_to_dict
 from readiness.advice.sheet import check_sheet
 from readiness.course.checks import CHECKS
 from readiness.course.checks.links import check_implied_links, check_loops, check_self_links

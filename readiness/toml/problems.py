@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
 from readiness.lazy import dataclass, regex
-from readiness.toml.wrapping import HARD_SPACE, wrapped
+from readiness.toml.texts import HARD_SPACE, wrapped
 
 __all__ = [
     "MOST", "Place", "Problem", "end_column", "errors", "few", "render", "sort_problems", "told_again",

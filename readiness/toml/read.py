@@ -20,13 +20,13 @@ import tomli
 
 from readiness.lazy import dataclass, regex
 from readiness.toml.problems import Place, Problem, sort_problems
-from readiness.toml.suggest import did_you_mean
+from readiness.toml.texts import did_you_mean
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
 
     from readiness.toml.locate import Places
-    from readiness.toml.mending import Mended
+    from readiness.toml.statements import Mended
 
 __all__ = [
     "LARGEST", "LONGEST_LINE", "MOST_THINGS", "Loaded", "parse_bytes", "parse_toml", "plain", "read_toml",
@@ -149,7 +149,7 @@ def plain(text: str, path: Path) -> dict[str, Any] | Problem:
 
 def _read_on(text: str, path: Path, model: type[M]) -> Loaded[M]:
     """Return the mistakes of a text that is not TOML, and those of sense in the rest of it."""
-    from readiness.toml.mending import mended
+    from readiness.toml.statements import mended
     from readiness.toml.syntax import read_on
 
     found, rest = read_on(text, path)

@@ -21,7 +21,7 @@ from pydantic_core import ErrorDetails
 from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places
 from readiness.toml.problems import Place, Problem, few, sort_problems
-from readiness.toml.suggest import did_you_mean, nearest
+from readiness.toml.texts import did_you_mean, nearest
 
 __all__ = [
     "Mistake", "Said", "Suggesting", "Usual", "as_toml", "example_at", "how_to_write", "keys_of",

@@ -15,9 +15,18 @@ from typing import Final
 
 import tomli
 
-from readiness.toml.mending import Rest, meant
 from readiness.toml.problems import Place, Problem
-from readiness.toml.statements import CURLY, LOOKS_NEW, Fault, Stop, written_twice, wrong_header, wrong_key
+from readiness.toml.statements import (
+    CURLY,
+    LOOKS_NEW,
+    Fault,
+    Rest,
+    Stop,
+    meant,
+    written_twice,
+    wrong_header,
+    wrong_key,
+)
 
 __all__ = ["CAUSES", "MOST", "NUMBERS", "find_fault", "read_on"]
 

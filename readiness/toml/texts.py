@@ -1,13 +1,30 @@
-"""Text that somebody wrote into a file: what may stand in it, so that a terminal shows it as written."""
+"""Text that somebody wrote into a file: what may stand in it, so that a terminal shows it as written.
+
+Lines that fit the page and can still be copied from.
+
+What somebody may copy into a terminal or a file stays on one line: a command in backquotes,
+``key = value``, an id, a path, even where it is wider than the page. Nothing here makes a
+sentence or knows how wide a page is.
+
+The name that somebody probably meant.
+
+At most one name is suggested, and none when nothing is near: a wrong suggestion costs more
+than no suggestion. Nothing is ever put in place of what was written.
+"""
 
 from __future__ import annotations
 
+import textwrap
 import unicodedata
+from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from typing import Final
 
-from readiness.lazy import regex
+from readiness.lazy import dataclass, regex
 
-__all__ = ["composed", "folded", "unseen"]
+__all__ = [
+    "HARD_SPACE", "composed", "did_you_mean", "folded", "keep_together", "nearest", "unseen", "wrapped",
+]  # fmt: skip
 
 _UNSEEN: Final = regex(
     r"(?!\r\n)[\x00-\x1f\x7f-\x9f\ud800-\udfff"
@@ -41,3 +58,115 @@ def folded(name: str) -> str:
     """
     letters = unicodedata.normalize("NFKD", name.casefold())
     return "".join(letter for letter in letters if not unicodedata.combining(letter))
+
+
+HARD_SPACE: Final = "\N{NO-BREAK SPACE}"
+_COPIED: Final = regex(r"`[^`\n]+`|(?<!\S)[\w.-]+ = (?:\"[^\"\n]*\"|\[[^\]\n]*\]|\S+)")
+
+
+def keep_together(text: str) -> str:
+    r"""Return a text whose commands and lines for a file have spaces at which no line ends.
+
+    >>> keep_together("then `readiness back temwa`, please").split(" ")
+    ['then', '`readiness\xa0back\xa0temwa`,', 'please']
+    """
+    return _COPIED.sub(lambda found: found[0].replace(" ", HARD_SPACE), text)
+
+
+def wrapped(text: str, width: int, *, first: str = "", later: str = "") -> list[str]:
+    """Return a text as lines that fit, except where what may be copied is wider.
+
+    Args:
+        text: one paragraph; hard spaces in it hold, and come out as spaces.
+        first, later: what stands before the first line, and before the others.
+    """
+    lines = textwrap.wrap(
+        keep_together(text),
+        width,
+        initial_indent=first,
+        subsequent_indent=later,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+    return [line.replace(HARD_SPACE, " ") for line in lines]
+
+
+_MANY = 500  # among more names only those that begin alike are compared letter by letter
+_LONGEST = 80  # nobody mistypes a name that long; comparing it would only take time
+
+
+def nearest(word: str, names: Iterable[str]) -> str | None:
+    """Return the name nearest to a word, None when none is near.
+
+    Capital letters, spaces and underscores for hyphens, letters in the wrong order and
+    parts in the wrong order count as near.
+
+    >>> nearest("wrsit-lift", ["wrist-lift", "rounded-hand-keys"])
+    'wrist-lift'
+    >>> nearest("lift_wrist", ["wrist-lift", "rounded-hand-keys"])
+    'wrist-lift'
+    """
+    if not 0 < len(word) <= _LONGEST:
+        return None
+    known = _Known.of(tuple(sorted(set(names))))
+    for alike, by in zip(_ALIKE, known.by, strict=True):
+        if (meant := by.get(alike(word))) is not None:
+            return meant
+    plain = _plain(word)
+    near = known.plain if len(known.plain) <= _MANY else known.by_letter.get(plain[:1], ())[:_MANY]
+    from difflib import get_close_matches  # here, since most commands have nothing to suggest
+
+    close = get_close_matches(plain, near, n=1, cutoff=0.7)
+    return known.by[0][close[0]] if close else None
+
+
+def did_you_mean(word: str, names: Iterable[str]) -> str:
+    """Return the suggestion as a hint, empty when nothing is near.
+
+    >>> did_you_mean("motr", ["motor", "ear"])
+    'did you mean "motor"?'
+    """
+    name = nearest(word, names)
+    return f'did you mean "{name}"?' if name is not None else ""
+
+
+_APART: Final = regex(r"[\s_\u2010-\u2015-]+")
+"""Spaces, hyphens and the dashes that a word processor makes of them."""
+
+
+def _plain(name: str) -> str:
+    return "-".join(filter(None, _APART.split(name.casefold())))
+
+
+def _parts(name: str) -> str:
+    return " ".join(sorted(_plain(name).split("-")))
+
+
+def _letters(name: str) -> str:
+    return "".join(sorted(_plain(name)))
+
+
+_ALIKE: Final = (_plain, _parts, _letters)
+"""The ways in which two names can be the same but for a slip, the surest first."""
+
+
+@dataclass(frozen=True)
+class _Known:
+    """Names made ready once, for all the words that are looked for among them.
+
+    ``by`` has, for each way of being alike, the first name by what it is like.
+    """
+
+    by: tuple[Mapping[str, str], ...]
+    plain: tuple[str, ...]
+    by_letter: Mapping[str, tuple[str, ...]]
+
+    @classmethod
+    @lru_cache(maxsize=8)
+    def of(cls, names: tuple[str, ...]) -> _Known:
+        by = tuple({alike(name): name for name in reversed(names)} for alike in _ALIKE)
+        plain = tuple(by[0])
+        letters: dict[str, list[str]] = {}
+        for name in plain:
+            letters.setdefault(name[:1], []).append(name)
+        return cls(by, plain, {letter: tuple(some) for letter, some in letters.items()})

@@ -13,10 +13,9 @@ from dataclasses import replace
 from typing import Final
 
 from readiness.advice.after_break import NO_BREAK, AfterBreak, Due
-from readiness.advice.big_day import BigDay
-from readiness.advice.birthday import Birthday, OneDay
 from readiness.advice.estimates import FEWEST, Estimate
-from readiness.advice.review import KeepWarm, Review
+from readiness.advice.review import BigDay, KeepWarm, Review
+from readiness.advice.timeline import Birthday, OneDay
 from readiness.advice.way import Way
 from readiness.course.model import Course
 from readiness.record.model import Record

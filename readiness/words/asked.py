@@ -10,12 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
-from readiness.advice.ground import AroundHere, said_of_all
-from readiness.advice.stuck import Standstill, Weak
+from readiness.advice.ground import AroundHere, Standstill, Weak, said_of_all
 from readiness.course.graph import first_needed
-from readiness.judging.remarks import cautions_for
+from readiness.judging.reasons import cautions_for
+from readiness.record.load import care_elsewhere
 from readiness.record.model import latest
-from readiness.record.multi_course import care_elsewhere
 from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
 from readiness.words.english import ENGLISH, HELP_WORDS

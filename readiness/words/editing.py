@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from readiness.advice.answer_changes import Reason, StudentChange
-from readiness.advice.placing.round import PlacingRound
+from readiness.advice.placing_round import PlacingRound
 from readiness.course.model import Course
 from readiness.editing.compare import TEXTS, Comparison, Difference
 from readiness.judging.answer import Answer, Standing

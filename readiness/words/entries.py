@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_hold import tasks_now
-from readiness.advice.decision import unit_begun
+from readiness.advice.ground import unit_begun
 from readiness.days import iso
 from readiness.record.entries import open_promises
 from readiness.terms import Verdict
@@ -23,8 +23,8 @@ from readiness.words.phrases import Phrases, passed_over
 
 if TYPE_CHECKING:
     from readiness.judging.answer import Answer
+    from readiness.record.entries import Practice
     from readiness.record.model import Decision, Hold, Promise, Record, Task
-    from readiness.record.practice import Practice
     from readiness.toml.write import Refusal
 
 __all__ = [

@@ -17,11 +17,10 @@ from typing import Final, NamedTuple
 from unicodedata import combining, east_asian_width
 
 from readiness.lazy import dataclass
-from readiness.words.grammar import wrap
-from readiness.words.wording import commands
+from readiness.words.grammar import commands, wrap
 
 __all__ = [
-    "BLANK", "Heading", "Page", "Paragraph", "Section", "Told", "as_markdown", "asked_for", "asking_more",
+    "BLANK", "Heading", "Page", "Paragraph", "Section", "Parts", "as_markdown", "asked_for", "asking_more",
     "bullets", "cells", "columns", "copied", "in_sections", "item", "items", "lay_out", "noted", "plain",
     "under",
 ]  # fmt: skip
@@ -69,7 +68,7 @@ class Heading(NamedTuple):
     more: bool = False
 
 
-Told = Iterable[Section | Heading | Paragraph | str]
+Parts = Iterable[Section | Heading | Paragraph | str]
 """What is to be laid out; sentences and paragraphs in a row are one section, below the heading before."""
 Page = Iterator[Section | Heading | Paragraph | str]
 """A text as it is told from its first part to its last."""
@@ -152,7 +151,7 @@ def cells(text: str) -> int:
     return sum(0 if combining(letter) else 2 if east_asian_width(letter) in "WF" else 1 for letter in text)
 
 
-def in_sections(told: Told) -> Iterator[Section]:
+def in_sections(told: Parts) -> Iterator[Section]:
     """Yield a text as sections alone; some of them may be empty."""
     head, loose = Heading(""), list[Paragraph]()
     for one in told:
@@ -165,7 +164,7 @@ def in_sections(told: Told) -> Iterator[Section]:
     yield Section(head.title, tuple(loose), head.more)
 
 
-def lay_out(told: Told, width: int, *, full: bool = True) -> str:
+def lay_out(told: Parts, width: int, *, full: bool = True) -> str:
     """Return a text as lines no wider than ``width``, with a blank line between its sections.
 
     Sections without paragraphs are left out, and what is marked ``more`` unless ``full``.
@@ -184,7 +183,7 @@ def lay_out(told: Told, width: int, *, full: bool = True) -> str:
     return "\n\n".join(blocks) + "\n" if blocks else ""
 
 
-def as_markdown(told: Told) -> str:
+def as_markdown(told: Parts) -> str:
     """Return a text as Markdown (CommonMark 0.31): a heading each, and lists."""
     blocks = []
     for section in in_sections(told):

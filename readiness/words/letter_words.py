@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_hold import closed_lately
 from readiness.advice.letter import Moved, good_things, home_thing, moved
-from readiness.advice.placing.presumed import presumed
+from readiness.advice.presumed import presumed
 from readiness.advice.season import holidays_before, is_day_known
 from readiness.advice.skill_traits import left_out
 from readiness.course.graph import first_needed
@@ -33,7 +33,7 @@ from readiness.words.reasons import rules_together
 from readiness.words.why import brought_along
 
 if TYPE_CHECKING:
-    from readiness.advice.placing.round import PlacingRound
+    from readiness.advice.placing_round import PlacingRound
 
 __all__ = ["MARK", "NAMED_AT_MOST", "FamilyWords", "LetterWords", "SchoolWords", "StudentWords"]
 

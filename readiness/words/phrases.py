@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_hold import closed_lately, kept_back
 from readiness.advice.ground import said_of_all
-from readiness.advice.placing.presumed import presumed, start_of
+from readiness.advice.presumed import presumed, start_of
 from readiness.advice.season import Season, season_ahead
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
@@ -41,7 +41,7 @@ from readiness.words.grammar import (
 )
 
 if TYPE_CHECKING:
-    from readiness.advice.placing.round import PlacingRound
+    from readiness.advice.placing_round import PlacingRound
 
 __all__ = ["LIKELY", "Phrases", "passed_over"]
 

@@ -19,8 +19,8 @@ from readiness.words.paused import after_hold, hold_section
 from readiness.words.phrases import Phrases
 
 if TYPE_CHECKING:
-    from readiness.advice.placing.presumed import Claim
-    from readiness.advice.placing.round import PlacingRound
+    from readiness.advice.placing_round import PlacingRound
+    from readiness.advice.presumed import Claim
     from readiness.course.model import Course, Skill
     from readiness.record.noting import NewLesson
 

@@ -13,13 +13,12 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import Course
 from readiness.lazy import dataclass
-from readiness.school.counts import FEW, Numbers, Stay, Where
-from readiness.school.disclosure import OutsideCount, OutsideNumbers, WhereOutside
+from readiness.school.counts import FEW, Numbers, OutsideCount, OutsideNumbers, Stay, Where, WhereOutside
 from readiness.school.moderation import Criterion, Moderation
 from readiness.school.questions import LISTS, Reply
 from readiness.school.students import Due, OneLook, Paused, Promised, Ready, Stuck
 from readiness.terms import Verdict
-from readiness.toml.wrapping import HARD_SPACE
+from readiness.toml.texts import HARD_SPACE
 from readiness.words.cautions import brief_cautions, caution
 from readiness.words.english import ENGLISH, HELP_WORDS, who
 from readiness.words.grammar import (
@@ -37,7 +36,7 @@ from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, c
 
 if TYPE_CHECKING:
     from readiness.cohort.columns import Unreadable
-    from readiness.cohort.counts import Keeps, KeepsOutside
+    from readiness.cohort.network import Keeps, KeepsOutside
 
 __all__ = [
     "AWAY", "CHART_WORDS", "FOLDED", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS",

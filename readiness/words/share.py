@@ -26,11 +26,13 @@ from readiness.words.grammar import (
     date_words,
     listed,
     quoted,
+    seat,
     tidy,
     together,
     unit_words,
 )
 from readiness.words.layout import BLANK, Heading, Page, Paragraph, bullets, columns, item, items, plain
+from readiness.words.lesson import first_song, own_choice
 from readiness.words.paused import (
     GENTLY,
     SHORTEN,
@@ -41,9 +43,7 @@ from readiness.words.paused import (
     voice_rests,
 )
 from readiness.words.phrases import Phrases
-from readiness.words.plan import first_song, own_choice
 from readiness.words.why import brought_along
-from readiness.words.wording import seat
 
 __all__ = [
     "consent_list_words", "consent_words", "handover_sections", "not_asked", "overview_words",

@@ -14,13 +14,13 @@ from typing import TYPE_CHECKING, Final
 from readiness.course.graph import first_needed
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer, Blocker, Remark
-from readiness.judging.dates import review_lessons
 from readiness.judging.findings import NoteSeen, UnderHold
 from readiness.judging.history import known_on
+from readiness.judging.lookahead import review_lessons
 from readiness.judging.reasons import rules_in
 from readiness.judging.what_if import SHOW, what_if
+from readiness.record.load import shared_skills
 from readiness.record.model import Record, latest
-from readiness.record.multi_course import shared_skills
 from readiness.terms import Help, State, Verdict
 from readiness.words.cautions import brief_cautions, caution
 from readiness.words.english import ENGLISH, VERDICT_BRIEF
@@ -46,7 +46,7 @@ from readiness.words.placing_round import open_section, start_sections, start_wo
 from readiness.words.reasons import numbers_section
 
 if TYPE_CHECKING:
-    from readiness.advice.placing.round import PlacingRound
+    from readiness.advice.placing_round import PlacingRound
 
 __all__ = [
     "ahead_lines", "brought_along", "brought_along_section", "needed_section", "ready_if_all_come",

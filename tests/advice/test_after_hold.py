@@ -8,14 +8,13 @@ import pytest
 from told import page_of, text_of
 
 from readiness.advice.after_hold import UNPLAYED, closed_lately, tender_skills
-from readiness.advice.handover import hand_over
+from readiness.advice.handover import hand_over, pair_up
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_work import SHORT_ENOUGH
 from readiness.advice.letter import home_thing
-from readiness.advice.placing.crowd import ASSUMED
-from readiness.advice.placing.round import Evidence, looks_ahead, placing_round
+from readiness.advice.placing_crowd import ASSUMED
+from readiness.advice.placing_round import Evidence, looks_ahead, placing_round
 from readiness.advice.sheet import check_sheet
-from readiness.advice.together import pair_up
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.judging.history import known_on
@@ -24,9 +23,9 @@ from readiness.record.model import Decision, Hold, Task, UnitStart
 from readiness.school.students import Judged, due
 from readiness.words.entries import decided_words, decision_question
 from readiness.words.layout import lay_out
+from readiness.words.lesson import pair_sections, plan_sections
 from readiness.words.letters import letter, letter_words
 from readiness.words.phrases import Phrases
-from readiness.words.plan import pair_sections, plan_sections
 from readiness.words.share import handover_sections
 from readiness.words.why import tell_answer
 

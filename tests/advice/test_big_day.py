@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from told import page_of
 
-from readiness.advice.ahead_json import season_to_dict
-from readiness.advice.big_day import prepare
+from readiness.advice.as_json import season_to_dict
+from readiness.advice.review import prepare
 from readiness.days import day_number, iso
 from readiness.judging.history import known_on
 from readiness.judging.states import judge_states

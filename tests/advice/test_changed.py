@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from told import text_of
 
 from readiness.advice import timeline
-from readiness.advice.ahead_json import changed_to_dict
+from readiness.advice.as_json import changed_to_dict
 from readiness.advice.changes import CAUSES, Fact, Question, Undoing, facts_of, why_changed
 from readiness.advice.timeline import Edit, fitting, turns
 from readiness.course.load import build_course

@@ -12,8 +12,7 @@ from readiness.advice.sheet import check_sheet
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import SetAside
-from readiness.words.plan import plan_sections
-from readiness.words.sheet import sheet_sections
+from readiness.words.lesson import plan_sections, sheet_sections
 
 SEAT = ("feet-supported", "sit-tall-balanced", "distance-set", "loose-shoulders", "tells-when-it-hurts")
 

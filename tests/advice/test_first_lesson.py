@@ -14,7 +14,7 @@ from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.record.load import build_record
 from readiness.record.rhythm import Calendar
-from readiness.words.plan import plan_sections
+from readiness.words.lesson import plan_sections
 
 DAY = day_number("2025-09-02")
 

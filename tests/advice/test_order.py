@@ -7,7 +7,7 @@ from itertools import pairwise, permutations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readiness.advice.order import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_order
+from readiness.advice.skill_traits import ANYWHERE, CAN_WAIT, DECIDES, Thing, best_order
 
 things = st.builds(
     Thing,

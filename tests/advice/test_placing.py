@@ -14,8 +14,8 @@ from drawn import situations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from readiness.advice.placing.crowd import ASSUMED
-from readiness.advice.placing.round import Evidence, looks_ahead, placing_round
+from readiness.advice.placing_crowd import ASSUMED
+from readiness.advice.placing_round import Evidence, looks_ahead, placing_round
 from readiness.cli.inputs import Entry
 from readiness.cli.main import main
 from readiness.cli.place import Asking

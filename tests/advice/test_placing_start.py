@@ -12,10 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from told import page_of, text_of
 
-from readiness.advice.decision import unit_begun
-from readiness.advice.placing.crowd import ASSUMED, footings
-from readiness.advice.placing.presumed import likely_before, presumed
-from readiness.advice.placing.round import Evidence, placing_round
+from readiness.advice.ground import unit_begun
+from readiness.advice.placing_crowd import ASSUMED, footings
+from readiness.advice.placing_round import Evidence, placing_round
+from readiness.advice.presumed import likely_before, presumed
 from readiness.cli.main import main
 from readiness.course.load import build_course
 from readiness.days import day_number

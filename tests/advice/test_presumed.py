@@ -8,13 +8,13 @@ import pytest
 from told import page_of, text_of
 
 from readiness.advice.lesson import plan_lesson
-from readiness.advice.placing.presumed import presumed
+from readiness.advice.presumed import presumed
 from readiness.advice.way import way_to
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.load import build_record
+from readiness.words.lesson import plan_sections
 from readiness.words.letters import letter, letter_words
-from readiness.words.plan import plan_sections
 
 ON = day_number("2025-12-06")
 SHOWN = ["step-skip-keys", "hands-alternate-fours", "white-key-piece"]

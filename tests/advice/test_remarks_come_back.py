@@ -24,10 +24,9 @@ from readiness.record.model import AGAIN, Lesson, Record
 from readiness.record.noting import NewLesson, lesson_text
 from readiness.record.schema import Again
 from readiness.words.layout import lay_out
+from readiness.words.lesson import plan_sections, sheet_sections
 from readiness.words.phrases import Phrases
-from readiness.words.plan import plan_sections
 from readiness.words.share import handover_sections
-from readiness.words.sheet import sheet_sections
 
 DAY = day_number("2025-12-02")
 OLD, NEW = "dislikes this one, cried", "rushed, second try slower"

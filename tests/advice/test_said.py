@@ -14,8 +14,7 @@ from readiness.advice.sheet import check_sheet
 from readiness.cli.main import main
 from readiness.days import day_number, iso
 from readiness.judging import judge
-from readiness.words.plan import plan_sections
-from readiness.words.sheet import sheet_sections
+from readiness.words.lesson import plan_sections, sheet_sections
 
 AVOIDED = [
     line

@@ -8,7 +8,7 @@ import pytest
 from drawn import situations
 from hypothesis import given, settings
 
-from readiness.advice.stuck import standstill
+from readiness.advice.ground import standstill
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.judging.answer import GAP_STATES

@@ -10,14 +10,14 @@ from itertools import combinations
 import pytest
 from told import text_of
 
-from readiness.advice.ahead_json import pair_to_dict
+from readiness.advice.as_json import pair_to_dict
+from readiness.advice.handover import pair_up, suits_two
 from readiness.advice.skill_traits import MET_STATES, may_be_done
-from readiness.advice.together import pair_up, suits_two
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import Hold
 from readiness.testing import ask, small
-from readiness.words.plan import pair_sections
+from readiness.words.lesson import pair_sections
 
 ON = "2025-12-02"
 PAIRS = list(combinations(["bogdan", "chikondi", "linnea", "noemi", "rafiq", "temwa"], 2))

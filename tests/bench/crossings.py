@@ -20,8 +20,8 @@ import networkx as nx
 
 from readiness.course.load import load_course
 from readiness.course.model import Course
+from readiness.pictures.formats import shown
 from readiness.pictures.layout import lay_out_map
-from readiness.pictures.shown import shown
 
 __all__ = ["crossings", "networkx_lines", "our_lines"]
 

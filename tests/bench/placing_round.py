@@ -30,8 +30,8 @@ from tempfile import TemporaryDirectory
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
-from readiness.advice.placing.crowd import Footings, footings  # noqa: E402
-from readiness.advice.placing.round import PlacingRound, placing_round  # noqa: E402
+from readiness.advice.placing_crowd import Footings, footings  # noqa: E402
+from readiness.advice.placing_round import PlacingRound, placing_round  # noqa: E402
 from readiness.course.load import load_course  # noqa: E402
 from readiness.course.model import Course, bits  # noqa: E402
 from readiness.record.load import build_record  # noqa: E402

@@ -25,20 +25,20 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from bench.placing_round import record_of, wide_course  # noqa: E402
 
-from readiness.advice.big_day import prepare  # noqa: E402
 from readiness.advice.changes import Question, why_changed  # noqa: E402
 from readiness.advice.estimates import estimates, holding_range  # noqa: E402
+from readiness.advice.handover import pair_up  # noqa: E402
 from readiness.advice.lesson import plan_lesson  # noqa: E402
-from readiness.advice.placing.round import placing_round  # noqa: E402
+from readiness.advice.placing_round import placing_round  # noqa: E402
+from readiness.advice.review import prepare  # noqa: E402
 from readiness.advice.sheet import check_sheet  # noqa: E402
-from readiness.advice.together import pair_up  # noqa: E402
 from readiness.course.load import load_course  # noqa: E402
 from readiness.course.model import Course  # noqa: E402
 from readiness.editing.compare import compare  # noqa: E402
 from readiness.judging.as_json import answer_to_dict  # noqa: E402
 from readiness.judging.engine import judge  # noqa: E402
 from readiness.pages.map import map_page  # noqa: E402
-from readiness.pictures.shown import shown  # noqa: E402
+from readiness.pictures.formats import shown  # noqa: E402
 from readiness.pictures.svg import map_as_svg  # noqa: E402
 from readiness.record.load import build_record  # noqa: E402
 from readiness.record.model import Record  # noqa: E402

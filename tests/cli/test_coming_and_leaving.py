@@ -14,8 +14,8 @@ import pytest
 
 from readiness.cli.commands import Exit
 from readiness.days import day_number
+from readiness.record.consents import delete_by
 from readiness.record.draft_entry import half_done_path, keep
-from readiness.record.keeping_until import delete_by
 from readiness.record.noting import NewLesson
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
@@ -313,7 +313,7 @@ def test_what_was_not_looked_into_is_said(say, here):
 
 
 def test_too_many_files_are_not_called_all_of_them(monkeypatch, say, here):
-    monkeypatch.setattr("readiness.studio.leftovers.MOST_FILES", 2)
+    monkeypatch.setattr("readiness.studio.doctor.MOST_FILES", 2)
     assert "there are too many here to read them all" in say("forget", "temwa", "--yes").out
 
 

@@ -10,7 +10,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from readiness.cli.commands import CommandError
-from readiness.cli.day import day_meant
+from readiness.cli.context import day_meant
 from readiness.days import written_day
 
 TODAY = date(2025, 12, 2)  # a Tuesday

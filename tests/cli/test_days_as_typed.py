@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from readiness.cli.commands import CommandError
-from readiness.cli.day import born_typed, day_meant
+from readiness.cli.context import born_typed, day_meant
 from readiness.days import day_number, month_too_short, why_unclear, written_day
 
 

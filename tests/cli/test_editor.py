@@ -13,7 +13,7 @@ from lsprotocol import types as lsp
 from pygls.exceptions import JsonRpcException
 from pygls.lsp.client import LanguageClient
 
-from readiness.studio.schemas import EXPLAINED
+from readiness.studio.schema import EXPLAINED
 
 ROOT = Path(__file__).parents[2]
 

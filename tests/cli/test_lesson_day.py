@@ -11,8 +11,8 @@ from string import ascii_letters
 import pytest
 
 from readiness.advice.offer import KEYS, LADDER, Answers, Offered, far_skills, lesson_offer, line_letter
+from readiness.cli.keys import Round
 from readiness.cli.note import near_skills
-from readiness.cli.round import Round
 from readiness.course.find import find_skill, find_skills
 from readiness.days import day_number
 from readiness.judging import judge

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from readiness.advice.sheet import SheetItem
-from readiness.cli.round import Round
+from readiness.cli.keys import Round
 from readiness.record.draft_entry import half_done_path, offered
 from readiness.record.noting import NewLesson
 

@@ -12,9 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from readiness.record.consents import may_see
+from readiness.record.enrol import change_particulars
 from readiness.record.load import load_record
 from readiness.record.model import Particulars
-from readiness.record.particulars import change_particulars
 
 __all__ = ["terminal"]
 

@@ -14,7 +14,7 @@ import pytest
 
 from readiness.cli.output import aside, text_width
 from readiness.toml.problems import Place, Problem, render
-from readiness.toml.wrapping import wrapped
+from readiness.toml.texts import wrapped
 
 ROOT = Path(__file__).parents[2]
 

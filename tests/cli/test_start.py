@@ -14,7 +14,7 @@ from readiness.cli.commands import COMMANDS, Exit
 from readiness.cli.main import main
 
 ROOT = Path(__file__).parents[2]
-CROWD = "readiness.advice.placing.crowd"
+CROWD = "readiness.advice.placing_crowd"
 HEAVY = ("pydantic", "networkx", "textual", CROWD)
 
 

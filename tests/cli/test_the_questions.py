@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 import pytest
 
-from readiness.advice.keyboard import USUAL_ENDS, count_keys, single_keys
+from readiness.advice.skill_traits import USUAL_ENDS, count_keys, single_keys
 from readiness.days import day_number
 from readiness.record.model import HELPS
 from readiness.words.english import HELP_WORDS

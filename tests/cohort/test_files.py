@@ -17,7 +17,7 @@ from bench.cohort_made_up import TODAY, made_up
 
 from readiness import cohort
 from readiness.cohort import Unreadable, gather, judge_columns, judge_parts, read_part, write_part
-from readiness.cohort.rules import EPOCH
+from readiness.cohort.gather import EPOCH
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.studio.find import find_studio

@@ -11,9 +11,9 @@ from drawn import situations
 from hypothesis import example, given
 from told import text_of
 
-from readiness.advice.ahead_json import birthday_to_dict
-from readiness.advice.birthday import birthday_changes, one_day_of_age
+from readiness.advice.as_json import birthday_to_dict
 from readiness.advice.review import review
+from readiness.advice.timeline import birthday_changes, one_day_of_age
 from readiness.cli.main import main
 from readiness.course.load import build_course
 from readiness.days import day_number

@@ -12,7 +12,7 @@ import pytest
 
 from readiness.cli.main import main
 from readiness.course.load import build_course
-from readiness.editing.colleague import colleague_says
+from readiness.editing.facts import colleague_says
 from readiness.record.model import Lesson, Record, Showing
 from readiness.testing import small
 

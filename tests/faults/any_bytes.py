@@ -29,15 +29,15 @@ from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.editing.exchange import export_course
 from readiness.judging import answer_to_dict, judge
-from readiness.pages.check_sheet import sheet_page
-from readiness.pictures.shown import shown
+from readiness.pages.sheets import sheet_page
+from readiness.pictures.formats import shown
 from readiness.pictures.svg import map_as_svg
 from readiness.record.load import load_record
 from readiness.record.model import Record
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import load_studio
 from readiness.toml.problems import errors, render
-from readiness.words.sheet import sheet_sections
+from readiness.words.lesson import sheet_sections
 from readiness.words.why import tell_answer
 
 __all__ = ["KINDS", "SEEDS"]

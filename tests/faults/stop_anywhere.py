@@ -36,8 +36,8 @@ from readiness.cli.main import main as carry_out
 from readiness.course.load import load_course
 from readiness.days import day_number
 from readiness.record import draft_entry as half_done
-from readiness.record.cut_off import CUT_OFF, cut_off
 from readiness.record.load import load_record
+from readiness.record.marks import CUT_OFF, cut_off
 from readiness.record.noting import NewLesson, note_lesson
 from readiness.toml import new_files
 

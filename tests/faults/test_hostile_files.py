@@ -23,7 +23,7 @@ from readiness.record.load import load_record
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import load_studio
 from readiness.toml.problems import MOST, Place, Problem, errors, few, render
-from readiness.toml.suggest import nearest
+from readiness.toml.texts import nearest
 from readiness.words.grammar import tidy
 from readiness.words.why import tell_answer
 

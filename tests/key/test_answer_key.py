@@ -18,7 +18,7 @@ from readiness.course.graph import first_needed
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging import Answer, judge, what_if
-from readiness.judging.dates import review_lessons
+from readiness.judging.lookahead import review_lessons
 from readiness.record.load import load_record
 from readiness.record.model import HELPS, Record
 from readiness.words.why import tell_answer

@@ -2,7 +2,7 @@
 
 Run by hand, never with the tests (it takes minutes), so many faults, always the same ones::
 
-    PYTHONPATH=.:tests python tests/laws/mutants.py 40 readiness/judging/dates.py readiness/judging/states.py
+    PYTHONPATH=.:tests python tests/laws/mutants.py 40 readiness/judging/cover.py readiness/judging/states.py
     PYTHONPATH=.:tests python tests/laws/mutants.py 20 readiness/advice/way.py tests/advice/test_way.py
 
 All is loaded once; each fault is tried in a process of its own, in which the function that has it gets its

@@ -19,7 +19,7 @@ from hypothesis import Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from readiness.cli.main import main
-from readiness.course.checks.numbers import RANGES
+from readiness.course.checks.units import RANGES
 from readiness.course.load import load_course
 from readiness.toml.problems import errors
 

@@ -15,8 +15,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from readiness.advice.after_break import after_break
-from readiness.advice.ahead_json import back_to_dict, birthday_to_dict
-from readiness.advice.birthday import birthday_changes, one_day_of_age
+from readiness.advice.as_json import back_to_dict, birthday_to_dict
+from readiness.advice.timeline import birthday_changes, one_day_of_age
 from readiness.course.model import Course
 from readiness.days import age_on, day_number, iso
 from readiness.judging import Answer, judge

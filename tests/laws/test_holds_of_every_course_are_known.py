@@ -19,15 +19,15 @@ from readiness.advice.after_hold import closed_lately, gently, tender_skills
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.offer import Answers, lesson_offer
-from readiness.advice.placing.round import placing_round
+from readiness.advice.placing_round import placing_round
 from readiness.advice.sheet import check_sheet
 from readiness.advice.skill_traits import played_under_hold
 from readiness.advice.way import way_to
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.consents import as_if_agreed
+from readiness.record.load import seen_from
 from readiness.record.model import Hold, Told
-from readiness.record.multi_course import seen_from
 from readiness.record.noting import NewLesson
 from readiness.record.rhythm import NO_CALENDAR
 from readiness.school.questions import ask
@@ -38,13 +38,12 @@ from readiness.terms import Verdict
 from readiness.words.ahead import back_sections, way_sections, when_sections
 from readiness.words.entries import decided_words
 from readiness.words.layout import lay_out
+from readiness.words.lesson import plan_sections, sheet_sections
 from readiness.words.letters import READERS, letter
 from readiness.words.paused import hold_notice, lesson_notice, rest_elsewhere
 from readiness.words.phrases import Phrases
-from readiness.words.plan import plan_sections
 from readiness.words.school import reply_words
 from readiness.words.share import handover_sections
-from readiness.words.sheet import sheet_sections
 from readiness.words.why import why_sections
 
 DAY = day_number("2025-12-05")

@@ -23,7 +23,7 @@ from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.lesson_work import Choice, Shares, Work, best_filling, share_out
-from readiness.advice.placing.presumed import likely_before
+from readiness.advice.presumed import likely_before
 from readiness.advice.season import season_ahead
 from readiness.advice.skill_traits import resting_skills
 from readiness.judging.history import known_on

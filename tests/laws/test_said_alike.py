@@ -15,24 +15,25 @@ from hypothesis import example, given
 from told import text_of
 
 from readiness.advice.after_break import NO_BREAK, after_break
-from readiness.advice.ahead_json import (
+from readiness.advice.as_json import (
     back_to_dict,
+    handover_to_dict,
     placing_to_dict,
+    plan_to_dict,
     season_to_dict,
+    sheet_to_dict,
     standstill_to_dict,
     when_to_dict,
 )
-from readiness.advice.as_json import handover_to_dict, plan_to_dict, sheet_to_dict
-from readiness.advice.big_day import prepare
 from readiness.advice.changes import Changed, Question, why_changed
-from readiness.advice.decision import decision_on, unit_begun
+from readiness.advice.ground import decision_on, standstill, unit_begun
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.letter import moved
-from readiness.advice.placing.round import PlacingRound, placing_round
+from readiness.advice.placing_round import PlacingRound, placing_round
+from readiness.advice.review import prepare
 from readiness.advice.season import is_day_known, lessons_to_come
 from readiness.advice.sheet import check_sheet
-from readiness.advice.stuck import standstill
 from readiness.advice.way import way_to
 from readiness.days import iso
 from readiness.judging.as_json import skill_to_dict

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from told import text_of
 
 from readiness.advice.lesson import plan_lesson
-from readiness.advice.placing.round import placing_round
+from readiness.advice.placing_round import placing_round
 from readiness.advice.season import holidays_before
 from readiness.advice.sheet import check_sheet
 from readiness.judging.engine import judge
@@ -21,11 +21,10 @@ from readiness.record.rhythm import Event
 from readiness.testing import Asked, Situation, ask, situations
 from readiness.words.ahead import when_sections
 from readiness.words.asked import skill_sections
+from readiness.words.lesson import plan_sections, sheet_sections
 from readiness.words.letters import letter
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import round_sections
-from readiness.words.plan import plan_sections
-from readiness.words.sheet import sheet_sections
 from readiness.words.why import why_sections
 
 made_up = situations(most_units=3, most_skills=12)

@@ -8,8 +8,8 @@ from typing import Any
 from drawn import situations
 from hypothesis import given
 
-from readiness.advice.ahead_json import birthday_to_dict
-from readiness.advice.birthday import birthday_changes
+from readiness.advice.as_json import birthday_to_dict
+from readiness.advice.timeline import birthday_changes
 from readiness.testing import Situation, ask, without_places
 
 

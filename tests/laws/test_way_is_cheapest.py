@@ -14,7 +14,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 
 from readiness import solver
 from readiness.advice.min_cost import MOST_SETS, Things, cheapest
-from readiness.advice.placing.presumed import presumed
+from readiness.advice.presumed import presumed
 from readiness.advice.way import way_to
 from readiness.course.model import EntryGroup, bits
 from readiness.testing import ask

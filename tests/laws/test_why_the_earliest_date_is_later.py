@@ -16,8 +16,8 @@ from told import page_of, text_of
 from readiness.course.load import build_course
 from readiness.days import day_number
 from readiness.judging import judge, what_if
-from readiness.judging.dates import earliest_date
 from readiness.judging.history import known_on
+from readiness.judging.lookahead import earliest_date
 from readiness.judging.what_if import with_numbers
 from readiness.record.model import Hold
 from readiness.school.students import Judged, look

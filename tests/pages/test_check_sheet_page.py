@@ -14,13 +14,13 @@ from told import text_of
 from readiness.advice.sheet import LeftOut, SheetItem, check_sheet
 from readiness.days import day_number
 from readiness.judging import judge
-from readiness.pages.check_sheet import sheet_page
 from readiness.pages.document import PAPERS
+from readiness.pages.sheets import sheet_page
 from readiness.record.load import load_record
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS
+from readiness.words.lesson import sheet_sections
 from readiness.words.phrases import Phrases
-from readiness.words.sheet import sheet_sections
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 BROWSER = next((found for name in BROWSERS if (found := shutil.which(name))), None)

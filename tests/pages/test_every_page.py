@@ -17,7 +17,7 @@ from itertools import pairwise
 import pytest
 
 from readiness.cli.main import main
-from readiness.pictures.shown import AFTER, BEFORE, MOST, sheets, shown
+from readiness.pictures.formats import AFTER, BEFORE, MOST, sheets, shown
 
 PAGES = {
     "sheet": ("sheet", "temwa"), "sheet-paused": ("sheet", "linnea", "--on", "2025-12-04"),

@@ -9,9 +9,8 @@ import pytest
 from readiness.course.load import load_course
 from readiness.pages.map import map_page
 from readiness.pictures import layout as layout_module
-from readiness.pictures.formats import FEWER_CROSS
+from readiness.pictures.formats import FEWER_CROSS, shown
 from readiness.pictures.layout import lay_out_map
-from readiness.pictures.shown import shown
 from readiness.pictures.svg import map_as_svg
 
 

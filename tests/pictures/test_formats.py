@@ -12,8 +12,7 @@ import pytest
 from readiness.course.load import build_course, load_course
 from readiness.days import day_number
 from readiness.judging import judge
-from readiness.pictures.formats import STATE_ORDER, map_as_dot, map_as_mermaid, map_as_text
-from readiness.pictures.shown import shown
+from readiness.pictures.formats import STATE_ORDER, map_as_dot, map_as_mermaid, map_as_text, shown
 from readiness.pictures.svg import PAPERS, map_as_svg
 from readiness.record.load import load_record
 from readiness.words.english import STATE_LETTERS

@@ -14,8 +14,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from readiness.days import YEARS
-from readiness.record.added import Checked, is_lesson, with_lessons
-from readiness.record.append import add_blocks, read_file
+from readiness.record.append import Checked, add_blocks, is_lesson, read_file, with_lessons
 from readiness.record.load import load_record, record_in
 from readiness.record.marks import TAKEN
 from readiness.record.model import AGAIN, SHOWN, Record

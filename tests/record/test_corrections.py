@@ -13,11 +13,10 @@ from second_reading.facts import as_corrected
 
 from readiness.days import day_number
 from readiness.record.consents import kept_on, kept_to_dict
-from readiness.record.corrections import correct, move_lessons
 from readiness.record.load import build_record, load_record
 from readiness.record.moves import finish
 from readiness.record.noting import NewLesson
-from readiness.record.undo import take_back
+from readiness.record.undo import correct, move_lessons, take_back
 from readiness.toml.write import Refusal
 
 OF, NOW = day_number("2025-11-25"), day_number("2025-12-09")

@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from readiness.days import day_number
-from readiness.record.cut_off import CUT_OFF, cut_off
 from readiness.record.entries import decide, give_promise, give_task, open_hold
 from readiness.record.load import load_record, load_without_course, record_in
+from readiness.record.marks import CUT_OFF, cut_off
 from readiness.record.model import Decision
 from readiness.record.noting import NewLesson, note_lesson
 from readiness.toml.write import Refusal

@@ -15,10 +15,10 @@ from readiness.record.entries import (
     open_hold,
     open_promises,
     open_tasks,
+    practice_on,
     report_task,
 )
 from readiness.record.model import Decision
-from readiness.record.practice import practice_on
 
 DAY = day_number("2025-12-02")
 

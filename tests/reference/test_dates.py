@@ -25,8 +25,8 @@ from readiness.course.model import Course
 from readiness.days import age_on, birthday, day_number, iso, last_day_of_month
 from readiness.judging import judge
 from readiness.judging.answer import Answer
-from readiness.judging.dates import break_on, review_lessons
-from readiness.judging.remarks import unit_limit
+from readiness.judging.lookahead import break_on, review_lessons
+from readiness.judging.reasons import unit_limit
 from readiness.record.load import build_record
 from readiness.record.rhythm import Calendar, Event, Rhythm, lessons_from
 

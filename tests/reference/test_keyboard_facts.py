@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readiness.advice.keyboard import USUAL_ENDS, KeyCounts, count_keys, expected_counts
+from readiness.advice.skill_traits import USUAL_ENDS, KeyCounts, count_keys, expected_counts
 
 OCTAVES = range(-1, 10)
 ORDINALS = ("first", "second", "third", "fourth", "fifth")

@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readiness.advice.placing.crowd import (
+from readiness.advice.placing_crowd import (
     ASSUMED,
     Belief,
     Crowd,

@@ -8,8 +8,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readiness.school.counts import FEW, Numbers, Stay, Where
-from readiness.school.disclosure import hide_small, list_outside, numbers_outside, time_outside, where_outside
+from readiness.school.counts import (
+    FEW,
+    Numbers,
+    Stay,
+    Where,
+    hide_small,
+    list_outside,
+    numbers_outside,
+    time_outside,
+    where_outside,
+)
 
 VERDICTS = ("ready", "look-again", "not-yet", "paused", "not-placed")
 

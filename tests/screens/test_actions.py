@@ -20,11 +20,9 @@ from screens.hands import (
 )
 from tui.actions import ACTIONS, EVERYWHERE, actions_of, bindings_of, with_keys
 from tui.screens.answers import AnswersScreen, TellingsScreen
-from tui.screens.course import CourseScreen
-from tui.screens.lesson import LessonScreen
+from tui.screens.course import CourseScreen, ProblemsScreen
+from tui.screens.noting import LessonScreen, PlacingScreen
 from tui.screens.page import help_text
-from tui.screens.placing import PlacingScreen
-from tui.screens.problems import ProblemsScreen
 from tui.screens.step import DecideScreen, PauseScreen
 from tui.screens.studio import StudioScreen
 from tui.screens.why import WhyScreen

@@ -18,7 +18,7 @@ from screens.hands import (
     told,
     use,
 )
-from tui.panes.headline import large
+from tui.panes.reasons import large
 from tui.screens.page import AreYouSure
 
 DAY = "2025-12-08"

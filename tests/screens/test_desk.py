@@ -15,7 +15,7 @@ from screens.hands import desk_at
 from tui import view
 from tui.desk import Desk
 from tui.panes.course_map import draw_lines, plot
-from tui.panes.headline import large
+from tui.panes.reasons import large
 from tui.screens.studio import QUESTIONS
 
 

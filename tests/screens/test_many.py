@@ -7,10 +7,10 @@ from dataclasses import replace
 from threading import Event
 
 from screens.hands import desk_at, eventually, press, read, shows, use
-from tui import watching
+from tui import app as program
+from tui.app import Watcher
 from tui.desk import Desk
 from tui.view import StudentRow
-from tui.watching import Watcher
 
 
 class LargeDesk(Desk):
@@ -81,14 +81,14 @@ def test_who_types_is_not_kept_waiting_by_the_reading(students, monkeypatch):
     pauses = []
     watcher._stand_back = pauses.append
     clock = 100.0
-    monkeypatch.setattr(watching, "monotonic", lambda: clock)
+    monkeypatch.setattr(program, "monotonic", lambda: clock)
     rows = len(desk_at(students).read().rows)
     watcher._work_out(desk_at(students).read())
     assert pauses == []
     watcher.typed()
     watcher._work_out(desk_at(students).read())
     assert len(pauses) == rows
-    clock += watching.TYPING
+    clock += program.TYPING
     watcher._work_out(desk_at(students).read())
     assert len(pauses) == rows
 
@@ -105,9 +105,9 @@ def test_memory_is_tidied_once_after_reading_again_and_only_at_rest(students, mo
     """The collector is off while much is read, and back on when the program is left."""
     plain = desk_at(students)
     tidied = []
-    monkeypatch.setattr(watching, "AT_REST", 0.3)
-    monkeypatch.setattr(watching, "LOOK_EVERY", 0.05)
-    monkeypatch.setattr(watching.gc, "collect", lambda: tidied.append(gc.isenabled()))
+    monkeypatch.setattr(program, "AT_REST", 0.3)
+    monkeypatch.setattr(program, "LOOK_EVERY", 0.05)
+    monkeypatch.setattr(program.gc, "collect", lambda: tidied.append(gc.isenabled()))
 
     async def walk(pilot):
         assert gc.isenabled()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
-from tui.panes.roster import line_of
+from tui.screens.studio import line_of
 from tui.view import StudentRow, View
 
 

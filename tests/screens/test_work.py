@@ -8,9 +8,8 @@ from collections import Counter
 import pytest
 
 from screens.hands import add_misspelt_student, desk_at, eventually, press, shows, told, use
-from tui.course_edits import COURSE_EDITS, Tried
 from tui.screens.forms import editor_command
-from tui.work import WORKS, take_last_back
+from tui.work import COURSE_EDITS, WORKS, Tried, take_last_back
 
 GIVEN = {
     "promise": ({"to": "the mother", "text": "a recording", "due": "2025-12-12"}, "temwa"),

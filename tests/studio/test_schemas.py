@@ -11,7 +11,7 @@ import jsonschema
 import pytest
 
 from readiness.studio.make import make_studio
-from readiness.studio.schemas import EXPLAINED, MODELS, schema_text, schemas
+from readiness.studio.schema import EXPLAINED, MODELS, schema_text, schemas
 
 ROOT = Path(__file__).parents[2]
 FILES = [

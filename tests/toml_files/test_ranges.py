@@ -17,7 +17,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from reference.test_pacing_as_delivered import USUAL
 
-from readiness.course.checks.numbers import (
+from readiness.course.checks.units import (
     check_lesson_ranges,
     check_pauses,
     check_possible,

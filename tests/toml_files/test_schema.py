@@ -14,7 +14,7 @@ from pydantic_core import PydanticCustomError
 
 from readiness.toml.problems import Place, Problem, render, sort_problems
 from readiness.toml.read import parse_toml, read_toml
-from readiness.toml.suggest import did_you_mean, nearest
+from readiness.toml.texts import did_you_mean, nearest
 
 HERE = Path("here.toml")
 

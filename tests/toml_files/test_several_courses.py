@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from readiness.advice.placing.round import placing_round
+from readiness.advice.placing_round import placing_round
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.judging.as_json import answer_to_dict

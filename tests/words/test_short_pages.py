@@ -12,13 +12,11 @@ from hypothesis import strategies as st
 from told import page_of, text_of
 
 from readiness.advice.after_break import after_break
-from readiness.advice.big_day import prepare
-from readiness.advice.handover import hand_over
+from readiness.advice.handover import hand_over, pair_up
 from readiness.advice.lesson import plan_lesson
-from readiness.advice.placing.round import placing_round
-from readiness.advice.review import review
+from readiness.advice.placing_round import placing_round
+from readiness.advice.review import prepare, review
 from readiness.advice.sheet import check_sheet
-from readiness.advice.together import pair_up
 from readiness.advice.way import way_to
 from readiness.course.model import Course
 from readiness.days import day_number
@@ -33,12 +31,11 @@ from readiness.words.ahead import back_sections, review_sections, season_section
 from readiness.words.asked import skill_sections
 from readiness.words.changes import compare_sections
 from readiness.words.layout import cells, lay_out
+from readiness.words.lesson import pair_sections, plan_sections, sheet_sections
 from readiness.words.noting import noted_words
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import round_sections
-from readiness.words.plan import pair_sections, plan_sections
 from readiness.words.share import handover_sections
-from readiness.words.sheet import sheet_sections
 
 STUDENTS = ("bogdan", "chikondi", "linnea", "noemi", "rafiq", "temwa")
 DAYS = ("2025-09-16", "2025-12-02", "2025-12-17")

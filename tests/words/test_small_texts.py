@@ -7,8 +7,8 @@ import re
 import pytest
 from told import page_of, text_of, what_if_text
 
-from readiness.advice.birthday import birthday_changes
 from readiness.advice.estimates import Estimate
+from readiness.advice.timeline import birthday_changes
 from readiness.course.graph import first_needed
 from readiness.days import day_number
 from readiness.judging.findings import Finding

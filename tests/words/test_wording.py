@@ -9,8 +9,7 @@ import pytest
 
 from readiness.cli.main import main
 from readiness.studio.find import Wording
-from readiness.words.grammar import date_words
-from readiness.words.wording import speak, worded, worded_text
+from readiness.words.grammar import date_words, speak, worded, worded_text
 
 DAY = 739587  # 2 December 2025
 SHIPPED = {"quarter", "eighth", "bench"}

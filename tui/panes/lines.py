@@ -2,11 +2,18 @@
 
 The mark says without any colour where the cursor is. Columns are measured in cells of the terminal, and
 a line is laid out when it is seen, for the width it has then: fifteen hundred cost no more than fifteen.
+
+Today's sheet: what was noted so far in front, how it was shown last at the end; its columns wrap.
+
+Fields of one line: for a name to find, and for a few words.
+
+While a field is open the footer shows the keys that work in it, and no letter is a command.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from math import ceil
 from typing import ClassVar, cast
 
@@ -21,11 +28,19 @@ from textual.reactive import reactive
 from textual.strip import Strip
 from textual.style import Style
 from textual.visual import Padding, RenderOptions, Visual
-from textual.widgets import OptionList, Static
+from textual.widget import Widget
+from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-__all__ = ["Columns", "Fitted", "Hanging", "MarkedList", "columns", "fitted"]
+from readiness.advice.offer import LADDER, Answers, line_letter
+from readiness.words.english import HELP_WORDS
+from tui.actions import key_words
+from tui.messages import Pointed
 
+__all__ = [
+    "Columns", "Field", "Fitted", "Hanging", "MarkedList", "SheetList", "WordField", "columns", "fitted",
+    "noted_words",
+]  # fmt: skip
 
 class Fitted(Static):
     """A text made for the width that it has, and again when that is another one."""
@@ -172,3 +187,102 @@ def columns(cells: Sequence[tuple[str, int]], width: int) -> str:
 def fitted(text: str, width: int) -> str:
     """Return a text of exactly so many cells, cut with a sign."""
     return set_cell_size(text, width) if cell_len(text) <= width else set_cell_size(text, width - 1) + "…"
+
+
+Told = Callable[[tuple[str, ...]], str]
+
+
+def noted_words(answer: int | str | None) -> str:
+    """Return key and words of what was noted for a line."""
+    if isinstance(answer, int):
+        return f"{LADDER[answer]} {HELP_WORDS[answer]}"
+    return {"left": "- not asked", "mixed": "  in parts"}.get(answer or "", "  to ask")
+
+
+class SheetList(MarkedList):
+    """The list. Says :class:`Pointed` with the number of the line under the cursor."""
+
+    def show(self, answers: Answers, title: Told, last: Told) -> None:
+        """Show what is asked, the cursor on the line that the next answer is for; none where all are done.
+
+        Args:
+            answers: the lines and their answers.
+            title, last: what a line is called, and how its skills were shown last.
+        """
+        lines = range(len(answers.lines))
+        self.set_options(Option(Columns(self, partial(_line, answers, title, last, at))) for at in lines)
+        at = (answers.picked or [answers.at])[-1]
+        self.highlighted = at if at in lines else None
+
+    def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
+        event.stop()
+        self.post_message(Pointed(str(event.option_index)))
+
+
+def _line(answers: Answers, title: Told, last: Told, at: int, width: int) -> tuple[Content, str]:
+    """Return a line of the sheet; what was answered is bold, what was not is quiet."""
+    line = answers.lines[at]
+    given, words = answers.given(line), answers.words(line.skills)
+    named = f'{title(line.skills)} "{words}"' if words else title(line.skills)
+    letter = line_letter(at) + "+" * (len(answers.picked) > 1 and at in answers.picked)
+    noted = noted_words(given), 19 if width >= 70 else 16
+    cells = [(letter, 2), noted, (named, 0), (last(line.skills).partition(",")[0], 22)]
+    shown = Content(columns(cells if width >= 60 else cells[:3], width))
+    return shown.stylize("bold", 0, 23) if given is not None else shown, ""
+
+
+class Field(Input):
+    """A field that takes every key that types something."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "submit", "Keep", tooltip="Keep what was typed", key_display=key_words("enter")),
+    ]
+    virtual_size: reactive[Size] = reactive(Size(0, 0))
+    """A letter more moves nothing beside the field; Textual's lays the whole screen out anew."""
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        """Say that a key types something; Textual does not know it of all that have a name."""
+        return super().check_consume_key(key, character) or len(key_words(key)) == 1
+
+
+class WordField(Field):
+    """A field that is not seen until it is opened; ``Input.Submitted`` says that Enter keeps the words."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave", "Back", tooltip="Back to the sheet", key_display=key_words("escape")),
+    ]
+
+    def __init__(self, unfinished: dict[tuple[str, ...], str], asked: str = "a few words") -> None:
+        """Begin closed; ``unfinished`` is what was typed before and not kept, by what it is about."""
+        words = f"{asked} - Enter keeps them, Escape goes back"
+        super().__init__(placeholder=words, id="remark", select_on_focus=False)
+        self.subject: tuple[str, ...] = ()
+        self._stood = ""
+        self._unfinished = unfinished
+        self._from: Widget | None = None
+
+    def open(self, subject: tuple[str, ...], words: str) -> None:
+        """Open the field with words about something (skills; none: the whole lesson)."""
+        self.subject, self._stood, self._from = subject, words, self.screen.focused
+        self.value = self._unfinished.pop(subject, words)
+        self.display = True
+        self.screen.add_class("-typing")
+        self.focus()
+
+    def close(self) -> None:
+        """Close the field; the keys go where they went before."""
+        self.display = False
+        self.screen.remove_class("-typing")
+        if self._from is not None:
+            self._from.focus()
+
+    def forget(self) -> None:
+        """Forget what was typed and not kept."""
+        self._unfinished.clear()
+
+    def action_leave(self) -> None:
+        """Close the field without keeping the words; they are there the next time."""
+        if self.value != self._stood:
+            self._unfinished[self.subject] = self.value
+            self.notify("These words are not kept yet. The same key brings them back.")
+        self.close()

@@ -13,9 +13,9 @@ from textual.widgets import Input, Static
 from readiness.words.grammar import tidy
 from tui.actions import Action, actions_of, with_keys
 from tui.desk import AnswerDesk
-from tui.panes.field import WordField
+from tui.panes.lines import WordField
 from tui.screens.base import BaseScreen
-from tui.screens.pick import pick_skill
+from tui.screens.forms import pick_skill
 from tui.view import View
 
 __all__ = ["AnswersScreen", "ChoiceScreen", "TellingsScreen"]

@@ -17,9 +17,8 @@ from readiness.toml.write import Refusal
 from readiness.words.grammar import capital, date_words, tidy
 from tui.actions import Action, bindings_of
 from tui.panes.reasons import Outline
-from tui.screens.forms import FormField, WorkForm, open_in_editor
+from tui.screens.forms import FormField, Pick, WorkForm, open_in_editor
 from tui.screens.page import AreYouSure, TextPage, help_text
-from tui.screens.pick import Pick
 from tui.work import WORKS, Work, noted_last, take_last_back
 
 if TYPE_CHECKING:

@@ -1,29 +1,36 @@
-"""The course as a map, for one student or for none, kept up while its files are edited."""
+"""The course as a map, for one student or for none, kept up while its files are edited.
+
+What is wrong in the files: file and line, the line as written, what to do.
+
+Everything else of the program goes on working beside it; a file that is mended while the
+page is open leaves the list by itself.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Final
 
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from readiness.toml.problems import Problem
 from readiness.words.course import skill_lines
 from readiness.words.english import STATE_WORDS
 from readiness.words.grammar import tidy
-from tui.course_edits import COURSE_EDITS, Tried
 from tui.messages import Pointed
 from tui.panes.course_map import CourseMap, note_signs
+from tui.panes.reasons import Entry, Outline
 from tui.screens.base import BaseScreen
-from tui.screens.forms import FormField, WorkForm
+from tui.screens.forms import FormField, Pick, WorkForm, pick_skill
 from tui.screens.page import TextPage
-from tui.screens.pick import Pick, pick_skill
 from tui.view import StudentRow, View, spot
+from tui.work import COURSE_EDITS, Tried
 
-__all__ = ["CourseScreen"]
-
+__all__ = ["CourseScreen", "ProblemsScreen"]
 
 class CourseScreen(BaseScreen):
     """The map with a card about the skill under the cursor."""
@@ -124,3 +131,69 @@ class CourseScreen(BaseScreen):
         nobody = "No answer has changed since the program was started."
         text = f"What the last saved file changed\n\n{changed}" if changed else nobody
         self.app.push_screen(TextPage(text))
+
+
+NONE: Final = "There is no problem in the files."
+
+
+class ProblemsScreen(BaseScreen):
+    """The problems in one list; each opens to its line as it is written."""
+
+    NAME = "problems"
+    ABOUT = (
+        "What is wrong, or odd, in the files: an error (!) keeps a file from being read, a warning (?) "
+        "does not. Mend it in any editor and save; this page follows."
+    )
+
+    def body(self) -> Iterator[Widget]:
+        yield Outline(id="problems")
+
+    problems: tuple[Problem, ...] = ()
+
+    def show(self, view: View) -> None:
+        """Take a new list of problems; the first is open."""
+        self.problems = view.problems
+        count = len(self.problems)
+        self.tell_title(f"Problems in the files ({count})" if count else "No problems in the files")
+        entries = [self._entry(one) for one in self.problems]
+        outline = self.query_one(Outline)
+        if outline.entries:
+            outline.renew(entries)
+        else:
+            outline.tell(entries, [one.key for one in entries[:1]])
+
+    def _entry(self, problem: Problem) -> Entry:
+        """Return a problem that opens to its line as it is written, and what to do."""
+        text = self.desk.problem_text(problem)
+        behind = "\n".join(text.split("\n")[1:]) or problem.hint
+        title = f"{spot(problem)}  {problem.message}"
+        mark = "!" if problem.severity == "error" else "?"
+        key = f"{problem.id} {problem.place} {problem.message}"
+        return Entry(key, f"{mark} {title}", (Entry(f"{key} line", behind, lead=" "),))
+
+    @property
+    def marked(self) -> Problem | None:
+        """The problem under the cursor, or that the line under it belongs to."""
+        outline = self.query_one(Outline)
+        if outline.highlighted is None or outline.highlighted >= len(outline.shown):
+            return None
+        entry, _, above = outline.shown[outline.highlighted]
+        keys = [one.key for one in outline.entries]
+        return self.problems[keys.index(above or entry.key)]
+
+    def place(self) -> tuple[Path, int] | None:
+        """Return where the marked problem is."""
+        return (self.marked.place.file, self.marked.place.line) if self.marked else None
+
+    def action_copy(self) -> None:
+        if self.marked is None:
+            self.notify(NONE)
+        else:
+            self.app.copy_to_clipboard(self.desk.problem_text(self.marked))
+            self.notify("Copied.")
+
+    def action_edit(self) -> None:
+        if self.marked is None:
+            self.notify(NONE)
+        else:
+            super().action_edit()

@@ -3,35 +3,57 @@
 After every key the round is kept beside the student's file. It becomes a lesson only when
 the teacher stops and says so; one key takes it back. Where it cannot be kept, nobody is led
 away from it.
+
+A lesson beside the piano: what its plan and sheet have, one key a level of help, nothing lost.
+
+A new student's first lessons: one look at a time, and where it would start so far.
+
+What is asked next is what tells most after all that was shown (``advice.placing``); every key
+is kept at once, like in any lesson. The start is rule R10's, the same the command ``place`` shows.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime
 from typing import ClassVar
 
-from textual.containers import Horizontal
+from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
+from textual.events import Key
 from textual.widget import Widget
 from textual.widgets import Digits, Input, Static
 
 from readiness.advice.offer import KEYS, Answers
+from readiness.advice.placing_round import PlacingRound
 from readiness.record.noting import NewLesson
-from readiness.words.english import noted_line
-from readiness.words.grammar import capital, date_words, tidy
-from readiness.words.noting import NOTHING_THERE, pausing_words, touch_words
-from readiness.words.placing_round import beside_words
+from readiness.words.english import WHY_BRIEF, before_and_now, noted_line
+from readiness.words.grammar import capital, date_words, tidy, unit_words
+from readiness.words.layout import Paragraph, lay_out
+from readiness.words.lesson import expected_words
+from readiness.words.noting import NOTHING_THERE, noted_quietly, pausing_words, touch_words
+from readiness.words.paused import ended_lines
+from readiness.words.phrases import Phrases
+from readiness.words.placing_round import (
+    begin_words,
+    beside_words,
+    next_look,
+    room_words,
+    so_far_words,
+    start_words,
+)
 from tui.actions import help_keys, with_keys
-from tui.panes.field import WordField
+from tui.messages import Pointed
+from tui.panes.lines import Fitted, SheetList, WordField, noted_words
+from tui.panes.reasons import fits, large
 from tui.screens.base import BaseScreen
+from tui.screens.forms import pick_skill
 from tui.screens.page import AreYouSure, TextPage
 from tui.view import View
 from tui.writing import LessonDesk
 
-__all__ = ["NotingScreen"]
-
+__all__ = ["LessonScreen", "NotingScreen", "PlacingScreen"]
 
 class NotingScreen(BaseScreen):
     """One student's lesson being noted. Whoever derives from it asks, and draws."""
@@ -248,3 +270,213 @@ class NotingScreen(BaseScreen):
             until = " until you leave the program" if self.desk.is_demo else ""
             self.notify(f"Kept{until}. It is offered again when you open the lesson.")
         super().action_back()
+
+
+class LessonScreen(NotingScreen):
+    """One student's sheet of the day."""
+
+    NAME = "lesson"
+    ABOUT = (
+        "Go down the lesson and press one figure for each line: how it was shown. Enter passes a line by as "
+        "not asked. A capital letter goes to its line; of several, one figure answers them all. Every key is "
+        "kept at once, also when the terminal closes; it is offered again next time. With q the lesson is "
+        "noted in the student's file."
+    )
+    AUTO_FOCUS: ClassVar[str] = "#sheet"
+
+    def _round(self, kept: NewLesson | None) -> Answers:
+        return self.lesson.round(self.lesson.offer.lines, kept)
+
+    def _sheet(self) -> Iterator[Widget]:
+        yield SheetList(id="sheet")
+        yield Static(id="about-line")
+
+    # drawing
+
+    def _draw(self) -> None:
+        row = self.row() or self.lesson.row
+        day = self.lesson.row.day
+        other = "" if day == row.day else f" of {date_words(day, row.day)}"
+        self.tell_title(f"Lesson{other} · {self.who} · {unit_words(self.desk.course, row.answer.unit)}")
+        self._draw_now()
+        self.query_one(SheetList).show(self.round, self.lesson.title, self.lesson.last)
+        self._draw_line()
+
+    def _draw_now(self) -> None:
+        before, day = self.lesson.row.answer, self.lesson.row.day
+        now = self.lesson.supposed(self.round.lesson.helps)
+        pane, notice = self.query_one("#now", Static), self.lesson.notice
+        pane.set_class(bool(notice), "-paused")
+        pane.set_class(self.noted, "-noted")
+        if self.noted:
+            pane.update(Content(noted_quietly(self._finished(), before, now, self.desk.course)))
+        elif notice:
+            pane.update(Content(notice))
+        else:
+            minutes = f"{self.lesson.sheet.minutes} minutes · {noted_line(self.round.lesson)}"
+            ended = ended_lines(self.desk.course, self.lesson.row.record, day)
+            pane.update(Content("\n".join((*ended, before_and_now(before, now), minutes))))
+
+    def _draw_line(self) -> None:
+        if skills := self.round.asked_skills:
+            told = " - ".join(filter(None, (self.beside(skills), self._about(skills))))
+        elif self.round.lines:
+            told = "That was the last line. Key q notes it; a letter or an arrow leads back to one."
+        else:
+            told = "Nothing needs a look today. Key + finds a skill."
+        self.query_one("#about-line", Static).update(Content(told))
+
+    def _about(self, skills: tuple[str, ...]) -> str:
+        """Return why a line is there, how it was last, and what counts."""
+        if len(asked := self.round.asked) > 1:
+            names = "; ".join(self.lesson.title(line.skills) for line in asked)
+            return f"{names}. One key answers all of these."
+        why = (WHY_BRIEF.get(self.round.asked[0].why, ""), self.lesson.last(skills))
+        told = f"{capital('; '.join(filter(None, why)))}."
+        if len(skills) > 1:
+            return f"{self.lesson.title(skills)}. {told} Key s takes it apart."
+        skill = self.desk.course.skill[skills[0]]
+        counts = expected_words(self.lesson.sheet.instrument) if skill.counts_groups else ""
+        shown = f"Shown when: {tidy(skill.shown_when)}"
+        return "  ".join(filter(None, [told, shown, counts, self.lesson.remark(skills)]))
+
+    def on_pointed(self, message: Pointed) -> None:
+        at = self.query_one(SheetList).highlighted
+        if message.key == str(at) and at not in (self.round.at, *self.round.picked):
+            self.round.at, self.round.picked = int(message.key), []
+            self._draw_line()
+
+    def on_key(self, event: Key) -> None:
+        """A capital letter calls its line."""
+        if event.is_printable and event.key.isupper():
+            event.stop()
+            self.action_press(event.key)
+
+    # noting
+
+    def _finished(self) -> NewLesson:
+        return self.round.finished()
+
+    def _outcome(self) -> str:
+        return before_and_now(self.lesson.row.answer, self.lesson.supposed(self.round.lesson.helps))
+
+    def _write(self) -> str:
+        return self.lesson.note(self._finished())
+
+    def _other(self) -> None:
+        """Find any other skill by a few letters; it is asked next."""
+        self.app.push_screen(pick_skill(self.desk.course), self._add)
+
+    def _add(self, skill: str | None) -> None:
+        if skill is not None:
+            self.round.picked = [self.round.line_of((skill,))]
+            self._draw()
+
+
+class PlacingScreen(NotingScreen):
+    """The looks of a placing lesson."""
+
+    NAME = "placing"
+    CALLED = "placing lesson"
+    NOTHING_ASKED = "Key q notes what was seen, u goes back, Escape keeps it for later."
+    ABOUT = (
+        "One look at a time: always the one that tells most about where to start, the easier one where two "
+        "tell as much. Ask, watch, press one key. Beside it stands where this student would start so far. It "
+        "says when it is enough; with q it ends sooner, and what was seen is noted."
+    )
+    AUTO_FOCUS: ClassVar[str] = "#question-box"
+
+    def _round(self, kept: NewLesson | None) -> Answers:
+        return self.lesson.round((), kept)
+
+    def _sheet(self) -> Iterator[Widget]:
+        with Horizontal(id="placing-page"):
+            with VerticalScroll(id="question-box"):
+                yield Static(id="question")
+            with VerticalScroll(id="so-far"):
+                yield Fitted(id="so-far-text")
+
+    @property
+    def stands(self) -> PlacingRound:
+        """Where the round stands."""
+        return self.lesson.stands(self.round.lesson)
+
+    # drawing
+
+    def _draw(self) -> None:
+        self.tell_title(f"Where does {self.who} start?")
+        look, lines = self.stands.next, self.round.lines
+        self.round.at = self.round.line_of(look.skills, look.why) if look else len(lines)
+        self._draw_now()
+        self.query_one("#question", Static).update(Content("\n").join(self._question()))
+        self.query_one(Fitted).tell(self._so_far)
+
+    def _draw_now(self) -> None:
+        pane = self.query_one("#now", Static)
+        pane.set_class(self.stands.stop == "paused", "-paused")
+        pane.update(Content(f"{noted_line(self.round.lesson)}\n{self._keys()}"))
+
+    def _keys(self) -> str:
+        """Return where the round stands, and the key that ends it."""
+        if self.noted:
+            return "Noted. Key u takes it back."
+        if self.stands.stop == "paused":
+            return self.lesson.notice
+        if self.round.asked:
+            return f"{room_words(self.stands)} Key q stops here and notes what was seen."
+        return "" if self.round.lesson.is_empty else "Key q notes what was seen."
+
+    def _question(self) -> Iterator[Content]:
+        """Yield what is asked for, or why nothing is, and what was asked before."""
+        asked, course = self.round.asked_skills, self.desk.course
+        if self.noted or not asked:
+            ended: Iterable[Paragraph] = () if self.stands.next else next_look(self.stands, course)
+            begins = begin_words(self.stands, self.lesson.row.record.id, course, other="")
+            last: Iterable[str] = (begins if self.noted or not begins else self.NOTHING_ASKED,)
+        else:
+            ended, last = next_look(self._told_now(asked), course), self._more(asked)
+        first, *rest = (with_keys(one, self.NAME) for one in (*(one.text for one in ended), *last))
+        yield Content.styled(first, "bold" if asked and not self.noted else "")
+        yield from (Content(line) for one in rest for line in ("", one))
+        lesson = self.round.lesson
+        given = [(skill, noted_words(help_)) for skill, help_ in lesson.helps.items()]
+        given += [(skill, noted_words("left")) for skill in lesson.not_tried]
+        if given:
+            yield from (Content(""), Content("Asked so far:"))
+        for skill, words in reversed(given):
+            yield Content(f"{words:<16} {self.lesson.title((skill,))}")
+
+    def _told_now(self, asked: tuple[str, ...]) -> PlacingRound:
+        """Return the round with the look that is shown: a glance may have been taken apart."""
+        look = self.stands.next
+        return replace(self.stands, next=look and replace(look, skills=asked))
+
+    def _more(self, asked: tuple[str, ...]) -> Iterator[str]:
+        """Yield what was noted beside it, and which unit it is from."""
+        if beside := self.beside(asked):
+            yield beside
+        if len(asked) > 1:
+            yield "Key s takes the glance apart."
+        else:
+            unit = self.desk.course.unit[self.desk.course.skill[asked[0]].unit]
+            yield f"From unit {unit.number}, {tidy(unit.name)}."
+
+    def _so_far(self, width: int) -> Content:
+        now = self.stands
+        answer = self.lesson.supposed(self.round.lesson.helps)
+        told = so_far_words(now, Phrases(answer, self.desk.course, self.lesson.row.record))
+        text = lay_out(told, max(20, width)).rstrip("\n")
+        head = f"UNIT {self.desk.course.unit[now.start].number}"
+        big = f"{large(head)}\n\n" if text and now.looks and fits(head, width) else ""
+        return Content(big + text)
+
+    # noting
+
+    def _finished(self) -> NewLesson:
+        return self.round.lesson
+
+    def _outcome(self) -> str:
+        return start_words(self.stands, self.desk.course)
+
+    def _write(self) -> str:
+        return self.lesson.note(self._finished(), is_placing=True)

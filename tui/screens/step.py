@@ -13,17 +13,16 @@ from textual.events import Key
 from textual.widget import Widget
 from textual.widgets import Input
 
-from readiness.advice.decision import unit_begun
+from readiness.advice.ground import unit_begun
 from readiness.record.load import load_without_course
 from readiness.terms import Verdict
 from readiness.words.entries import WHY_ASKED, decided_words, decision_question, paused_words, ways_words
 from readiness.words.grammar import capital, tidy, unit_words
-from readiness.words.layout import Told, lay_out, plain
+from readiness.words.layout import Parts, lay_out, plain
 from readiness.words.paused import NO_MOVE, pause_first, pause_question
 from readiness.words.phrases import Phrases
 from tui.actions import with_keys
-from tui.panes.field import WordField
-from tui.panes.lines import Fitted
+from tui.panes.lines import Fitted, WordField
 from tui.panes.reasons import AnswerPane
 from tui.screens.base import BaseScreen
 from tui.screens.page import AreYouSure
@@ -77,7 +76,7 @@ class StepScreen(BaseScreen):
         """Return the title."""
         raise NotImplementedError
 
-    def told(self) -> Told:
+    def told(self) -> Parts:
         """Return the text."""
         raise NotImplementedError
 
@@ -124,7 +123,7 @@ class DecideScreen(StepScreen):
         """The words for the answer."""
         return Phrases(self.of.answer, self.desk.course, self.of.record)
 
-    def told(self) -> Told:
+    def told(self) -> Parts:
         """Tell both ways alike, or ask why, or say what is kept."""
         p = self.phrases
         if self.is_kept:
@@ -207,7 +206,7 @@ class PauseScreen(StepScreen):
         """Say whose pause it is."""
         return f"Pause · {tidy(self.of.record.name)}"
 
-    def told(self) -> Told:
+    def told(self) -> Parts:
         """Say what comes first, then that the hold is kept."""
         if not self.is_kept:
             return map(plain, pause_first(self.of.record, self.of.answer.on))

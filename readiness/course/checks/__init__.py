@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
-from readiness.course.checks import allowed, criteria, links, names, numbers, safety, units  # noqa: F401
+from readiness.course.checks import criteria, links, units  # noqa: F401
 from readiness.course.checks.register import AS_WRITTEN, OF_A_DAY
 from readiness.course.draft import Draft, Word, named_words
 from readiness.days import iso

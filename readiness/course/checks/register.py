@@ -1,16 +1,26 @@
-"""The list of the checks of a course: each enters itself, with the warnings it gives."""
+"""The list of the checks of a course: each enters itself, with the warnings it gives.
+
+Warnings that a teacher means: ``allow = ["small-leap"]`` with a ``reason``, for a unit or the course.
+
+``allow`` at the top of ``graph.toml`` is for both files; in a unit it is for the unit's table and those
+of its skills. An error cannot be allowed.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from bisect import bisect_right
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from operator import itemgetter
+from pathlib import Path
 from typing import Final
 
-from readiness.course.draft import Draft, DraftUnit
-from readiness.toml.problems import Problem
+from readiness.course.draft import Draft, DraftUnit, Word
+from readiness.toml.problems import Place, Problem
+from readiness.toml.texts import did_you_mean
 
 __all__ = [
     "AS_WRITTEN", "OF_A_DAY", "WARNINGS", "Check", "as_written", "chain", "count", "few_names",
-    "of_a_day", "unit_words",
+    "of_a_day", "unit_words", "without_allowed",
 ]  # fmt: skip
 
 Check = Callable[[Draft], Iterable[Problem]]
@@ -82,3 +92,83 @@ def count(number: int, one: str) -> str:
 def unit_words(unit: DraftUnit) -> str:
     """Return a unit by its number and id, as they are found in the file."""
     return f'unit {unit.number} "{unit.id}"'
+
+
+_Keys = tuple[str, ...]
+
+
+def _allowing(draft: Draft) -> Iterator[tuple[_Keys, tuple[Word, ...]]]:
+    """Yield the tables that allow something, the file itself first."""
+    for path in ((), *(("unit", unit.id) for unit in draft.units)):
+        words = draft.graph.texts(*path, "allow")
+        if words:
+            yield path, words
+
+
+@as_written()
+def check_allowed(draft: Draft) -> Iterator[Problem]:
+    """What is allowed is a warning."""
+    for _, words in _allowing(draft):
+        for word in words:
+            if word.text not in WARNINGS:
+                message = f'there is no warning "{word.text}" that could be allowed'
+                meant = did_you_mean(word.text, sorted(WARNINGS))
+                hint = meant or "name the word in [...]; an error is corrected"
+                yield Problem("unknown-warning", "error", word.place, message, hint)
+
+
+@as_written()
+def check_reasons(draft: Draft) -> Iterator[Problem]:
+    """What is allowed is so for a reason that the next reader is told."""
+    for path, words in _allowing(draft):
+        if not (draft.graph.text(*path, "reason") or "").strip():
+            message = f"{words[0].text} is allowed, and nothing says why"
+            hint = 'tell the next reader: reason = "..."'
+            yield Problem("allowed-without-reason", "warning", words[0].place, message, hint)
+
+
+def without_allowed(draft: Draft, problems: Iterable[Problem], own: Path) -> tuple[Problem, ...]:
+    """Return the problems that nobody has allowed; where there is no error, what is allowed for nothing, too.
+
+    What a course inherits is allowed for the other one, so that is told only of the file ``own``.
+    """
+    allowed = {path[1:]: {word.text: word for word in words} for path, words in _allowing(draft)}
+    found = tuple(problems)
+    if not allowed:
+        return found
+    unit_at, left = _Units(draft), list[Problem]()
+    silenced: set[tuple[_Keys, str]] = set()
+    for one in found:
+        tables = [table for table in ((), (unit_at.of(one.place),)) if one.id in allowed.get(table, ())]
+        if one.severity == "error" or not tables:
+            left.append(one)
+        silenced.update((table, one.id) for table in tables)
+    if all(one.severity == "warning" for one in left):
+        mine = ((table, word) for table, words in allowed.items() for word in words.values())
+        needless = [word for table, word in mine if (table, word.text) not in silenced]
+        told, hint = "is allowed here, and there is none", "take it out: it would hide one to come"
+        left += [
+            Problem("unused-allow", "warning", word.place, f"{word.text} {told}", hint)
+            for word in needless
+            if word.place.file == own
+        ]
+    return tuple(left)
+
+
+class _Units:
+    """Which unit a line of the files is about."""
+
+    def __init__(self, draft: Draft) -> None:
+        begins = [(unit.place, unit.id) for unit in draft.units]
+        begins += [(skill.place, draft.meant_unit.get(skill.id, "")) for skill in draft.skills]
+        begins += [(draft.graph.source.key_place("strand", strand), "") for strand in draft.strands]
+        self._lines: dict[object, list[tuple[int, str]]] = {}
+        for place, unit in begins:
+            self._lines.setdefault(place.file, []).append((place.line, unit))
+        for lines in self._lines.values():
+            lines.sort(key=itemgetter(0))
+
+    def of(self, place: Place) -> str:
+        lines: list[tuple[int, str]] = self._lines.get(place.file, [])
+        at = bisect_right(lines, place.line, key=itemgetter(0))
+        return lines[at - 1][1] if at else ""

@@ -1,26 +1,55 @@
-"""``readiness pocket``: who comes today, or with ``--week`` in seven days, as one page for a phone."""
+"""``readiness today``: who comes, what is not noted, what is due, who waits, what ends. One screen.
+
+``readiness pocket``: who comes today, or with ``--week`` in seven days, as one page for a phone.
+"""
 
 from __future__ import annotations
 
 import argparse
 from pathlib import Path
 
-from readiness.cli.commands import Exit, command, option
-from readiness.cli.context import open_studio, say_unread, studio_options
-from readiness.cli.day import day_for
-from readiness.cli.inputs import print_json
+from readiness.cli.commands import CommandError, Exit, command, one_of, option
+from readiness.cli.context import add_full_option, day_for, open_studio, say_unread, studio_options
+from readiness.cli.inputs import print_file, print_json, respond, write_file
 from readiness.cli.output import aside
-from readiness.cli.page_file import print_file, write_file
 from readiness.days import iso
 from readiness.pages.document import MADE_BY
 from readiness.pages.pocket import pocket_page, visits
 from readiness.record.entries import open_promises
 from readiness.record.rhythm import WEEK
+from readiness.school.evening import evening, evening_to_dict, next_day
 from readiness.school.students import judge_all
-from readiness.studio.feed import codes
+from readiness.studio.calendars import codes
 from readiness.terms import Verdict
 from readiness.words.cautions import caution
 from readiness.words.english import called, namesakes
+from readiness.words.lists import tell_evening
+
+
+@command(
+    "today",
+    studio_options(),
+    one_of(
+        option("--next", action="store_true", help="the next day on which somebody comes"),
+        option("--week", action="store_true", help="the seven days from that day on"),
+    ),
+    add_full_option,
+)
+def run_today(args: argparse.Namespace) -> Exit:
+    """Say what is to be known of a day, of the next one with lessons, or of a week."""
+    studio, course = open_studio(args)
+    day = day_for(args, studio)
+    judged = judge_all(course, studio.records.values(), day, studio.calendar)
+    if args.next:
+        found = next_day(judged, day)
+        if found is None:
+            raise CommandError("nobody is expected within a year; `readiness enrol` makes a new student.")
+        day = found
+        judged = judge_all(course, studio.records.values(), day, studio.calendar)
+    last = day + (WEEK - 1) * args.week
+    told = evening(course, judged, day, last, studio.events, studio.term_end)
+    words = tell_evening(told, course, full=args.full)
+    return say_unread(studio, respond(args, lambda: evening_to_dict(told), words))
 
 
 @command(

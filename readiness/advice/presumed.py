@@ -21,10 +21,9 @@ from readiness.record.model import Record
 from readiness.terms import State
 
 if TYPE_CHECKING:
-    from readiness.advice.placing.round import PlacingRound
+    from readiness.advice.placing_round import PlacingRound
 
 __all__ = ["Claim", "claim", "likely_before", "presumed", "presumed_in", "start_of", "was_placed"]
-
 
 def was_placed(course: Course, record: Record, on: int) -> bool:
     """Return whether a student came by a placing, or began further on than in the first unit."""
@@ -66,7 +65,7 @@ def likely_before(course: Course, record: Record, states: States, unit: int) -> 
     unasked = earlier & ~(asked | plan.safety | plan.always_look)
     if not unasked:
         return 0
-    from readiness.advice.placing.round import likely_of  # here, since a crowd takes time to imagine
+    from readiness.advice.placing_round import likely_of  # here, since a crowd takes time to imagine
 
     return likely_of(unasked, course, record, states.known.day)
 
@@ -75,7 +74,7 @@ def start_of(course: Course, record: Record, answer: Answer) -> PlacingRound | N
     """Return where a student who is not placed starts, as every answer says it; None for any other."""
     if answer.placing is None:
         return None
-    from readiness.advice.placing.round import placing_round  # here, since few are being placed
+    from readiness.advice.placing_round import placing_round  # here, since few are being placed
 
     return placing_round(course, record, answer.on)
 

@@ -25,7 +25,7 @@ from operator import mul
 from typing import Final
 
 from readiness.advice.after_hold import gently, tender_skills
-from readiness.advice.placing.crowd import ASSUMED, Belief, Footings, footings
+from readiness.advice.placing_crowd import ASSUMED, Belief, Footings, footings
 from readiness.advice.skill_traits import resting_skills
 from readiness.course.model import Band, Course, bits
 from readiness.judging.answer import PlacingResult
@@ -33,8 +33,8 @@ from readiness.judging.deciding import latest_showings, place
 from readiness.judging.history import Known, known_on
 from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
+from readiness.record.load import shared_skills
 from readiness.record.model import Record
-from readiness.record.multi_course import shared_skills
 
 __all__ = [
     "LESSONS", "Evidence", "PlacingLook", "PlacingRound", "confirming_look", "likely_of", "looks_ahead",

@@ -1,1 +1,0 @@
-"""Where a new student starts, asked in few looks: an exact belief over what can be there at all."""
