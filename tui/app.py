@@ -1,4 +1,4 @@
-"""The program: themes, the screens' stack, and the one worker that reads the files.
+"""The program: the stack of screens, which opens from which, and the one worker that reads the files.
 
 It decides nothing. The watcher reads the studio, looks up to twice a second whether a file was saved,
 and every new view is handed to all open screens. Nothing is sent anywhere.

@@ -1,4 +1,4 @@
-"""What else a teacher writes, as a table: what is asked for, and the function of the library that writes it.
+"""What else a teacher writes, common edits of a course too, as tables: what is asked for, and who writes it.
 
 Like :mod:`tui.desk` it knows no screen. Each row returns what it wrote in words, or why nothing was
 written; what it wrote into a student's file is taken back by :func:`take_last_back`.

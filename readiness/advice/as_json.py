@@ -1,6 +1,6 @@
-"""A check sheet and a planned lesson as JSON objects, keys in a fixed order, dates as written.
+"""What is worked out before a lesson as JSON objects: a sheet, a plan, a way, a placing round, an estimate.
 
-A way, a placing round and an estimate as JSON objects, keys in a fixed order.
+Keys in a fixed order, dates as written.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What a student stands on: what is met, what is probably there, and so what may be asked for.
+"""What a student stands on, and so what may be asked for; what holds others up; what a decision is about.
 
 The check sheet, the round over it, the plan and what is left under a hold ask here, so that nothing is
 asked of a student who was placed before what it builds on is there. Two things are looked at all
@@ -127,7 +127,7 @@ def _has_footing(skill: Skill, met: AbstractSet[str]) -> bool:
 
 
 class Ground:
-    """Where one student's skills stand. ``presumed`` is what is probably there (``advice.placing.presumed``).
+    """Where one student's skills stand. ``presumed`` is what is probably there (``advice.presumed``).
 
     ``disliked``, empty until it is set, is what the student was noted not to like.
     """

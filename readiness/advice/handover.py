@@ -1,4 +1,4 @@
-"""The one page for whoever takes a lesson over: what is on it, as values.
+"""A lesson that somebody takes over, and one that two students share: what is on the page, as values.
 
 Safety first, then where the student is, what to do in this lesson and what not to begin. A
 substitute begins nothing new: the minutes the plan has for new things go to making music.

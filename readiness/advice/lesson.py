@@ -16,7 +16,7 @@ What is due soonest wins a tie. What the use of these keeps warm anyway (rule R5
 Never given up for any of that: the blocks add up to the lesson; none is longer than
 ``activity_minutes``; at most ``new_skills_per_lesson`` are begun, up to
 ``new_skills_per_lesson_max`` where minutes would be left over, and only with all their
-footing there, or probably there (``advice.placing.presumed``); nothing is practised above something
+footing there, or probably there (``advice.presumed``); nothing is practised above something
 shaky, because that strengthens nothing. What was never asked for is begun; it is looked at in the
 review minutes, and not taught, where that settles something: the one thing, the look-first set,
 what is probably there, and in the first two lessons what decides or is open. Minutes for which
@@ -24,12 +24,9 @@ there is too little known to review, or nothing to work on, go to making music. 
 lesson of all and in the first after a break nothing is begun, and the minutes for that go to more
 looks; after a break all counts as review. Before a big day or a
 long break nothing is begun; under a hold nothing is played. The blocks stand in the best order
-(``advice.order``, exact), the same as on a check sheet. Values only; the sentences are in ``words.plan``.
+(``advice.skill_traits``, exact), the same as on a check sheet. Values only, no sentence.
 
-The blocks of a lesson: the minutes filled, cut into activities and put in order.
-
-One function for each kind of lesson: in a unit, for placing, and under a hold. What is
-maximised is said in ``advice.lesson``.
+One function makes the blocks of each kind of lesson: in a unit, for placing, and under a hold.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """What a student may work on in a lesson, and what each thing is worth.
 
 Which skills may be learnt or reviewed at all, why, and for how long. What is maximised over
-them is said in ``advice.lesson``; the blocks are made in ``advice.lesson_blocks``.
+them is said in ``advice.lesson``; the blocks are made in ``advice.lesson``.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What to look at again in the coming days, over all skills of a student, and the least that is enough.
+"""What to look at again in the coming days, and what a big day or a long break ahead asks for.
 
 A skill is kept fresh by showing it, or by using it in something that stands on it (rule R5). So
 beside each skill stand the pieces and tasks that use it, and for all of them together the

@@ -14,11 +14,11 @@ the trade pull apart, this wins, from the top:
 5. Never two hard items in a row. Something easy that is kept warm by it stands between, even
    if something else is left off for it. Only where nothing easy is left do hard items follow
    one another.
-6. What decides as early as possible; then quiet and moving in turn (``advice.order``).
+6. What decides as early as possible; then quiet and moving in turn (``advice.skill_traits``).
 
 A look that another look on the sheet brings along (rule R5) is left off, and so is what was never asked
 for while what it builds on is not there (``advice.ground``). Values only; the
-sentences are in ``words.sheet``.
+sentences are in ``words.lesson``.
 """
 
 from __future__ import annotations
@@ -354,7 +354,7 @@ def _needed_between(chosen: Sequence[_Wanted]) -> int:
 # What to look at in a placing lesson that is noted on paper.
 #
 # The always-look items come first. Then, for up to half of the room, what the start asks for and did
-# not come; then what tells most about where to start (``advice.placing``), chosen all at once, because
+# not come; then what tells most about where to start (``advice.placing_round``), chosen all at once, because
 # on paper no answer can change what comes next. Asked from easy to hard, so that the look can end after
 # two clear misses. The student closes it with something of their own choice.
 

@@ -1,4 +1,4 @@
-"""What a skill is like in a lesson: quiet or moving, hard or easy, and what a hold leaves of it.
+"""What a skill is like in a lesson, in which order a few are done, and what the instrument has.
 
 The check sheet and the lesson plan both take turns between kinds of things, so what the
 kinds are is said once, here. They are fields of the skill (``kind``, ``fade``, ``quiet``, ``uses``);

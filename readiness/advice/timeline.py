@@ -1,4 +1,4 @@
-"""On which days a verdict became another one: a walk from one day to a later one.
+"""On which days a verdict became another one, and what a birthday alone changes.
 
 Between two days on which something can happen - a block of the student's file, the end of a
 window, a birthday, a lesson missed for too long, an edit of the course - no verdict changes,

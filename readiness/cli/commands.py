@@ -1,4 +1,4 @@
-"""The table of commands, and what every command module offers.
+"""The table of commands, what every command module offers, and what is said of a slip.
 
 Adding a command is adding a row. The modules are loaded when a command is used, so that
 help needs neither the models, the graph nor the screens.

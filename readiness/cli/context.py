@@ -1,8 +1,7 @@
-"""What most commands begin with: find the studio, read it, pick a student.
+"""What most commands begin with: find the studio, read it, pick a student and the day asked about.
 
-Problems are printed where they stand (``file:line:column:``) on the error stream.
-
-The day asked about: the only place that looks at a clock.
+Problems are printed where they stand (``file:line:column:``) on the error stream. No other module
+of the commands looks at a clock.
 """
 
 from __future__ import annotations

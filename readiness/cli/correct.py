@@ -1,4 +1,4 @@
-"""``readiness correct ID``: something was noted wrongly; ``move-note``: for the wrong student.
+"""Notes put right (``correct``, ``move-note``) or read from a sheet of paper (``enter``).
 
 ``readiness enter ID CODES``: a sheet that was filled in on paper, as fast as it is read aloud.
 

@@ -1,4 +1,4 @@
-"""What every command that writes begins with: whose file, which day, and whether it may be written to.
+"""What every command that writes begins with - whose file, which day - and the file an answer goes to.
 
 The demo that comes with the program is never written to when nobody asked for it by name.
 

@@ -1,4 +1,4 @@
-"""One key at a time from a terminal, a whole line where words are asked for.
+"""One key at a time from a terminal, a whole line where words are asked for, and the round noted by them.
 
 While a round is on (``with Keys() as keys``), nothing typed is shown by the terminal itself and
 nothing typed ahead is lost: each key is read alone, the next one waits. Ctrl-C stays Ctrl-C. A

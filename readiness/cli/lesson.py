@@ -1,4 +1,4 @@
-"""``readiness sheet ID``: what to look at in a check, as a text, as JSON or as a page to print.
+"""Before and after a lesson: ``sheet``, ``plan``, ``handover``, ``together``, ``tell``.
 
 ``readiness tell ID student|family|school``: a draft for one reader. Nothing is sent.
 """

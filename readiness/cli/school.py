@@ -1,4 +1,4 @@
-"""``readiness ask QUESTION``: a question over the whole studio.
+"""Questions over a studio (``ask``, ``roster``, ``moderate``), and over many schools (``network``).
 
 Where a student file could not be read the answer lacks it. The text, the page and the JSON say so
 themselves; a table stays a table, and the exit code says it for every shape.

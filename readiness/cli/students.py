@@ -1,4 +1,4 @@
-"""``readiness enrol ID``: a new student, with the few fields that are needed.
+"""A student comes, is described, shared and forgotten: ``enrol``, ``particulars``, ``share``, ``forget``.
 
 The student's own particulars may all be left out. At a terminal each that was not typed is asked for
 once, and the large key goes on.

@@ -1,4 +1,4 @@
-"""``readiness today``: who comes, what is not noted, what is due, who waits, what ends. One screen.
+"""``readiness today``, one screen, and ``readiness pocket``, a page for a phone: who comes, what is due.
 
 ``readiness pocket``: who comes today, or with ``--week`` in seven days, as one page for a phone.
 """

@@ -1,8 +1,10 @@
-"""From student files to columns: the one place where what is told of a student is picked.
+"""Student files as columns, and a course on a day compiled for the loop over them.
+
+This is the one place where what is told of a student is picked.
 
 Only what judging looks at is picked from (``record.model``). All else never leaves the school: names,
 families, words, remarks, causes, tasks, promises. A record is taken as one course sees it
-(``record.multi_course``).
+(``record.load``).
 
 A course on a day, compiled for the loop over many students.
 

@@ -1,4 +1,4 @@
-"""A network on the disk: a folder of parts, judged one after the other or by many workers, a few at a time.
+"""A network on the disk, judged part by part, by one worker or many, and the counts over it.
 
 What was worked out of a part is kept in the cache folder of whoever asks, and taken from there as long as
 the part, the course and the day are the same. A part is named and left out where it cannot be read, was
@@ -7,7 +7,7 @@ gathered for another course or edition, or is the same school once more; it hide
 Counts over a network: how many are where, and which skills keep most students in their unit.
 
 The counts of ``readiness.school``, made from arrays. No student is ever a row here. For a reader
-outside, small counts are hidden by the same rule (``school.disclosure``).
+outside, small counts are hidden by the same rule (``school.counts``).
 """
 
 from __future__ import annotations
@@ -307,7 +307,7 @@ class KeepsOutside:
 class Tally:
     """Counts that grow part by part, so that no part has to stay in memory.
 
-    They are for whoever looks after the network; for others ``school.disclosure`` hides what is small.
+    They are for whoever looks after the network; for others ``school.counts`` hides what is small.
     """
 
     def __init__(self, course: Course) -> None:

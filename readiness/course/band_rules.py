@@ -1,7 +1,7 @@
 """The rules of a band that are one value each: what each may be, how it is said, and what it does.
 
 What is declared here is the shape of ``pacing.toml`` (``course.schema``), the range asked about
-(``course.checks.numbers``), the help of an editor (``studio.schemas``) and the words (``words.reasons``). The
+(``course.checks.units``), the help of an editor (``studio.schema``) and the words (``words.reasons``). The
 basis of the ranges is common practice, as it stands beside each default in ``[basis]``; that of
 ``practice_rise_percent_week`` is "avoid sudden increases" (nasm-pama), that of ``beat_range`` the marks of a
 metronome, 40 to 208.

@@ -190,7 +190,7 @@ class Course:
     """A skill graph with its pacing. Units and skills are in the order of the file.
 
     ``uses`` is the part of the body it plays or sings with, hand or voice; ``beside`` are the
-    other courses of the same studio, which student files may name too (``record.multi_course``).
+    other courses of the same studio, which student files may name too (``record.load``).
 
     A course whose skills come and go means something else before and after such a day; judging
     asks for the course :meth:`on` a day, which has its ``era`` and keeps the ``entire`` one.

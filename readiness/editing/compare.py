@@ -1,4 +1,4 @@
-"""Two courses over the same students: whose answer changes, and by what.
+"""Two courses over the same students: whose answer changes, and by what, or why one is refused.
 
 Every student is judged twice, from the beginning, by each course; the differences of the two
 answers are then named one by one. A student *changes* when the verdict, what blocks, what

@@ -1,4 +1,4 @@
-"""What a course is like, in numbers: how big each unit is, how far links reach, what all rests on.
+"""What a course is like, in numbers, and what a colleague would say of it.
 
 Facts a teacher asks for while planning, none of them a mistake. Where skills are retired, the
 course after its last date is looked at. Nothing is said of students.

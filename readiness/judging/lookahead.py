@@ -1,4 +1,4 @@
-"""What a look would settle: the effect of showing open skills alone at the next lesson.
+"""What a look would settle, the earliest possible date, and how long a ready verdict holds.
 
 Answers two questions (rules, "One thing" and "Look first"): which single showing settles
 most, and which smallest set of showings settles all that showings can (``judging.cover``).

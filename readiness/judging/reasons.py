@@ -1,4 +1,4 @@
-"""Why the verdict is what it is: the tree of findings.
+"""Why the verdict is what it is: the tree of findings, and the notes beside it.
 
 Walks from what blocks down to what is written: notes, numbers, links, each with the line
 it stands on. Decides nothing and words nothing.

@@ -1,7 +1,9 @@
-"""The check sheet as a page: one row an item, a box for each way of showing, a line to write on.
+"""Sheets to write on: the check, and the home tasks of a week.
+
+The check has a row an item, a box for each way of showing, a line to write on.
 
 Read from a music stand, so no letter is smaller than 12 points; a short sheet fills its paper, a long one
-takes a second. The order and the reasons are the sheet's, the sentences are those of ``words.sheet``.
+takes a second. The order and the reasons are the sheet's, the sentences are those of ``words.lesson``.
 
 The home tasks of one week as a page for the fridge: large letters, a box a day, no name if wished.
 

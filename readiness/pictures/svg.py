@@ -86,7 +86,7 @@ def sheet_as_svg(sheet: Shown, name: str, prefix: str) -> tuple[str, bool]:
     Beside it is whether every order that was to be tried was tried (``Layout.suffices``).
 
     Args:
-        sheet: one of ``pictures.shown.sheets``.
+        sheet: one of ``pictures.formats.sheets``.
         prefix: stands before every id in it, so that no two of a page are the same.
     """
     page = _Page(sheet, SHEET, prefix)

@@ -1,4 +1,4 @@
-"""Adding blocks to a student file, and putting lines into one that is there.
+"""Adding blocks to a student file, by the quick way where it goes, and lines to one that is there.
 
 A student file is only ever added to. Each entry this tool adds ends in a comment line with
 a mark made from its text (``# noted 3f2a91c0``): whoever reads the file may ignore it, and

@@ -1,4 +1,4 @@
-"""Noting a consent: a yes or a no in the head of a student's file, with who gave it and when.
+"""What the head of a student's file says of consents, and of the day on which it is to be deleted.
 
 The head has one line ``consents = { video = true }``, as the format says; what is not in it is a
 no. Who gave an answer and on which day stands in a comment line under it, one for every answer, so

@@ -1,4 +1,4 @@
-"""A new student's file: few fields, in words the family may read.
+"""A new student's file, and its particulars changed later: few fields, in words the family may read.
 
 The id becomes the name of a file, so it is looked at first; what was typed never becomes a
 path before that. Nothing is written over, the file is there whole or not at all, and what was kept of an

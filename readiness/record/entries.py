@@ -1,4 +1,4 @@
-"""The entries beside lessons: decisions, holds, home tasks, promises.
+"""The entries beside lessons: decisions, holds, home tasks (and how much practice they ask), promises.
 
 Each function checks and then writes one entry, or returns why nothing was written. New
 things are added at the end of the file; closing, answering and reporting put lines into the

@@ -1,7 +1,7 @@
 """Forgetting a student who left: a copy if wanted, then all that belongs to the file and the file itself.
 
 Deletes only what this program made for that student. Where else a name stands is found by
-``studio.leftovers`` and left to the person who put it there.
+``studio.doctor`` and left to the person who put it there.
 """
 
 from __future__ import annotations

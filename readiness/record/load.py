@@ -1,4 +1,4 @@
-"""Reading one student's file into a :class:`Record`.
+"""Reading one student's file into a :class:`Record`, and what each course sees of it.
 
 The file is checked whole, every problem in one go, and never changed. A record is made
 only of a file without an error; whoever asked for the others goes on without it.

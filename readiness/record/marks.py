@@ -1,4 +1,4 @@
-"""The marks by which this program knows its own entries again.
+"""The marks by which this program knows its own entries again, and those that were cut off.
 
 An entry at the end of a file has its mark behind the first line, behind every fourth after it
 and on a last line of its own. Lines put into an older block have theirs behind each of them,

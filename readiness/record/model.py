@@ -393,7 +393,7 @@ class Record(LazyFields):
     """Everything kept about one student. ``id`` is the file's name without its ending.
 
     Where a student takes several courses this is the file as one of them sees it
-    (``record.multi_course``): ``whole`` is then the file itself, and holds of the parts in
+    (``record.load``): ``whole`` is then the file itself, and holds of the parts in
     ``elsewhere`` are not among ``holds``. ``corrected`` are the notes that were
     said to be wrong: they are in no lesson, and whoever brings in a table does not bring them back.
     """

@@ -1,4 +1,4 @@
-"""Taking the last thing back: an entry at the end of a file, or lines put into an older block.
+"""Taking the last thing back, saying that a note was wrong, and moving a lesson to whose it was.
 
 Only what was done last of all that stands, only if this program did it and it is as it was left:
 whatever was changed by hand since stays, and so does all that was noted before. An entry is not

@@ -1,4 +1,4 @@
-"""Counts over all students: where they get stuck, how long units take, how many are where.
+"""Counts over all students: where they get stuck, how long units take, and what outsiders may see.
 
 A child is never a row here and a teacher never is. How sure a count is depends on how many
 cases it is from, so that number is always beside it; fewer than ``FEW`` conclude nothing (C12).

@@ -1,4 +1,4 @@
-"""The lessons to come, the checks due and the promises as a calendar to subscribe to (RFC 5545).
+"""Calendars (iCalendar, RFC 5545): what is to come to subscribe to, and a school's to take days from.
 
 Students stand in it by their codes, and no word that was noted. The same question gives the same bytes: an
 event keeps its UID from one day to the next, and its DTSTAMP is the day asked about.

@@ -1,4 +1,4 @@
-"""What is wrong in a studio's folder that no single file can know, and the little that is mended by itself.
+"""What is wrong in a studio's folder, the little that is mended by itself, and where a name still stands.
 
 Everything is a problem with its place, what it means and what to do, as the checks of files give
 them; a mistake in one file never hides the rest. Mended is only what can be taken back: an entry

@@ -1,4 +1,4 @@
-"""``studio.toml`` as it is written: where the course and the students are, and the dates of the term.
+"""``studio.toml`` as it is written, and JSON Schemas of all files that a teacher writes.
 
 JSON Schemas of the files a teacher writes, made from the models, and what each key means.
 

@@ -1,8 +1,8 @@
-"""The statement in which ``tomli`` stopped, cut into pieces without needing it to be right.
+"""The statement in which ``tomli`` stopped, cut into pieces, and what was surely meant by it.
 
 Everything before that statement has been accepted, so where it begins is certain. Where it
 was meant to end is not: the rule is the end of its brackets, or the line before one that
-looks like a new statement. This only cuts; saying what is wrong is for ``causes``.
+looks like a new statement. This only cuts; saying what is wrong is for ``toml.syntax``.
 
 What was surely meant by a statement that is not TOML, so that the rest of the file can be looked at.
 

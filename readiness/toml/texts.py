@@ -1,4 +1,4 @@
-"""Text that somebody wrote into a file: what may stand in it, so that a terminal shows it as written.
+"""Text that somebody wrote: what may stand in it, lines that fit the page, the name that was meant.
 
 Lines that fit the page and can still be copied from.
 

@@ -1,6 +1,6 @@
 """The cautions C1 to C14: short sentences a teacher can also say to a family.
 
-Which of them apply is decided in ``judging.remarks`` and by the outputs they belong to;
+Which of them apply is decided in ``judging.reasons`` and by the outputs they belong to;
 here are only their words. They are teaching information. None of them diagnoses, names a
 cause or prescribes an exercise; where somebody may be hurt they point to a licensed
 clinician, and where a law may bind they say "local law" and no more.

@@ -1,4 +1,4 @@
-"""Small helps for making sentences: counts, lists, dates, lines that fit.
+"""Small helps for making sentences: counts, lists, dates, lines that fit, what a studio calls things.
 
 Nothing here knows a rule or decides what is said; it only keeps "1 day" from becoming
 "1 days" and a line from growing wider than the page. No colour, no control characters:

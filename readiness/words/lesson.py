@@ -1,4 +1,4 @@
-"""The page of a check sheet: a line an item; what to look for and what was left out on request.
+"""The pages of a lesson: the check sheet, a line an item, and the plan, a line a block.
 
 For the teacher. Nothing here says how a child compares with anybody, and a sheet under a pause
 begins with the pause.

@@ -1,4 +1,4 @@
-"""Lists and short texts: the studio in one list, what the checks found, and where there is nothing to show.
+"""Lists and short texts: the studio in one list, what checks found, who comes and who leaves.
 
 A list of students is an order of names, never an order of children: nobody is put before anybody for what
 they can do. A pause is in capital letters, because it must not be overlooked.

@@ -3,7 +3,7 @@
 Faults that ``mutants.py`` puts in and no test notices, for they change nothing that can be seen:
 
 * ``judging.cover``: leaving out what only makes a question smaller, after which the same set is found.
-* ``judging.dates``: counting a hold that is still open among those closed, where no move is asked about.
+* ``judging.lookahead``: counting a hold that is still open among those closed, where no move is asked about.
 * ``judging.recheck``: the notes from day 1 on, instead of day 0, of somebody who began no unit; a
   lower bound below nothing where nothing may be shown.
 * ``advice.estimates``: beginning with no note at all, of which nothing is secure; letting the lower end be
@@ -11,9 +11,9 @@ Faults that ``mutants.py`` puts in and no test notices, for they change nothing 
 * ``advice.way``: returning nothing where no is meant, and only whether it is yes is asked.
 * ``advice.min_cost``: taking all things into one lot, after which the same is found in one search.
 * ``advice.lesson_work``: one length fewer of the sixty that are tried at most of one thing.
-* ``advice.placing.crowd``: one step of twenty million, or one skill taken as two; climbing from
+* ``advice.placing_crowd``: one step of twenty million, or one skill taken as two; climbing from
   below the first unit, which asks for nothing on entering.
-* ``advice.placing.round``: more than, instead of at least, where numbers with a point would have to be
+* ``advice.placing_round``: more than, instead of at least, where numbers with a point would have to be
   equal; counting what is settled or taken instead of what is both, by which no two looks of 120 made-up
   students changed places.
 """

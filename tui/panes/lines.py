@@ -1,4 +1,4 @@
-"""What our lists add to Textual's: a mark before the line with the cursor, and lines in columns.
+"""What our lists and fields add to Textual's: a mark before the line with the cursor, lines in columns.
 
 The mark says without any colour where the cursor is. Columns are measured in cells of the terminal, and
 a line is laid out when it is seen, for the width it has then: fifteen hundred cost no more than fifteen.

@@ -1,6 +1,6 @@
-"""The verdict in large letters (Textual's Digits knows digits alone), with its sentence below.
+"""The verdict in large letters, and its reasons as an outline, each line of which opens.
 
-From an answer to an outline, each line of which opens to what is behind it. A Tree would not wrap.
+Textual's Digits knows digits alone, and its Tree would not wrap.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The course as a map, for one student or for none, kept up while its files are edited.
+"""The course as a map, kept up while its files are edited, and what is wrong in them.
 
 What is wrong in the files: file and line, the line as written, what to do.
 

@@ -1,4 +1,4 @@
-"""What is written in a form of a few fields; and files in an editor.
+"""A form of a few fields, files in an editor, and one to choose from a list by typing part of its name.
 
 Choose one of a list, or a skill or unit by typing part of its name.
 """

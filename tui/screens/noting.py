@@ -1,4 +1,4 @@
-"""What a lesson and a placing lesson share: keys of help, a clock, undo, and nothing lost.
+"""A lesson and a placing lesson beside the piano: keys of help, a clock, undo, and nothing lost.
 
 After every key the round is kept beside the student's file. It becomes a lesson only when
 the teacher stops and says so; one key takes it back. Where it cannot be kept, nobody is led
@@ -8,7 +8,7 @@ A lesson beside the piano: what its plan and sheet have, one key a level of help
 
 A new student's first lessons: one look at a time, and where it would start so far.
 
-What is asked next is what tells most after all that was shown (``advice.placing``); every key
+What is asked next is what tells most after all that was shown (``advice.placing_round``); every key
 is kept at once, like in any lesson. The start is rule R10's, the same the command ``place`` shows.
 """
 

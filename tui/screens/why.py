@@ -1,4 +1,4 @@
-"""The page the program is for: why a student moves up or not, and what if.
+"""The page the program is for: why a student moves up or not, and the what-if switches beside it.
 
 The what-if switches and what they change. Nothing here is ever saved.
 

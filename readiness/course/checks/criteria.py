@@ -1,6 +1,4 @@
-"""R9: what keeps a child safe cannot be switched off.
-
-R9: texts say something that can be seen, and nothing that harms.
+"""R9: what keeps a child safe stays on; texts say something that can be seen, and nothing that harms.
 
 Which phrases tell a child to go on through pain stands in ``words/through_pain.txt``: so short a list
 misses other words for it, and a course is to be read by a person all the same.

@@ -1,7 +1,4 @@
-"""R9: every id that is used is also there.
-
-R9: links lead back to what is taught before, never round, and each is written once.
-"""
+"""R9: every id that is used is there; links lead back to what is taught before, never round, each once."""
 
 from __future__ import annotations
 

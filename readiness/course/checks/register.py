@@ -1,4 +1,4 @@
-"""The list of the checks of a course: each enters itself, with the warnings it gives.
+"""The list of the checks of a course, with the warnings each gives, and those that a teacher means.
 
 Warnings that a teacher means: ``allow = ["small-leap"]`` with a ``reason``, for a unit or the course.
 

@@ -1,8 +1,6 @@
-"""R9: units of a sensible size that lead somewhere.
+"""R9: units of a sensible size that lead somewhere, and numbers that can be meant.
 
-R9: every number can be meant, and an unusual one is asked about.
-
-What is below the possible is refused by the schema.
+An unusual number is asked about; what is below the possible is refused by the schema.
 """
 
 from __future__ import annotations
