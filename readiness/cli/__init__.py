@@ -1,1 +1,1 @@
-"""The command line: one file a command, and nothing decided here."""
+"""The command line: what each command asks for and prints; nothing is decided here."""

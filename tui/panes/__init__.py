@@ -1,1 +1,1 @@
-"""One pane a file: gets data by a method, speaks by messages, reads no file."""
+"""Panes: each gets data by a method, speaks by messages, reads no file."""

@@ -1,1 +1,1 @@
-"""One screen a file."""
+"""The screens, those that share most of what they do in one file."""
