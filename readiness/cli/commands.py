@@ -319,7 +319,7 @@ _TABLE: Final = {
         ("consent", "students", "agreed by the family, or not"),
     ),
     Moment.TELLING: (
-        ("tell", "lesson", "draft words for the student, the family or the school"),
+        ("tell", "tell", "draft words for the student, the family or the school"),
         ("handover", "lesson", "the one page for a substitute, safety first"),
         ("share", "students", "what one reader may see"),
     ),
