@@ -28,7 +28,7 @@ from readiness.advice.way import Way, way_to
 from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.editing.as_json import trial_to_dict
-from readiness.editing.compare import Trial, try_course
+from readiness.editing.dry_run import Trial, try_course
 from readiness.judging import answer as judged
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge

@@ -24,7 +24,7 @@ from readiness.course.find import find_skill, find_unit
 from readiness.course.layers import CourseFile, read_files
 from readiness.course.load import course_of
 from readiness.days import iso
-from readiness.editing.compare import try_course
+from readiness.editing.dry_run import try_course
 from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Retire, Set, apply, parse_edit
 from readiness.lazy import dataclass
 from readiness.record.append import quoted

@@ -30,8 +30,9 @@ from readiness.course.load import course_of, load_course
 from readiness.course.model import Course, LoadedCourse
 from readiness.course.schema import RULES
 from readiness.editing.as_json import retiring_to_dict, trial_to_dict
-from readiness.editing.compare import Difference, Trial, Watcher, by_effect, differences, retiring, try_course
+from readiness.editing.compare import Difference, by_effect, differences
 from readiness.editing.course_history import course_at
+from readiness.editing.dry_run import Trial, Watcher, retiring, try_course
 from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Set, apply, parse_edit
 from readiness.studio.load import Studio
 from readiness.toml.problems import errors, render

@@ -9,7 +9,8 @@ from typing import Any
 from readiness.advice.answer_changes import Reason, StudentChange
 from readiness.course.checks.units import Leap
 from readiness.days import iso
-from readiness.editing.compare import Comparison, Difference, Retiring, Trial
+from readiness.editing.compare import Comparison, Difference
+from readiness.editing.dry_run import Retiring, Trial
 from readiness.editing.facts import Colleague, CourseFacts, Optional, ReachBack
 from readiness.school.counts import Past
 from readiness.toml.problems import Place, Problem, end_column

@@ -16,7 +16,7 @@ from readiness.course.layers import GRAPH, CourseFiles, read_files
 from readiness.course.load import course_of
 from readiness.course.schema import BandTable, Fade, GraphFile, Kind, SkillTable, StrandTable, UnitTable
 from readiness.days import iso
-from readiness.editing.compare import Mention, mentions
+from readiness.editing.dry_run import Mention, mentions
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.studio.schema import EXPLAINED

@@ -8,7 +8,7 @@ from typing import Final
 
 from readiness.course.checks.units import Leap
 from readiness.course.model import Course, Skill, bits
-from readiness.editing.compare import Mention, Retiring
+from readiness.editing.dry_run import Mention, Retiring
 from readiness.editing.exchange import Incoming
 from readiness.editing.facts import FAR, Colleague, CourseFacts, UnitFacts, Variant
 from readiness.judging.answer import Answer

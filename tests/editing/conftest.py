@@ -8,7 +8,7 @@ import pytest
 
 from readiness.course.layers import read_files
 from readiness.course.load import course_of
-from readiness.editing.compare import Trial, try_course
+from readiness.editing.dry_run import Trial, try_course
 from readiness.editing.edits import Edit, apply
 from readiness.studio.find import find_studio
 from readiness.studio.load import Studio, load_studio

@@ -9,7 +9,7 @@ import pytest
 
 from readiness.course.load import load_course
 from readiness.days import day_number
-from readiness.editing.compare import retiring
+from readiness.editing.dry_run import retiring
 from readiness.judging import answer_to_dict, judge
 from readiness.judging.recheck import recheck
 from readiness.record.load import load_record

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from readiness.editing.compare import Watcher
+from readiness.editing.dry_run import Watcher
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 

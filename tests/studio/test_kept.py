@@ -22,7 +22,7 @@ from readiness.cli import context
 from readiness.cli.commands import Exit
 from readiness.cli.main import main
 from readiness.course.load import build_course
-from readiness.editing.compare import fits, mentions
+from readiness.editing.dry_run import fits, mentions
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
 from readiness.judging.recheck import Checked, Rechecker
