@@ -34,18 +34,9 @@ from readiness.cli.inputs import (
 from readiness.days import iso
 from readiness.record.rhythm import FURTHEST, WEEK
 from readiness.school.students import judge_all
-from readiness.studio.calendars import (
-    KINDS,
-    MADE_BY,
-    SchoolEvent,
-    add_to_studio,
-    calendar_text,
-    codes,
-    feed_events,
-    new_in,
-    read_calendar,
-)
+from readiness.studio.feed import MADE_BY, calendar_text, codes, feed_events
 from readiness.studio.load import Studio
+from readiness.studio.school_calendar import KINDS, SchoolEvent, add_to_studio, new_in, read_calendar
 from readiness.words.cautions import caution
 from readiness.words.importing import calendar_words, feed_title
 

@@ -1,7 +1,4 @@
-"""``readiness today``, one screen, and ``readiness pocket``, a page for a phone: who comes, what is due.
-
-``readiness pocket``: who comes today, or with ``--week`` in seven days, as one page for a phone.
-"""
+"""``readiness today``, one screen, and ``readiness pocket``, a page for a phone: who comes, what is due."""
 
 from __future__ import annotations
 
@@ -14,12 +11,10 @@ from readiness.cli.inputs import print_file, print_json, respond, write_file
 from readiness.cli.output import aside
 from readiness.days import iso
 from readiness.pages.document import MADE_BY
-from readiness.pages.pocket import pocket_page, visits
 from readiness.record.entries import open_promises
 from readiness.record.rhythm import WEEK
 from readiness.school.evening import evening, evening_to_dict, next_day
 from readiness.school.students import judge_all
-from readiness.studio.calendars import codes
 from readiness.terms import Verdict
 from readiness.words.cautions import caution
 from readiness.words.english import called, namesakes
@@ -61,6 +56,9 @@ def run_today(args: argparse.Namespace) -> Exit:
 )
 def run_pocket(args: argparse.Namespace) -> Exit:
     """Print the page, or write it."""
+    from readiness.pages.pocket import pocket_page, visits
+    from readiness.studio.feed import codes
+
     studio, course = open_studio(args)
     on = day_for(args, studio)
     until = on + (WEEK - 1 if args.week else 0)

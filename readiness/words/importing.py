@@ -15,7 +15,8 @@ from readiness.record.model import HELPS, Record
 from readiness.record.table_file import ORDERS, Table
 from readiness.record.table_heads import Question
 from readiness.record.table_notes import NOT_TRIED, NOTHING, Understood
-from readiness.studio.calendars import CHECK, EVENT, HOLIDAY, LEAVE, LESSON, PROMISE, SchoolEvent
+from readiness.studio import feed
+from readiness.studio.school_calendar import EVENT, HOLIDAY, LEAVE, LESSON, SchoolEvent
 from readiness.terms import Verdict
 from readiness.words.cautions import brief_cautions
 from readiness.words.english import HELP_WORDS
@@ -193,7 +194,7 @@ _KIND_SAID: Final[Mapping[str, str]] = {
     HOLIDAY: "no lessons", LESSON: "lesson days", EVENT: "days with a name", LEAVE: "left out",
 }  # fmt: skip
 _FEED_SAID: Final[Mapping[str, str]] = {
-    LESSON: "Lesson", CHECK: "Check due", PROMISE: "Promise due",
+    feed.LESSON: "Lesson", feed.CHECK: "Check due", feed.PROMISE: "Promise due",
 }  # fmt: skip
 
 

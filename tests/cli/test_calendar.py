@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from readiness.days import day_number, iso
-from readiness.studio.calendars import EVENT, HOLIDAY, LEAVE, LESSON, read_calendar
+from readiness.studio.school_calendar import EVENT, HOLIDAY, LEAVE, LESSON, read_calendar
 
 START = datetime(2025, 9, 2, 15, 30)  # noqa: DTZ001 - a time of day, wherever that is
 ZONES = ("Europe/Vienna", "America/New_York", "Asia/Tokyo")

@@ -16,7 +16,7 @@ from readiness.judging.history import known_on
 from readiness.pages.pocket import pocket_page, two_looks, visits
 from readiness.record.model import Hold, Promise
 from readiness.school.students import Judged
-from readiness.studio.calendars import codes
+from readiness.studio.feed import codes
 from readiness.words.grammar import listed
 from readiness.words.importing import POCKET_CARE
 

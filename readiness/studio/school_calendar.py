@@ -1,9 +1,4 @@
-"""Calendars (iCalendar, RFC 5545): what is to come to subscribe to, and a school's to take days from.
-
-Students stand in it by their codes, and no word that was noted. The same question gives the same bytes: an
-event keeps its UID from one day to the next, and its DTSTAMP is the day asked about.
-
-A school's calendar (iCalendar, RFC 5545): its holidays and lesson days, put into ``studio.toml``.
+"""A school's calendar (iCalendar, RFC 5545): its holidays and lesson days, put into ``studio.toml``.
 
 Read through ``icalendar`` and ``recurring-ical-events`` (the extra ``calendar``), which know recurrences,
 exceptions and time zones; here they become days. What an event is taken for is shown before anything is
@@ -12,25 +7,19 @@ written and can be said otherwise. Only lines are added to ``studio.toml``: all 
 
 from __future__ import annotations
 
-import hashlib
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta, tzinfo
-from itertools import takewhile
+from datetime import date, datetime, timedelta, tzinfo
 from pathlib import Path
 from typing import Any, Final
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 import tomli
 
-from readiness.advice.season import lessons_to_come
-from readiness.course.model import Course
 from readiness.lazy import dataclass
 from readiness.record.append import block, quoted
 from readiness.record.marks import line_end
-from readiness.record.model import Record
-from readiness.school.students import Judged, due
 from readiness.studio.find import Settings, settings_of
 from readiness.studio.schema import StudioFile
 from readiness.toml.locate import locate
@@ -40,8 +29,8 @@ from readiness.toml.write import Refusal
 from readiness.toml.write import replace as write_anew
 
 __all__ = [
-    "CHECK", "EVENT", "HOLIDAY", "KINDS", "LEAVE", "LESSON", "MADE_BY", "PROMISE", "FeedEvent",
-    "SchoolEvent", "add_to_studio", "calendar_text", "codes", "feed_events", "new_in", "read_calendar",
+    "EVENT", "HOLIDAY", "KINDS", "LEAVE", "LESSON", "SchoolEvent", "add_to_studio", "new_in",
+    "read_calendar",
 ]  # fmt: skip
 
 HOLIDAY: Final = "holiday"
@@ -318,100 +307,3 @@ def _into_list(text: str, begin: int, items: str) -> str:
 
 def _inside(text: str, begin: int) -> Iterator[Any]:
     return (piece for piece in pieces(text, begin) if piece.kind not in ("blank", "comment", "newline"))
-
-
-MADE_BY: Final = "-//readiness//lessons to come//EN"
-"""Stands in every calendar made here, by which it is known again."""
-CHECK: Final = "check"
-PROMISE: Final = "promise"
-
-
-@dataclass(frozen=True)
-class FeedEvent:
-    """Something on a day: a lesson, a check due, a promise due."""
-
-    kind: str
-    student: str
-    day: int
-    uid: str
-
-
-def codes(records: Sequence[Record]) -> Mapping[str, str]:
-    """Return by id the initials of each student; where several have the same, numbered in the order of ids.
-
-    >>> codes([Record("mia", "Mia", 1, "Okoro"), Record("max", "Max", 1, "Okoro"), Record("s1", "S1", 1)])
-    {'max': 'MO1', 'mia': 'MO2', 's1': 'S1'}
-    """
-    plain = {one.id: _initials(one) for one in sorted(records, key=lambda one: one.id)}
-    same = {code: [id_ for id_, other in plain.items() if other == code] for code in plain.values()}
-    number = {id_: ids.index(id_) + 1 for ids in same.values() if len(ids) > 1 for id_ in ids}
-    return {id_: f"{code}{number.get(id_, '')}" for id_, code in plain.items()}
-
-
-def _initials(record: Record) -> str:
-    if any(letter.isdigit() for letter in record.name):
-        return record.name  # a code already
-    words = f"{record.name} {record.family}".replace("-", " ").split()
-    return "".join(word[0].upper() for word in words)
-
-
-def feed_events(course: Course, judged: Sequence[Judged], until: int) -> tuple[FeedEvent, ...]:
-    """Return what comes, the soonest first.
-
-    Args:
-        course, judged: what is taught, and every student with the answer of the day.
-        until: the last day of lessons; promises are told whenever they are due.
-    """
-    checks = {row.student: row.next_lesson for row in due(course, judged)}
-    found = [event for one in judged for event in _of(one, checks.get(one.record.id), until)]
-    return tuple(sorted(found, key=lambda one: (one.day, one.student, one.kind, one.uid)))
-
-
-def _of(one: Judged, check: int | None, until: int) -> Iterator[FeedEvent]:
-    record = one.record
-    for day in takewhile(lambda day: day <= until, lessons_to_come(record, one.answer)):
-        yield FeedEvent(LESSON, record.id, day, _uid(record, LESSON, day, 0))
-    if check is not None and check <= until:
-        yield FeedEvent(CHECK, record.id, check, _uid(record, CHECK, check, 0))
-    for number, promise in enumerate(record.seen.promises):
-        is_open = promise.answered is None or promise.answered > one.answer.on
-        if promise.due is not None and promise.given <= one.answer.on and is_open:
-            yield FeedEvent(PROMISE, record.id, promise.due, _uid(record, PROMISE, promise.due, number))
-
-
-def _uid(record: Record, kind: str, day: int, number: int) -> str:
-    """Return a name of an event that stays, and from which nobody is told."""
-    told = f"{record.id}\0{record.born}\0{kind}\0{day}\0{number}"
-    return f"{hashlib.sha256(told.encode()).hexdigest()[:24]}@readiness.invalid"
-
-
-def calendar_text(events: Sequence[FeedEvent], titles: Sequence[str], name: str, on: int) -> bytes:
-    """Return events as an iCalendar file: whole days, since no hour is known.
-
-    Args:
-        events: what; titles: what each is called in it.
-        name: of the calendar; on: the day asked about.
-
-    Raises:
-        ImportError: the extra ``calendar`` is missing.
-    """
-    from icalendar import Calendar, Event
-
-    calendar = Calendar()
-    calendar.add("prodid", MADE_BY)
-    calendar.add("version", "2.0")
-    calendar.add("calscale", "GREGORIAN")
-    calendar.add("x-wr-calname", name)
-    stamp = datetime.combine(date.fromordinal(on), datetime.min.time(), UTC)
-    for one, title in zip(events, titles, strict=True):
-        event, day = Event(), date.fromordinal(one.day)
-        event.add("uid", one.uid)
-        event.add("dtstamp", stamp)
-        event.add("dtstart", day)
-        event.add("dtend", day + timedelta(days=1))
-        event.add("summary", title)
-        event.add("class", "PRIVATE")
-        event.add("transp", "TRANSPARENT")
-        calendar.add_component(event)
-    text: bytes = calendar.to_ical()
-    return text
