@@ -33,7 +33,6 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.lazy import dataclass
-from readiness.pages.document import MADE_BY, PAPERS
 from readiness.record.append import Checked
 from readiness.record.load import load_record, load_without_course
 from readiness.record.model import Record
@@ -300,6 +299,8 @@ _WIDTH = 80
 
 def add_page_options(parser: Parser, *, alone: bool = False) -> None:
     """Add what whatever makes a page has: the file, a shape of its own or ``alone``, and the paper."""
+    from readiness.pages.document import PAPERS
+
     to = "write it to this file: a page to print where it ends in .html, else the text"
     where = parser if alone else parser.shapes
     where.add_argument("--to", metavar="FILE", type=Path, help=to)
@@ -327,6 +328,8 @@ def show(
     elif file is None:
         say(told, full=getattr(args, "full", True))
     elif args.html or file.suffix.lower() in (".html", ".htm"):
+        from readiness.pages.document import MADE_BY
+
         write_file(file, page(args.paper), MADE_BY)
     else:
         write_file(file, lay_out(told, _WIDTH, full=getattr(args, "full", True)))

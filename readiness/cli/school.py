@@ -16,7 +16,6 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, replace
 from pathlib import Path
-from secrets import token_hex
 from typing import TYPE_CHECKING, Final
 
 from readiness.advice.placing_round import placing_round
@@ -339,6 +338,8 @@ def _gather(args: argparse.Namespace, studio: Studio, course: Course) -> Exit:
 
 def _codes(path: Path, students: Sequence[str]) -> tuple[dict[str, str], str]:
     """Return the code of each student and the word of the school, with new ones where there were none."""
+    from secrets import token_hex
+
     found: dict[str, dict[str, str]] = {}
 
     def edit(before: bytes | None) -> bytes | Refusal:

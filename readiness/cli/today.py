@@ -10,7 +10,6 @@ from readiness.cli.context import add_full_option, day_for, open_studio, say_unr
 from readiness.cli.inputs import print_file, print_json, respond, write_file
 from readiness.cli.output import aside
 from readiness.days import iso
-from readiness.pages.document import MADE_BY
 from readiness.record.entries import open_promises
 from readiness.record.rhythm import WEEK
 from readiness.school.evening import evening, evening_to_dict, next_day
@@ -56,6 +55,7 @@ def run_today(args: argparse.Namespace) -> Exit:
 )
 def run_pocket(args: argparse.Namespace) -> Exit:
     """Print the page, or write it."""
+    from readiness.pages.document import MADE_BY
     from readiness.pages.pocket import pocket_page, visits
     from readiness.studio.feed import codes
 
