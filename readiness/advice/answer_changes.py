@@ -124,14 +124,14 @@ def _blockers(before: Answer, after: Answer) -> Iterator[Reason]:
             yield _blocker("dropped-blocker", there[key], before, after)
 
 
-def _blocker(id_: str, one: Blocker, before: Answer, after: Answer) -> Reason:
-    if one.group is not None:
-        return Reason(id_, members=one.group.of, at_least=one.group.at_least)
-    assert one.skill is not None
-    then = before.standings[one.skill].state if one.skill in before.standings else None
-    now = after.standings.get(one.skill)
-    asked = now is not None and one.skill in {*after.deciding, *after.rest}
-    return Reason(id_, one.skill, old=then, new=now.state if now and asked else None, standing=now)
+def _blocker(id_: str, blocker: Blocker, before: Answer, after: Answer) -> Reason:
+    if blocker.group is not None:
+        return Reason(id_, members=blocker.group.of, at_least=blocker.group.at_least)
+    assert blocker.skill is not None
+    then = before.standings[blocker.skill].state if blocker.skill in before.standings else None
+    now = after.standings.get(blocker.skill)
+    asked = now is not None and blocker.skill in {*after.deciding, *after.rest}
+    return Reason(id_, blocker.skill, old=then, new=now.state if now and asked else None, standing=now)
 
 
 def _states(before: Answer, after: Answer) -> Iterator[Reason]:

@@ -168,12 +168,12 @@ def held_blocks(work: Work, record: Record) -> Blocks:
     return (*opening, *_in_turn(middle, [*quiet])), proved
 
 
-def _in_turn(one: Sequence[LessonBlock], other: Sequence[LessonBlock]) -> Iterator[LessonBlock]:
+def _in_turn(blocks: Sequence[LessonBlock], others: Sequence[LessonBlock]) -> Iterator[LessonBlock]:
     """Yield blocks of two kinds in turn, then what is left of the longer."""
-    for first, second in zip(one, other, strict=False):
+    for first, second in zip(blocks, others, strict=False):
         yield from (first, second)
-    shorter = min(len(one), len(other))
-    yield from (*one[shorter:], *other[shorter:])
+    shorter = min(len(blocks), len(others))
+    yield from (*blocks[shorter:], *others[shorter:])
 
 
 def _laid_out(

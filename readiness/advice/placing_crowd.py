@@ -165,12 +165,12 @@ def _around(lots: random.Random, size: int, even: int, digits: tuple[int, int]) 
     return _sum(_sum(one, two), [even if middle >> digit & 1 else 0 for digit in range(middle.bit_length())])
 
 
-def _sum(one: Number, two: Number) -> Number:
+def _sum(left: Number, right: Number) -> Number:
     """Add two numbers digit by digit, for all students at once."""
     carry, found = 0, []
-    for place in range(max(len(one), len(two))):
-        a = one[place] if place < len(one) else 0
-        b = two[place] if place < len(two) else 0
+    for place in range(max(len(left), len(right))):
+        a = left[place] if place < len(left) else 0
+        b = right[place] if place < len(right) else 0
         found.append(a ^ b ^ carry)
         carry = a & b | carry & (a ^ b)
     return [*found, carry]

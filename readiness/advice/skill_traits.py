@@ -262,12 +262,12 @@ class _OrderSearch(NamedTuple):
             yield way._replace(hard=way.hard + hard, alike=way.alike + alike)
 
 
-def _between(one: Thing | None, two: Thing | None) -> tuple[int, int]:
+def _between(before: Thing | None, after: Thing | None) -> tuple[int, int]:
     """Return whether two neighbours are both hard (or one whole), and both quiet or both moving."""
-    if one is None or two is None:
+    if before is None or after is None:
         return 0, 0
-    is_one_whole = one.whole != "" and one.whole == two.whole
-    return int((one.hard and two.hard) or is_one_whole), int(one.quiet == two.quiet)
+    is_one_whole = before.whole != "" and before.whole == after.whole
+    return int((before.hard and after.hard) or is_one_whole), int(before.quiet == after.quiet)
 
 
 OCTAVE = 12

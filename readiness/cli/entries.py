@@ -440,11 +440,12 @@ def _family(args: argparse.Namespace) -> Exit:
     )
 
 
-def _plain_promise(number: int, one: Promise, day: int) -> dict[str, object]:
+def _plain_promise(number: int, promise: Promise, day: int) -> dict[str, object]:
     return {
-        "number": number, "given": iso(one.given), "to": one.to, "text": one.text, "due": iso(one.due),
-        "overdue": one.answered is None and one.due is not None and one.due < day,
-        "answered": iso(one.answered), "answer": one.answer, "line": one.line,
+        "number": number, "given": iso(promise.given), "to": promise.to, "text": promise.text,
+        "due": iso(promise.due),
+        "overdue": promise.answered is None and promise.due is not None and promise.due < day,
+        "answered": iso(promise.answered), "answer": promise.answer, "line": promise.line,
     }  # fmt: skip
 
 

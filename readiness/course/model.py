@@ -587,8 +587,8 @@ def _is_there(dated: Dated, day: int | None) -> bool:
     return (dated.since is None or dated.since <= day) and (dated.retired is None or dated.retired > day)
 
 
-def _is_over(one: Dated, day: int | None) -> bool:
-    return day is not None and one.retired is not None and one.retired <= day
+def _is_over(dated: Dated, day: int | None) -> bool:
+    return day is not None and dated.retired is not None and dated.retired <= day
 
 
 def _heirs(

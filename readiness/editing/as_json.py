@@ -45,9 +45,9 @@ def _place(place: Place | None) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _fields(one: Difference | ReachBack | Optional, *names: str) -> dict[str, Any]:
+def _fields(found: Difference | ReachBack | Optional, *names: str) -> dict[str, Any]:
     """Return some fields under their own names, and the place."""
-    return {**{name: getattr(one, name) for name in names}, **_place(one.place)}
+    return {**{name: getattr(found, name) for name in names}, **_place(found.place)}
 
 
 def trial_to_dict(trial: Trial, on: int, different: Iterable[Difference] = ()) -> dict[str, Any]:
@@ -84,18 +84,19 @@ def _change(change: StudentChange) -> dict[str, Any]:
     }
 
 
-def _reason(one: Reason) -> dict[str, Any]:
-    old, new = ((iso(d) if isinstance(d, int) else d) if one.id in _DAYS else d for d in (one.old, one.new))
-    named: dict[str, Any] = {"id": one.id}
-    if one.skill is not None:
-        named["skill"] = one.skill
-    if one.members:
-        named |= {"of": list(one.members)} | ({"at_least": one.at_least} if one.at_least else {})
-    if one.rule:
-        named["rule"] = one.rule
+def _reason(reason: Reason) -> dict[str, Any]:
+    both = reason.old, reason.new
+    old, new = (iso(d) if reason.id in _DAYS and isinstance(d, int) else d for d in both)
+    named: dict[str, Any] = {"id": reason.id}
+    if reason.skill is not None:
+        named["skill"] = reason.skill
+    if reason.members:
+        named |= {"of": list(reason.members)} | ({"at_least": reason.at_least} if reason.at_least else {})
+    if reason.rule:
+        named["rule"] = reason.rule
     named |= {"old": old, "new": new}
-    if one.standing is not None:
-        seen, until = one.standing.last_seen, one.standing.fresh_until
+    if reason.standing is not None:
+        seen, until = reason.standing.last_seen, reason.standing.fresh_until
         named |= {"last_seen": iso(seen), "fresh_until": iso(until)}
     return named
 
@@ -139,13 +140,13 @@ def unit_to_dict(facts: CourseFacts, past: Sequence[Past]) -> dict[str, Any]:
     }
 
 
-def _leap(one: Leap) -> dict[str, Any]:
+def _leap(leap: Leap) -> dict[str, Any]:
     return {
-        **asdict(one),
-        "review_share": float(one.review_share),
-        "room": float(one.room),
-        "ratio": None if one.ratio is None else round(float(one.ratio), 6),
-        "size": one.size,
+        **asdict(leap),
+        "review_share": float(leap.review_share),
+        "room": float(leap.room),
+        "ratio": None if leap.ratio is None else round(float(leap.ratio), 6),
+        "size": leap.size,
     }
 
 

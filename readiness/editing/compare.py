@@ -117,10 +117,10 @@ def by_effect(found: Iterable[Difference], compared: Comparison | None) -> tuple
     reasons = [] if compared is None else [r for one in compared.changed for r in one.reasons]
     touched = {name for one in reasons for name in (one.skill, *one.members, one.rule) if name}
 
-    def place(one: Difference) -> int:
-        if one.what in TEXTS or one.id == "unit-changed":
+    def place(difference: Difference) -> int:
+        if difference.what in TEXTS or difference.id == "unit-changed":
             return 2
-        return 0 if touched & {one.subject, one.what} else 1
+        return 0 if touched & {difference.subject, difference.what} else 1
 
     return tuple(sorted(found, key=place))
 

@@ -160,10 +160,10 @@ def _in_order(tables: list[_Table]) -> list[_Table]:
         return tables
     units = [one.path[1] for one in tables if one.path[:1] == ("unit",)]
 
-    def place(one: _Table) -> tuple[int, int, bool]:
-        unit = _unit_of(one)
+    def place(table: _Table) -> tuple[int, int, bool]:
+        unit = _unit_of(table)
         at = units.index(unit) if unit in units else len(units)
-        return _RANK[one.path[0]] if one.path else 0, at if unit else 0, one.path[:1] == ("skill",)
+        return _RANK[table.path[0]] if table.path else 0, at if unit else 0, table.path[:1] == ("skill",)
 
     return sorted(tables, key=place)
 

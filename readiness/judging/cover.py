@@ -365,10 +365,10 @@ def _want(want: Want, plan: Plan) -> dict[str, Any]:
     return {"of": list(plan.names(want.skills)), "at_least": want.at_least}
 
 
-def _step(what: str, one: int, other: int, plan: Plan) -> list[str | int]:
+def _step(what: str, index: int, other: int, plan: Plan) -> list[str | int]:
     if what == "leave":
-        return [what, one]
-    return [what, plan.ids[one], other if what == "take" else plan.ids[other]]
+        return [what, index]
+    return [what, plan.ids[index], other if what == "take" else plan.ids[other]]
 
 
 def _apart(question: Reduced) -> dict[int, int]:

@@ -272,13 +272,13 @@ def _same(claimed: object, true: object) -> bool:
         return False
 
 
-def _alike(one: Any, other: Any) -> bool:  # noqa: ANN401 - any JSON value
+def _alike(left: Any, right: Any) -> bool:  # noqa: ANN401 - any JSON value
     """Return whether two equal values have the same kinds of numbers everywhere."""
-    if isinstance(one, dict):
-        return all(_alike(value, other[key]) for key, value in one.items() if type(value) is not str)
-    if isinstance(one, list):
-        return all(_alike(*pair) for pair in zip(one, other, strict=True) if type(pair[0]) is not str)
-    return isinstance(one, str) or type(one) is type(other)
+    if isinstance(left, dict):
+        return all(_alike(value, right[key]) for key, value in left.items() if type(value) is not str)
+    if isinstance(left, list):
+        return all(_alike(*pair) for pair in zip(left, right, strict=True) if type(pair[0]) is not str)
+    return isinstance(left, str) or type(left) is type(right)
 
 
 def _truth(view: View, claim: Mapping[str, Any]) -> tuple[Facts, Unchecked]:

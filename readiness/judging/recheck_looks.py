@@ -92,9 +92,9 @@ class _State:
     def taking(self, skill: str) -> _State:
         return replace(self.without({skill}), settled=self.settled | self.may[skill])
 
-    def does_as_much(self, one: str, other: str) -> bool:
+    def does_as_much(self, skill: str, other: str) -> bool:
         """Return whether a skill does as much as another for all that is unmet."""
-        pairs = [(want, self.brings(one, want), self.brings(other, want)) for want in self.unmet]
+        pairs = [(want, self.brings(skill, want), self.brings(other, want)) for want in self.unmet]
         return all(theirs <= mine or (mine and self.missing(want) == 1) for want, mine, theirs in pairs)
 
 

@@ -262,14 +262,14 @@ def _used_on(
     return used
 
 
-def _state(one: Fold) -> State:
+def _state(fold: Fold) -> State:
     """Return the first state that fits (rule R6); ``stale`` and ``set-aside`` are decided elsewhere."""
-    if one.secure_since is not None:
-        return State.WOBBLING if one.misses == 1 else State.SECURE
-    if one.last is None:
+    if fold.secure_since is not None:
+        return State.WOBBLING if fold.misses == 1 else State.SECURE
+    if fold.last is None:
         return _UNTRIED
-    if not one.misses:
+    if not fold.misses:
         return State.BUILDING
-    if one.slipped:
+    if fold.slipped:
         return State.SLIPPED
-    return State.NOT_SHOWN if one.last[1] == NOT_SHOWN else State.WITH_HELP
+    return State.NOT_SHOWN if fold.last[1] == NOT_SHOWN else State.WITH_HELP

@@ -211,13 +211,13 @@ def with_cut_off_named(loaded: Loaded[StudentFile]) -> Loaded[StudentFile]:
     return replace(loaded, value=None, problems=sort_problems([*others, *named]))
 
 
-def _problem(one: CutOff, place: Place) -> Problem:
-    lines = f"line {one.first} is" if one.first == one.last else f"lines {one.first} to {one.last} are"
-    end = f'"# noted {one.mark}"' if one.mark else "as the program writes it"
-    more = "" if one.is_whole else ", and so is something before that"
+def _problem(cut: CutOff, place: Place) -> Problem:
+    lines = f"line {cut.first} is" if cut.first == cut.last else f"lines {cut.first} to {cut.last} are"
+    end = f'"# noted {cut.mark}"' if cut.mark else "as the program writes it"
+    more = "" if cut.is_whole else ", and so is something before that"
     message = f"{lines} an entry whose end is missing, {end}{more}"
     hint = "this entry was cut off; take it out or note it again"
-    if one.is_whole:
+    if cut.is_whole:
         hint += ", or, since it says all it said, write its end under it"
     return Problem(CUT_OFF, "error", place, message, hint)
 
@@ -246,11 +246,11 @@ def _found(lines: Sequence[str]) -> Iterator[CutOff]:
         yield CutOff(len(lines), len(lines), "", is_whole=False)
 
 
-def _has_end(one: _Begun, later: Sequence[_Begun], ends: Sequence[int]) -> bool:
+def _has_end(begun: _Begun, later: Sequence[_Begun], ends: Sequence[int]) -> bool:
     """Return whether an entry ends before the same begins once more."""
-    ending = next((at for at in ends if at > one.at), None)
-    again = next((other.at for other in later if other[1:] == one[1:]), one.at)
-    return ending is not None and not one.at < again < ending
+    ending = next((at for at in ends if at > begun.at), None)
+    again = next((other.at for other in later if other[1:] == begun[1:]), begun.at)
+    return ending is not None and not begun.at < again < ending
 
 
 def _until(lines: Sequence[str], begun: Sequence[_Begun]) -> int:
@@ -262,9 +262,9 @@ def _until(lines: Sequence[str], begun: Sequence[_Begun]) -> int:
     return ends
 
 
-def _cut(lines: Sequence[str], one: _Begun, until: int) -> CutOff:
-    end, last = _END + one.mark, lines[until - 1].rstrip()
-    words = lines[one.at : until - 1] if last and end.startswith(last) else lines[one.at : until]
+def _cut(lines: Sequence[str], begun: _Begun, until: int) -> CutOff:
+    end, last = _END + begun.mark, lines[until - 1].rstrip()
+    words = lines[begun.at : until - 1] if last and end.startswith(last) else lines[begun.at : until]
     entry = entry_words("\n".join([*words, end]).encode())
-    is_whole = any(mark_of(entry, gap).decode() == one.mark for gap in (b"", b"\n"))
-    return CutOff(one.at + 1, until, one.mark, is_whole)
+    is_whole = any(mark_of(entry, gap).decode() == begun.mark for gap in (b"", b"\n"))
+    return CutOff(begun.at + 1, until, begun.mark, is_whole)

@@ -169,14 +169,14 @@ def _due(judged: Sequence[Judged], last: int) -> tuple[Promised, ...]:
     return tuple(row for row in promises if row.due is None or row.due <= last)
 
 
-def _waits(one: Judged) -> bool:
+def _waits(judged: Judged) -> bool:
     """Return whether a student is ready and nothing was decided."""
-    return one.answer.may_move and one.answer.closed is None
+    return judged.answer.may_move and judged.answer.closed is None
 
 
-def _comes(course: Course, one: Judged, first: int, last: int) -> Iterator[Comes]:
+def _comes(course: Course, judged: Judged, first: int, last: int) -> Iterator[Comes]:
     """Yield the lessons of a student from one day to another, noted ones too."""
-    answer, noted = one.answer, [day for day in one.record.seen.lesson_days if day <= first]
+    answer, noted = judged.answer, [day for day in judged.record.seen.lesson_days if day <= first]
     earlier = [day for day in noted if day < first]
     coming = takewhile(lambda day: day <= last, _expected(answer.calendar, earlier, first))
     days = sorted({*coming, *(day for day in noted if day == first)})
@@ -185,7 +185,7 @@ def _comes(course: Course, one: Judged, first: int, last: int) -> Iterator[Comes
         yield Comes(
             answer.student, answer.name, day, answer.verdict, answer.one_thing, is_noted=day in noted,
             is_back=gap is not None and gap.kind == "on-a-break", is_planned=day in answer.calendar.planned,
-            is_gentle=bool(closed_lately(course, one.record, answer.on)),
+            is_gentle=bool(closed_lately(course, judged.record, answer.on)),
         )  # fmt: skip
 
 
@@ -206,20 +206,20 @@ def next_day(judged: Sequence[Judged], on: int) -> int | None:
     return min((day for day in coming if day is not None), default=None)
 
 
-def _not_noted(one: Judged, on: int) -> Iterator[NotNoted]:
+def _not_noted(judged: Judged, on: int) -> Iterator[NotNoted]:
     """Yield what is half entered, else the latest lesson of the last seven days that is missing."""
-    half = draft_entry.offered(one.record.path) if one.record.path is not None else None
+    half = draft_entry.offered(judged.record.path) if judged.record.path is not None else None
     if half is not None and not half.is_empty:
-        yield NotNoted(one.record.id, one.record.name, half.on, half)
+        yield NotNoted(judged.record.id, judged.record.name, half.on, half)
         return
-    missing = (day for day in range(on - 1, on - WEEK - 1, -1) if _is_missing(one, day))
+    missing = (day for day in range(on - 1, on - WEEK - 1, -1) if _is_missing(judged, day))
     if (day := next(missing, None)) is not None:
-        yield NotNoted(one.record.id, one.record.name, day)
+        yield NotNoted(judged.record.id, judged.record.name, day)
 
 
-def _is_missing(one: Judged, day: int) -> bool:
+def _is_missing(judged: Judged, day: int) -> bool:
     """Return whether a lesson was expected on a day and none is noted in its week, or since a planned day."""
-    noted, calendar = one.record.seen.lesson_days, one.answer.calendar
+    noted, calendar = judged.record.seen.lesson_days, judged.answer.calendar
     monday = day - (day - 1) % WEEK
     earlier = [other for other in noted if other < day]
     is_known = day in calendar.planned or (bool(earlier) and day - earlier[-1] <= _AWAY * WEEK)

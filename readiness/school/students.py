@@ -51,18 +51,18 @@ def judge_all(
 # never won. So it is enough to ask on the days on which something happened and on those before.
 
 
-def ready_since(course: Course, one: Judged) -> int:
+def ready_since(course: Course, judged: Judged) -> int:
     """Return the first day from which on the verdict has been ready, up to the day of the answer.
 
     It is not before the unit began.
     """
-    record, on = one.record, one.answer.on
+    record, on = judged.record, judged.answer.on
     begun = max((start.on for start in record.seen.unit_starts if start.on <= on), default=on)
     since = begun
     days = {begun, *(day for day in _happenings(course, record) if begun <= day <= on)}
     for day in sorted(days, reverse=True):
         since = day
-        if day == begun or not judge(course, record, day - 1, one.answer.calendar).is_ready:
+        if day == begun or not judge(course, record, day - 1, judged.answer.calendar).is_ready:
             break
     return since
 
@@ -211,8 +211,8 @@ def promised(judged: Sequence[Judged]) -> tuple[Promised, ...]:
     return tuple(sorted(rows, key=lambda row: (-(row.days_over or 0), row.due is None, row.due or row.given)))
 
 
-def _promised(one: Judged) -> Iterator[Promised]:
-    a, record = one.answer, one.record
+def _promised(judged: Judged) -> Iterator[Promised]:
+    a, record = judged.answer, judged.record
     for number, promise in open_promises(record, a.on):
         due = promise.due
         over = a.on - due if due is not None and due < a.on else None
@@ -229,8 +229,8 @@ def ready(course: Course, judged: Sequence[Judged]) -> tuple[Ready, ...]:
     return tuple(sorted(rows, key=attrgetter("since")))
 
 
-def _ready(one: Judged, since: int) -> Ready:
-    a = one.answer
+def _ready(judged: Judged, since: int) -> Ready:
+    a = judged.answer
     stay = a.decision.on if a.decision is not None and a.stays else None
     return Ready(
         a.student, a.name, a.verdict, a.taken_along, since, a.next_lesson, a.unit, a.next_unit, stay, a.closed
@@ -295,8 +295,8 @@ def paused(course: Course, judged: Sequence[Judged]) -> tuple[Paused, ...]:
     return tuple(sorted((row for row in rows if row is not None), key=attrgetter("since")))
 
 
-def _paused(one: Judged) -> Paused | None:
-    answer, record = one.answer, one.record
+def _paused(judged: Judged) -> Paused | None:
+    answer, record = judged.answer, judged.record
     resting = record.resting(answer.on)
     holds = [hold for hold in record.seen.holds if hold.is_open(answer.on)] or resting
     if not holds:
@@ -319,12 +319,12 @@ def due(course: Course, judged: Sequence[Judged]) -> tuple[Due, ...]:
     return tuple(row for row in rows if row is not None)
 
 
-def _due(course: Course, one: Judged) -> Due | None:
-    answer = one.answer
+def _due(course: Course, judged: Judged) -> Due | None:
+    answer = judged.answer
     if answer.unit is None or answer.lesson_days is None:
         return None
     band, usual = course.band[answer.band], course.unit[answer.unit].lesson_weeks
-    made = [d.on for d in one.record.seen.decisions if d.unit == answer.unit and d.on <= answer.on]
+    made = [d.on for d in judged.record.seen.decisions if d.unit == answer.unit and d.on <= answer.on]
     last = max(made, default=None)
     if last is not None and answer.on - last < band.whole("check_gap_days"):
         return None

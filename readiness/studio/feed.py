@@ -68,15 +68,15 @@ def feed_events(course: Course, judged: Sequence[Judged], until: int) -> tuple[F
     return tuple(sorted(found, key=lambda one: (one.day, one.student, one.kind, one.uid)))
 
 
-def _of(one: Judged, check: int | None, until: int) -> Iterator[FeedEvent]:
-    record = one.record
-    for day in takewhile(lambda day: day <= until, lessons_to_come(record, one.answer)):
+def _of(judged: Judged, check: int | None, until: int) -> Iterator[FeedEvent]:
+    record = judged.record
+    for day in takewhile(lambda day: day <= until, lessons_to_come(record, judged.answer)):
         yield FeedEvent(LESSON, record.id, day, _uid(record, LESSON, day, 0))
     if check is not None and check <= until:
         yield FeedEvent(CHECK, record.id, check, _uid(record, CHECK, check, 0))
     for number, promise in enumerate(record.seen.promises):
-        is_open = promise.answered is None or promise.answered > one.answer.on
-        if promise.due is not None and promise.given <= one.answer.on and is_open:
+        is_open = promise.answered is None or promise.answered > judged.answer.on
+        if promise.due is not None and promise.given <= judged.answer.on and is_open:
             yield FeedEvent(PROMISE, record.id, promise.due, _uid(record, PROMISE, promise.due, number))
 
 

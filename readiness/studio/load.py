@@ -56,14 +56,14 @@ def check_together(courses: Sequence[Course]) -> Iterator[Problem]:
                 )
 
 
-def _differences(one: Skill, other: Skill, first: Course) -> Iterator[Problem]:
+def _differences(known: Skill, other: Skill, first: Course) -> Iterator[Problem]:
     assert other.place is not None
     for name in _AGREE:
-        there, here = (str(getattr(skill, name)).lower() for skill in (one, other))
+        there, here = (str(getattr(skill, name)).lower() for skill in (known, other))
         if there != here:
             told = f'"{other.id}" has {name} = {here}, and {there} in "{first.name}"'
             hint = "a skill with the same id is the same skill: let both agree, or give one another id"
-            where = (one.place, "the other course")
+            where = (known.place, "the other course")
             yield Problem("skill-means-two-things", "warning", other.place, told, hint, *where)
 
 
@@ -160,10 +160,10 @@ def _inside(stem: str, stems: Mapping[str, object] | set[str]) -> Iterator[tuple
                 yield stem[:begin], first, stem[end:]
 
 
-def _same_student(one: LoadedRecord, by_stem: Mapping[str, LoadedRecord]) -> str | None:
+def _same_student(loaded: LoadedRecord, by_stem: Mapping[str, LoadedRecord]) -> str | None:
     """Return the student of the same name and birth date whose id is part of this file's name."""
-    mine = one.record
-    for _, first, _ in _inside(one.path.stem, by_stem):
+    mine = loaded.record
+    for _, first, _ in _inside(loaded.path.stem, by_stem):
         other = by_stem[first].record
         if mine and other and (other.name, other.born) == (mine.name, mine.born):
             return first

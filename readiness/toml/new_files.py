@@ -234,13 +234,13 @@ if sys.platform == "win32":  # pragma: no cover - the other system
 else:
     import fcntl
 
-    def exchange(one: Path, other: Path) -> bool:
+    def exchange(path: Path, other: Path) -> bool:
         """Exchange two files in one step; return False where the system cannot (renameat2 of Linux)."""
         import ctypes
 
         call = getattr(ctypes.CDLL(None), "renameat2", None)
         here, swap = -100, 2  # AT_FDCWD, RENAME_EXCHANGE
-        return call is not None and call(here, os.fsencode(one), here, os.fsencode(other), swap) == 0
+        return call is not None and call(here, os.fsencode(path), here, os.fsencode(other), swap) == 0
 
     def lock(file: int, *, waits: bool = True) -> bool:
         """Take a file, and return whether it could be taken; closing gives it back."""

@@ -142,10 +142,10 @@ def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
 
 
 def _by_day(due: Sequence[Due], p: Phrases) -> Iterator[str]:
-    def seen(one: Due) -> str:
-        is_latest = p.standing(one.skill).last_seen == one.last_seen
-        where = f", {p.seen_line(one.skill)}" if is_latest else ""
-        return f"Last seen {p.day(one.last_seen)}{where}, look every {counted(one.window // 7, 'week')}"
+    def seen(look: Due) -> str:
+        is_latest = p.standing(look.skill).last_seen == look.last_seen
+        where = f", {p.seen_line(look.skill)}" if is_latest else ""
+        return f"Last seen {p.day(look.last_seen)}{where}, look every {counted(look.window // 7, 'week')}"
 
     alike = together((seen(one), one.skill) for one in due)
     return (f"{words}: {p.inventory(skills)}." for words, skills in alike.items())

@@ -47,14 +47,14 @@ MARK: Final = "\x1f"
 def _case(p: Phrases, move: Moved | None) -> str:
     answer = p.answer
     if answer.verdict == Verdict.PAUSED:
-        return "paused"
+        return Verdict.PAUSED
     if move is not None:
         return "finished" if move.unit is None else "begins" if move.is_start else "moved"
     if answer.placing is not None:
         return "placing" if answer.last_lesson is not None else "first lesson"
     if answer.is_ready and not (answer.lapses and not answer.stays):
         stays = answer.stays or (p.season is not None and answer.next_unit is not None)
-        return "staying" if stays else "ready" if answer.next_unit else "last unit"
+        return "staying" if stays else Verdict.READY if answer.next_unit else "last unit"
     if answer.away is not None or answer.holds_because == "no-lesson":
         return "break"
     return "after pause" if answer.after_hold is not None and not answer.blockers else "waiting"
@@ -100,7 +100,7 @@ class LetterWords:
 
     def next_unit(self) -> str:
         ahead = self._answer.next_unit
-        return self._unit(ahead) if ahead and self.case == "ready" else ""
+        return self._unit(ahead) if ahead and self.case == Verdict.READY else ""
 
     def next_lesson(self) -> str:
         """Return the day of the next lesson, never as today; nothing where nobody knows when lessons are."""
@@ -133,7 +133,7 @@ class LetterWords:
         """What is told before all else where the notes of the latest lesson speak of something that hurts."""
         day, is_child = self._answer.last_lesson, self.reader == "student" and not self._p.is_grown
         hurts = pain_noted(self._p.record, self._answer.on)
-        if day is None or is_child or self.case == "paused" or not hurts:
+        if day is None or is_child or self.case == Verdict.PAUSED or not hurts:
             return ""
         return self._in.it_hurts[self.reader == "student"].format(named=self._named, day=self._day(day))
 
@@ -142,7 +142,7 @@ class LetterWords:
 
     def stop_now(self) -> str:
         """Return what to do while it hurts (C1); empty without a pause."""
-        return self._in.stop_now[self._resting()] if self.case == "paused" else ""
+        return self._in.stop_now[self._resting()] if self.case == Verdict.PAUSED else ""
 
     def _resting(self) -> str:
         parts = {hold.part for hold in self._holds}
@@ -154,12 +154,12 @@ class LetterWords:
         return self._in.rest_voice if any(hold.part == "voice" for hold in self._holds) else ""
 
     def quiet_work(self) -> str:
-        return self._in.quiet_work() if self.case == "paused" else ""
+        return self._in.quiet_work() if self.case == Verdict.PAUSED else ""
 
     def resting(self) -> str:
         """Return that a part of the body rests for another course, where this one goes on."""
         resting = self._p.record.resting(self._answer.on)
-        if not resting or self.case == "paused":
+        if not resting or self.case == Verdict.PAUSED:
             return ""
         parts = dict.fromkeys(hold.part for hold in resting)
         rests = self._in.joined([self._in.parts[part] for part in parts])
@@ -221,7 +221,7 @@ class LetterWords:
         return self._in.before.format(since=self._in.since[last], few=few)
 
     def _from_before(self) -> list[str]:
-        if self.case in ("paused", "finished"):
+        if self.case in (Verdict.PAUSED, "finished"):
             return []
         elsewhere = {self._answer.one_thing if self._names_one_thing() else None}
         elsewhere |= {*self._good, *(self._move.along[:NAMED_AT_MOST] if self._move else ())}
@@ -253,7 +253,7 @@ class LetterWords:
     def young(self) -> str:
         """Return what holds for somebody younger than the course was made for (rule R8)."""
         is_young = any(one.id == "young" for one in self._answer.remarks)
-        return self._in.young if is_young and self.case != "paused" else ""
+        return self._in.young if is_young and self.case != Verdict.PAUSED else ""
 
     def _start_in(self, words: str, now: PlacingRound) -> str:
         """Return words about the start, and that it may still move.
@@ -420,7 +420,7 @@ class FamilyWords(LetterWords):
     def along(self) -> str:
         """Return what is finished on the way after a move; empty where no move may be told."""
         along = self._along()
-        if not along or self.case not in ("ready", "last unit", "moved", "begins"):
+        if not along or self.case not in (Verdict.READY, "last unit", "moved", "begins"):
             return ""
         things = self._things(along[:NAMED_AT_MOST])
         among = self._in.among[len(along) > NAMED_AT_MOST]
@@ -586,7 +586,7 @@ class SchoolWords(LetterWords):
     def resting(self) -> str:
         """Return that another course is paused; the school hears nothing of the body."""
         opened = [hold.opened for hold in self._p.record.resting(self._answer.on)]
-        if not opened or self.case == "paused":
+        if not opened or self.case == Verdict.PAUSED:
             return ""
         since = self._day(min(opened))
         return f"Another course is paused for care since {since}, until an adult ends the pause."
@@ -638,7 +638,7 @@ class StudentWords(LetterWords):
         return capital(self._in.child_good[how].format(how=self._you(self._good)))
 
     def unit_name(self) -> str:
-        ahead = self._answer.next_unit if self.case == "ready" else self._answer.unit
+        ahead = self._answer.next_unit if self.case == Verdict.READY else self._answer.unit
         return "" if ahead is None else self._in.quoted(tidy(self._course.unit[ahead].name))
 
     def then(self) -> str:
@@ -655,7 +655,7 @@ class StudentWords(LetterWords):
             return say.gently_child
         if is_new and self._p.season is not None:
             return say.then["look"]  # nothing is begun before a big day or a long break
-        if self.case == "ready":
+        if self.case == Verdict.READY:
             along = self._answer.taken_along
             how = self._you(along) if len(along) == 1 else ""
             return say.onward[min(len(along), 2)].format(unit=self.unit_name(), how=how)
@@ -672,7 +672,7 @@ class StudentWords(LetterWords):
 
     def _names_one_thing(self) -> bool:
         if not self._p.is_grown:
-            is_then = self.case not in self._in.then and self.case != "ready"
+            is_then = self.case not in self._in.then and self.case != Verdict.READY
             return is_then and not self._after_a_pause
         return bool(self.one_thing())
 
@@ -693,7 +693,7 @@ class StudentWords(LetterWords):
             few = self._move.along[:NAMED_AT_MOST]
             return self._in.still_along.format(things=self._things(few)) if few else ""
         unit, along = self._answer.unit, self._answer.taken_along
-        if self.case not in ("ready", "last unit") or unit is None or not along:
+        if self.case not in (Verdict.READY, "last unit") or unit is None or not along:
             return ""
         needed = {skill: first_needed(self._course, skill, unit) for skill in along}
         due = {skill: later.number if later else 0 for skill, later in needed.items()}

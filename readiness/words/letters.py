@@ -112,7 +112,7 @@ def letter(
     if code != "en" and not names.reviewed_by and not words.is_kept:
         in_english = said(Phrases(answer, course, record), words.name(), IN["en"])
         safety = filter(None, (in_english.first_of_all, in_english.gently(), in_english.resting()))
-        told = [*(_lines(in_english, {}, "en") if words.case == "paused" else safety)]
+        told = [*(_lines(in_english, {}, "en") if words.case == Verdict.PAUSED else safety)]
         lines += ["", "In English as well:", *told] if told else []
     named = tidy(answer.name)
     whom = {"student": named, "family": f"the family of {named}", "school": "the school"}[reader]

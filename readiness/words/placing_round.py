@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from readiness.record.model import AGAIN
+from readiness.terms import Verdict
 from readiness.words.cautions import closing
 from readiness.words.english import HELP_WORDS, glance_words, noted_line
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, wrap
@@ -68,7 +69,7 @@ def next_look(
         yield Paragraph(_STOP[now.stop])
         if student and now.is_over:
             yield Paragraph(begin_words(now, student, course, begun))
-        if now.seat_unseen and now.stop != "paused":
+        if now.seat_unseen and now.stop != Verdict.PAUSED:
             seat = listed([quoted(course.skill[skill].name) for skill in now.seat_unseen])
             yield Paragraph(f"Not looked at yet: {seat}. Look there first of all next time.")
         return
@@ -83,7 +84,7 @@ def next_look(
 
 def start_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
     """Yield where it starts and what that rests on; nothing before the first real look or when paused."""
-    if not now.looks or now.stop == "paused":
+    if not now.looks or now.stop == Verdict.PAUSED:
         return
     start, strict = p.course.unit[now.start], p.course.unit[now.result.start_unit].number
     one_seen = "One lesson was seen; a second one confirms it or moves it." if now.result.provisional else ""
@@ -145,7 +146,7 @@ def more_words(now: PlacingRound) -> str:
 
 def start_words(now: PlacingRound, course: Course) -> str:
     """Return the start in one sentence, as lists and sheets have it; empty under a hold."""
-    if now.stop == "paused":
+    if now.stop == Verdict.PAUSED:
         return ""
     unit = course.unit[now.start]
     is_first = "" if now.looks else ", where everybody starts"
@@ -204,7 +205,7 @@ def begin_words(
     now: PlacingRound, student: str, course: Course, begun: str | None = None, other: str = _OTHER
 ) -> str:
     """Return how the unit is begun, in place of one ``begun``, and an ``other``; nothing in a pause."""
-    if now.stop == "paused" or now.start == begun:
+    if now.stop == Verdict.PAUSED or now.start == begun:
         return ""
     number = course.unit[now.start].number
     if begun:
@@ -217,7 +218,7 @@ def what_is_left(now: PlacingRound | None, p: Phrases, looks: str = "") -> str:
 
     ``looks``: what those looks are that stand below it although enough was asked.
     """
-    if now is None or now.stop == "paused":
+    if now is None or now.stop == Verdict.PAUSED:
         return ""
     if not now.is_over:
         return p.in_few_looks

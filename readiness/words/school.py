@@ -107,7 +107,7 @@ def reply_words(replies: Sequence[Reply], course: Course, *, full: bool = True) 
     if full:
         yield caution_section(replies)
         return
-    paused = any(reply.question == "paused" and reply.rows for reply in replies)
+    paused = any(reply.question == Verdict.PAUSED and reply.rows for reply in replies)
     yield plain(
         "Paused: stop playing now, tell the family that day, ask a licensed clinician." if paused else "",
         brief_cautions(("C12", "C14") if not several and _has_few(replies[0]) else ("C14",)),
@@ -143,7 +143,7 @@ def _whom(reply: Reply) -> str:
     stays = " (you decided to stay)"
     named = ((row, who(row.name, row.student)) for row in reply.rows)
     names = list(dict.fromkeys(name + stays * _waits_by_decision(row) for row, name in named))
-    if reply.question != "paused":
+    if reply.question != Verdict.PAUSED:
         return few_of(names, STUDENTS_AT_MOST) or "nobody"
     unknown = listed([*map(tidy, reply.unread_files)])
     asks = f"; ask before anybody of {unknown} plays" if unknown else ""
@@ -187,13 +187,13 @@ def lead_words(reply: Reply) -> Iterator[str]:
     order = _QUESTIONS[reply.question][2]
     if not reply.rows:
         none = _QUESTIONS[reply.question][1]
-        if reply.question == "paused" and reply.unread:
+        if reply.question == Verdict.PAUSED and reply.unread:
             none = "Nobody whose file could be read is paused."
         hidden = f"Nothing here comes from {FEW} students or more, so nothing is shown."
         yield hidden if reply.outside else none
     elif not reply.outside and order is not None:
         yield f"{_students(reply)}{order if len(reply.rows) > 1 else ''}."
-    if reply.question == "paused" and reply.unread_files:
+    if reply.question == Verdict.PAUSED and reply.unread_files:
         whoever = "this student plays" if len(reply.unread_files) == 1 else "any of these students plays"
         yield f"Not known from {listed([*map(tidy, reply.unread_files)])}: please ask before {whoever}."
     if reply.question == "where" and reply.left_out != 0:
@@ -223,7 +223,7 @@ def caution_section(replies: Sequence[Reply]) -> Section:
             "Weeks without a lesson are not counted.": reply.question == "time",
             f"Counts under {FEW} are not shown, nor those that would give one of them away.": reply.outside,
             BY_MONTH: reply.outside,
-            caution("C1"): reply.question == "paused" and reply.rows and not reply.outside,
+            caution("C1"): reply.question == Verdict.PAUSED and reply.rows and not reply.outside,
             caution("C12"): not reply.outside and _has_few(reply),
             caution("C14"): reply.question in LISTS and reply.rows and not reply.outside,
         }

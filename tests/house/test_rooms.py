@@ -13,7 +13,7 @@ import pytest
 
 from readiness.course import schema as course_file
 from readiness.record import schema as student_file
-from readiness.terms import Fade, Help, Kind, Verdict
+from readiness.terms import Fade, Help, Kind, State, Verdict
 
 ROOT = Path(__file__).parents[2]
 ORDER = (
@@ -93,3 +93,20 @@ def test_the_words_of_the_files_are_the_terms() -> None:
     assert set(get_args(course_file.Fade)) == set(Fade)
     assert set(get_args(course_file.CountingHelp)) < set(Help)
     assert set(get_args(student_file.Verdict)) == set(Verdict)
+
+
+@pytest.mark.parametrize("module", sorted(MODULES))
+def test_an_idea_is_compared_by_its_type_and_a_parameter_says_what_it_is(module: str) -> None:
+    """No bare string of a term beside ``==`` or ``in``; ``one`` is for a loop of one line."""
+    for node in ast.walk(ast.parse(MODULES[module].read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Compare):
+            sides = {side.value for side in ast.walk(node) if isinstance(side, ast.Constant)}
+            assert not sides & _TERMS, f"{module}:{node.lineno}"
+        elif isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+            given = node.args
+            names = {name.arg for name in (*given.posonlyargs, *given.args, *given.kwonlyargs)}
+            assert not names & {"one", "say"}, f"{module}:{node.lineno}"
+
+
+_TERMS = frozenset(str(term) for terms in (Verdict, State, Kind) for term in terms)
+"""Those that mean nothing else: "fast" is also a pace, and "cue" a switch."""

@@ -318,5 +318,5 @@ def _line(key: str, head: Paragraph, behind: Sequence[Paragraph]) -> Entry:
     return Entry(key, _text(head), under, subject=head.about, lead="" if under else "·")
 
 
-def _text(one: Paragraph) -> str:
-    return one.text if one.lead.strip() in ("", "-") else f"{one.lead}{one.text}"
+def _text(paragraph: Paragraph) -> str:
+    return paragraph.text if paragraph.lead.strip() in ("", "-") else f"{paragraph.lead}{paragraph.text}"

@@ -28,6 +28,7 @@ from textual.widgets import Digits, Input, Static
 from readiness.advice.offer import KEYS, Answers
 from readiness.advice.placing_round import PlacingRound
 from readiness.record.noting import NewLesson
+from readiness.terms import Verdict
 from readiness.words.english import WHY_BRIEF, before_and_now, noted_line
 from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.layout import Paragraph, lay_out
@@ -413,14 +414,14 @@ class PlacingScreen(NotingScreen):
 
     def _draw_now(self) -> None:
         pane = self.query_one("#now", Static)
-        pane.set_class(self.stands.stop == "paused", "-paused")
+        pane.set_class(self.stands.stop == Verdict.PAUSED, "-paused")
         pane.update(Content(f"{noted_line(self.round.lesson)}\n{self._keys()}"))
 
     def _keys(self) -> str:
         """Return where the round stands, and the key that ends it."""
         if self.noted:
             return "Noted. Key u takes it back."
-        if self.stands.stop == "paused":
+        if self.stands.stop == Verdict.PAUSED:
             return self.lesson.notice
         if self.round.asked:
             return f"{room_words(self.stands)} Key q stops here and notes what was seen."

@@ -124,13 +124,13 @@ class Roster(MarkedList):
         else:
             self.call_after_refresh(self.scroll_to_highlight)
 
-    def _made(self, one: Listed) -> Option:
-        if not one.key:
-            return Option(Content.styled(one.section, "bold"), disabled=True)
+    def _made(self, row: Listed) -> Option:
+        if not row.key:
+            return Option(Content.styled(row.section, "bold"), disabled=True)
 
         def draw(width: int) -> tuple[Content, str]:
-            drawn = self._line(one.key)
-            return Content(lay_out(drawn, width, one.note)), drawn.look
+            drawn = self._line(row.key)
+            return Content(lay_out(drawn, width, row.note)), drawn.look
 
         return Option(Columns(self, draw))
 

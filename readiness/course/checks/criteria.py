@@ -17,6 +17,7 @@ from typing import Final
 from readiness.course.checks.register import as_written, count, of_a_day, unit_words
 from readiness.course.draft import Draft, DraftSkill, Word, tables
 from readiness.course.schema import MARKS, shipped_marks
+from readiness.terms import Kind
 from readiness.toml.problems import Place, Problem
 from readiness.toml.syntax import NUMBERS
 
@@ -56,7 +57,7 @@ def check_quiet_movement(draft: Draft) -> Iterator[Problem]:
         kind, piece = (draft.graph.get("skill", skill.id, key) for key in ("kind", "piece"))
         key = "quiet" if skill.quiet else "uses"
         still = skill.quiet or draft.graph.get("skill", skill.id, "uses") == []
-        if still and (kind == "motor" or piece is True):
+        if still and (kind == Kind.MOTOR or piece is True):
             place = draft.graph.at("skill", skill.id, key)
             said, moves = "quiet = true", "piece = true" if piece is True else 'kind = "motor"'
             message = f'"{skill.id}" says {said if skill.quiet else "uses = []"}, and {moves}'

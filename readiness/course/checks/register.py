@@ -80,13 +80,13 @@ def few_names(names: Sequence[str]) -> str:
     return ", ".join(names[:LONGEST]) + more
 
 
-def count(number: int, one: str) -> str:
+def count(number: int, noun: str) -> str:
     """Return a number with its word.
 
     >>> count(1, "skill"), count(3, "skill")
     ('1 skill', '3 skills')
     """
-    return f"{number} {one}" if number == 1 else f"{number} {one}s"
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
 def unit_words(unit: DraftUnit) -> str:

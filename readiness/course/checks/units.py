@@ -138,13 +138,13 @@ def is_usual(key: str, number: float | Fraction, age: int) -> bool:
     return low <= float(number) <= high
 
 
-def _is_beyond(one: _Found) -> bool:
-    return one.range.most is not None and isfinite(one.number) and one.number > one.range.most
+def _is_beyond(found: _Found) -> bool:
+    return found.range.most is not None and isfinite(found.number) and found.number > found.range.most
 
 
-def _usual(one: _Found) -> str:
-    low, high = one.range.at_age(one.age)
-    at_all_ages = len(one.range.usual) == 1
+def _usual(found: _Found) -> str:
+    low, high = found.range.at_age(found.age)
+    at_all_ages = len(found.range.usual) == 1
     return f"{_plain(low)} to {_plain(high)}" + ("" if at_all_ages else " at this age")
 
 
