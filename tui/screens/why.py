@@ -52,7 +52,7 @@ class Supposed:
         elif name == "show" and skill:
             self.show ^= {skill}
         elif kind and name in ("cue", "day"):
-            chosen: set[str] = getattr(self, name)
+            chosen = self.cue if name == "cue" else self.day
             chosen ^= {kind}
 
     def changes(self, course: Course, answer: Answer) -> dict[str, str]:
