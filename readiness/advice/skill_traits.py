@@ -41,6 +41,7 @@ from typing import Final, NamedTuple
 
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer, Standing
+from readiness.judging.history import known_on
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import Fade, Kind, State
@@ -144,6 +145,16 @@ def played_under_hold(course: Course, record: Record, day: int, skills: Iterable
         return one.asks_pain or all(may_be_done(one, part) for part in parts)
 
     return tuple(skill for skill in skills if skill in resting or not is_allowed(skill))
+
+
+def days_freed(course: Course, before: Record, after: Record) -> tuple[int, ...]:
+    """Return the days of which some notes are evidence once a hold is closed, and were not before (R1a)."""
+    last = max((lesson.on for lesson in after.lessons), default=0)
+    was, now = (
+        {day for notes in known_on(course, record, last).under_hold.values() for day, *_ in notes}
+        for record in (before, after)
+    )
+    return tuple(sorted(was - now))
 
 
 DECIDES, ANYWHERE, CAN_WAIT = range(3)

@@ -10,6 +10,7 @@ from pathlib import Path
 from readiness.advice.after_hold import closed_lately, tasks_now
 from readiness.advice.as_json import ended_to_list
 from readiness.advice.ground import decision_on, unit_begun
+from readiness.advice.skill_traits import days_freed
 from readiness.cli.commands import CommandError, Exit, command, option, other_shape
 from readiness.cli.context import (
     day_asked,
@@ -65,6 +66,7 @@ from readiness.words.entries import (
     answered_words,
     decided_words,
     family_promise_words,
+    forbids_playing,
     paused_words,
     promise_list_words,
     promised_words,
@@ -209,10 +211,12 @@ def run_resume(args: argparse.Namespace) -> Exit:
     holds = record.entire.holds
     closed = next(holds[i] for i in were_open if not holds[i].is_open(entry.on))
     still = [hold for hold in holds if hold.is_open(entry.on)]
+    freed = days_freed(entry.course, entry.record, record)
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on), "part": closed.part, "by": closed.closed_by,
         "words": closed.closed_words, "line": closed.line, "still_open": [hold.part for hold in still],
-    }, resumed_words(record, closed, still))  # fmt: skip
+        "counts_now": [iso(day) for day in freed], "forbids_playing": forbids_playing(closed.closed_words),
+    }, resumed_words(record, closed, still, freed))  # fmt: skip
 
 
 # ``readiness task ID``: home practice - list it, give a task, note what was reported.

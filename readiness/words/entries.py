@@ -6,12 +6,14 @@ here speaks of playing.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_hold import tasks_now
 from readiness.advice.ground import unit_begun
 from readiness.days import iso
+from readiness.lazy import regex
 from readiness.record.entries import open_promises
 from readiness.terms import Verdict
 from readiness.words.cautions import caution
@@ -29,9 +31,10 @@ if TYPE_CHECKING:
 
 __all__ = [
     "KEPT_IN_BROKEN", "WHY_ASKED", "answered_words", "decided_before", "decided_to", "decided_words",
-    "decision_question", "family_promise_words", "overdue_words", "paused_words", "promise_list_words",
-    "promise_told", "promised_section", "promised_words", "reported_words", "resumed_words",
-    "task_list_words", "task_told", "task_words", "unpaused_words", "ways_words",
+    "decision_question", "family_promise_words", "forbids_playing", "overdue_words",
+    "paused_words", "promise_list_words", "promise_told", "promised_section", "promised_words",
+    "reported_words", "resumed_words", "task_list_words", "task_told", "task_words", "unpaused_words",
+    "ways_words",
 ]  # fmt: skip
 
 _FIRST: Final = "Stop playing now. Tell the family the same day."
@@ -89,18 +92,45 @@ def unpaused_words(why: str, refusal: Refusal | None = None) -> str:
     return f"{why}\n{_FIRST} Then note the pause again, so that it is kept."
 
 
-def resumed_words(record: Record, closed: Hold, still: Sequence[Hold]) -> Iterator[str]:
-    """Yield how to begin again, or what is still paused."""
-    until, since = date_words(closed.closed or closed.opened), date_words(closed.opened, closed.closed)
-    pause = f"The pause of {tidy(record.name)} ({_part(closed)}) since {since}"
-    yield f"{pause} ended on {until}, by {closed.closed_by}."
+_FORBIDS: Final = regex(
+    r"\b(?:no|not|never|without|stop|cannot|dont|\w+n\Wt)(?: (?:yet|be|start|to|allowed|more|puede|debe))*"
+    r" (?:play(?:s|ed|ing)?|sing(?:s|ing)?|piano|tocar|cantar)\b"
+    r"|\b(?:rest\w*|reposo)(?: \w+){0,5} (?:until|hasta)\b",
+    re.IGNORECASE,
+)
+
+
+def forbids_playing(words: str) -> bool:
+    """Return whether words with which a pause was ended seem not to allow playing yet; no word-list is sure.
+
+    >>> forbids_playing("doctor: no playing until January"), forbids_playing("no pain when playing")
+    (True, False)
+    """
+    return _FORBIDS.search(words) is not None
+
+
+def resumed_words(
+    record: Record, closed: Hold, still: Sequence[Hold], freed: Sequence[int] = ()
+) -> Iterator[str]:
+    """Yield how to begin again, or what is still paused; ``freed``: the days whose notes count now (R1a)."""
+    undo, words = f"`readiness undo {record.id}` pauses again.", quoted(closed.closed_words)
+    is_doubtful = forbids_playing(words)
+    yield f"WARNING: {words} seems not to allow playing yet. If so, now: {undo}" if is_doubtful else ""
+    until = closed.closed or closed.opened
+    pause = f"The pause of {tidy(record.name)} ({_part(closed)}) since {date_words(closed.opened, until)}"
+    yield f"{pause} ended on {date_words(until)}, by {closed.closed_by}."
     parts = listed([f"{_part(hold)}, since {date_words(hold.opened)}" for hold in still])
-    yield f"Still paused: {parts}. No playing tasks until that pause ends too." if still else (
-        "Begin with a small part of what was done before, with breaks, and add a little each week. "
-        "If it comes back, stop at once and pause again."
-    )
-    undo = f"`readiness undo {record.id}` pauses again."
-    yield f"If these words do not allow playing yet, or it was a slip: {undo}"
+    begin = "Begin with a small part of what was done before, with breaks, and add a little each week. "
+    begin += "If it comes back, stop at once and pause again."
+    begin = f"Still paused: {parts}. No playing tasks until that pause ends too." if still else begin
+    yield "" if is_doubtful and not still else begin
+    if freed:
+        yield (
+            f"What was noted on {listed([date_words(day, until) for day in freed])} counts now, as the pause "
+            "had ended by then. Only if it was played too early, take it out: "
+            f"{listed([f'`readiness correct {record.id} --on {iso(day)}`' for day in freed])}"
+        )
+    yield "" if is_doubtful else f"If these words do not allow playing yet, or it was a slip: {undo}"
 
 
 def _part(hold: Hold) -> str:

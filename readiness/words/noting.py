@@ -95,7 +95,8 @@ def ask_words(course: Course, record: Record, day: int, played: Sequence[str]) -
 def played_words(course: Course, played: Sequence[str], *, was_noted: bool = True) -> Iterator[str]:
     """Yield what comes first where playing was noted during a pause, or would be; nothing where none was."""
     if played:
-        noted = f"{_names(course, played)} {'was' if was_noted else 'would be'} noted"
+        was = ("was" if len(played) == 1 else "were") if was_noted else "would be"
+        noted = f"{_names(course, played)} {was} noted"
         yield (
             f"There is a pause, and {noted}. Stop playing now. Do not play through pain. It is kept as it "
             "was seen; what was played after it hurt does not count, now or later."

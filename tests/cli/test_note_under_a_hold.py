@@ -34,6 +34,47 @@ def press(monkeypatch):
     return key
 
 
+def test_several_things_were_noted(linnea, say):
+    told = " ".join(say("note", "linnea", "--alone", "wrist-lift,rounded-hand-keys", *DAY).out.split())
+    assert '"Lifts the wrist" and "Keeps the hand rounded on the keys" were noted. Stop' in told
+
+
+def test_what_was_noted_after_the_pause_had_ended_counts_and_that_is_said(linnea, say):
+    """Whether the day was under the pause is known once it is said when it ended (rule R1a)."""
+    say(*PLAYED)
+    for ended, counts in (("2025-12-05", []), ("2025-12-03", ["2025-12-04"]), ("2025-12-04", ["2025-12-04"])):
+        words = ("resume", "linnea", "--by", "her mother", "--words", "well again", "--on", ended)
+        told = " ".join(say(*words).out.split())
+        assert ("What was noted on 4 December counts now" in told) == bool(counts)
+        assert ("Only if it was played too early" in told) == bool(counts)
+        assert ("`readiness correct linnea --on 2025-12-04`" in told) == bool(counts)
+        assert say("undo", "linnea").code == 0
+        assert json.loads(say(*words, "--json").out)["counts_now"] == counts
+        assert say("undo", "linnea").code == 0
+
+
+@pytest.mark.parametrize(
+    ("words", "forbid"),
+    [
+        *((one, True) for one in (
+            "doctor says: no playing until January", "she may not play yet", "don't play for a week",
+            "must not be playing", "not allowed to play", "rest until Friday",
+            "rest it for a week until then", "never play again", "no piano", "no puede tocar",
+        )),
+        *((one, False) for one in (
+            "fine", "no pain when playing", "may play again", "ten minutes at most, no octaves",
+            "I want play", "she rested; play a little",
+        )),
+    ],
+)  # fmt: skip
+def test_words_that_seem_to_forbid_playing_are_answered_first(words, forbid, linnea, say):
+    said = say("resume", "linnea", "--by", "her mother", "--words", words, *DAY)
+    assert said.code == 0
+    told = " ".join(said.out.split())
+    assert told.startswith(f'WARNING: "{words}" seems not to allow playing yet.') is forbid
+    assert told.count("`readiness undo linnea` pauses again.") == 1
+
+
 def lessons(path):
     return len(tomllib.loads(path.read_text(encoding="utf-8"))["lesson"])
 
