@@ -403,6 +403,7 @@ def pair_to_dict(pair: Pair, on: int, course: Course) -> dict[str, object]:
         "known": [_activity(one, course) for one in pair.known],
         "minutes": pair.minutes,
         "rests": list(pair.rests),
+        "ask_first": pair.ask_first,
     }
 
 

@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from readiness.advice.after_hold import gently, tasks_now, tender_skills
+from readiness.advice.after_hold import gently, pain_noted, tasks_now, tender_skills
 from readiness.advice.ground import outer_fringe, teaching_order
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
@@ -242,6 +242,7 @@ class Pair:
         minutes: the longest block without a change.
         rests: the parts of the body that rest, for both.
         gentle: the skills that work a part which rested until lately, for either.
+        ask_first: whether a note of the last lesson of either may speak of pain.
         of_age: whether both are adults, so that no family is spoken of.
     """
 
@@ -251,6 +252,7 @@ class Pair:
     minutes: int
     rests: tuple[str, ...]
     gentle: frozenset[str] = frozenset()
+    ask_first: bool = False
     of_age: bool = False
 
 
@@ -283,6 +285,7 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
         minutes=gently(min(course.band[one.band].whole("activity_minutes") for _, one in both), tender),
         rests=rests,
         gentle=tender,
+        ask_first=any(pain_noted(record, day) for record, _ in both),
         of_age=all(is_of_age(record, day) for record, _ in both),
     )
 

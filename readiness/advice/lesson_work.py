@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import Final, NamedTuple
 
 from readiness.advice.after_break import looks_ahead
-from readiness.advice.after_hold import gently, tender_skills
+from readiness.advice.after_hold import gently, kept_from_home, tender_skills
 from readiness.advice.ground import Ground, soonest, teaching_order
 from readiness.advice.presumed import presumed
 from readiness.advice.skill_traits import left_out, resting_skills, waiting_for
@@ -242,6 +242,7 @@ class Work(Ground):
         self.disliked = record.disliked(answer.on)
         self.resting = resting_skills(course, record, answer.on)
         self.tender = tender_skills(course, record, answer.on)
+        self.not_at_home = self.tender | kept_from_home(course, record, answer.on)
         self.looks = tuple(skill for look in looks_ahead(course, record, answer)[0] for skill in look.skills)
         self.minutes = minutes
         self.is_first_back = is_first_back
@@ -321,9 +322,9 @@ class Work(Ground):
         return (state in GAP_STATES or state == State.BUILDING) and not self.has_shaky_ground(skill)
 
     def may_be_practised(self, skill: str) -> bool:
-        """Return whether a skill may be a home task: nothing that rests, and nothing whose footing lacks."""
+        """Return whether a skill may be a home task: nothing that waits, and nothing whose footing lacks."""
         is_early = self.state(skill) == State.UNTRIED and bool(self.lacking(skill))
-        return not is_early and skill not in self.resting | self.tender
+        return not is_early and skill not in self.not_at_home
 
     def to_review(self, taken: Iterable[str]) -> list[str]:
         """Return what the review minutes may go to, what is due soonest first.

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from readiness.advice.after_hold import gently, kept_back, tasks_now, tender_skills
+from readiness.advice.after_hold import gently, kept_back, pain_noted, tasks_now, tender_skills
 from readiness.advice.ground import favourite
 from readiness.advice.skill_traits import activities, resting_skills
 from readiness.course.model import Course
@@ -137,14 +137,14 @@ def _how_good(course: Course, answer: Answer, skill: str) -> tuple[bool, bool, i
 
 
 def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | None:
-    """Return the one thing to do at home; None while a hold is open, or where it would work what rested.
+    """Return the one thing to do at home; None under a hold, or where it would work what rested or may hurt.
 
     The task that was given in or after the latest lesson comes first. Without one it is an activity for the
     one thing, for what comes along, or a piece that goes well, since what nobody has been taught yet is no
     homework; its minutes are half of the least practice
     day of the band, so that it always fits inside the range.
     """
-    if answer.verdict == Verdict.PAUSED:
+    if answer.verdict == Verdict.PAUSED or pain_noted(record, answer.on):
         return None
     band = course.band[answer.band]
     least, most = band.pair("practice_minutes_day")

@@ -7,7 +7,7 @@ import re
 from dataclasses import asdict, replace
 from pathlib import Path
 
-from readiness.advice.after_hold import closed_lately, tasks_now
+from readiness.advice.after_hold import closed_lately, pain_noted, tasks_now
 from readiness.advice.as_json import ended_to_list
 from readiness.advice.ground import decision_on, unit_begun
 from readiness.advice.skill_traits import days_freed
@@ -81,7 +81,7 @@ from readiness.words.importing import import_undone_words
 from readiness.words.layout import Parts
 from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
-from readiness.words.paused import ended_lines, if_it_hurts, resume_question
+from readiness.words.paused import ASK_FIRST, ended_lines, if_it_hurts, resume_question
 from readiness.words.phrases import Phrases, passed_over
 
 
@@ -275,14 +275,19 @@ def _to_the_fridge(args: argparse.Namespace, entry: Entry) -> Exit:
         raise CommandError(f"{entry.record.name} is paused, so there is no page with things to play.")
     now, since = tasks_now(entry.course, entry.record, entry.on), entry.on - 2 * WEEK
     found = [task for _, task in open_tasks(entry.record, entry.on) if task.given > since and task in now]
+    hurts = pain_noted(entry.record, entry.on)
     if not found:
-        raise CommandError(f"{entry.record.name} has no open task of these two weeks; --give gives one.")
+        ask = f" without playing. {ASK_FIRST}. {if_it_hurts(entry.record, entry.on, *hurts)}"
+        none = f"{entry.record.name} has no open task of these two weeks"
+        raise CommandError(f"{none}{ask if hurts else '; --give gives one.'}")
     ended = [hold.closed_words for hold in closed_lately(entry.course, entry.record, entry.on)]
     code, name = language_of(entry.record), "" if args.no_name else entry.record.name
     names = Names() if code == "en" else names_in(entry.course, code)
     tasks, is_signed = [task_in(task, entry.course, names) for task in found], bool(names.reviewed_by)
     spoken = [IN[one] for one in dict.fromkeys((code, code if is_signed else "en"))]
-    page = fridge_page(tasks, entry.on, spoken, code, name, args.paper, ended)
+    first = [one.ended.format(one.quoted(words)) for one in spoken for words in ended]
+    first += [one.ask_first for one in spoken] if hurts else []
+    page = fridge_page(tasks, entry.on, spoken, code, name, args.paper, first)
     write_file(args.to, page, MADE_BY)
     for words in draft_words(code, names):
         aside(words)

@@ -18,6 +18,7 @@ from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
+from readiness.advice.after_hold import pain_noted
 from readiness.advice.placing_round import placing_round
 from readiness.cli.commands import CommandError, Exit, command, epilog, option, other_shape
 from readiness.cli.context import (
@@ -54,7 +55,7 @@ from readiness.toml import write as writing
 from readiness.toml.write import Refusal, create
 from readiness.words.entries import overdue_words
 from readiness.words.lists import deletion_words, roster_words
-from readiness.words.paused import rest_elsewhere
+from readiness.words.paused import ASK_FIRST, rest_elsewhere
 from readiness.words.placing_round import start_words
 from readiness.words.school import (
     Report,
@@ -229,6 +230,7 @@ def run_moderate(args: argparse.Namespace) -> Exit:
 def _reminders(record: Record, day: int) -> Iterator[str]:
     """Yield what is to be known of a student beside the answer; an empty text is nothing."""
     yield rest_elsewhere(record, day)
+    yield f"{ASK_FIRST}." if pain_noted(record, day) else ""
     yield overdue_words(record, day)
     yield deletion_words(record, day, delete_by(record.path))
 

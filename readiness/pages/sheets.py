@@ -123,21 +123,20 @@ _WEEK: Final = 7
 
 def fridge_page(
     tasks: Sequence[Task], on: int, spoken: Sequence[Letters], code: str, name: str = "", paper: str = "a4",
-    ended: Sequence[str] = (),
+    first: Sequence[str] = (),
 ) -> str:  # fmt: skip
     """Return the page of the seven days after a lesson of a day, without a name unless one is given.
 
     ``spoken``: the sentences of the language ``code``, and of those in which safety is said once more.
-    ``ended``: what was said by whoever ended a pause that the child still comes back from.
+    ``first``: what stands above all tasks.
     """
     say = spoken[0]
-    first, last = say.day(on + 1, on + 1), say.day(on + _WEEK, on + 1)
-    title = say.week[bool(name)].format(named=tidy(name), first=first, last=last)
+    begins, ends = say.day(on + 1, on + 1), say.day(on + _WEEK, on + 1)
+    title = say.week[bool(name)].format(named=tidy(name), first=begins, last=ends)
     days = [say.week_days[date.fromordinal(on + ahead).weekday()] for ahead in range(1, _WEEK + 1)]
     stop = dict.fromkeys(one.week_stop for one in spoken)
-    first_of_all = dict.fromkeys(one.ended.format(one.quoted(words)) for one in spoken for words in ended)
     footer = tag("footer", *(tag("p", words) for words in (*stop, say.week_last)))
-    above = (tag("p", tag("b", words)) for words in first_of_all)
+    above = (tag("p", tag("b", words)) for words in dict.fromkeys(first))
     heads = tag("thead", tag("tr", *(tag("th", day, scope="col") for day in days)))
     week = tag("table", heads, tag("tbody", tag("tr", *(tag("td", Markup("<i></i>")) for _ in days))))
     sections = []

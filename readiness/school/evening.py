@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from itertools import takewhile
 from typing import Final
 
-from readiness.advice.after_hold import closed_lately
+from readiness.advice.after_hold import closed_lately, pain_noted
 from readiness.advice.season import is_day_known
 from readiness.course.model import Course
 from readiness.days import iso
@@ -38,7 +38,7 @@ class Comes:
     """Who comes on a day.
 
     ``is_back``: first lesson after a break; ``is_planned``: a plan names the day; ``is_gentle``: soon after a
-    hold, so that little is played.
+    hold, so that little is played; ``ask_first``: the last lesson's notes may speak of pain.
     """
 
     student: str
@@ -50,6 +50,7 @@ class Comes:
     is_back: bool
     is_planned: bool
     is_gentle: bool
+    ask_first: bool
 
 
 @dataclass(frozen=True)
@@ -186,6 +187,7 @@ def _comes(course: Course, judged: Judged, first: int, last: int) -> Iterator[Co
             answer.student, answer.name, day, answer.verdict, answer.one_thing, is_noted=day in noted,
             is_back=gap is not None and gap.kind == "on-a-break", is_planned=day in answer.calendar.planned,
             is_gentle=bool(closed_lately(course, judged.record, answer.on)),
+            ask_first=answer.verdict != Verdict.PAUSED and bool(pain_noted(judged.record, answer.on)),
         )  # fmt: skip
 
 
@@ -236,7 +238,8 @@ def evening_to_dict(found: Evening) -> dict[str, object]:
         "last": iso(found.last),
         "comes": [
             {"student": one.student, "on": iso(one.on), "verdict": one.verdict, "one_thing": one.one_thing,
-             "is_noted": one.is_noted, "is_back": one.is_back, "is_gentle": one.is_gentle}
+             "is_noted": one.is_noted, "is_back": one.is_back, "is_gentle": one.is_gentle,
+             "ask_first": one.ask_first}
             for one in found.comes
         ],
         "no_day_known": [student for student, _ in found.undated],

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from operator import attrgetter
 
-from readiness.advice.after_hold import closed_lately
+from readiness.advice.after_hold import closed_lately, pain_noted
 from readiness.course.model import Course, bits
 from readiness.days import birthday
 from readiness.judging.answer import GAP_STATES, Answer
@@ -110,7 +110,8 @@ class Ready:
 class OneLook:
     """Needs a look (Q41): what to look at in the next lesson, and the earliest possible day.
 
-    ``away`` is on-a-break or first-lesson-back where that alone stands in the way.
+    ``away`` is on-a-break or first-lesson-back where that alone stands in the way; ``ask_first``: the last
+    lesson's notes may speak of pain.
     """
 
     student: str
@@ -119,6 +120,7 @@ class OneLook:
     next_lesson: int | None
     earliest: int | None
     away: str | None
+    ask_first: bool
 
 
 @dataclass(frozen=True)
@@ -243,7 +245,7 @@ def look(course: Course, judged: Sequence[Judged]) -> tuple[OneLook, ...]:
     return tuple(
         OneLook(
             a.student, a.name, a.look_first or tuple(filter(None, [a.one_thing])), a.next_lesson,
-            a.earliest_told, a.away,
+            a.earliest_told, a.away, bool(pain_noted(one.record, a.on)),
         )
         for one in judged
         if (a := one.answer).verdict == Verdict.LOOK_AGAIN

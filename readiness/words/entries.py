@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
-from readiness.advice.after_hold import tasks_now
+from readiness.advice.after_hold import pain_noted, tasks_now
 from readiness.advice.ground import unit_begun
 from readiness.days import iso
 from readiness.lazy import regex
@@ -179,7 +179,9 @@ def _numbered(number: int, task: Task, day: int) -> str:
 def _why(p: Phrases, task: Task) -> str:
     answer, skill = p.answer, task.for_skill
     if task not in tasks_now(p.course, p.record, answer.on):
-        return f"For {p.name(skill)}: given before what it works had to rest, so not for now."
+        why = "given before what it works had to rest, so"
+        why = "ask first;" if pain_noted(p.record, answer.on) else why
+        return f"For {p.name(skill)}: {why} not for now."
     reason = "review"
     if skill == answer.one_thing:
         reason = "the place to start"

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
-from readiness.advice.after_hold import closed_lately
+from readiness.advice.after_hold import closed_lately, pain_noted
 from readiness.course.model import Course
 from readiness.days import WEEKDAYS
 from readiness.judging.answer import Answer
@@ -22,7 +22,7 @@ from readiness.words.cautions import brief_cautions
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Heading, Page, Paragraph, Section, columns, item, plain
-from readiness.words.paused import if_it_hurts, pain_noted
+from readiness.words.paused import ASK_FIRST, if_it_hurts
 
 __all__ = [
     "HOW_SAID", "NOT_A_TABLE", "POCKET_CARE", "POCKET_LABELS", "calendar_words", "feed_title",
@@ -262,5 +262,5 @@ def may_play_words(course: Course, answer: Answer, record: Record) -> str:
     if rests:
         return f"May play; the {listed(rests)} rests"
     if pain_noted(record, answer.on):
-        return "Ask first how it is today"
+        return ASK_FIRST
     return "May play: gently, after a pause" if closed_lately(course, record, answer.on) else "May play"

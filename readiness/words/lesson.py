@@ -16,7 +16,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import cycle
 from typing import Final
 
-from readiness.advice.after_hold import tender_skills
+from readiness.advice.after_hold import pain_noted, tender_skills
 from readiness.advice.handover import Pair
 from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.sheet import CheckSheet, Expected, SheetItem
@@ -38,7 +38,16 @@ from readiness.words.layout import (
     noted,
     plain,
 )
-from readiness.words.paused import QUIETLY, SHORTEN, after_hold, hold_section, not_done, resting_section
+from readiness.words.paused import (
+    ASK_FIRST,
+    QUIETLY,
+    SHORTEN,
+    after_hold,
+    hold_section,
+    how_to_pause,
+    not_done,
+    resting_section,
+)
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import SURER, start_words, what_is_left
 from readiness.words.why import ahead_lines, brought_along, brought_along_section
@@ -336,7 +345,8 @@ def _block(block: LessonBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
             return f"Music: {f'{p.name(block.skills[0])}, or ' if block.skills else ''}{own_choice(p, song)}"
         case "home":
             named = f"{p.name(block.skills[0])}; write it down" if block.skills else ""
-            task = named or _NO_TASK[bool(plan.lately)]
+            why = "hurts" if pain_noted(p.record, p.answer.on) else "lately" if plan.lately else ""
+            task = named or _NO_TASK[why]
             always = str(p.numbers.get("adult_beside", "")).startswith("always")
             return f"Home task: {task}{' with the adult' if always else ''}"
     if block.part in _UNPLAYED:
@@ -345,8 +355,11 @@ def _block(block: LessonBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
     to_do = "look in passing, probably there" if skill in plan.presumed else _WHY[block.why]
     if block.remedy is not None and _has_room(block, p):
         to_do = p.activity(p.course.skill[skill].remedies[block.remedy])
-    is_tender = skill in tender_skills(p.course, p.record, p.answer.on)
-    return f"{p.plain_name(skill)}: {f'{_SOFTLY}{capital(to_do)}' if is_tender else to_do}"
+    is_played = not p.course.skill[skill].quiet
+    if is_played and skill in tender_skills(p.course, p.record, p.answer.on):
+        is_said = to_do != _WHY["in-the-making"]  # "go on with it" is no word beside "stop"
+        to_do = f"{to_do.rstrip('.')}. {capital(_SOFTLY)}" if is_said else _SOFTLY
+    return f"{p.plain_name(skill)}: {to_do}"
 
 
 def first_song(p: Phrases) -> str:
@@ -390,11 +403,13 @@ def _about(block: LessonBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
 _SONGS: Final = ("a song you both know", "you play and {} joins in")
 """Music where no piece is sure yet, each way in its turn."""
 _NO_TASK: Final = {
-    True: "something that spares what rested; write it down",
-    False: "something that is sure already; write it down",
+    "hurts": "nothing to play before you know how it is; write it down",
+    "lately": "something that spares what rested; write it down",
+    "": "something that is sure already; write it down",
 }
-"""A home task without a skill, after a pause of late and else."""
-_SOFTLY: Final = "A turn or two, softly, then rest; leave it at the first sign of soreness. "
+"""A home task without a skill, where something may hurt, after a pause of late and else."""
+_SOFTLY: Final = "a turn or two, softly, then rest. Stop at the first sign of soreness."
+"""Said of what is played and worked what rested until lately."""
 _UNPLAYED: Final[Mapping[str, str]] = {
     "listening": "Listening: two short pieces; what is different, which is liked better?",
     "page": "Looking at the page of a piece: find things, follow while it sounds.",
@@ -457,7 +472,8 @@ def pair_sections(pair: Pair, names: Sequence[str], day: int, course: Course) ->
     uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
     rests = [f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)] if pair.rests else []
     if pair.gentle and not pair.rests:
-        rests = [f"Soon after a pause. {_SOFTLY}The words of the adult who ended the pause come first."]
+        rests = [f"Soon after a pause: {_SOFTLY} The words of the adult who ended the pause come first."]
+    rests += [f"{ASK_FIRST}. {how_to_pause('ID', of_age=pair.of_age)}"] if pair.ask_first else []
     yield bullets("What comes first", rests)
     for title, activities in (
         ("To learn together", pair.grow), ("Both know it: for the joy of it", pair.known),

@@ -40,14 +40,14 @@ class Letters:
     def quiet_work(self) -> str:
         return listed(quiet_work())
 
-    def so_far(self, have: int, need: int, *, is_all: bool) -> str:
+    def so_far(self, have: int, need: int, *, is_all: bool, well: str) -> str:
         """Return how many days there are and, where nothing else is waited for, how many more."""
         so_far = f"{number_words(have)} of {'two' if need == 2 else f'the {number_words(need)}'} days"
         if not is_all:
             return f"So far it's {so_far}."
         more = max(need - have, 1)
         days = "one more day is" if more == 1 else f"{number_words(more)} more days are"
-        return f"So far it's {so_far}, so {days} all we're waiting for, and nothing is wrong."
+        return f"So far it's {so_far}, so {days} all we're waiting for{well}."
 
     def by_count(self, forms: Mapping[int, str], count: int, **words: str) -> str:
         """Return the form for so many, filled in."""
@@ -83,6 +83,8 @@ class Letters:
         "or another licensed clinician, and tell me what you hear.",
     }
     """What hurts without a pause, to the family and to the student."""
+    ask_first = "Playing can wait until a grown-up has asked how you are."
+    """The same to a child, and on the page for the fridge."""
     rest_voice = caution("C13")
     came_back = "There was a pause before, until {}: please mention that, too."
     resting = (
@@ -173,11 +175,13 @@ class Letters:
         1: ", and {unit}, builds on it", 2: ", and {unit}, builds on both", 0: ", and {unit}, builds on them",
     }  # fmt: skip
     nearly: Mapping[int, str] = {
-        1: "One more day is all we're waiting for, and nothing is wrong.",
-        2: "A day or two more is all we're waiting for, and nothing is wrong.",
-        0: "At most {n} more days are all we're waiting for, and nothing is wrong.",
+        1: "One more day is all we're waiting for{well}.",
+        2: "A day or two more is all we're waiting for{well}.",
+        0: "At most {n} more days are all we're waiting for{well}.",
     }
     """How many more days at most are waited for, where it differs."""
+    well = ", and nothing is wrong"
+    """Said of that only where nothing rests, rested until lately or may hurt."""
     not_lately = "Some things haven't been seen for a while; a short look tells us whether they are there."
     no_turn_yet: Mapping[int, str] = {
         1: "{things} has not had a turn yet; it comes bit by bit.",

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
-from readiness.advice.after_hold import closed_lately
+from readiness.advice.after_hold import closed_lately, is_unhurt, pain_noted
 from readiness.advice.letter import Moved, good_things, home_thing, moved
 from readiness.advice.presumed import presumed
 from readiness.advice.season import holidays_before, is_day_known
@@ -26,7 +26,7 @@ from readiness.terms import State, Verdict
 from readiness.words.english import ENGLISH, STATE_WORDS
 from readiness.words.grammar import capital, counted, listed, number_words, tidy, together
 from readiness.words.letter_english import Letters
-from readiness.words.paused import earlier_pause, pain_noted
+from readiness.words.paused import earlier_pause
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import perhaps_words
 from readiness.words.reasons import rules_together
@@ -131,11 +131,16 @@ class LetterWords:
     @property
     def first_of_all(self) -> str:
         """What is told before all else where the notes of the latest lesson speak of something that hurts."""
-        day, is_child = self._answer.last_lesson, self.reader == "student" and not self._p.is_grown
-        hurts = pain_noted(self._p.record, self._answer.on)
-        if day is None or is_child or self.case == Verdict.PAUSED or not hurts:
+        day = self._answer.last_lesson
+        if day is None or self.case == Verdict.PAUSED or not pain_noted(self._p.record, self._answer.on):
             return ""
+        if self._is_child:
+            return self._in.ask_first
         return self._in.it_hurts[self.reader == "student"].format(named=self._named, day=self._day(day))
+
+    @property
+    def _is_child(self) -> bool:
+        return self.reader == "student" and not self._p.is_grown
 
     def what_rests(self) -> str:
         return self._in.doing[self._resting()]
@@ -164,8 +169,7 @@ class LetterWords:
         parts = dict.fromkeys(hold.part for hold in resting)
         rests = self._in.joined([self._in.parts[part] for part in parts])
         since = self._day(min(hold.opened for hold in resting))
-        is_child = self.reader == "student" and not self._p.is_grown
-        told = self._in.resting_child if is_child else self._in.resting
+        told = self._in.resting_child if self._is_child else self._in.resting
         return self._joined(told.format(rests=rests, since=since), self.rest_voice())
 
     def gently(self) -> str:
@@ -184,7 +188,7 @@ class LetterWords:
     def at_home(self) -> str:
         """Return the one thing to do at home."""
         home = home_thing(self._course, self._p.record, self._answer)
-        if home is None or self.first_of_all:
+        if home is None:
             return ""
         say, where = self._in, self._in.where[self._answer.away == "on-a-break"]
         activity = say.for_home(tidy(home.text), self._named) if home.text else ""
@@ -409,10 +413,11 @@ class FamilyWords(LetterWords):
         )
         counts = {((now := self._p.standing(skill)).have, now.need) for skill in skills}
         more = max(self._p.standing(skill).missing for skill in skills)
+        well = say.well if is_unhurt(self._course, self._p.record, self._answer.on) else ""
         if len(counts) == 1:
-            yield say.so_far(*counts.pop(), is_all=is_all)
+            yield say.so_far(*counts.pop(), is_all=is_all, well=well)
         elif is_all:
-            yield say.by_count(say.nearly, more)
+            yield say.by_count(say.nearly, more, well=well)
 
     def _along(self) -> Sequence[str]:
         return self._answer.taken_along if self._move is None else self._move.along
@@ -643,6 +648,8 @@ class StudentWords(LetterWords):
 
     def then(self) -> str:
         """Return to a child what comes next time, and what comes along from before (rule R12)."""
+        if self.first_of_all:
+            return ""
         then, skills = self._then_alone(), self._from_before()
         few = named = self._in.before_child[False] if skills else ""
         if len(skills) == 1:

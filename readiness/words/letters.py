@@ -16,6 +16,7 @@ from pathlib import Path
 from string import Template
 from typing import Final
 
+from readiness.advice.after_hold import pain_noted
 from readiness.advice.letter import home_thing
 from readiness.advice.season import is_day_known
 from readiness.course.model import Course
@@ -30,7 +31,7 @@ from readiness.words.grammar import date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, bullets, plain
 from readiness.words.letter_english import Letters
 from readiness.words.letter_words import MARK, FamilyWords, LetterWords, SchoolWords, StudentWords
-from readiness.words.paused import if_it_hurts, pain_noted
+from readiness.words.paused import if_it_hurts
 from readiness.words.phrases import Phrases
 from readiness.words.spanish import Spanish
 

@@ -21,6 +21,7 @@ from readiness.words.cautions import caution
 from readiness.words.english import VERDICT_BRIEF, called, namesakes, noted_line, plain_verdict, who
 from readiness.words.grammar import capital, counted, date_words, listed, tidy, unit_words
 from readiness.words.layout import Page, Paragraph, bullets, cells, columns, copied, plain
+from readiness.words.paused import ASK_FIRST
 
 if TYPE_CHECKING:
     from readiness.course.model import Course
@@ -261,6 +262,8 @@ def _comes(coming: Comes, course: Course, found: Evening) -> Iterator[str]:
     paused = coming.verdict == Verdict.PAUSED
     verdict = "PAUSED, no playing" if paused else f"{VERDICT_BRIEF[coming.verdict]}{thing}"
     yield f"{day}{who(coming.name, coming.student)}: {verdict}"
+    if coming.ask_first:
+        yield ASK_FIRST
     if coming.is_gentle:
         yield "Gently, after a pause"
     if coming.is_back:

@@ -7,13 +7,11 @@ notes would say otherwise is the last line, for the teacher alone.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from readiness.advice.after_hold import UNPLAYED, closed_lately
+from readiness.advice.after_hold import UNPLAYED, closed_lately, mentions_pain, pain_noted
 from readiness.course.model import Course
-from readiness.lazy import regex
 from readiness.record.consents import is_of_age
 from readiness.record.model import Hold, Record
 from readiness.words.cautions import caution
@@ -23,9 +21,9 @@ from readiness.words.layout import Heading, Page, Section, asking_more, bullets,
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "GENTLY", "NO_MOVE", "PARTS", "QUIETLY", "SHORTEN", "after_hold", "care_words", "earlier_pause",
-    "ended_lines", "hold_notice", "hold_section", "if_it_hurts", "lesson_notice", "mentions_pain",
-    "not_done", "pain_noted", "pause_first", "pause_question", "paused_sections", "quiet_work",
+    "ASK_FIRST", "GENTLY", "NO_MOVE", "PARTS", "QUIETLY", "SHORTEN", "after_hold", "care_words",
+    "earlier_pause", "ended_lines", "hold_notice", "hold_section", "how_to_pause", "if_it_hurts",
+    "lesson_notice", "not_done", "pause_first", "pause_question", "paused_sections", "quiet_work",
     "rest_elsewhere", "resting_section", "resume_question", "stop_first", "voice_rests",
 ]  # fmt: skip
 
@@ -46,11 +44,8 @@ CLOSING = (
 QUIETLY = "Only if it is comfortable, without playing, and not as a check"
 SHORTEN = "The minutes below do not take these words into account: shorten them to what was said."
 GENTLY = "Play a small part of what was played before, with pauses, and let it rise over some weeks."
-PAIN = regex(
-    r"\b(ache|aches|aching|burn|burns|burning|cramp\w*|hurt|hurts|hurting|numb|ouch|pain|painful|sore|stings?"
-    r"|stinging|swollen|tingl\w*|hoarse|duele|duelen|dolor\w*)\b|\bow\b",
-    re.IGNORECASE,
-)
+ASK_FIRST: Final = "Ask first how it is today"
+"""Said of a student wherever the notes of the last lesson may speak of pain."""
 _QUIET: Final = {
     "listening": "listening",
     "page": "looking at the page",
@@ -63,32 +58,18 @@ _RESTS: Final = {
 }
 
 
-def mentions_pain(words: str) -> bool:
-    """Return whether a remark speaks of something that hurts, so that pausing is offered.
-
-    >>> mentions_pain("left wrist sore"), mentions_pain("now slower")
-    (True, False)
-    """
-    return PAIN.search(words) is not None
-
-
-def pain_noted(record: Record, on: int) -> tuple[str, ...]:
-    """Return what in the latest lesson speaks of something that hurts; nothing once a pause was opened."""
-    day = max((one.on for one in record.lessons if one.on <= on), default=None)
-    if day is None or any(day <= hold.opened <= on for hold in record.entire.holds):
-        return ()
-    of_day = (one for one in record.lessons if one.on == day)
-    return tuple(text for one in of_day for text in (one.note, *one.remarks.values()) if mentions_pain(text))
-
-
 def if_it_hurts(record: Record, day: int, *words: str) -> str:
     """Return how to pause where some words that are kept speak of something that hurts, else nothing."""
     if not any(map(mentions_pain, words)):
         return ""
-    stop = f"If something hurts: stop playing,{'' if is_of_age(record, day) else ' tell the family,'} and"
-    if record.open_holds(day):
-        return f"{stop} leave the pause as it is; the words are kept."
-    return f"{stop} `readiness pause {record.id}` keeps everything without playing until an adult says so."
+    return how_to_pause(record.id, of_age=is_of_age(record, day), is_paused=bool(record.open_holds(day)))
+
+
+def how_to_pause(student: str, *, of_age: bool, is_paused: bool = False) -> str:
+    """Return what to do if something hurts, and how it is kept."""
+    pause = f"`readiness pause {student}` keeps everything without playing until an adult says so"
+    pause = "leave the pause as it is; the words are kept" if is_paused else pause
+    return f"If something hurts: stop playing,{'' if of_age else ' tell the family,'} and {pause}."
 
 
 def paused_sections(p: Phrases) -> Page:
@@ -216,7 +197,7 @@ def after_hold(course: Course, record: Record, day: int) -> Iterator[str]:
         again = f"`readiness pause {record.id} WORDS --part {hold.part}`"
         yield f"{words} {GENTLY} If it comes back, stop at once: {again}."
     if hurts := if_it_hurts(record, day, *pain_noted(record, day)):
-        yield hurts
+        yield f"{ASK_FIRST}. {hurts}"
 
 
 # What a page says on which a pause is noted: stop first, then the words, then whether it is meant.

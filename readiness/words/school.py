@@ -30,9 +30,11 @@ from readiness.words.grammar import (
     quoted,
     tidy,
     to_come,
+    uncapital,
     unit_words,
 )
 from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, columns, item, items, plain
+from readiness.words.paused import ASK_FIRST
 
 if TYPE_CHECKING:
     from readiness.cohort.columns import Unreadable
@@ -444,9 +446,10 @@ class _Rows(NamedTuple):
         lesson, names, away = to_come(row.next_lesson, self.on), self.names(row.items), AWAY.get(row.away, "")
         what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
         first = "" if row.earliest is None else f"; ready on {self.day(row.earliest)} at the earliest"
-        line = item(f"{_who(row)}: {f'{away}; ' if away else ''}{what}{first}.")
+        beside = "; ".join(filter(None, (uncapital(ASK_FIRST) if row.ask_first else "", away)))
+        line = item(f"{_who(row)}: {f'{beside}; ' if beside else ''}{what}{first}.")
         days = (self.cell_day(row.next_lesson), self.cell_day(row.earliest))
-        return Told((line, *_indented(names)), ((_who(row), names, *days, capital(away)),))
+        return Told((line, *_indented(names)), ((_who(row), names, *days, capital(beside)),))
 
     def stuck(self, row: Stuck) -> Told:
         first, help_ = row.one_thing or row.lowest, HELP_WORDS[row.best_help]

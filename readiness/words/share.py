@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict
 from typing import Final
 
+from readiness.advice.after_hold import pain_noted
 from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.course.model import Course
 from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing, is_of_age, kept_on
@@ -33,15 +34,7 @@ from readiness.words.grammar import (
 )
 from readiness.words.layout import BLANK, Heading, Page, Paragraph, bullets, columns, item, items, plain
 from readiness.words.lesson import first_song, own_choice
-from readiness.words.paused import (
-    GENTLY,
-    SHORTEN,
-    ended_lines,
-    hold_section,
-    pain_noted,
-    quiet_work,
-    voice_rests,
-)
+from readiness.words.paused import GENTLY, SHORTEN, ended_lines, hold_section, quiet_work, voice_rests
 from readiness.words.phrases import Phrases
 from readiness.words.why import brought_along
 

@@ -60,7 +60,7 @@ class Spanish(Letters):
     def quiet_work(self) -> str:
         return self.listed(["escuchar", "mirar la partitura", "aprender palabras", "hacer planes"])
 
-    def so_far(self, have: int, need: int, *, is_all: bool) -> str:
+    def so_far(self, have: int, need: int, *, is_all: bool, well: str) -> str:
         so_far = "Aún no llevamos ninguno"
         if have:
             so_far = f"Llevamos {self.by_count(self.so_many_days, have)} de {self.number(need)}"
@@ -68,7 +68,7 @@ class Spanish(Letters):
             return f"{so_far}."
         more = max(need - have, 1)
         left = "falta un día más" if more == 1 else f"faltan {self.number(more)} días más"
-        return f"{so_far}, así que solo {left}, y todo va bien."
+        return f"{so_far}, así que solo {left}{well}."
 
     so_many_days: Mapping[int, str] = {1: "un día", 0: "{n} días"}
     unit = "la unidad {number}, {name}"
@@ -102,6 +102,7 @@ class Spanish(Letters):
         True: "El {day} me dijiste que te duele algo. Por ahora no toques nada en casa; por favor, consulta "
         "a un médico u otro profesional sanitario y cuéntame lo que te diga.",
     }
+    ask_first = "Tocar puede esperar hasta que un adulto te haya preguntado cómo estás."
     rest_voice = (
         "La voz debe descansar: sin forzar, sin susurrar y bebiendo agua. Si la ronquera dura dos "
         "semanas, hay que consultar a un profesional sanitario."
@@ -192,10 +193,11 @@ class Spanish(Letters):
         0: ", y {unit}, se apoya en todo ello",
     }  # fmt: skip
     nearly: Mapping[int, str] = {
-        1: "Solo falta un día más, y todo va bien.",
-        2: "Solo faltan uno o dos días más, y todo va bien.",
-        0: "Faltan como mucho {n} días más, y todo va bien.",
+        1: "Solo falta un día más{well}.",
+        2: "Solo faltan uno o dos días más{well}.",
+        0: "Faltan como mucho {n} días más{well}.",
     }
+    well = ", y todo va bien"
     not_lately = (
         "Algunas cosas no las hemos visto desde hace tiempo; una mirada breve nos dirá si siguen ahí."
     )

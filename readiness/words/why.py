@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
+from readiness.advice.after_hold import is_unhurt
 from readiness.course.graph import first_needed
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer, Blocker, Remark
@@ -40,7 +41,7 @@ from readiness.words.layout import (
     noted,
     plain,
 )
-from readiness.words.paused import after_hold, pain_noted, paused_sections, resting_section
+from readiness.words.paused import after_hold, paused_sections, resting_section
 from readiness.words.phrases import LIKELY, Phrases, passed_over
 from readiness.words.placing_round import open_section, start_sections, start_words, what_is_left
 from readiness.words.reasons import numbers_section
@@ -137,10 +138,10 @@ class _Why(Phrases):
         if self.is_new:
             return "Nothing is noted yet: the first lessons are for looking."
         told = self.too_few_days() or self.by_state()
-        open_states = {self.standing(skill).state for skill in answer.open_rest}
-        wrong = any(blocker.is_gap or blocker.state == State.WOBBLING for blocker in answer.blockers)
-        wrong = wrong or bool(pain_noted(self.record, answer.on))
-        return f"{capital(told)}." if wrong or open_states & {*GAP_STATES} else f"Nothing is wrong: {told}."
+        is_well = is_unhurt(self.course, self.record, answer.on) and not any(
+            blocker.is_gap or blocker.state == State.WOBBLING for blocker in answer.blockers
+        ) and not any(self.standing(skill).state in GAP_STATES for skill in answer.open_rest)  # fmt: skip
+        return f"Nothing is wrong: {told}." if is_well else f"{capital(told)}."
 
     def too_few_days(self) -> str:
         """Return that the days are too few or too close, where that alone is missing, and alike of all."""

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from told import page_of, text_of
 
-from readiness.advice.after_hold import UNPLAYED, closed_lately, tender_skills
+from readiness.advice.after_hold import UNPLAYED, closed_lately, is_unhurt, mentions_pain, tender_skills
 from readiness.advice.handover import hand_over, pair_up
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_work import SHORT_ENOUGH
@@ -90,9 +90,11 @@ def test_turns_are_half_as_long_and_no_home_task_works_what_rested(name, back, r
     told = flat(page_of(plan_sections, plan, answer, course, record))
     assert f'The words of the adult who ended the pause come first: "{WORDS}" (her mother' in told
     assert "The minutes below do not take these words into account: shorten them to what was said." in told
-    worked = {skill for block in plan.blocks if block.part in ("new", "review") for skill in block.skills}
-    if worked & tender:
-        assert "A turn or two, softly, then rest; leave it at the first sign of soreness." in told
+    played = {skill.id for skill in course.skills if not skill.quiet}
+    first = [block.skills[0] for block in plan.blocks if block.part in ("new", "review")]
+    softly = "turn or two, softly, then rest. Stop at the first sign of soreness."
+    assert told.count(softly) == sum(skill in tender & played for skill in first)
+    assert f"go on with it. A {softly}" not in told
     plain = plan_lesson(course, records[name], judge(course, records[name], DAY))
     assert sum(block.minutes for block in plan.blocks) == sum(block.minutes for block in plain.blocks)
 
@@ -221,8 +223,43 @@ def test_two_begin_gently_where_one_of_them_comes_back(back, records, course):
     new = {skill for _, answer in both for skill, one in answer.standings.items() if one.state == "untried"}
     assert not {one.skill for one in soon.grow} & tender & new
     told = [flat(text_of(pair_sections, pair, ("Temwa", "Chikondi"), DAY, course)) for pair in pairs]
-    assert ["leave it at the first sign of soreness" in one for one in told] == [True, False]
+    assert ["Stop at the first sign of soreness." in one for one in told] == [True, False]
     assert WORDS not in told[0]
+
+
+@pytest.mark.parametrize(
+    ("words", "speak"),
+    [
+        *((one, True) for one in (
+            "pins and needles in fingers", "wears a bandage on her thumb", "wrist tired, shakes it out",
+            "numbness in the left hand", "fingers tingling", "arms get a bit tired", "tired hands",
+            "thumb swollen", "weakness in the right hand", "stiff neck", "forearm stiff", "cramps",
+            "le duele", "left wrist sore", "says ow", "an achy shoulder",
+        )),
+        *((one, False) for one in (
+            "came tired from school", "tired, hands fine", "now slower", "knows the finger numbers",
+            "painted the keys", "came back tired", "broken chords", "weak on Tuesday", "now", "store",
+        )),
+    ],
+)  # fmt: skip
+def test_which_remarks_may_speak_of_pain(words, speak):
+    """What stops playing (caution C1), and how it is said; common practice, no source."""
+    assert mentions_pain(words) is speak
+
+
+def test_nothing_is_called_right_while_somebody_comes_back_or_may_hurt(back, records, course):
+    """The page for the teacher and the letter ask one function."""
+    well = records["temwa"]
+    sore = replace(well, lessons=tuple(replace(one, note="sore" * (one.on == DAY)) for one in well.lessons))
+    told = []
+    for record in (well, back("temwa", DAY - 20), sore):
+        answer = judge(course, record, DAY)
+        family = flat(text_of(letter_words, letter("family", answer, course, record)))
+        told.append([words in flat(text) for words, text in (
+            ("Nothing is wrong: ", tell_answer(answer, course, record)), ("and nothing is wrong", family),
+        )])  # fmt: skip
+        assert told[-1] == [is_unhurt(course, record, DAY)] * 2
+    assert told == [[True] * 2, [False] * 2, [False] * 2]
 
 
 def test_no_check_is_proposed_soon_after(back, records, course):

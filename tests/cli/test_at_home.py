@@ -37,6 +37,25 @@ def test_what_is_no_report_is_said(temwa, say, words):
     assert temwa.read_bytes() == before
 
 
+def test_where_something_may_hurt_the_page_has_nothing_to_play(temwa, say, tmp_path):
+    page = tmp_path / "fridge.html"
+    say("note", "temwa", "--alone", "wrist-lift", "--text", "left wrist sore", *ON)
+    said = say("task", "temwa", "--to", page, *ON)
+    assert (said.code, page.exists()) == (2, False)
+    assert "no open task of these two weeks without playing. Ask first how it is today. If" in said.told
+    assert ": ask first; not for now." in " ".join(say("task", "temwa", *ON).out.split())
+    listen = ("--give", "high-low-sound", "--text", "Listen for it", "--minutes", "2", "--days", "3")
+    assert say("task", "temwa", *listen, *ON).code == 0
+    assert say("task", "temwa", "--to", page, *ON).code == 0
+    text = page.read_text(encoding="utf-8")
+    waits = "Playing can wait until a grown-up has asked how you are."
+    assert 0 < text.find(waits) < text.index("Listen for it")
+    assert "Lid game" not in text
+    say("note", "temwa", "--alone", "wrist-lift", "--on", "2025-12-09")
+    assert say("task", "temwa", "--to", page, "--on", "2025-12-09").code == 0
+    assert "Playing can wait" not in page.read_text(encoding="utf-8")
+
+
 def test_the_page_for_the_fridge_has_a_box_a_day_and_no_name_if_wished(temwa, say, tmp_path):
     page = tmp_path / "fridge.html"
     assert say("task", "temwa", "--to", page, *ON).code == 0

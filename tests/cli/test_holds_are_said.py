@@ -100,6 +100,16 @@ def test_a_remark_of_pain_is_in_the_letter_to_the_family(hold, say):
     assert "wrist sore" not in told.partition("Before you use it")[0]
     told = " ".join(hold("handover", "temwa").out.split())
     assert "Ask first How is it today? If something hurts, nothing is played." in told
+    child = " ".join(hold("tell", "temwa", "child").out.split())
+    assert "Playing can wait until a grown-up has asked how you are." in child
+    assert "Next time" not in child
+    assert "Ask first how it is today. If something hurts: stop" in " ".join(
+        hold("together", "temwa", "chikondi").out.split()
+    )
+    assert "Temwa: ask first how it is today; " in hold("ask", "look").out
+    assert hold("roster").out.count("Ask first how it is today.") == 1
+    coming = " ".join(say("today", "--week", "--on", "2025-12-03").out.split())
+    assert coming.count("Ask first how it is today.") == 1
     hold("note", "chikondi", "--alone", "wrist-lift", "--remark", "wrist-lift=left wrist sore")
     assert "Ask first how it is today" in say("pocket", "--on", "2025-12-09").out
     hold("pause", "temwa", "left wrist sore")

@@ -120,6 +120,8 @@ def test_what_the_adult_said_who_ended_a_hold_is_on_every_page(holds, course, st
     assert (gently(8, tender_skills(taught, record, DAY)) < 8) <= bool(lately)
     family = " ".join(letter("family", answer, taught, record).sentences)
     assert ('comes first, at home too: "well again"' in family) == is_due
+    is_told_well = "othing is wrong" in f"{told['why']} {family}"
+    assert not is_told_well or not (lately or record.open_holds(DAY))
     assert "well again" not in " ".join(letter("school", answer, taught, record).sentences)
 
 

@@ -12,17 +12,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 from told import text_of
 
+from readiness.advice.after_hold import pain_noted, tasks_now
+from readiness.advice.handover import pair_up
 from readiness.advice.lesson import plan_lesson
+from readiness.advice.letter import home_thing
 from readiness.advice.placing_round import placing_round
 from readiness.advice.season import holidays_before
 from readiness.advice.sheet import check_sheet
 from readiness.judging.engine import judge
 from readiness.record.rhythm import Event
+from readiness.school.evening import evening
+from readiness.school.students import Judged, look
 from readiness.testing import Asked, Situation, ask, situations
 from readiness.words.ahead import when_sections
 from readiness.words.asked import skill_sections
-from readiness.words.lesson import plan_sections, sheet_sections
-from readiness.words.letters import letter
+from readiness.words.lesson import pair_sections, plan_sections, sheet_sections
+from readiness.words.letters import READERS, letter
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import round_sections
 from readiness.words.why import why_sections
@@ -146,3 +151,29 @@ def test_what_is_unfinished_from_before_has_minutes_or_the_plan_says_why_not(ask
         if one.why == "no-room":  # then no minutes go to what is there already, and not listed as due
             kept = (block for block in plan.blocks if block.why in ("keep-warm", "fading"))
             assert all({*block.skills} & {*plan.looks} for block in kept)
+
+
+@given(made_up.map(ask), st.sampled_from(["", "wrist sore"]))
+def test_where_a_note_may_speak_of_pain_every_text_asks_first(asked: Asked, words: str) -> None:
+    day, course = asked.answer.on, asked.course
+    last = max((one.on for one in asked.record.lessons if one.on <= day), default=None)
+    lessons = tuple(replace(one, note=words) if one.on == last else one for one in asked.record.lessons)
+    record = replace(asked.record, holds=(), lessons=lessons)
+    answer = judge(course, record, day, asked.answer.calendar)
+    hurts, one = bool(pain_noted(record, day)), Judged(record, answer)
+    assert hurts == (bool(words) and last is not None)
+    told = pages(replace(asked, record=record, answer=answer))
+    told["together"] = text_of(pair_sections, pair_up(course, ((record, answer),) * 2), "ab", day, course)
+    for name, text in told.items():
+        assert ("Ask first how it is today." in " ".join(text.split())) == hurts, name
+    told = {reader: " ".join(letter(reader, answer, course, record).sentences) for reader in READERS}
+    child = "Playing can wait until a grown-up has asked how you are."
+    assert ("that something hurts" in told["family"] or child in told["student"]) <= hurts
+    assert any(begin in told["student"] for begin in (child, "You told me on")) == hurts
+    assert [row.ask_first for row in look(course, [one])] == [hurts] * (answer.verdict == "look-again")
+    assert all(row.ask_first == hurts for row in evening(course, [one], day, day + 30).comes)
+    blocks = plan_lesson(course, record, answer).blocks
+    home = {skill for block in blocks if block.part == "home" for skill in block.skills}
+    home |= {task.for_skill for task in tasks_now(course, record, day)}
+    assert not hurts or all(course.skill[skill].quiet for skill in home)
+    assert not hurts or home_thing(course, record, answer) is None

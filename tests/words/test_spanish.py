@@ -132,7 +132,7 @@ def test_days_and_numbers():
     assert Spanish().day(day, day) == "2 de diciembre"
     assert Spanish().day(day, day_number("2026-01-02")) == "2 de diciembre de 2025"
     said = "Llevamos un día de dos, así que solo falta un día más, y todo va bien."
-    assert Spanish().so_far(1, 2, is_all=True) == said
+    assert Spanish().so_far(1, 2, is_all=True, well=Spanish.well) == said
     assert Spanish().by_count(Spanish.minutes, 1) == "un minuto"
     assert Spanish().by_count(Spanish.a_week, 3) == "tres días a la semana"
 

@@ -17,6 +17,7 @@ from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from readiness.advice.after_hold import pain_noted
 from readiness.lazy import dataclass
 from readiness.record.noting import NewLesson
 from readiness.school.evening import Comes
@@ -34,6 +35,7 @@ from readiness.words.english import (
 )
 from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.noting import HALF_ENTERED, half_entered_words
+from readiness.words.paused import ASK_FIRST
 from tui.messages import Chosen, Pointed
 from tui.panes.lines import Columns, Field, MarkedList, columns
 from tui.panes.reasons import AnswerPane, Outline, large
@@ -224,17 +226,19 @@ def _line(row: StudentRow, view: View, is_begun: bool) -> RosterLine:
         str(unit.number) if unit else "-",
         tidy(unit.name) if unit else "",
         verdict_row(answer),
-        _resting(row) or one_thing_line(answer, view.course),
+        _care(row) or one_thing_line(answer, view.course),
         HALF_ENTERED if is_begun else days_since(answer),
         str(len(row.promises)) if row.promises else "",
         "roster--paused" if answer.verdict == Verdict.PAUSED else "",
     )
 
 
-def _resting(row: StudentRow) -> str:
-    """Return that a part of the body rests for another course, where this one goes on."""
-    resting = row.record.resting(row.answer.on) if row.answer.verdict != Verdict.PAUSED else ()
-    return f"The {resting[0].part} rests: another course is paused." if resting else ""
+def _care(row: StudentRow) -> str:
+    """Return that something may hurt, or rests for another course, where this one goes on."""
+    record, day, is_paused = row.record, row.answer.on, row.answer.verdict == Verdict.PAUSED
+    resting = () if is_paused else record.resting(day)
+    rests = f"The {resting[0].part} rests: another course is paused." if resting else ""
+    return rests or (ASK_FIRST if pain_noted(record, day) and not is_paused else "")
 
 
 def _problem_line(view: View, key: str) -> RosterLine:
