@@ -20,6 +20,7 @@ from typing import Any, Final, get_args
 
 import tomli
 
+from readiness.advice.skill_traits import days_freed
 from readiness.course.find import find_skill, find_unit
 from readiness.course.layers import CourseFile, read_files
 from readiness.course.load import course_of
@@ -39,6 +40,7 @@ from readiness.record.entries import (
     open_tasks,
     report_task,
 )
+from readiness.record.load import load_record
 from readiness.record.noting import check_day
 from readiness.record.undo import (
     first_day,
@@ -54,6 +56,7 @@ from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
 from readiness.words.editing import comparison_sections, edit_words
 from readiness.words.english import NOT_IN_THE_DEMO
+from readiness.words.entries import freed_words
 from readiness.words.grammar import capital, date_words, tidy
 from readiness.words.layout import lay_out
 from tui.desk import Desk
@@ -403,11 +406,16 @@ def _settings(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     return desk.change(file.path, edit) or f"Written into {file.path.name}. Key u takes it back."
 
 
-def _resume(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+def _resume(desk: Desk, row: StudentRow, given: Given) -> Refusal | str | None:
     if given["allow"].strip().casefold() != "yes":
         return Refusal("not-allowed", "these words do not allow playing, so the pause stays.")
     part = given["part"].strip()
-    return close_hold(row.record, row.path.parent, row.day, given["by"].strip(), given["words"].strip(), part)
+    by, words = given["by"].strip(), given["words"].strip()
+    refusal = close_hold(row.record, row.path.parent, row.day, by, words, part)
+    after = None if refusal else load_record(row.path, desk.course).record
+    freed = () if after is None else days_freed(desk.course, row.record, after)
+    now = freed_words(row.record.id, freed, row.day)
+    return f"{now}. Written into {row.path.name}; key u pauses again." if now else refusal
 
 
 def _promise(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "KEPT_IN_BROKEN", "WHY_ASKED", "answered_words", "decided_before", "decided_to", "decided_words",
-    "decision_question", "family_promise_words", "forbids_playing", "overdue_words",
+    "decision_question", "family_promise_words", "forbids_playing", "freed_words", "overdue_words",
     "paused_words", "promise_list_words", "promise_told", "promised_section", "promised_words",
     "reported_words", "resumed_words", "task_list_words", "task_told", "task_words", "unpaused_words",
     "ways_words",
@@ -124,13 +124,16 @@ def resumed_words(
     begin += "If it comes back, stop at once and pause again."
     begin = f"Still paused: {parts}. No playing tasks until that pause ends too." if still else begin
     yield "" if is_doubtful and not still else begin
-    if freed:
-        yield (
-            f"What was noted on {listed([date_words(day, until) for day in freed])} counts now, as the pause "
-            "had ended by then. Only if it was played too early, take it out: "
-            f"{listed([f'`readiness correct {record.id} --on {iso(day)}`' for day in freed])}"
-        )
+    yield freed_words(record.id, freed, until)
     yield "" if is_doubtful else f"If these words do not allow playing yet, or it was a slip: {undo}"
+
+
+def freed_words(student: str, freed: Sequence[int], until: int) -> str:
+    """Return which days count now, of a pause that ended on the day ``until``; nothing where none does."""
+    days = listed([date_words(day, until) for day in freed])
+    now = f"What was noted on {days} counts now, as the pause had ended by then."
+    correct = listed([f"`readiness correct {student} --on {iso(day)}`" for day in freed])
+    return f"{now} Only if it was played too early, take it out: {correct}" if freed else ""
 
 
 def _part(hold: Hold) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections import Counter
+from dataclasses import replace
 
 import pytest
 
@@ -46,6 +47,21 @@ def test_what_is_written_says_where_and_is_taken_back(students, name, left):
     assert isinstance(back, str), back
     assert not {"[", "=", "\n"} & set(back)
     assert before == {file: tomllib.loads(left(file).decode()) for file in students.glob("*.toml")}
+
+
+def test_the_end_of_a_pause_says_which_day_counts_now(students):
+    from readiness.record.noting import NewLesson
+    from tui.writing import LessonDesk
+
+    desk = desk_at(students)
+    desk.read()
+    row = desk.row("linnea")
+    later = replace(row, day=row.day + 1)
+    assert LessonDesk(desk, later).note(NewLesson(later.day, {"wrist-lift": 0})) == ""
+    desk.read()
+    said = work("resume").carry_out(desk, desk.row("linnea"), GIVEN["resume"][0])
+    assert "What was noted on 9 December counts now" in said
+    assert "`readiness correct linnea --on 2025-12-09`" in said
 
 
 def _prepare(desk, name):
