@@ -31,7 +31,7 @@ UNPLAYED: Final = ("listening", "page", "words", "planning")
 """What is done in place of playing; planning is for who does not play at all."""
 
 _PART: Final = r"(?:wrist|hand|arm|forearm|elbow|shoulder|neck|finger|fingertip|thumb|knuckle|throat|voice)s?"
-_FELT: Final = r"(?:tired|fatigued?|weak(?:ness)?|stiff(?:ness)?|broken?)"
+_FELT: Final = r"(?:tired|fatigued?|weak(?:ness)?|stiff(?:ness)?|broken)"
 _PAIN: Final = regex(
     r"\b(?:ach(?:es?|ing|y)|burn(?:s|ing)?|cramp\w*|hurt(?:s|ing)?|numb(?:ness)?|ouch|ow|pain(?:s|ful)?"
     r"|sore(?:ness)?|st(?:ings?|inging|ung)|swell\w*|swollen|tingl\w*|pins and needles|hoarse(?:ness)?"

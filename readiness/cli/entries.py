@@ -66,7 +66,6 @@ from readiness.words.entries import (
     answered_words,
     decided_words,
     family_promise_words,
-    forbids_playing,
     paused_words,
     promise_list_words,
     promised_words,
@@ -215,7 +214,7 @@ def run_resume(args: argparse.Namespace) -> Exit:
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on), "part": closed.part, "by": closed.closed_by,
         "words": closed.closed_words, "line": closed.line, "still_open": [hold.part for hold in still],
-        "counts_now": [iso(day) for day in freed], "forbids_playing": forbids_playing(closed.closed_words),
+        "counts_now": [iso(day) for day in freed],
     }, resumed_words(record, closed, still, freed))  # fmt: skip
 
 

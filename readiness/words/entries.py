@@ -31,10 +31,9 @@ if TYPE_CHECKING:
 
 __all__ = [
     "KEPT_IN_BROKEN", "WHY_ASKED", "answered_words", "decided_before", "decided_to", "decided_words",
-    "decision_question", "family_promise_words", "forbids_playing", "freed_words", "overdue_words",
-    "paused_words", "promise_list_words", "promise_told", "promised_section", "promised_words",
-    "reported_words", "resumed_words", "task_list_words", "task_told", "task_words", "unpaused_words",
-    "ways_words",
+    "decision_question", "family_promise_words", "freed_words", "overdue_words", "paused_words",
+    "promise_list_words", "promise_told", "promised_section", "promised_words", "reported_words",
+    "resumed_words", "task_list_words", "task_told", "task_words", "unpaused_words", "ways_words",
 ]  # fmt: skip
 
 _FIRST: Final = "Stop playing now. Tell the family the same day."
@@ -98,23 +97,14 @@ _FORBIDS: Final = regex(
     r"|\b(?:rest\w*|reposo)(?: \w+){0,5} (?:until|hasta)\b",
     re.IGNORECASE,
 )
-
-
-def forbids_playing(words: str) -> bool:
-    """Return whether words with which a pause was ended seem not to allow playing yet; no word-list is sure.
-
-    >>> forbids_playing("doctor: no playing until January"), forbids_playing("no pain when playing")
-    (True, False)
-    """
-    return _FORBIDS.search(words) is not None
-
+"""Words that seem not to allow playing yet; no word-list is sure."""
 
 def resumed_words(
     record: Record, closed: Hold, still: Sequence[Hold], freed: Sequence[int] = ()
 ) -> Iterator[str]:
     """Yield how to begin again, or what is still paused; ``freed``: the days whose notes count now (R1a)."""
     undo, words = f"`readiness undo {record.id}` pauses again.", quoted(closed.closed_words)
-    is_doubtful = forbids_playing(words)
+    is_doubtful = _FORBIDS.search(words) is not None
     yield f"WARNING: {words} seems not to allow playing yet. If so, now: {undo}" if is_doubtful else ""
     until = closed.closed or closed.opened
     pause = f"The pause of {tidy(record.name)} ({_part(closed)}) since {date_words(closed.opened, until)}"
