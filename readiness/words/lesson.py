@@ -38,16 +38,7 @@ from readiness.words.layout import (
     noted,
     plain,
 )
-from readiness.words.paused import (
-    ASK_FIRST,
-    QUIETLY,
-    SHORTEN,
-    after_hold,
-    hold_section,
-    how_to_pause,
-    not_done,
-    resting_section,
-)
+from readiness.words.paused import SHORTEN, after_hold, ask_first, hold_section, not_done, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import SURER, start_words, what_is_left
 from readiness.words.why import ahead_lines, brought_along, brought_along_section
@@ -67,6 +58,7 @@ FOR_WHOM: Final = "For the teacher, and it has a name on it: keep it where no ot
 GLANCE: Final = "At a glance, in every check"
 PAUSED: Final = "Not a check: the pause comes first."
 WHAT: Final = "What to look at"
+_QUIETLY: Final = "Only if it is comfortable, without playing, and not as a check"
 CONDUCT: Final = (
     'Ask, do not test: "show me". One second try after a misunderstanding is fair; note the help it took.',
     "Keep a calm face, and mark out of sight. Touch only after asking, every time.",
@@ -93,7 +85,7 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
     lately = [*after_hold(p.course, p.record, answer.on)]
     yield plain(*lately, "A check can wait: look in passing, and leave out what tires." if lately else "")
     yield resting_section(p)
-    yield Heading(QUIETLY if is_paused and sheet.items else "")
+    yield Heading(_QUIETLY if is_paused and sheet.items else "")
     rows = [(f"{number:>2}.", item_title(p, item), why_words(p, item))
             for number, item in enumerate(sheet.items, 1)]  # fmt: skip
     for line, one in zip(columns(rows, 0), sheet.items, strict=True):
@@ -245,7 +237,7 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     yield from noted(f"{unit}Worked out for {date_words(on)}.")
     if is_paused:
         yield hold_section(p.record, on)
-        yield Heading(QUIETLY)
+        yield Heading(_QUIETLY)
     else:
         yield from _special(plan, p)
     yield from _blocks(plan, p)
@@ -473,7 +465,7 @@ def pair_sections(pair: Pair, names: Sequence[str], day: int, course: Course) ->
     rests = [f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)] if pair.rests else []
     if pair.gentle and not pair.rests:
         rests = [f"Soon after a pause: {_SOFTLY} The words of the adult who ended the pause come first."]
-    rests += [f"{ASK_FIRST}. {how_to_pause('ID', of_age=pair.of_age)}"] if pair.ask_first else []
+    rests += [ask_first("ID", of_age=pair.of_age)] if pair.ask_first else []
     yield bullets("What comes first", rests)
     for title, activities in (
         ("To learn together", pair.grow), ("Both know it: for the joy of it", pair.known),

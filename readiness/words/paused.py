@@ -21,10 +21,10 @@ from readiness.words.layout import Heading, Page, Section, asking_more, bullets,
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "ASK_FIRST", "GENTLY", "NO_MOVE", "PARTS", "QUIETLY", "SHORTEN", "after_hold", "care_words",
-    "earlier_pause", "ended_lines", "hold_notice", "hold_section", "how_to_pause", "if_it_hurts",
-    "lesson_notice", "not_done", "pause_first", "pause_question", "paused_sections", "quiet_work",
-    "rest_elsewhere", "resting_section", "resume_question", "stop_first", "voice_rests",
+    "ASK_FIRST", "GENTLY", "NO_MOVE", "PARTS", "SHORTEN", "after_hold", "ask_first", "care_words",
+    "earlier_pause", "ended_lines", "hold_notice", "hold_section", "if_it_hurts", "lesson_notice",
+    "not_done", "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere",
+    "resting_section", "resume_question", "stop_first", "voice_rests",
 ]  # fmt: skip
 
 NO_MOVE: Final = "There is no move during a pause. An adult ends it: Escape, then key w."
@@ -41,11 +41,11 @@ CLOSING = (
     "Only an adult ends the pause: note who it was, the day and the words. Then begin with a little, and add "
     "to it slowly."
 )
-QUIETLY = "Only if it is comfortable, without playing, and not as a check"
 SHORTEN = "The minutes below do not take these words into account: shorten them to what was said."
 GENTLY = "Play a small part of what was played before, with pauses, and let it rise over some weeks."
 ASK_FIRST: Final = "Ask first how it is today"
 """Said of a student wherever the notes of the last lesson may speak of pain."""
+_PAUSE: Final = "`readiness pause {}` keeps everything without playing until an adult says so"
 _QUIET: Final = {
     "listening": "listening",
     "page": "looking at the page",
@@ -60,16 +60,18 @@ _RESTS: Final = {
 
 def if_it_hurts(record: Record, day: int, *words: str) -> str:
     """Return how to pause where some words that are kept speak of something that hurts, else nothing."""
-    if not any(map(mentions_pain, words)):
-        return ""
-    return how_to_pause(record.id, of_age=is_of_age(record, day), is_paused=bool(record.open_holds(day)))
+    kept = "leave the pause as it is; the words are kept"
+    then = kept if record.open_holds(day) else _PAUSE.format(record.id)
+    return _stop(then, of_age=is_of_age(record, day)) if any(map(mentions_pain, words)) else ""
 
 
-def how_to_pause(student: str, *, of_age: bool, is_paused: bool = False) -> str:
-    """Return what to do if something hurts, and how it is kept."""
-    pause = f"`readiness pause {student}` keeps everything without playing until an adult says so"
-    pause = "leave the pause as it is; the words are kept" if is_paused else pause
-    return f"If something hurts: stop playing,{'' if of_age else ' tell the family,'} and {pause}."
+def ask_first(student: str, *, of_age: bool) -> str:
+    """Return that it is asked first how it is, and how to pause, where notes may speak of pain."""
+    return f"{ASK_FIRST}. {_stop(_PAUSE.format(student), of_age=of_age)}"
+
+
+def _stop(then: str, *, of_age: bool) -> str:
+    return f"If something hurts: stop playing,{'' if of_age else ' tell the family,'} and {then}."
 
 
 def paused_sections(p: Phrases) -> Page:

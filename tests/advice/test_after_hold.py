@@ -238,7 +238,8 @@ def test_two_begin_gently_where_one_of_them_comes_back(back, records, course):
         )),
         *((one, False) for one in (
             "came tired from school", "tired, hands fine", "now slower", "knows the finger numbers",
-            "painted the keys", "came back tired", "broken chords", "weak on Tuesday", "now", "store", "hand shape broke down",
+            "painted the keys", "came back tired", "broken chords", "weak on Tuesday", "now", "store",
+            "hand shape broke down",
         )),
     ],
 )  # fmt: skip
