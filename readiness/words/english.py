@@ -233,7 +233,7 @@ WHY_BRIEF: Final = {
     "easy-first": "an easy one to begin with", "halves": "shows most about where to start",
     "must-be-seen": "nothing else can stand for it", "confirm": "settles most of what is only likely",
     "from-before": "unfinished from before", "waited-for": "other things wait for it",
-    "in-the-making": "go on with it", "begin": "new today",
+    "in-the-making": "once more", "begin": "new today",
     "keep-warm": "review", "in-passing": "look in passing", "placing": "see it once", "music": "music",
     "new": "of this unit", "review": "review", "opening": "to begin with", "home": "home task",
 }  # fmt: skip

@@ -349,8 +349,7 @@ def _block(block: LessonBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
         to_do = p.activity(p.course.skill[skill].remedies[block.remedy])
     is_played = not p.course.skill[skill].quiet
     if is_played and skill in tender_skills(p.course, p.record, p.answer.on):
-        is_said = to_do != _WHY["in-the-making"]  # "go on with it" is no word beside "stop"
-        to_do = f"{to_do.rstrip('.')}. {capital(_SOFTLY)}" if is_said else _SOFTLY
+        to_do = f"{to_do.rstrip('.')}. {_SOFTLY}"
     return f"{p.plain_name(skill)}: {to_do}"
 
 
@@ -400,7 +399,7 @@ _NO_TASK: Final = {
     "": "something that is sure already; write it down",
 }
 """A home task without a skill, where something may hurt, after a pause of late and else."""
-_SOFTLY: Final = "a turn or two, softly, then rest. Stop at the first sign of soreness."
+_SOFTLY: Final = "A turn or two, softly, then rest. Stop at the first sign of soreness."
 """Said of what is played and worked what rested until lately."""
 _UNPLAYED: Final[Mapping[str, str]] = {
     "listening": "Listening: two short pieces; what is different, which is liked better?",
@@ -409,21 +408,15 @@ _UNPLAYED: Final[Mapping[str, str]] = {
     "planning": "Planning: what to choose when playing comes back.",
 }
 _WHY: Final[Mapping[str, str]] = {
+    **WHY_BRIEF,
     "one-thing": "the one thing to work on",
     "look-first": "look first, once without help",
     "beneath": "look, because others of today build on it",
     "blocker": "look, needed to move on",
     "group": "look, needed with others to move on",
-    "from-before": "unfinished from before",
     "waited-for": "look, other things wait for it",
     "rest": "look, unfinished in this unit",
-    "in-the-making": "go on with it",
     "begin": "new",
-    "fading": "review",
-    "keep-warm": "review",
-    "in-passing": "look in passing",
-    "placing": "see it once",
-    "if-comfortable": "if comfortable",
 }
 
 
@@ -464,7 +457,7 @@ def pair_sections(pair: Pair, names: Sequence[str], day: int, course: Course) ->
     uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
     rests = [f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)] if pair.rests else []
     if pair.gentle and not pair.rests:
-        rests = [f"Soon after a pause: {_SOFTLY} The words of the adult who ended the pause come first."]
+        rests = [f"Soon after a pause. {_SOFTLY} The words of the adult who ended the pause come first."]
     rests += [ask_first("ID", of_age=pair.of_age)] if pair.ask_first else []
     yield bullets("What comes first", rests)
     for title, activities in (
