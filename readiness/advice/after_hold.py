@@ -31,16 +31,18 @@ UNPLAYED: Final = ("listening", "page", "words", "planning")
 """What is done in place of playing; planning is for who does not play at all."""
 
 _PART: Final = r"(?:wrist|hand|arm|forearm|elbow|shoulder|neck|finger|fingertip|thumb|knuckle|throat|voice)s?"
-_FELT: Final = r"(?:tired|fatigued?|weak(?:ness)?|stiff(?:ness)?|broken)"
+_FELT: Final = r"(?:tired|fatigued?|weakness|stiffness|broken)"
 _PAIN: Final = regex(
     r"\b(?:ach(?:es?|ing|y)|burn(?:s|ing)?|cramp\w*|hurt(?:s|ing)?|numb(?:ness)?|ouch|ow|pain(?:s|ful)?"
     r"|sore(?:ness)?|st(?:ings?|inging|ung)|swell\w*|swollen|tingl\w*|pins and needles|hoarse(?:ness)?"
-    r"|bandag\w*|sprain\w*|splint|bruis\w*|injur\w*|due(?:le|len)|dolor\w*|hormigue\w*"
+    r"|stiff (?:neck|shoulders?|back)|bandag\w*|sprain\w*|splint|bruis\w*|injur\w*|due(?:le|len)|dolor\w*"
+    r"|hormigue\w*"
     rf"|{_PART}(?: \w+){{0,3}} {_FELT}|{_FELT}(?: \w+){{0,3}} {_PART})\b",
     re.IGNORECASE,
 )
 """Words for what stops playing: pain, numbness, tingling, weakness, swelling, soreness (C1), and as they are
-said; of a part of the body also tired, stiff and weak. Common practice, no source: a hint, and never sure."""
+said; of a part of the body also tired. A stiff wrist or a weak finger is more often a matter of technique.
+Common practice, no source: a hint, and never sure."""
 
 
 def mentions_pain(words: str) -> bool:

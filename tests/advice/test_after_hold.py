@@ -233,13 +233,13 @@ def test_two_begin_gently_where_one_of_them_comes_back(back, records, course):
         *((one, True) for one in (
             "pins and needles in fingers", "wears a bandage on her thumb", "wrist tired, shakes it out",
             "numbness in the left hand", "fingers tingling", "arms get a bit tired", "tired hands",
-            "thumb swollen", "weakness in the right hand", "stiff neck", "forearm stiff", "cramps",
+            "thumb swollen", "weakness in the right hand", "stiff neck", "cramps",
             "le duele", "left wrist sore", "says ow", "broken thumb", "an achy shoulder",
         )),
         *((one, False) for one in (
             "came tired from school", "tired, hands fine", "now slower", "knows the finger numbers",
             "painted the keys", "came back tired", "broken chords", "weak on Tuesday", "now", "store",
-            "hand shape broke down",
+            "hand shape broke down", "left wrist stiff", "weak fourth finger",
         )),
     ],
 )  # fmt: skip
