@@ -1,8 +1,9 @@
 """The marks by which this program knows its own entries again, and those that were cut off.
 
-An entry at the end of a file has its mark behind the first line, behind every fourth after it
-and on a last line of its own. Lines put into an older block have theirs behind each of them,
-and the file then ends in a line that says so: what was done last is always seen at the end.
+An entry at the end of a file has its mark behind the first line, behind every fourth after it,
+behind the one before a further block (where another entry would have its head), and on a last line of
+its own. Lines put into an older block have theirs behind each of them, and the file then ends in a line
+that says so: what was done last is always seen at the end.
 What is taken back stays where it is; a line at the end names its mark, and whoever reads the file
 leaves it out (:func:`standing`). So a merge of two copies, which only ever adds lines, keeps both.
 Nothing is written here.
@@ -76,11 +77,11 @@ def mark_above(before: bytes, words: bytes) -> bytes:
 
 
 def with_marks(words: bytes, mark: bytes, apart: int = _APART) -> bytes:
-    """Return lines with the mark behind the first and every ``apart``-th after it."""
-    lines = words.splitlines(keepends=True)
-    for i in range(0, len(lines), apart):
-        written = lines[i].rstrip(b"\n")
-        lines[i] = written + b" " * bool(written) + b"# " + mark + b"\n"
+    """Return lines with the mark behind the first, the one before a further block and every ``apart``-th."""
+    lines, due = words.splitlines(keepends=True), 0
+    for i, written in enumerate(line.rstrip(b"\n") for line in lines):
+        if i >= due or b"".join(lines[i + 1 : i + 2]).startswith(b"[["):
+            lines[i], due = written + b" " * bool(written) + b"# " + mark + b"\n", i + apart
     return b"".join(lines)
 
 
@@ -158,8 +159,6 @@ _LAST: Final = regex(r"\n# noted ([0-9a-f]{8})(?=[ \t\r]*\n)")
 _BEGUN: Final = regex(r"\[(?:\[(?:\w+(?:\](?:\](?: (?:#(?: (?:[0-9a-f]{0,8}))?)?)?)?)?)?)?\r?")
 """A first line that stops somewhere."""
 _END: Final = NOTED.decode()
-_TOGETHER: Final = (("decision", "unit_start"), ("placing", "lesson"))
-"""Blocks that one entry holds, in their order."""
 _TWO_VERSIONS: Final = "two-versions"
 
 
@@ -192,8 +191,9 @@ def cut_off(text: str) -> tuple[CutOff, ...]:
 
 
 def _body(text: str) -> str:
-    """Return a text without the blank end; a last line end of which only half is there ends nothing."""
-    return text.rstrip()[:-1] if text.endswith("\r") else text.rstrip()
+    """Return a text without the blank end; a last line of which half the line end is there ends nothing."""
+    body = text.rstrip()
+    return body[:-1] if text.endswith("\r") and body[-2:-1] != "\n" else body
 
 
 def _is_begun(body: str) -> bool:
@@ -255,8 +255,9 @@ def _has_end(begun: _Begun, later: Sequence[_Begun], ends: Sequence[int]) -> boo
 
 def _until(lines: Sequence[str], begun: Sequence[_Begun]) -> int:
     """Return where the first of some entries stops, at the latest: at the next block that is not its own."""
-    (_, kind, mark), *later = begun
-    ends = next((a for a, k, m in later if m not in ("", mark) or (kind, k) not in _TOGETHER), len(lines))
+    (_, _, mark), *later = begun
+    others = (one.at for one in later if not lines[one.at - 1].rstrip().endswith(f"# {mark}"))
+    ends = next(others, len(lines))
     while not lines[ends - 1].strip():
         ends -= 1
     return ends

@@ -134,14 +134,14 @@ _FAR: Final = 60
 
 
 def odd_day(record: Record, on: int, today: int, events: Iterable[Event]) -> Iterable[Refusal]:
-    """Yield what is odd about the day of a lesson; about today nothing is.
+    """Yield what is odd about the day of a lesson; about today nothing is, nor of one that has a lesson.
 
     Args:
         record: whose lesson; on: its day; today: the day on which it is noted.
         events: of the studio, with its holidays.
     """
-    days, when = [lesson.on for lesson in record.lessons if lesson.on != on], iso(on)
-    if on == today:
+    days, when = [lesson.on for lesson in record.lessons], iso(on)
+    if on == today or on in days:
         return
     if days and on < min(days):
         yield Refusal("before-first", f"{when} is before the first lesson noted, {iso(min(days))}.")

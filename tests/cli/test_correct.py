@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import json
+import re
 import tomllib
 from datetime import date
 
 import pytest
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
 
+from readiness.record.load import load_record
 from readiness.record.marks import standing
 
 
@@ -118,3 +122,83 @@ def test_the_help_says_what_is_meant_without_a_day(say, command, told):
     said = " ".join(say(command, "--help").out.split())
     assert told in said
     assert ("(default: today)" in said) == (command == "note")
+
+
+DAYS = {"25.11.2025": date(2025, 11, 25).toordinal(), "2.12.2025": date(2025, 12, 2).toordinal()}
+HEAD = (
+    'format = 1\nname = "{}"\nborn = "2019-02"\n\n'
+    '[[unit_start]]\nunit = "hand-shape-wrist"\non = 2025-11-03\n'
+)
+BOTH = ("groups-of-two", "wrist-lift")
+TO, BACK = ("sd", "sa"), ("sa", "sd")
+WHOSE, WHEN = st.sampled_from([TO, TO, BACK]), st.sampled_from([*DAYS, "25.11.2025"])
+SKILL, HOW = st.sampled_from(BOTH), st.sampled_from("123")
+NOTE = st.one_of(
+    st.tuples(st.just("note"), WHOSE, WHEN, HOW, SKILL),
+    st.tuples(st.just("note"), WHOSE, WHEN, st.just("--text"), st.sampled_from(["moved", "again"])),
+)
+ASIDE = st.one_of(
+    st.tuples(st.just("correct"), WHOSE, WHEN),
+    st.tuples(st.just("correct"), WHOSE, WHEN, SKILL),
+    st.tuples(st.just("correct"), WHOSE, WHEN, HOW, SKILL),
+    st.tuples(st.just("undo"), WHOSE, st.just("")),
+    st.tuples(st.just("move-note"), WHOSE, st.one_of(st.just(""), WHEN)),
+)
+STEPS = st.builds(list.__add__, st.lists(NOTE, max_size=4), st.lists(st.one_of(NOTE, ASIDE), max_size=6))
+WORN = [("note", TO, "25.11.2025", "1", skill) for skill in BOTH]
+
+
+def noted(record, on):
+    """Return what is noted on a day, or on all of them, as it counts; a lesson without a note too."""
+    lessons = [one for one in record.lessons if on in ("", one.on)]
+    return lessons, sorted((one.on, s.skill, s.help) for one in lessons for s in one.showings)
+
+
+def is_so(what, told, record, on, words):
+    """Return whether a reason against a step, as it was told, is a true one."""
+    lessons, shown = noted(record, on)
+    blocks = re.findall(r"^\[\[(\w+)", standing(record.path.read_bytes()).decode(), re.MULTILINE)
+    return (
+        ("is noted for" in told and what != "note" and not lessons)
+        or (" is not noted for" in told and what == "correct" and words[-1] not in {one[1] for one in shown})
+        or ("is before the first lesson noted" in told and min(one.on for one in record.lessons) > on)
+        or ("is no entry as this program left it" in told and blocks == ["unit_start"])
+        or ("a correction is about the notes" in told and what == "move-note" and "correction" in blocks)
+    )
+
+
+@example([*WORN, ("note", TO, "25.11.2025", "--text", "moved"), ("correct", TO, "25.11.2025", "3", BOTH[0]),
+          ("correct", TO, "25.11.2025")])  # fmt: skip
+@example([*WORN, ("move-note", TO, "25.11.2025"), ("undo", BACK, "")])
+@settings(suppress_health_check=[*settings().suppress_health_check, HealthCheck.function_scoped_fixture])
+@given(STEPS)
+def test_whatever_is_noted_corrected_moved_and_taken_back_leaves_files_that_can_be_read(
+    say, course, tmp_path_factory, course_folder, steps
+):
+    """Every step adds to what is there, and the file is right; or it is refused, for a reason that is so."""
+    folder = tmp_path_factory.mktemp("steps")
+    where = f'course = "{course_folder.as_posix()}"\nstudents = "."\ntoday = 2025-12-09\n'
+    (folder / "studio.toml").write_text(f'format = 1\nname = "S"\n{where}', encoding="utf-8")
+    paths = {name: folder / f"{name}.toml" for name in TO}
+    for name, path in paths.items():
+        path.write_text(HEAD.format(name.capitalize()), encoding="utf-8")
+
+    def read_it(path):
+        loaded = load_record(path, course)
+        assert not [one for one in loaded.problems if one.severity == "error"]
+        return loaded.record
+
+    for what, (who, other), day, *words in steps:
+        before, record = {path: path.read_bytes() for path in paths.values()}, read_it(paths[who])
+        also, on = [other] * (what == "move-note"), DAYS.get(day, "")
+        said = say(what, who, *also, *words, *(("--on", day) if day else ()), "--students", folder)
+        if said.code == 2:
+            assert is_so(what, said.told, record, on, words), (what, said.told)
+            assert {path: path.read_bytes() for path in before} == before
+        after = {path: read_it(path) for path in before}
+        assert all(path.read_bytes().startswith(old) for path, old in before.items())
+        if what == "correct" and said.code != 2:
+            skill, how = words[-1:], [int(one) - 1 for one in words[:-1]]
+            left = [one for one in noted(record, on)[1] if skill and one[1] not in skill]
+            assert noted(after[paths[who]], on)[1] == sorted([*left, *((on, *skill, one) for one in how)])
+            assert skill or not noted(after[paths[who]], on)[0]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -10,19 +12,22 @@ from readiness.days import day_number
 from readiness.record.entries import decide, give_promise, give_task, open_hold
 from readiness.record.load import load_record, load_without_course, record_in
 from readiness.record.marks import CUT_OFF, cut_off
-from readiness.record.model import Decision
+from readiness.record.model import Decision, Lesson, Showing
 from readiness.record.noting import NewLesson, note_lesson
+from readiness.record.undo import correct, move_lessons
 from readiness.toml.write import Refusal
 
-DAY = day_number("2025-12-16")
+DAY, NOTED = day_number("2025-12-16"), day_number("2025-12-02")
 HINT = "this entry was cut off; take it out or note it again"
 SHOWN = {"wrist-lift": 0, "feet-supported": 1}
 LESSON = NewLesson(DAY, SHOWN, ("sings-up-down",), "OB", 'good "day"', {"wrist-lift": "left"})
+THREE = [Lesson(day, (Showing("wrist-lift", 1, 0),)) for day in (DAY - 7, DAY - 7, DAY)]
 MOVE = Decision(DAY, "arms-that-travel", "ready", "move", "together")
 
 
 def entries(course, record, folder):
     """Return what adds each kind of entry to a file."""
+    other = replace(record, path=folder / "noemi.toml")
     return {
         "lesson": lambda: note_lesson(course, record, LESSON, folder, DAY),
         "placing": lambda: note_lesson(course, record, LESSON, folder, DAY, is_placing=True),
@@ -30,10 +35,15 @@ def entries(course, record, folder):
         "move": lambda: decide(record, folder, MOVE, "finger-number-pieces"),
         "task": lambda: give_task(record, folder, DAY, "wrist-lift", "up and down", 5, 4),
         "promise": lambda: give_promise(record, folder, DAY, "her mother", "a song", DAY + 7),
+        "correction": lambda: correct(record, folder, (), NewLesson(NOTED, SHOWN), DAY),
+        "lessons": lambda: move_lessons(other, record, folder, THREE, DAY),
     }
 
 
-@pytest.mark.parametrize("kind", ["lesson", "placing", "hold", "move", "task", "promise"])
+KINDS = ("lesson", "placing", "hold", "move", "task", "promise", "correction", "lessons")
+
+
+@pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("ending", [b"\n", b"\r\n"])
 def test_an_entry_cut_at_any_length_is_named_and_never_counted(kind, ending, temwa, folder, course, read):
     temwa.write_bytes(temwa.read_bytes().replace(b"\n", ending))
