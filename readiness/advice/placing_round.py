@@ -382,6 +382,11 @@ class PlacingRound:
         """Whether enough was asked: what is left is to begin, and every answer says so."""
         return self.next is None and self.stop in ("settled", "two-lessons", "nothing-left")
 
+    @property
+    def may_begin(self) -> bool:
+        """Whether the start may be accepted: enough was asked, or it is clear and the seat was looked at."""
+        return self.is_over or (self.is_clear and self.looks > 0 and not self.seat_unseen)
+
 
 def placing_round(
     course: Course,

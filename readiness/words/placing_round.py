@@ -56,19 +56,16 @@ def round_sections(now: PlacingRound, p: Phrases) -> Page:
     yield hold_section(p.record, p.answer.on)
     yield plain(*after_hold(p.course, p.record, p.answer.on))
     yield Heading("Next look" if now.next else "")
-    yield from next_look(now, p.course, p.record.id, p.answer.unit)
+    yield from next_look(now, p.course)
     yield from start_sections(now, p)
+    yield plain(begin_words(now, p.record.id, p.course, p.answer.unit) if now.may_begin else "")
     yield from closing((), ("C2", "C14"))
 
 
-def next_look(
-    now: PlacingRound, course: Course, student: str = "", begun: str | None = None
-) -> Iterator[Paragraph]:
+def next_look(now: PlacingRound, course: Course) -> Iterator[Paragraph]:
     """Yield the next look, when it counts as shown and why it is asked; or why nothing more is."""
     if now.next is None:
         yield Paragraph(_STOP[now.stop])
-        if student and now.is_over:
-            yield Paragraph(begin_words(now, student, course, begun))
         if now.seat_unseen and now.stop != Verdict.PAUSED:
             seat = listed([quoted(course.skill[skill].name) for skill in now.seat_unseen])
             yield Paragraph(f"Not looked at yet: {seat}. Look there first of all next time.")
@@ -220,9 +217,10 @@ def what_is_left(now: PlacingRound | None, p: Phrases, looks: str = "") -> str:
     """
     if now is None or now.stop == Verdict.PAUSED:
         return ""
+    begin = begin_words(now, p.record.id, p.course) if now.may_begin else ""
     if not now.is_over:
-        return p.in_few_looks
-    return " ".join((_STOP[now.stop], begin_words(now, p.record.id, p.course), looks)).rstrip()
+        return f"{p.in_few_looks}. Or begin now: {begin}" if begin else p.in_few_looks
+    return " ".join((_STOP[now.stop], begin, looks)).rstrip()
 
 
 def so_far_words(now: PlacingRound, p: Phrases) -> Iterator[Section]:
@@ -240,7 +238,7 @@ def so_far_words(now: PlacingRound, p: Phrases) -> Iterator[Section]:
 _KEYS: Final = (
     "Enter not asked", "* small things of every check fine", "s one by one", '" a few words',
     "' about the whole lesson", "( not liked, or liked again", "& tried again", "! something hurts",
-    "+ another skill", "u back", "? what counts", "q stop here", ". note it at once",
+    "+ another skill", "u back", "? what counts", "q stop, answers kept", ". note it at once",
 )  # fmt: skip
 
 

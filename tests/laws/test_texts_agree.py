@@ -62,9 +62,11 @@ def test_what_is_left_to_do_for_a_starting_unit_is_the_same_in_every_text(asked:
     p = Phrases(answer, asked.course, asked.record)
     begin, look = f"`readiness decide {answer.student} move`", f"`readiness place {answer.student}`"
     place = " ".join(text_of(round_sections, now, p).split())
-    assert (begin in place) == now.is_over == (now.next is None and "Enough for today" not in place)
+    assert now.is_over == (now.next is None and "Enough for today" not in place)
+    assert (begin in place) == now.may_begin == (now.is_over or (now.is_clear and bool(now.looks)
+                                                                 and not now.seat_unseen))  # fmt: skip
     for name, text in pages(asked).items():
-        assert (begin in text) == now.is_over, name
+        assert (begin in text) == (now.is_over if name == "sheet" else now.may_begin), name
         assert (look in text) == (not now.is_over and name != "sheet"), name  # a sheet has the looks itself
     child = " ".join(letter("child", answer, asked.course, asked.record).sentences)
     assert not (now.is_over and "we try a few more things" in child)
