@@ -21,17 +21,19 @@ from types import MappingProxyType
 from typing import Any, Final, NamedTuple, NoReturn
 
 from readiness.cli.output import as_sentence
+from readiness.days import written_day
 from readiness.toml.texts import did_you_mean
 from readiness.words.grammar import listed
 
 __all__ = [
     "COMMANDS", "FIRST", "HANDLERS", "Argument", "Command", "CommandError", "Exit", "Moment", "Parser",
-    "Run", "command", "does_not_fit", "epilog", "how_it_is_written", "missing", "no_choice", "no_number",
-    "nothing_behind", "one_of", "option", "other_shape", "too_much",
+    "Run", "command", "day_apart", "does_not_fit", "epilog", "how_it_is_written", "missing", "no_choice",
+    "no_number", "nothing_behind", "one_of", "option", "other_shape", "too_much",
 ]  # fmt: skip
 
 _FEW: Final = 4  # so many choices are still worth writing out
 _OPTIONS_AT_MOST: Final = 20
+_A_DAY: Final = 738_000  # whether something is a day does not hang on today
 
 _SAME_AS: Final = MappingProxyType({
     **dict.fromkeys(("wrist", "arm", "finger", "fingers", "thumb", "elbow", "shoulder", "hands"), "hand"),
@@ -55,6 +57,17 @@ def too_much(words: Sequence[str], parser: argparse.ArgumentParser) -> str:
     if not told:
         told = [f'"{words[0]}" is one word too many; words that belong together stand in quotes.']
     return f"{' '.join(told)} It is written `{how_it_is_written(parser)}`. {_see(parser)}"
+
+
+def day_apart(words: Sequence[str], parser: argparse.ArgumentParser) -> str:
+    """Return how a day is typed of which several words stand behind its option; nothing where none do."""
+    options = {name for one in parser._actions if one.metavar == "DATE" for name in one.option_strings}
+    for at, name in enumerate(words):
+        for count in (3, 2) if name in options else ():
+            first, day = "".join(words[at + 1 : at + 2]), " ".join(words[at + 1 : at + 1 + count])
+            if written_day(first, _A_DAY) is None and written_day(day, _A_DAY) is not None:
+                return f'words that belong together stand in quotes: {name} "{day}"'
+    return ""
 
 
 def _perhaps(hint: str, parser: argparse.ArgumentParser) -> str:

@@ -17,7 +17,18 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, Final, NoReturn
 
 from readiness import __version__
-from readiness.cli.commands import COMMANDS, FIRST, Command, CommandError, Exit, Moment, Parser, Run
+from readiness.cli.commands import (
+    COMMANDS,
+    FIRST,
+    Command,
+    CommandError,
+    Exit,
+    Moment,
+    Parser,
+    Run,
+    day_apart,
+    too_much,
+)
 from readiness.cli.output import as_sentence, aside, at_a_terminal, text_width
 from readiness.toml.texts import wrapped
 
@@ -223,8 +234,6 @@ def _carry_out(argv: list[str]) -> int:
     except CommandError as slip:
         raise (_slip_of_a_pause(slip) if command == "pause" else slip) from None
     if more:
-        from readiness.cli.commands import too_much
-
         unknown = CommandError(too_much(more, own))
         raise _slip_of_a_pause(unknown) if command == "pause" else unknown
     if carry_out is None:
@@ -243,6 +252,8 @@ def _read(
     args, more = parser.parse_known_args(argv)
     if more and command is not None:
         rest = [*argv]
+    if told := day_apart(argv, own):
+        raise CommandError(told)
         rest.remove(command)
         with suppress(CommandError):  # where they fit nowhere, the first reading is told
             args, more = own.parse_known_intermixed_args(rest)

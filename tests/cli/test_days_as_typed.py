@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from readiness.cli.commands import CommandError
+from readiness.cli.commands import COMMANDS, CommandError, Exit, Parser
 from readiness.cli.context import born_typed, day_meant
 from readiness.days import day_number, month_too_short, why_unclear, written_day
 
@@ -247,3 +247,23 @@ def test_what_is_ordinary_or_said_twice_is_taken(studio, say, monkeypatch):
     monkeypatch.chdir(studio)
     for born in ("2023-10", "2018-02", "1940-05"):
         assert say("enrol", f"m{born}", "--name", "M", "--born", born, "--on", "2026-11-30").code == 0
+
+
+def days_of(command):
+    """Return the options of a command that take one day."""
+    parser = Parser()
+    for add in command.load()[0]:
+        add(parser)
+    return [name for one in parser._actions if one.metavar == "DATE" for name in one.option_strings]
+
+
+WITH_A_DAY = [(command.name, name) for command in COMMANDS for name in days_of(command)]
+
+
+@pytest.mark.parametrize(("command", "name"), WITH_A_DAY)
+def test_a_day_of_several_words_without_quotes_is_told_with_them(say, command, name):
+    assert ("note", "--on") in WITH_A_DAY
+    for day in ("16 nov", "nov 16", "16 nov 2025"):
+        said = say(command, "temwa", name, *day.split(), "feet")
+        assert said.code == Exit.WRONG
+        assert f'stand in quotes: {name} "{day}"' in said.told
