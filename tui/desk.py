@@ -342,7 +342,7 @@ class AnswerDesk:
         page = hand_over(row.course, row.record, row.answer)
         sharing = as_if_agreed(row.record, "substitute", row.day)
         phrases = Phrases(row.answer, row.course, row.record)
-        before = (caution("C8"), not_asked(sharing, of_age=phrases.of_age))
+        before = (caution("C8"), not_asked(sharing, phrases))
         return *handover_sections(page, phrases, sharing), *before
 
     def _review(self, row: StudentRow) -> Parts:

@@ -62,7 +62,7 @@ class Reader:
         """Read the whole studio; what did not change is kept. Answers are worked out when asked for."""
         before = self._last
         studio = self._studio(progress)
-        speak(studio.wording, studio.where.named)
+        speak(studio.wording)
         studio = replace(studio, course=studio.course and worded(studio.course))
         day, today, latest = self._day_of(studio)
         course = studio.course

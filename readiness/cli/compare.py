@@ -185,7 +185,7 @@ def open_with_course(course: Path | None, students: Path | None) -> tuple[Studio
     if studio.course is None or errors(studio.problems):
         print_problems(errors(studio.problems))
         raise CommandError
-    speak(studio.wording, studio.where.named)
+    speak(studio.wording)
     return studio, studio.course
 
 

@@ -255,7 +255,7 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
     wrong = errors(studio.problems)
     if studio.course is None or wrong:
         raise CommandError(mend_course_words(len(wrong)))
-    speak(studio.wording, studio.where.named)
+    speak(studio.wording)
     return studio, studio.course if getattr(args, "json", False) else worded(studio.course)
 
 

@@ -28,14 +28,8 @@ from readiness.record.undo import correct, last_entry, move_entry, move_lessons,
 from readiness.toml.write import Refusal
 from readiness.words.english import HELP_WORDS
 from readiness.words.lesson import CODES
-from readiness.words.noting import (
-    corrected_words,
-    entry_words,
-    lessons_words,
-    moved_words,
-    no_such_lesson_words,
-    not_noted_words,
-)
+from readiness.words.lists import no_such_lesson_words
+from readiness.words.noting import corrected_words, entry_words, lessons_words, moved_words, not_noted_words
 from readiness.words.phrases import Phrases
 
 

@@ -26,7 +26,7 @@ from readiness.studio.schema import EXPLAINED
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.read import read_toml
 from readiness.toml.write import WRITTEN, Refusal, replace
-from readiness.words.grammar import listed, uncapital
+from readiness.words.grammar import listed, typed, uncapital
 
 
 class _Key(NamedTuple):
@@ -162,7 +162,7 @@ def _write_if_right(folder: Path, before: str, text: str, added: str) -> Exit:
     for problem in newly:
         print(render(problem, {path: text}, width=text_width()), end="\n\n")
     _put(path, before, text)
-    print(f"Written to {path}:\n{added}\nNext: `readiness check {folder}`")
+    print(f"Written to {path}:\n{added}\nNext: `readiness check {typed(folder)}`")
     return Exit.READY
 
 

@@ -113,7 +113,7 @@ def run_handover(args: argparse.Namespace) -> Exit:
     )
     if not (is_written or args.json):
         aside(caution("C8"))
-    if words := not_asked(sharing, of_age=phrases.of_age):
+    if words := not_asked(sharing, phrases):
         aside(words)
     return Exit.READY
 

@@ -31,6 +31,7 @@ from readiness.cli.commands import (
 )
 from readiness.cli.output import as_sentence, aside, at_a_terminal, text_width
 from readiness.toml.texts import wrapped
+from readiness.words.grammar import asked_with
 
 if TYPE_CHECKING:
     from _typeshed import ReadableBuffer
@@ -215,6 +216,7 @@ def _own_mistake(error: Exception) -> int:
 
 
 def _carry_out(argv: list[str]) -> int:
+    asked_with()
     if not argv and at_a_terminal():
         argv = ["browse"]
     argv = ["review", *argv[1:]] if argv[:1] == ["fading"] else argv  # as it was called before
@@ -242,6 +244,7 @@ def _carry_out(argv: list[str]) -> int:
     from readiness.toml.write import WRITTEN
 
     WRITTEN.clear()
+    asked_with(getattr(args, "course", None), getattr(args, "students", None))
     return carry_out(args)
 
 
@@ -249,11 +252,11 @@ def _read(
     argv: Sequence[str], command: str | None, parser: Parser, own: Parser
 ) -> tuple[argparse.Namespace, list[str]]:
     """Return what was typed, also words behind an option, which argparse passes by, and what is too much."""
+    if told := day_apart(argv, own):
+        raise CommandError(told)
     args, more = parser.parse_known_args(argv)
     if more and command is not None:
         rest = [*argv]
-    if told := day_apart(argv, own):
-        raise CommandError(told)
         rest.remove(command)
         with suppress(CommandError):  # where they fit nowhere, the first reading is told
             args, more = own.parse_known_intermixed_args(rest)

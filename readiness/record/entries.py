@@ -35,7 +35,7 @@ __all__ = [
     "open_promises", "open_tasks", "practice_on", "report_task",
 ]  # fmt: skip
 
-_ADULT: Final = "an adult closes it with `readiness resume`."
+_ADULT: Final = "an adult closes it with `readiness resume {} --by NAME --words WORDS`."
 
 
 def decide(record: Record, folder: Path, decision: Decision, next_unit: str | None) -> Refusal | None:
@@ -48,7 +48,7 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
         next_unit: the unit that a move starts; None in the last one, where it starts nothing.
     """
     moves = decision.decided == "move"
-    on_hold = f"{record.name} is paused. There is no move during a pause; {_ADULT}"
+    on_hold = f"{record.name} is paused. There is no move during a pause; {_ADULT.format(record.id)}"
     if moves and any(hold.is_open(decision.on) for hold in record.holds):
         return Refusal("on-hold", on_hold)
     last = next((one for one in reversed(record.decisions) if one.on == decision.on), None)
@@ -151,7 +151,7 @@ def give_task(
         ("given", day), ("for_skill", skill), ("text", text),
         ("minutes_day", minutes_day), ("days_planned", days_planned),
     ]  # fmt: skip
-    on_hold = f"{record.name} is paused: no home task during a pause; {_ADULT}"
+    on_hold = f"{record.name} is paused: no home task during a pause; {_ADULT.format(record.id)}"
     return add_blocks(record.own_path, folder, block("task", fields), _unless_held(record, day, on_hold))
 
 

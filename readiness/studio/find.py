@@ -119,7 +119,6 @@ class Location:
         is_demo: whether anything of the shipped demo is used.
         problems: those of ``studio.toml``.
         beside: the folders of the other courses that the same students take.
-        named: what ``studio.toml`` calls the course, where it is asked about by that name.
     """
 
     course: Path | None
@@ -128,13 +127,19 @@ class Location:
     is_demo: bool
     problems: tuple[Problem, ...]
     beside: tuple[Path, ...] = ()
-    named: str = ""
 
     @property
     def date_order(self) -> str:
         """The order of a date, said or typed: ``day-month`` or ``month-day``."""
         file = self.file.value if self.file else None
         return (file.wording if file else Wording()).dates
+
+    @property
+    def is_listed(self) -> bool:
+        """Whether the course is one of the studio's, where a ``studio.toml`` belongs to these students."""
+        if self.file is None or self.file.value is None:
+            return True
+        return self.course in _courses(self.file.path, self.file.value, is_named=True)
 
     @property
     def letters(self) -> Path | None:
@@ -229,8 +234,7 @@ def _located(
     taught = [main, *further] if asked in (main, *further) else [asked, *further]
     there = (one for one in taught if one != asked and (course is None or one.is_dir()))
     beside = tuple(there) if same else ()
-    named = str(course) if str(course) in loaded.value.courses else ""
-    return Location(asked, found_students, loaded if same else None, is_demo, loaded.problems, beside, named)
+    return Location(asked, found_students, loaded if same else None, is_demo, loaded.problems, beside)
 
 
 def _named(path: Path, loaded: Loaded[Settings], key: str) -> Path:

@@ -18,6 +18,7 @@ from readiness.advice.review import BigDay, KeepWarm, Review
 from readiness.advice.timeline import Birthday, OneDay
 from readiness.advice.way import Way
 from readiness.course.model import Course
+from readiness.days import iso
 from readiness.record.model import Record
 from readiness.terms import Help, State, Verdict
 from readiness.words.cautions import caution, closing
@@ -57,7 +58,7 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
     back, ahead = found
     yield from (p.title(), _head(back, p))
     if p.answer.verdict == Verdict.PAUSED:
-        again = f"When an adult has ended the pause, ask again: readiness back {p.answer.student}"
+        again = f"When an adult has ended the pause, ask again: `readiness back {p.answer.student}`"
         yield bullets("What comes first", (caution("C1", of_age=p.of_age), again))
         return
     yield from _cost(back, p)
@@ -138,7 +139,7 @@ def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
     other = [one.skill for one in p.answer.blockers if one.skill and one.skill not in due]
     yield f"Unfinished as before: {p.few(other)}." if other and is_break else ""
     if back.looks or not is_break:
-        yield f"Next: readiness {p.to_prepare if back.looks else f'plan {p.answer.student}'}"
+        yield f"Next: `readiness {p.to_prepare if back.looks else f'plan {p.answer.student}'}`"
 
 
 def _by_day(due: Sequence[Due], p: Phrases) -> Iterator[str]:
@@ -192,7 +193,8 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
     yield from noted(f"{capital(p.unit(p.answer.unit))}." if p.answer.unit else "")
     if p.answer.verdict == Verdict.PAUSED:
         listen = "Nothing is prepared for it during the pause. Coming to listen is taking part."
-        again = f"When an adult has ended the pause, ask again: readiness season {student}"
+        command = f"`readiness season {student} --event {iso(event.first)}`"
+        again = f"When an adult has ended the pause, ask again: {command}"
         yield bullets("What comes first", (caution("C1", of_age=p.of_age), listen if is_event else "", again))
         return
     yield plain(*after_hold(p.course, p.record, p.answer.on))
@@ -206,8 +208,8 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
     yield Heading("")
     yield from sorted(told, key=lambda one: one.more)
     yield from _keep_warm(day.warm, p)
-    after = f"After it: readiness {'back' if day.kind == 'break' else 'why'} {student}"
-    minutes = f"The next lesson, minute by minute: readiness plan {student}"
+    after = f"After it: `readiness {'back' if day.kind == 'break' else 'why'} {student}`"
+    minutes = f"The next lesson, minute by minute: `readiness plan {student}`"
     yield Heading("Next")
     yield from noted(minutes, after if day.kind != "holidays" else "", BASIS)
     yield from closing((), ["C14"] if p.record.consents.get("video") or not is_event else ["C7", "C14"])

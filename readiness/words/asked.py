@@ -284,7 +284,7 @@ def standstill_sections(found: Standstill, p: Phrases) -> Page:
     yield bullets("Next", (
         f"Change the way for {p.names(stuck)}: another place, another sense, {ways}." if stuck else "",
         f"Look again over the next three lessons, {look}" if found.weak
-        else f"All reasons: readiness why {answer.student}",
+        else f"All reasons: `readiness why {answer.student}`",
     ))  # fmt: skip
     yield numbers_section(p.rules("stuck_tries", "min_unit_factor", "max_unit_factor"), answer.band)
     shown = (first,) if first else ()

@@ -157,7 +157,7 @@ def _to_do(p: _Facts, found: Changed) -> Iterator[str]:
     if found.asked != "verdict" and found.turns:
         day = date.fromordinal(found.turns[-1].day - 1)
         yield f"For the days between, ask from one of them: --since {day}"
-    yield f"All reasons: readiness why {later.student}"
+    yield f"All reasons: `readiness why {later.student}`"
 
 
 def _causes(causes: Iterable[str]) -> str:

@@ -13,6 +13,7 @@ for a person; in its files and in JSON they stay as they are written, and so doe
 from __future__ import annotations
 
 import re
+import shlex
 import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import date
@@ -24,13 +25,14 @@ from readiness.toml.texts import HARD_SPACE, keep_together, nearest
 
 if TYPE_CHECKING:
     from readiness.course.model import Course, Skill
+    from readiness.school.counts import Stay
     from readiness.studio.find import Wording
     from readiness.toml.problems import Place
 
 __all__ = [
-    "birth_words", "capital", "commands", "counted", "date_words", "dated", "few_of", "joined", "listed",
-    "no_day_words", "number_words", "quoted", "seat", "speak", "tidy", "to_come", "together", "uncapital",
-    "unit_words", "worded", "worded_text", "wrap", "written",
+    "asked_with", "birth_words", "capital", "commands", "counted", "date_words", "dated", "few_of",
+    "joined", "listed", "no_day_words", "number_words", "quoted", "seat", "speak", "stay_words", "tidy",
+    "to_come", "together", "typed", "uncapital", "unit_words", "worded", "worded_text", "wrap", "written",
 ]  # fmt: skip
 
 _BRITISH: Final = {
@@ -48,33 +50,51 @@ _SEVENTH: Final = regex(r"\bB([ -]flat)?\b")
 _SEAT: Final = regex(r"\bbench(es)?\b", re.IGNORECASE)
 
 _COMMAND: Final = regex(
-    r"(?:\breadiness (?!(?:start|check|compare|watch|exchange|editor)\b)[a-z-]+"
-    r"|(?<=· )(?:tell|sheet|plan|ask))(?: [a-zA-Z0-9][\w-]*)?"
+    r"(?:\breadiness (?!(?:start|check|compare|watch|exchange|editor|course)\b)[a-z-]+"
+    r"|(?<=· )(?:tell|sheet|plan|ask))(?: [a-zA-Z0-9][\w-]*(?:\.\w+)*)?"
 )
 """A command with whom it is about, in a text or behind others; not one that takes no course by its name."""
 
-_now: Wording | None = None
-"""What the studio that was opened last calls things; None: as the shipped course does."""
+class _Now:
+    """How it is said from here on.
+
+    Attributes:
+        wording: what the studio that was opened last calls things; None: as the shipped course does.
+        named: the options by which a command named a course and a students folder.
+    """
+
+    wording: Wording | None = None
+    named = ""
 
 
-_course: str = ""
-"""What that studio calls the course asked about, where it is not its first."""
-
-
-def speak(wording: Wording, course: str = "") -> None:
+def speak(wording: Wording) -> None:
     """Say from here on what a studio calls things; whoever opens one for a person says so."""
-    global _now, _course
-    _now, _course = wording, course
+    _Now.wording = wording
+
+
+def asked_with(course: object = None, students: object = None) -> None:
+    """Name from here on the same course and students in every command that is printed; None: not named."""
+    options = {"--course": course, "--students": students}
+    _Now.named = "".join(f" {name} {typed(one)}" for name, one in options.items() if one is not None)
+
+
+def typed(word: object) -> str:
+    """Return the name of a file or folder as it is typed in a command.
+
+    >>> typed("my studio"), typed("course")
+    ("'my studio'", 'course')
+    """
+    return shlex.quote(str(word))
 
 
 def commands(text: str) -> str:
-    """Return a text with commands that ask about the course that was asked about."""
-    return _COMMAND.sub(lambda found: f"{found[0]} --course {_course}", text) if _course else text
+    """Return a text with commands that ask about the course and the students that were asked about."""
+    return _COMMAND.sub(lambda found: f"{found[0]}{_Now.named}", text) if _Now.named else text
 
 
 def seat() -> str:
     """Return what is sat on."""
-    return "bench" if _now is None else _now.seat
+    return "bench" if _Now.wording is None else _Now.wording.seat
 
 
 def dated(day: str, month: str, year: str) -> str:
@@ -83,14 +103,15 @@ def dated(day: str, month: str, year: str) -> str:
     >>> dated("2", "December", "2025")
     '2 December 2025'
     """
-    if _now is not None and _now.dates == "month-day":
+    if _Now.wording is not None and _Now.wording.dates == "month-day":
         return f"{month} {day}{f', {year}' if year else ''}"
     return f"{day} {month}{f' {year}' if year else ''}"
 
 
 def worded(course: Course) -> Course:
     """Return a course as the studio says it."""
-    if _now is None or (_now.note_values, _now.seventh, _now.seat) == ("quarter", "B", "bench"):
+    said = _Now.wording
+    if said is None or (said.note_values, said.seventh, said.seat) == ("quarter", "B", "bench"):
         return course
     from dataclasses import replace  # here, since help has no need of it
 
@@ -116,13 +137,13 @@ def _skill(skill: Skill) -> Skill:
 
 def worded_text(text: str) -> str:
     """Return a text of the course in the studio's words."""
-    if _now is None:
+    if _Now.wording is None:
         return text
-    if _now.note_values == "crotchet":
+    if _Now.wording.note_values == "crotchet":
         text = _NOTES.sub(_british, text)
-    if _now.seventh == "H":
+    if _Now.wording.seventh == "H":
         text = _SEVENTH.sub(lambda found: "B" if found[1] else "H", text)
-    if _now.seat == "stool":
+    if _Now.wording.seat == "stool":
         text = _SEAT.sub(lambda found: _as(found[0], "stools" if found[1] else "stool"), text)
     return text
 
@@ -158,6 +179,22 @@ def counted(count: int, noun: str, plural: str = "") -> str:
     ('1 day', '3 days', '2 are open')
     """
     return f"{count} {noun if count == 1 else plural or noun + 's'}"
+
+
+def stay_words(stay: Stay) -> str:
+    """Return how many lessons a unit took, and for how many students.
+
+    >>> from readiness.school.counts import Stay
+    >>> stay_words(Stay("unit-1", "4-5", 1, 1.0, 1.0, 1.0, 4))
+    '1 lesson, from one student only'
+    >>> stay_words(Stay("unit-1", "4-5", 3, 5.0, 4.5, 6.0, 4))
+    '5 lessons in the middle (half of the students: 4.5 to 6)'
+    """
+    took = f"{stay.middle:g} lesson{'' if stay.middle == 1 else 's'}"
+    if stay.cases == 1:
+        return f"{took}, from one student only"
+    spread = f" (half of the students: {stay.low:g} to {stay.high:g})" if stay.low < stay.high else ""
+    return f"{took} in the middle{spread}"
 
 
 def number_words(count: int) -> str:
@@ -305,12 +342,18 @@ def wrap(text: str, width: int, *, indent: int = 0, lead: str = "") -> list[str]
     if indent + len(lead) > width - LEAST_TEXT:
         text, lead = " ".join((lead + text).split()), ""
     kept = _KEPT_TOGETHER.sub(lambda found: found[0][:-1] + HARD_SPACE, _CONTROL.sub(" ", text))
-    kept = keep_together(kept)
-    lines = textwrap.wrap(
-        kept,
+    lines = _Wrapper(
         max(width, LEAST_TEXT),
         initial_indent=" " * indent + lead,
         subsequent_indent=" " * (indent + len(lead)),
         break_on_hyphens=False,
-    )
+    ).wrap(keep_together(kept))
     return [line.replace(HARD_SPACE, " ").rstrip() for line in lines]
+
+
+class _Wrapper(textwrap.TextWrapper):
+    """Breaks a word that is longer than a line, but for a command, which somebody copies."""
+
+    def _handle_long_word(self, chunks: list[str], line: list[str], length: int, width: int) -> None:
+        self.break_long_words = "`" not in chunks[-1]
+        super()._handle_long_word(chunks, line, length, width)

@@ -40,7 +40,7 @@ __all__ = [
     "CROSSED_OUT", "KEPT", "HALF_ENTERED", "HURTS", "KEY_SAID", "NOTHING_NOTED", "NOTHING_SHOWN",
     "NOTHING_THERE", "NOT_THERE", "NO_KEY", "NO_PAUSE", "OTHER", "WHOSE", "ask_words", "corrected_words",
     "entry_words", "far_words", "fine_words", "half_entered_words", "last_words", "lessons_words",
-    "moved_words", "no_such_lesson_words", "not_kept_words", "not_noted_words", "noted_quietly",
+    "moved_words", "not_kept_words", "not_noted_words", "noted_quietly",
     "noted_twice", "noted_words", "odd_words", "offer_words", "pausing_words", "played_words",
     "round_words", "shown_words", "touch_words", "turn_words", "twice_that_day", "understood_words",
     "undone_words", "unnoted_words",
@@ -377,14 +377,6 @@ def far_words(course: Course, record: Record, answer: Answer, far: Sequence[str]
     here = course.unit[answer.unit].number if answer.unit else 0
     told = f"{capital(number_words(len(far)))} skills of {where}"
     return f"{told}; {tidy(record.name)} is in unit {here}: for whom is this?"
-
-
-def no_such_lesson_words(record: Record, day: int) -> str:
-    """Return that no lesson is noted for a day, and on which days near it one is."""
-    near = sorted({one.on for one in record.lessons}, key=lambda one: abs(one - day))[:3]
-    those = f"; near it are those of {listed([date_words(one) for one in sorted(near)])}" if near else ""
-    see = f"`readiness shown {record.id}` shows the latest"
-    return f"no lesson of {tidy(record.name)} is noted for {date_words(day)}{those}; {see}."
 
 
 def not_noted_words(course: Course, record: Record, day: int, skill: str) -> str:

@@ -196,7 +196,7 @@ def after_hold(course: Course, record: Record, day: int) -> Iterator[str]:
     """Yield that to the teacher, and how to begin again; and how to pause, where notes ask for it."""
     holds = closed_lately(course, record, day)
     for hold, words in zip(holds, ended_lines(course, record, day), strict=True):
-        again = f"`readiness pause {record.id} WORDS --part {hold.part}`"
+        again = f'`readiness pause {record.id} "it hurts again" --part {hold.part}`'
         yield f"{words} {GENTLY} If it comes back, stop at once: {again}."
     if hurts := if_it_hurts(record, day, *pain_noted(record, day)):
         yield f"{ASK_FIRST}. {hurts}"

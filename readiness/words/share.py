@@ -339,10 +339,10 @@ AGREED_AT_MOST: Final = 2
 PROMISES_AT_MOST: Final = 3
 
 
-def not_asked(sharing: Sharing, *, of_age: bool) -> str:
+def not_asked(sharing: Sharing, p: Phrases) -> str:
     """Return what the teacher has to do before giving the page away; empty where all may be seen."""
-    ask = f"Ask {'the student' if of_age else 'the family'} first; until then give out what"
-    share = "`readiness share` makes for a substitute, without name"
+    ask = f"Ask {'the student' if p.of_age else 'the family'} first; until then give out what"
+    share = f"`readiness share {p.record.id} --for substitute` makes, without name"
     told = f"No consent to share with a substitute is noted. {ask} {share}."
     return "" if sharing.is_given or not sharing.may("name") else told
 

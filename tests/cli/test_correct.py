@@ -159,7 +159,7 @@ def is_so(what, told, record, on, words):
     lessons, shown = noted(record, on)
     blocks = re.findall(r"^\[\[(\w+)", standing(record.path.read_bytes()).decode(), re.MULTILINE)
     return (
-        ("is noted for" in told and what != "note" and not lessons)
+        ("no lesson of" in told and what != "note" and not lessons)
         or (" is not noted for" in told and what == "correct" and words[-1] not in {one[1] for one in shown})
         or ("is before the first lesson noted" in told and min(one.on for one in record.lessons) > on)
         or ("is no entry as this program left it" in told and blocks == ["unit_start"])

@@ -263,7 +263,8 @@ def test_check_tells_a_rename_once_and_what_to_write(say, studio, course_folder)
     kept = "\n".join([table.replace("wrist-rises]", "wrist-lift]"), lines[0], lines[1].split("]")[0] + "]"])
     graph.write_text(f"{text}\n{kept}\n", "utf-8")
     assert say("check", course).code == 0
-    assert say(*asked, course).out == before.out
+    now = say(*asked, course)  # but for the commands below it, which name the course asked about
+    assert now.out.partition("More:")[0] == before.out.partition("More:")[0]
 
 
 def test_a_slip_of_the_finger_is_not_called_gone(say, studio, course_folder):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 
 import pytest
 
@@ -120,7 +121,7 @@ def test_before_the_first_lesson_nothing_is_counted_that_is_not_there(here, say)
     (here / "nil.toml").write_text(STUDENTS["placed"], encoding="utf-8")
     told = " ".join(say("back", "nil", *DAY).out.split())
     assert "Nothing is secure yet." in told
-    assert "Next: readiness plan nil" in told
+    assert "Next: `readiness plan nil`" in told
     told = " ".join(say("task", "nil", *DAY).out.split())
     assert "`readiness task nil --give SKILL --text WORDS --minutes N --days N` gives one." in told
 
@@ -131,3 +132,89 @@ def test_a_folder_without_a_course_says_how_to_come_by_one(say, tmp_path):
     assert said.code == Exit.WRONG
     assert "there is no course in empty: graph.toml and pacing.toml would be there." in said.told
     assert "`readiness start FOLDER`" in said.told
+
+
+PRINTED = re.compile(
+    r"`readiness ([a-z-]+[^`]*)`|(?:: |^ +)readiness ([a-z]+ [^·\n`]*)"
+    r"|(?<=· )((?:tell|sheet|plan|ask) [a-z].*?)(?= ·|\n\n|\Z)",
+    re.MULTILINE | re.DOTALL,
+)
+FORM = re.compile(r"\b(?:[A-Z_]{2,}|N|YYYY-MM|A B)\b|\.\.\.|\|")
+"""What only shows how something is written: a word in capitals stands for one of the teacher's own."""
+OF_ONE = (
+    "why", "sheet", "plan", "place", "review", "back", "season --event 2025-12-19", "shown", "when",
+    "handover", "changed --since 2025-11-20", "task", "consent", "promise", "particulars",
+    "share --for family", "undo", "tell family", "tell student", "tell school", "way --to 4", "correct",
+    "decide stay --reason x", "decide move --reason x", "note --alone feet-supported", "note --alone zzzz",
+    "move-note zz",
+    "resume --by Ana --words 'all well' --yes", "pause 'thumb sore'",
+)  # fmt: skip
+OF_ALL = (
+    "roster", "today", "ask all", "ask ready", "ask stuck", "ask look", "ask time", "ask due", "moderate",
+    "doctor", "map", "pocket", "check", "recheck", "calendar", "ask zz", "why zz",
+)  # fmt: skip
+
+
+@pytest.fixture
+def new_studio(say, tmp_path):
+    """Return a fresh studio in a folder with a space in its name: one placed, one not, one paused."""
+    folder = tmp_path / "my studio"
+    assert say("start", folder).code == 0
+    with (folder / "studio.toml").open("a", encoding="utf-8") as file:
+        file.write("today = 2025-12-02\n")
+    new = ("--born", "2019-05", "--on", "2025-11-03", "--students", folder / "students")
+    assert say("enrol", "mia", "--name", "Mia", "--unit", "1", *new).code == 0
+    assert say("enrol", "nop", "--name", "Nop", *new).code == 0
+    assert say("enrol", "lio", "--name", "Lio", "--unit", "2", *new).code == 0
+    assert say("pause", "lio", "thumb sore", "--on", "2025-11-28", *new[-2:]).code == 0
+    return folder
+
+
+@pytest.fixture
+def demo(say, tmp_path):
+    """Return a copy of the demo."""
+    say("start", tmp_path / "demo", "--with-demo")
+    return tmp_path / "demo"
+
+
+@pytest.mark.parametrize("asked", [*OF_ONE, *OF_ALL])
+@pytest.mark.parametrize("place", ["demo", "new_studio", "new_studio from elsewhere"])
+def test_every_command_that_is_printed_does_what_it_says(say, place, asked, request, monkeypatch):
+    """Typed to the letter, in the same folder; what asks at a terminal may be refused without one."""
+    folder = request.getfixturevalue(place.split()[0])
+    is_here = " " not in place
+    where = () if is_here else ("--course", folder / "course", "--students", folder / "students")
+    if is_here:
+        monkeypatch.chdir(folder)
+    files = {path: path.read_bytes() for path in (folder / "students").glob("*.toml")}
+    command, *words = shlex.split(asked)
+    whose = [path.stem for path in files if path.name != "studio.toml"] if asked in OF_ONE else [None]
+    for one in whose:
+        said = say(command, *filter(None, (one, *words)), *where)
+        found = PRINTED.findall(f"{said.out}\n\n{said.told}")
+        typed = {" ".join(next(filter(None, one)).split()).rstrip(".") for one in found}
+        for again in sorted(each for each in typed if not FORM.search(each)):
+            then = say(*shlex.split(again))
+            assert then.code != Exit.WRONG or "terminal" in then.told, (again, then.told)
+            for path, data in files.items():
+                path.write_bytes(data)
+
+
+def test_what_start_prints_is_typed_as_it_stands(say, tmp_path, monkeypatch):
+    """Into a folder with a space in its name, and into the one that is there."""
+    said = say("start", "my studio", "--name", "Mine")
+    lines = [line.strip() for line in said.out.splitlines() if line.startswith("  ")]
+    assert shlex.split(lines[-2]) == ["cd", "my studio"]
+    monkeypatch.chdir(tmp_path / "my studio")
+    assert say(*shlex.split(lines[-1])[1:]).code == 0
+    (tmp_path / "other").mkdir()
+    monkeypatch.chdir(tmp_path / "other")
+    assert "cd " not in say("start", ".", "--name", "Mine").out
+
+
+def test_a_command_to_pause_again_has_words_in_it(say, new_studio, monkeypatch):
+    monkeypatch.chdir(new_studio)
+    assert say("resume", "lio", "--by", "Ana", "--words", "all well", "--yes").code == 0
+    again = re.search(r"`readiness (pause lio [^`]+)`", say("plan", "lio").out)[1]
+    assert shlex.split(again)[2:] == ["it hurts again", "--part", "all"]
+    assert say(*shlex.split(again)).code == 0
