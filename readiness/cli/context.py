@@ -33,8 +33,8 @@ from readiness.toml.problems import Problem, errors, render
 from readiness.toml.texts import composed, did_you_mean
 from readiness.toml.write import settle
 from readiness.words.english import namesake_words
-from readiness.words.grammar import date_words, no_day_words, speak, worded
-from readiness.words.lists import NO_STUDENT, mend_course_words, mend_words
+from readiness.words.grammar import commands, date_words, no_day_words, speak, worded
+from readiness.words.lists import NO_STUDENT, mend_course_words, mend_words, more_alike_words
 
 if TYPE_CHECKING:
     from readiness.studio.load import Studio
@@ -322,10 +322,16 @@ def _found_alone(by_id: Mapping[str, Path], typed: str) -> Path | None:
 
 
 def print_problems(problems: Iterable[Problem]) -> None:
-    """Print problems on the error stream, in their order."""
-    width = text_width(sys.stderr)
-    for problem in problems:
-        print(render(problem, width=width), file=sys.stderr)
+    """Print problems on the error stream; of several warnings of one kind about a file the first alone."""
+    alike: dict[object, list[Problem]] = {}
+    for one in problems:
+        kind = object() if one.severity == "error" else (one.place.file, one.id)
+        alike.setdefault(kind, []).append(one)
+    for first, *more in alike.values():
+        if more:
+            aside(more_alike_words(first, len(more)))
+        else:
+            print(commands(render(first, width=text_width(sys.stderr))), file=sys.stderr)
 
 
 def say_unread(studio: Studio, code: Exit) -> Exit:

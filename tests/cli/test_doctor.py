@@ -410,3 +410,18 @@ def test_a_wrong_birth_says_what_is_wrong(born, hint, here, say):
     path = here / "temwa.toml"
     path.write_text(re.sub(r"(?m)^born = .*", f'born = "{born}"', path.read_text("utf-8")), "utf-8")
     assert hint in " ".join(say("check").out.split())
+
+
+@pytest.mark.parametrize("words", [("roster",), ("ask", "all"), ("ask", "time")])
+def test_warnings_of_one_kind_about_one_file_are_told_once(say, studio, monkeypatch, words):
+    """A note typed three times is one paragraph at the end of every list; the doctor names each."""
+    monkeypatch.chdir(studio)
+    for _ in range(3):
+        assert say("note", "temwa", "2", "wrist-lift", "--on", "2025-12-09").code != Exit.WRONG
+    told = say(*words).told
+    assert told.count("is here twice, word for word") == 1
+    assert "and 1 more warning like it (doubled-entry)" in told
+    assert "`readiness doctor --fix` takes the second back" in told
+    assert say("doctor").out.count("[doubled-entry]") == 2
+    assert say("doctor", "--fix", "--yes").code in (Exit.READY, Exit.NOT_READY)
+    assert "word for word" not in say(*words).told
