@@ -16,7 +16,17 @@ from readiness.record.model import Record
 from readiness.school.counts import FEW, Past
 from readiness.words.editing import difference_section, skill_words
 from readiness.words.english import STATE_LETTERS
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, unit_words, written
+from readiness.words.grammar import (
+    capital,
+    counted,
+    date_words,
+    listed,
+    quoted,
+    stay_words,
+    tidy,
+    unit_words,
+    written,
+)
 from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, columns, item, items, plain
 from readiness.words.phrases import Phrases
 
@@ -58,7 +68,7 @@ def unit_sections(course: Course, facts: CourseFacts, past: Sequence[Past]) -> P
     for was in past:
         stay, few = was.stay, " Too few to conclude." if was.stay.cases < FEW else ""
         yield item(
-            f"Age {stay.band}: {stay.middle:g} lessons in the middle, half {stay.low:g} to {stay.high:g}. "
+            f"Age {stay.band}: {stay_words(stay)}. "
             f"{was.over} of {counted(stay.cases, 'student')} took more than {was.limit}.{few}"
         )
 

@@ -28,6 +28,7 @@ from readiness.words.grammar import (
     few_of,
     listed,
     quoted,
+    stay_words,
     tidy,
     to_come,
     uncapital,
@@ -505,11 +506,10 @@ class _Rows(NamedTuple):
     def time(self, row: Stay) -> Told:
         half = f"{row.low:g}" if row.low == row.high else f"{row.low:g} to {row.high:g}"
         few = "too few to conclude" if row.cases < FEW else ""
-        took = f"{row.middle:g} lessons in the middle, half of them {half}"
-        cases = f"usual here {row.usual}. {counted(row.cases, 'case')}.{f' {capital(few)}.' if few else ''}"
+        told = (f"usual here {row.usual}", f"{row.cases} cases" if row.cases > 1 else "", capital(few))
         figures = (f"{row.middle:g}", half, str(row.usual), ", ".join(filter(None, (str(row.cases), few))))
-        line = item(f"{self.place(row.unit)}, age {row.band}: {took}; {cases}")
-        return Told((line,), ((self.place(row.unit), row.band, *figures),))
+        took, place = f"{stay_words(row)}; {'. '.join(filter(None, told))}.", self.place(row.unit)
+        return Told((item(f"{place}, age {row.band}: {took}"),), ((place, row.band, *figures),))
 
     def numbers(self, row: Numbers | OutsideNumbers) -> Told:
         counts: list[tuple[str, int | None]] = [(VERDICTS_SHORT[one], count) for one, count in row.verdicts]
