@@ -81,7 +81,7 @@ from readiness.studio.load import Studio
 from readiness.words.cautions import caution
 from readiness.words.grammar import listed, tidy
 from readiness.words.layout import Paragraph, Parts
-from readiness.words.lists import LEAVING, enrolled_words, forgotten_words
+from readiness.words.lists import LEAVING, enrolled_words, forgotten_words, not_listed_words
 from readiness.words.phrases import Phrases
 from readiness.words.share import (
     consent_list_words,
@@ -279,6 +279,8 @@ def run_enrol(args: argparse.Namespace) -> Exit:
     studio, course = open_studio(args)
     never_the_demo(studio.where, args)
     assert studio.where.students is not None
+    if not studio.where.is_listed:
+        raise CommandError(not_listed_words(args.course))
     on = day_for(args, studio)
     if on > latest_day(studio.today):
         raise CommandError(f"{iso(on)} has not come yet; enrol on the first day, or leave out --on.")

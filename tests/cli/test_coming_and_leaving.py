@@ -443,3 +443,23 @@ def test_a_start_is_told_as_a_start_to_everybody_and_never_as_a_move(unit, say, 
 
 def test_an_id_that_cannot_be_is_said_as_it_could_be(say, here):
     assert say("enrol", "Lea M.", "--name", "Lea", "--born", "2018-02").told.rstrip().endswith("lea-m.")
+
+
+def test_nobody_is_enrolled_in_a_course_that_the_studio_does_not_name(say, here):
+    """The file would be one that no list of the studio can read; once it is named, it is said which it is."""
+    folder = here / "students"
+    there = {path: path.read_bytes() for path in folder.iterdir()}
+    assert say("start", "other", "--empty").code == 0
+    new = ("enrol", "kit", "--name", "Kit", "--born", "2019-05", "--unit", "1", "--course")
+    said = say(*new, "other/course")
+    assert said.code == Exit.WRONG
+    assert "studio.toml names no course other/course" in said.told
+    assert {path: path.read_bytes() for path in folder.iterdir()} == there
+    with (here / "studio.toml").open("a", encoding="utf-8") as file:
+        file.write('[courses]\nmore = "other/course"\n')
+    said = say(*new, "more")
+    assert said.code == 0
+    told = " ".join(said.out.split())
+    assert 'The course is "A course of my own": `readiness roster --course more` lists who is in it.' in told
+    assert say("roster", "--course", "more").code == 0
+    assert say("roster").code == 0
