@@ -20,7 +20,7 @@ from readiness.advice.review import (
 from readiness.advice.season import event_on, events_ahead
 from readiness.advice.way import way_to
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import add_full_option, day_meant, meant_so_far, order_of, student_options
+from readiness.cli.context import add_full_option, day_meant, meant_so_far, student_options
 from readiness.cli.inputs import open_entry, refuse, respond, whole
 from readiness.cli.output import aside
 from readiness.course.find import find_skill, find_unit, named_skill, unit_pair
@@ -135,13 +135,13 @@ def _event(typed: str | None, studio: Studio, on: int) -> Event:
         return ahead[0]
     low = typed.casefold()
     found = [one for one in ahead if one.name.casefold().startswith(low)]
-    if not found and (day := written_day(typed, on, order_of(studio), 1)) is not None:
+    if not found and (day := written_day(typed, on, studio.date_order, 1)) is not None:
         if day <= on:
             raise CommandError(f"{iso(day)} is not after the day asked about, {iso(on)}.")
-        return event_on(meant_so_far(day, typed, "--event", on, order_of(studio)), ahead)
+        return event_on(meant_so_far(day, typed, "--event", on, studio.date_order), ahead)
     if not found:
         names = [one.name for one in ahead]
-        hint = month_too_short(typed, order_of(studio)) or did_you_mean(typed, names)
+        hint = month_too_short(typed, studio.date_order) or did_you_mean(typed, names)
         hint = hint or "--event also takes a day such as 2025-12-19"
         raise CommandError(f'no event ahead in studio.toml is called "{typed}"; {hint.rstrip(".")}.')
     return found[0]
@@ -226,7 +226,7 @@ def _warm(
         return near_break(course, record, answer)
     if len(typed) > 2:
         raise CommandError("--ahead takes the first day away and the last one, and nothing more.")
-    first, *rest = (day_meant(one, "--ahead", answer.on, order_of(studio), 1) for one in typed)
+    first, *rest = (day_meant(one, "--ahead", answer.on, studio.date_order, 1) for one in typed)
     if first <= answer.on:
         raise CommandError("--ahead is about a break to come: its first day comes after the day asked about.")
     stretches = [one for one in studio.events if one.last > one.first]

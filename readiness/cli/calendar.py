@@ -11,15 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import (
-    day_for,
-    day_meant,
-    locate_studio,
-    open_studio,
-    order_of,
-    say_unread,
-    studio_options,
-)
+from readiness.cli.context import day_for, day_meant, locate_studio, open_studio, say_unread, studio_options
 from readiness.cli.inputs import (
     never_the_demo,
     print_file,
@@ -98,8 +90,8 @@ def _bring_in(args: argparse.Namespace) -> Exit:
     if file is None or file.value is None:
         raise CommandError("holidays and lesson days stand in studio.toml, and there is none here.")
     on = day_for(args, studio)
-    until = on + FURTHEST if args.until is None else day_meant(args.until, "--until", on, order_of(studio), 1)
-    span = (on - FURTHEST, until)
+    until = args.until and day_meant(args.until, "--until", on, studio.date_order, 1)
+    span = (on - FURTHEST, until or on + FURTHEST)
     found = taken(read_calendar(args.file, span, args.zone, _meant(args, studio), _called(studio)))
     blocks, lessons = new_in(file.value, found)
     if args.write and (blocks or lessons):

@@ -10,7 +10,7 @@ from readiness.advice.as_json import changed_to_dict
 from readiness.advice.changes import Question, why_changed
 from readiness.advice.timeline import Edit
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import add_full_option, day_meant, order_of, print_problems, student_options
+from readiness.cli.context import add_full_option, day_meant, print_problems, student_options
 from readiness.cli.inputs import open_entry, respond
 from readiness.course.load import load_course
 from readiness.course.model import Course
@@ -40,7 +40,7 @@ def run_changed(args: argparse.Namespace) -> Exit:
     """Tell what changed, when and why."""
     entry = open_entry(args, writes=False)
     course, record, on = entry.course, entry.record, entry.on
-    since = day_meant(args.since, "--since", on, order_of(entry.studio), -1)
+    since = day_meant(args.since, "--since", on, entry.studio.date_order, -1)
     if since >= on:
         raise CommandError(
             f"--since takes a day before {date_words(on)}, the day asked about; --on asks about another day."

@@ -27,8 +27,8 @@ from readiness.words.grammar import listed
 
 __all__ = [
     "COMMANDS", "FIRST", "HANDLERS", "Argument", "Command", "CommandError", "Exit", "Moment", "Parser",
-    "Run", "command", "day_apart", "does_not_fit", "epilog", "how_it_is_written", "missing", "no_choice",
-    "no_number", "nothing_behind", "one_of", "option", "other_shape", "too_much",
+    "Run", "command", "does_not_fit", "epilog", "how_it_is_written", "missing", "no_choice", "one_of",
+    "option", "other_shape", "too_much",
 ]  # fmt: skip
 
 _FEW: Final = 4  # so many choices are still worth writing out
@@ -59,15 +59,14 @@ def too_much(words: Sequence[str], parser: argparse.ArgumentParser) -> str:
     return f"{' '.join(told)} It is written `{how_it_is_written(parser)}`. {_see(parser)}"
 
 
-def day_apart(words: Sequence[str], parser: argparse.ArgumentParser) -> str:
-    """Return how a day is typed of which several words stand behind its option; nothing where none do."""
+def _day_apart(words: Sequence[str], parser: argparse.ArgumentParser) -> None:
+    """Refuse a day of which several words stand behind its option, and say how it is typed."""
     options = {name for one in parser._actions if one.metavar == "DATE" for name in one.option_strings}
     for at, name in enumerate(words):
         for count in (3, 2) if name in options else ():
             first, day = "".join(words[at + 1 : at + 2]), " ".join(words[at + 1 : at + 1 + count])
             if written_day(first, _A_DAY) is None and written_day(day, _A_DAY) is not None:
-                return f'words that belong together stand in quotes: {name} "{day}"'
-    return ""
+                raise CommandError(f'words that belong together stand in quotes: {name} "{day}"')
 
 
 def _perhaps(hint: str, parser: argparse.ArgumentParser) -> str:
@@ -128,16 +127,6 @@ def no_choice(action: argparse.Action, typed: str, parser: argparse.ArgumentPars
     return f"{named}.{meant}{form} {_see(parser)}"
 
 
-def nothing_behind(action: argparse.Action, parser: argparse.ArgumentParser) -> str:
-    """Return what must stand behind an option."""
-    return f"something must stand behind {_name(action)}: {_written(action)}. {_see(parser)}"
-
-
-def no_number(action: argparse.Action, typed: str, parser: argparse.ArgumentParser) -> str:
-    """Return what to say of a word where a number is needed: no other type can be missed."""
-    return f'{_name(action)} takes a whole number, not "{typed}". {_see(parser)}'
-
-
 def does_not_fit(name: str, parser: argparse.ArgumentParser) -> str:
     """Return what to say of an option that does not fit as it stands there, for whatever reason."""
     action = next((one for one in parser._actions if name == _name(one)), None)
@@ -181,6 +170,7 @@ class Parser(argparse.ArgumentParser):
 
     def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:  # noqa: ANN401 - as it is there
         """Keep what is read, so that it can be said which words are missing."""
+        _day_apart(args or (), self)
         self._read = argparse.Namespace() if namespace is None else namespace
         return super().parse_known_args(args, self._read)
 
@@ -198,15 +188,14 @@ class Parser(argparse.ArgumentParser):
 
     def _check_value(self, action: argparse.Action, value: Any) -> None:  # noqa: ANN401 - whatever
         if action.choices is not None and value not in action.choices:
-
             raise CommandError(no_choice(action, str(value), self))
 
     def _get_value(self, action: argparse.Action, arg_string: str) -> Any:  # noqa: ANN401 - whatever
         try:
             return super()._get_value(action, arg_string)
         except argparse.ArgumentError:
-
-            raise CommandError(no_number(action, arg_string, self)) from None
+            told = f'{_name(action)} takes a whole number, not "{arg_string}"'  # no other type can be missed
+            raise CommandError(f"{told}. {_see(self)}") from None
 
     def _match_argument(self, action: argparse.Action, arg_strings_pattern: str) -> int:
         try:
@@ -221,8 +210,7 @@ class Parser(argparse.ArgumentParser):
         return super()._get_values(action, arg_strings)
 
     def _nothing_behind(self, action: argparse.Action) -> NoReturn:
-
-        raise CommandError(nothing_behind(action, self))
+        raise CommandError(f"something must stand behind {_name(action)}: {_written(action)}. {_see(self)}")
 
 
 Argument = Callable[[Parser], object]

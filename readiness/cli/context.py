@@ -33,8 +33,8 @@ from readiness.toml.problems import Problem, errors, render
 from readiness.toml.texts import composed, did_you_mean
 from readiness.toml.write import settle
 from readiness.words.english import namesake_words
-from readiness.words.grammar import commands, date_words, no_day_words, speak, worded
-from readiness.words.lists import NO_STUDENT, mend_course_words, mend_words, more_alike_words
+from readiness.words.grammar import commands, counted, date_words, no_day_words, speak, worded
+from readiness.words.lists import NO_STUDENT, mend_course_words, mend_words
 
 if TYPE_CHECKING:
     from readiness.studio.load import Studio
@@ -42,7 +42,7 @@ if TYPE_CHECKING:
 __all__ = [
     "add_day_option", "add_full_option", "add_studio_options", "answers_told", "born_typed", "day_asked",
     "day_for", "day_meant", "latest_day", "locate_studio", "meant_so_far", "only_file", "open_studio",
-    "order_of", "pick_id", "pick_student", "print_problems", "read_studio", "say_files", "say_unread",
+    "pick_id", "pick_student", "print_problems", "read_studio", "say_files", "say_unread",
     "student_options", "studio_options",
 ]  # fmt: skip
 
@@ -127,12 +127,7 @@ def meant_so_far(day: int, text: str, where: str, today: int, order: str) -> int
 
 def day_for(args: argparse.Namespace, studio: Studio) -> int:
     """Return the day that a question in a studio is about: the one typed for ``--on``, or today."""
-    return day_asked(args.on, studio.today, order_of(studio))
-
-
-def order_of(studio: object) -> str:
-    """Return the order of day and month in a studio, see :func:`day_meant`."""
-    return str(getattr(studio, "date_order", DAY_MONTH))
+    return day_asked(args.on, studio.today, studio.date_order)
 
 
 def latest_day(fixed: int | None) -> int:
@@ -325,11 +320,11 @@ def print_problems(problems: Iterable[Problem]) -> None:
     """Print problems on the error stream; of several warnings of one kind about a file the first alone."""
     alike: dict[object, list[Problem]] = {}
     for one in problems:
-        kind = object() if one.severity == "error" else (one.place.file, one.id)
-        alike.setdefault(kind, []).append(one)
+        alike.setdefault(object() if one.severity == "error" else (one.place.file, one.id), []).append(one)
     for first, *more in alike.values():
         if more:
-            aside(more_alike_words(first, len(more)))
+            told = f"{first.message}, and {counted(len(more), 'more warning')} like it ({first.id})"
+            aside(f"{first.place.file.name}, line {first.place.line}: {told}. {as_sentence(first.hint)}")
         else:
             print(commands(render(first, width=text_width(sys.stderr))), file=sys.stderr)
 

@@ -162,7 +162,7 @@ def _write_if_right(folder: Path, before: str, text: str, added: str) -> Exit:
     for problem in newly:
         print(render(problem, {path: text}, width=text_width()), end="\n\n")
     _put(path, before, text)
-    print(f"Written to {path}:\n{added}\nNext: `readiness check {typed(folder)}`")
+    print(f"Written to {path}:\n{added}\nNext: `readiness check {typed(str(folder))}`")
     return Exit.READY
 
 

@@ -12,15 +12,7 @@ from readiness.advice.as_json import ended_to_list
 from readiness.advice.ground import decision_on, unit_begun
 from readiness.advice.skill_traits import days_freed
 from readiness.cli.commands import CommandError, Exit, command, option, other_shape
-from readiness.cli.context import (
-    day_asked,
-    day_for,
-    day_meant,
-    open_studio,
-    order_of,
-    print_problems,
-    student_options,
-)
+from readiness.cli.context import day_asked, day_for, day_meant, open_studio, print_problems, student_options
 from readiness.cli.inputs import (
     Entry,
     each,
@@ -131,7 +123,7 @@ def _until(args: argparse.Namespace, entry: Entry) -> int | None:
         return None
     if args.decided != "stay":
         raise CommandError("--until is the last day of a stay; a move has none.")
-    until = day_meant(args.until, "--until", entry.on, order_of(entry.studio), 1)
+    until = day_meant(args.until, "--until", entry.on, entry.studio.date_order, 1)
     if until < entry.on:
         raise CommandError(f"{iso(until)} is before the decision, on {iso(entry.on)}.")
     return until
@@ -393,7 +385,7 @@ def _give_promise(args: argparse.Namespace, entry: Entry) -> Exit:
     lacking = Refusal("no-words", "please say with --to to whom it was promised.")
     _, due = each(
         lambda: refuse(None if args.to.strip() else lacking),
-        lambda: args.due and day_meant(args.due, "--due", entry.on, order_of(entry.studio), 1),
+        lambda: args.due and day_meant(args.due, "--due", entry.on, entry.studio.date_order, 1),
     )
     refuse(odd_letters(args.give, args.to))
     to, text = args.to.strip(), args.give.strip()

@@ -22,7 +22,6 @@ from readiness.cli.context import (
     day_for,
     latest_day,
     open_studio,
-    order_of,
     pick_student,
     studio_options,
 )
@@ -126,7 +125,7 @@ def _choices(args: argparse.Namespace, studio: Studio) -> Choices:
         args.dates or "",
         int(scale[1]) if args.scale else 0,
         pick_student(studio, args.student).id if args.student else "",
-        None if args.on is None else day_asked(args.on, studio.today, order_of(studio), -1),
+        None if args.on is None else day_asked(args.on, studio.today, studio.date_order, -1),
     )
 
 

@@ -18,15 +18,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from readiness.advice.ground import may_be_placed
 from readiness.cli.commands import CommandError, Exit, Parser
-from readiness.cli.context import (
-    day_asked,
-    latest_day,
-    only_file,
-    open_studio,
-    order_of,
-    pick_id,
-    pick_student,
-)
+from readiness.cli.context import day_asked, latest_day, only_file, open_studio, pick_id, pick_student
 from readiness.cli.output import aside, say
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
@@ -142,7 +134,7 @@ def open_entry(args: argparse.Namespace, *, writes: bool = True, alone: bool = T
         never_the_demo(studio.where, args)
     record = pick_student(studio, args.student)
     assert studio.where.students is not None
-    day = day_asked(args.on, studio.today, order_of(studio), -1 if writes else 0)
+    day = day_asked(args.on, studio.today, studio.date_order, -1 if writes else 0)
     return Entry(studio, course, record, studio.where.students, day, latest_day(studio.today))
 
 

@@ -17,18 +17,7 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, Final, NoReturn
 
 from readiness import __version__
-from readiness.cli.commands import (
-    COMMANDS,
-    FIRST,
-    Command,
-    CommandError,
-    Exit,
-    Moment,
-    Parser,
-    Run,
-    day_apart,
-    too_much,
-)
+from readiness.cli.commands import COMMANDS, FIRST, Command, CommandError, Exit, Moment, Parser, Run
 from readiness.cli.output import as_sentence, aside, at_a_terminal, text_width
 from readiness.toml.texts import wrapped
 from readiness.words.grammar import asked_with
@@ -160,6 +149,7 @@ def main(argv: Sequence[str]) -> int:
         code = _not_told(error)
     except Exception as error:  # whatever it is, it is one sentence and no answer
         code = _own_mistake(error)
+    asked_with()  # whatever this process says next was not asked with these folders
     give_up_output()
     return code
 
@@ -216,7 +206,6 @@ def _own_mistake(error: Exception) -> int:
 
 
 def _carry_out(argv: list[str]) -> int:
-    asked_with()
     if not argv and at_a_terminal():
         argv = ["browse"]
     argv = ["review", *argv[1:]] if argv[:1] == ["fading"] else argv  # as it was called before
@@ -230,14 +219,15 @@ def _carry_out(argv: list[str]) -> int:
         raise CommandError(f'there is no command "{command}". {as_sentence(hint, every)}')
     parser, own, carry_out = _parser(chosen)
     try:
-        args, more = _read(argv, command, parser, own)
+        args = _read(argv, command, parser, own)
     except SystemExit as leaving:  # --help and --version have printed and leave
         return int(leaving.code or 0)
     except CommandError as slip:
-        raise (_slip_of_a_pause(slip) if command == "pause" else slip) from None
-    if more:
-        unknown = CommandError(too_much(more, own))
-        raise _slip_of_a_pause(unknown) if command == "pause" else unknown
+        if command != "pause":
+            raise
+        from readiness.words.entries import unpaused_words
+
+        raise CommandError(unpaused_words(str(slip))) from None  # what comes first in a pause, all the same
     if carry_out is None:
         parser.print_help(sys.stderr)
         return Exit.WRONG
@@ -248,26 +238,20 @@ def _carry_out(argv: list[str]) -> int:
     return carry_out(args)
 
 
-def _read(
-    argv: Sequence[str], command: str | None, parser: Parser, own: Parser
-) -> tuple[argparse.Namespace, list[str]]:
-    """Return what was typed, also words behind an option, which argparse passes by, and what is too much."""
-    if told := day_apart(argv, own):
-        raise CommandError(told)
+def _read(argv: Sequence[str], command: str | None, parser: Parser, own: Parser) -> argparse.Namespace:
+    """Return what was typed, also words behind an option, which argparse passes by; refuse all others."""
+    args: argparse.Namespace
     args, more = parser.parse_known_args(argv)
     if more and command is not None:
         rest = [*argv]
         rest.remove(command)
         with suppress(CommandError):  # where they fit nowhere, the first reading is told
             args, more = own.parse_known_intermixed_args(rest)
-    return args, more
+    if more:
+        from readiness.cli.commands import too_much
 
-
-def _slip_of_a_pause(slip: CommandError) -> CommandError:
-    """Return a slip in the words of a pause with what comes first all the same."""
-    from readiness.words.entries import unpaused_words
-
-    return CommandError(unpaused_words(str(slip)))
+        raise CommandError(too_much(more, own))
+    return args
 
 
 def _command(words: Sequence[str]) -> str | None:

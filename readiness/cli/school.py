@@ -30,7 +30,6 @@ from readiness.cli.context import (
     day_meant,
     latest_day,
     open_studio,
-    order_of,
     print_problems,
     say_files,
     say_unread,
@@ -207,7 +206,7 @@ def run_moderate(args: argparse.Namespace) -> Exit:
     """Compare what two noted; files with problems come below, on the error stream, and are not counted."""
     studio, course = open_studio(args)
     until = day_for(args, studio)
-    since = None if args.since is None else day_meant(args.since, "--since", until, order_of(studio), -1)
+    since = None if args.since is None else day_meant(args.since, "--since", until, studio.date_order, -1)
     found = moderation(course, studio.records.values(), since, until)
     unread = sorted(one.path.name for one in studio.broken.values())
     respond(args, lambda: {

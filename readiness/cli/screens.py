@@ -10,7 +10,7 @@ from datetime import datetime
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import add_day_option, add_studio_options, day_asked, locate_studio, order_of
+from readiness.cli.context import add_day_option, add_studio_options, day_asked, locate_studio
 from readiness.cli.output import at_a_terminal
 from readiness.studio.find import StudioNotFoundError, find_studio
 
@@ -30,7 +30,7 @@ def run_browse(args: argparse.Namespace) -> Exit:
         where = find_studio(args.course, args.students, Path.cwd(), os.environ)
     except StudioNotFoundError as error:
         raise CommandError(str(error)) from None
-    day = None if args.on is None else day_asked(args.on, None, order_of(where))
+    day = None if args.on is None else day_asked(args.on, None, where.date_order)
     from tui.app import Browse
     from tui.desk import Desk
 
@@ -57,7 +57,7 @@ def run_serve(args: argparse.Namespace) -> Exit:
     """Serve until interrupted."""
     if not 1024 <= args.port <= 65535:
         raise CommandError(f"--port takes a number from 1024 to 65535, and {args.port} is not.")
-    day_asked(args.on, None, order_of(locate_studio(args.course, args.students)))
+    day_asked(args.on, None, locate_studio(args.course, args.students).date_order)
     try:
         from tui.web import StudioServer
     except ModuleNotFoundError as missing:

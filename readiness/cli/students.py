@@ -31,7 +31,6 @@ from readiness.cli.context import (
     day_meant,
     latest_day,
     open_studio,
-    order_of,
     pick_student,
     student_options,
     studio_options,
@@ -81,7 +80,7 @@ from readiness.studio.load import Studio
 from readiness.words.cautions import caution
 from readiness.words.grammar import listed, tidy
 from readiness.words.layout import Paragraph, Parts
-from readiness.words.lists import LEAVING, enrolled_words, forgotten_words, not_listed_words
+from readiness.words.lists import LEAVING, enrolled_words, forgotten_words
 from readiness.words.phrases import Phrases
 from readiness.words.share import (
     consent_list_words,
@@ -280,13 +279,14 @@ def run_enrol(args: argparse.Namespace) -> Exit:
     never_the_demo(studio.where, args)
     assert studio.where.students is not None
     if not studio.where.is_listed:
-        raise CommandError(not_listed_words(args.course))
+        told = f"studio.toml names no course {args.course}, so no list would show {args.name}"
+        raise CommandError(f"nothing was written: {told}. Leave --course out, or name it there first.")
     on = day_for(args, studio)
     if on > latest_day(studio.today):
         raise CommandError(f"{iso(on)} has not come yet; enrol on the first day, or leave out --on.")
     own, until, born, keys = each(
         lambda: own_typed(args, course, on),
-        lambda: args.delete_by and day_meant(args.delete_by, "--delete-by", on, order_of(studio), 1),
+        lambda: args.delete_by and day_meant(args.delete_by, "--delete-by", on, studio.date_order, 1),
         lambda: born_typed(args.born),
         lambda: args.home_keys and whole(args.home_keys, "--home-keys", 0, 128),
     )

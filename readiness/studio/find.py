@@ -137,9 +137,8 @@ class Location:
     @property
     def is_listed(self) -> bool:
         """Whether the course is one of the studio's, where a ``studio.toml`` belongs to these students."""
-        if self.file is None or self.file.value is None:
-            return True
-        return self.course in _courses(self.file.path, self.file.value, is_named=True)
+        file = self.file
+        return not file or not file.value or self.course in _courses(file.path, file.value, is_named=True)
 
     @property
     def letters(self) -> Path | None:

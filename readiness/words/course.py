@@ -15,18 +15,8 @@ from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.school.counts import FEW, Past
 from readiness.words.editing import difference_section, skill_words
-from readiness.words.english import STATE_LETTERS
-from readiness.words.grammar import (
-    capital,
-    counted,
-    date_words,
-    listed,
-    quoted,
-    stay_words,
-    tidy,
-    unit_words,
-    written,
-)
+from readiness.words.english import STATE_LETTERS, stay_words
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, unit_words, written
 from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, columns, item, items, plain
 from readiness.words.phrases import Phrases
 

@@ -18,14 +18,15 @@ if TYPE_CHECKING:
     from readiness.judging.answer import Answer
     from readiness.record.model import Promise, Record
     from readiness.record.noting import NewLesson
+    from readiness.school.counts import Stay
     from readiness.toml.problems import Problem
 
 __all__ = [
     "ENGLISH", "HELP_WORDS", "KIND_WORDS", "NOT_IN_THE_DEMO", "STATE_LETTERS", "STATE_WORDS",
     "VERDICT_BRIEF", "VERDICT_LARGE", "VERDICT_MARKS", "WHY_BRIEF", "English", "before_and_now",
     "brought_line", "called", "days_since", "glance_words", "namesake_words", "namesakes", "needed_of",
-    "noted_line", "odd_lines", "one_thing_line", "plain_verdict", "promise_line", "supposed_line",
-    "verdict_brief", "verdict_change", "verdict_large", "verdict_row", "who",
+    "noted_line", "odd_lines", "one_thing_line", "plain_verdict", "promise_line", "stay_words",
+    "supposed_line", "verdict_brief", "verdict_change", "verdict_large", "verdict_row", "who",
 ]  # fmt: skip
 
 KIND_WORDS: Final[Mapping[str, str]] = {
@@ -308,3 +309,12 @@ def namesake_words(record: Record, everybody: Iterable[Record]) -> str:
 
 def _folded(name: str) -> str:
     return tidy(name).casefold()
+
+
+def stay_words(stay: Stay) -> str:
+    """Return how many lessons a unit took, and for how many students."""
+    took = f"{stay.middle:g} lesson{'' if stay.middle == 1 else 's'}"
+    if stay.cases == 1:
+        return f"{took}, from one student only"
+    spread = f" (half of the students: {stay.low:g} to {stay.high:g})" if stay.low < stay.high else ""
+    return f"{took} in the middle{spread}"

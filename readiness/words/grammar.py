@@ -13,10 +13,10 @@ for a person; in its files and in JSON they stay as they are written, and so doe
 from __future__ import annotations
 
 import re
-import shlex
 import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import date
+from shlex import quote as typed
 from typing import TYPE_CHECKING, Any, Final
 
 from readiness.days import DAY_MONTH, DAY_WORDS, MONTHS, month_too_short, why_unclear, written_day
@@ -25,13 +25,12 @@ from readiness.toml.texts import HARD_SPACE, keep_together, nearest
 
 if TYPE_CHECKING:
     from readiness.course.model import Course, Skill
-    from readiness.school.counts import Stay
     from readiness.studio.find import Wording
     from readiness.toml.problems import Place
 
 __all__ = [
     "asked_with", "birth_words", "capital", "commands", "counted", "date_words", "dated", "few_of",
-    "joined", "listed", "no_day_words", "number_words", "quoted", "seat", "speak", "stay_words", "tidy",
+    "joined", "listed", "no_day_words", "number_words", "quoted", "seat", "speak", "tidy",
     "to_come", "together", "typed", "uncapital", "unit_words", "worded", "worded_text", "wrap", "written",
 ]  # fmt: skip
 
@@ -56,12 +55,7 @@ _COMMAND: Final = regex(
 """A command with whom it is about, in a text or behind others; not one that takes no course by its name."""
 
 class _Now:
-    """How it is said from here on.
-
-    Attributes:
-        wording: what the studio that was opened last calls things; None: as the shipped course does.
-        named: the options by which a command named a course and a students folder.
-    """
+    """What the studio opened last calls things (None: as the shipped course), and the folders named."""
 
     wording: Wording | None = None
     named = ""
@@ -75,16 +69,7 @@ def speak(wording: Wording) -> None:
 def asked_with(course: object = None, students: object = None) -> None:
     """Name from here on the same course and students in every command that is printed; None: not named."""
     options = {"--course": course, "--students": students}
-    _Now.named = "".join(f" {name} {typed(one)}" for name, one in options.items() if one is not None)
-
-
-def typed(word: object) -> str:
-    """Return the name of a file or folder as it is typed in a command.
-
-    >>> typed("my studio"), typed("course")
-    ("'my studio'", 'course')
-    """
-    return shlex.quote(str(word))
+    _Now.named = "".join(f" {name} {typed(str(one))}" for name, one in options.items() if one is not None)
 
 
 def commands(text: str) -> str:
@@ -179,22 +164,6 @@ def counted(count: int, noun: str, plural: str = "") -> str:
     ('1 day', '3 days', '2 are open')
     """
     return f"{count} {noun if count == 1 else plural or noun + 's'}"
-
-
-def stay_words(stay: Stay) -> str:
-    """Return how many lessons a unit took, and for how many students.
-
-    >>> from readiness.school.counts import Stay
-    >>> stay_words(Stay("unit-1", "4-5", 1, 1.0, 1.0, 1.0, 4))
-    '1 lesson, from one student only'
-    >>> stay_words(Stay("unit-1", "4-5", 3, 5.0, 4.5, 6.0, 4))
-    '5 lessons in the middle (half of the students: 4.5 to 6)'
-    """
-    took = f"{stay.middle:g} lesson{'' if stay.middle == 1 else 's'}"
-    if stay.cases == 1:
-        return f"{took}, from one student only"
-    spread = f" (half of the students: {stay.low:g} to {stay.high:g})" if stay.low < stay.high else ""
-    return f"{took} in the middle{spread}"
 
 
 def number_words(count: int) -> str:
@@ -334,7 +303,7 @@ def tidy(text: str) -> str:
 
 
 def wrap(text: str, width: int, *, indent: int = 0, lead: str = "") -> list[str]:
-    """Return a text as lines that fit, the later ones hanging under the first word; a longer word is broken.
+    """Return a text as lines that fit, the later ones hanging; a longer word is broken, but no command.
 
     ``indent`` spaces stand before every line, ``lead`` before the first ("- ", or the first columns of a
     table); on a page too narrow for that it becomes part of the text.
@@ -342,18 +311,12 @@ def wrap(text: str, width: int, *, indent: int = 0, lead: str = "") -> list[str]
     if indent + len(lead) > width - LEAST_TEXT:
         text, lead = " ".join((lead + text).split()), ""
     kept = _KEPT_TOGETHER.sub(lambda found: found[0][:-1] + HARD_SPACE, _CONTROL.sub(" ", text))
-    lines = _Wrapper(
+    lines = textwrap.wrap(
+        keep_together(kept),
         max(width, LEAST_TEXT),
         initial_indent=" " * indent + lead,
         subsequent_indent=" " * (indent + len(lead)),
+        break_long_words="`" not in kept,
         break_on_hyphens=False,
-    ).wrap(keep_together(kept))
+    )
     return [line.replace(HARD_SPACE, " ").rstrip() for line in lines]
-
-
-class _Wrapper(textwrap.TextWrapper):
-    """Breaks a word that is longer than a line, but for a command, which somebody copies."""
-
-    def _handle_long_word(self, chunks: list[str], line: list[str], length: int, width: int) -> None:
-        self.break_long_words = "`" not in chunks[-1]
-        super()._handle_long_word(chunks, line, length, width)

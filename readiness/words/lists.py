@@ -35,9 +35,9 @@ if TYPE_CHECKING:
 __all__ = [
     "LEAVING", "NO_STUDENT", "backup_words", "check_words", "deletion_words", "doctor_words",
     "enrolled_words", "forgotten_words", "kept_words", "mend_course_words", "mend_words", "mended_words",
-    "more_alike_words", "name_in", "no_hold_words", "no_lesson_words", "no_such_lesson_words",
-    "other_file_words", "recheck_words", "restore_words", "restored_words", "roster_words",
-    "started_words", "tell_evening", "undo_words",
+    "name_in", "no_hold_words", "no_lesson_words", "no_such_lesson_words", "other_file_words",
+    "recheck_words", "restore_words", "restored_words", "roster_words", "started_words", "tell_evening",
+    "undo_words",
 ]  # fmt: skip
 
 ENROL: Final = "`readiness enrol ID --name NAME --born YYYY-MM`"
@@ -180,18 +180,6 @@ def mend_course_words(count: int) -> str:
     return f"{first}. Nothing about any student is lost or changed. Then ask again."
 
 
-_OF_A_COURSE: Final = ("graph.toml", "pacing.toml", "names.es.toml")
-"""The files that `check` looks over; all others are the doctor's."""
-
-
-def more_alike_words(first: Problem, more: int) -> str:
-    """Return a warning of which there are ``more`` of the same kind, and where all of them are listed."""
-    file, like = first.place.file.name, f"and {counted(more, 'more warning')} like it"
-    told = f"{file}, line {first.place.line}: {first.message}, {like} ({first.id})"
-    every = f"`readiness {'check' if file in _OF_A_COURSE else 'doctor'}` lists them"
-    return f"{'. '.join(filter(None, (told, capital(first.hint), every)))}."
-
-
 def no_lesson_words(record: Record, day: int) -> str:
     """Return that no lesson is noted up to a day, and where to look or how to note one."""
     student = record.id
@@ -210,14 +198,9 @@ def no_such_lesson_words(record: Record, day: int) -> str:
     if not record.lessons:
         return no_lesson_words(record, day)
     near = sorted({one.on for one in record.lessons}, key=lambda one: abs(one - day))[:3]
-    those = f"near it are those of {listed([date_words(one) for one in sorted(near)])}"
-    see = f"{_latest_shown(record)} shows the latest"
-    return f"no lesson of {tidy(record.name)} is noted for {date_words(day)}; {those}; {see}."
-
-
-def _latest_shown(record: Record) -> str:
-    """Return the command that shows the latest lesson of a student who has one."""
-    return f"`readiness shown {record.id} --on {iso(max(one.on for one in record.lessons))}`"
+    see = f"`readiness shown {record.id} --on {iso(near[0])}` shows the nearest"
+    those = f"near it are those of {listed([date_words(one) for one in sorted(near)])}; {see}"
+    return f"no lesson of {tidy(record.name)} is noted for {date_words(day)}; {those}."
 
 
 def no_hold_words(record: Record, day: int, part: str = "") -> str:
@@ -242,8 +225,9 @@ def no_hold_words(record: Record, day: int, part: str = "") -> str:
 
 def undo_words(message: str, record: Record, path: Path) -> str:
     """Return why nothing was taken back, and how what is there is changed by hand."""
-    leave = f"`readiness forget {record.id}` is for a student who should not be here"
-    beside = f"{_latest_shown(record)} says what was noted last" if record.lessons else leave
+    beside = f"`readiness forget {record.id}` is for a student who should not be here"
+    if days := [one.on for one in record.lessons]:
+        beside = f"`readiness shown {record.id} --on {iso(max(days))}` says what was noted last"
     return f"{message} You can change it yourself in {path}; {beside}."
 
 
@@ -331,7 +315,7 @@ def started_words(
     then = "readiness roster" if with_demo else "readiness enrol mia --name Mia --born 2019-05 --unit 1"
     then = "readiness course add skill" if empty else then
     yield "Next:"
-    yield from copied(*([] if here else [f"cd {typed(folder)}"]), then)
+    yield from copied(*([] if here else [f"cd {typed(str(folder))}"]), then)
     yield "" if with_demo or empty else "She would start in the first unit; `readiness map` lists them all."
 
 
@@ -373,12 +357,6 @@ def enrolled_words(
     yield f"Correct a name or a birth month by hand, at the head of {path.name}."
     yield f"Stop sign, seat, own words, who collects: `readiness particulars {id_}`"
     yield caution("C9")
-
-
-def not_listed_words(course: Path) -> str:
-    """Return why nobody is enrolled in a course of which the studio knows nothing."""
-    told = f"nothing was written: studio.toml names no course {course}, so here nobody could be found in it"
-    return f"{told}. Leave --course out, or name that course under [courses] in studio.toml first."
 
 
 def forgotten_words(
@@ -442,11 +420,12 @@ def backup_words(path: Path, archive: Archive, left: Sequence[tuple[Path, str]] 
         "It holds everything about these children. Keep it where only you can read it. Delete older ones: "
         "students you forgot here are still in them."
     )
-    yield f"Try it now and then: `readiness restore {typed(path)} --check`"
+    yield f"Try it now and then: `readiness restore {typed(str(path))} --check`"
 
 
 def restore_words(path: Path, archive: Archive, plan: Sequence[Step]) -> Iterator[str]:
     """Yield what restoring would change, file by file."""
+    restore = f"readiness restore {typed(str(path))}"
     yield f"{path} is whole, made on {date_words(archive.made)}, sealed with {archive.seal[:_SEEN]}."
     for step in (step for step in plan if step.state != "same"):
         name = name_in(archive.files[step.file]) if step.student else ""
@@ -455,13 +434,13 @@ def restore_words(path: Path, archive: Archive, plan: Sequence[Step]) -> Iterato
     same = sum(step.state == "same" for step in plan)
     yield f"{counted(same, 'file is', 'files are')} as in the archive."
     if gone := [step.student for step in plan if step.state in ("adds", "not-here")]:
-        yield f"To bring back what is lost: `readiness restore {typed(path)} --bring-back {' '.join(gone)}`"
+        yield f"To bring back what is lost: `{restore} --bring-back {' '.join(gone)}`"
         yield (
             "Leave out students who were forgotten, and files from which something was deleted on purpose: "
             "only you know them. Then make a new backup and delete this one."
         )
     elif any(step.state == "missing" for step in plan):
-        yield f"`readiness restore {typed(path)}` brings it back."
+        yield f"`{restore}` brings it back."
 
 
 def restored_words(done: Sequence[Step], plan: Sequence[Step]) -> Iterator[str]:

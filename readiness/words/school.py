@@ -20,7 +20,7 @@ from readiness.school.students import Due, OneLook, Paused, Promised, Ready, Stu
 from readiness.terms import Verdict
 from readiness.toml.texts import HARD_SPACE
 from readiness.words.cautions import brief_cautions, caution
-from readiness.words.english import ENGLISH, HELP_WORDS, who
+from readiness.words.english import ENGLISH, HELP_WORDS, stay_words, who
 from readiness.words.grammar import (
     capital,
     counted,
@@ -28,7 +28,6 @@ from readiness.words.grammar import (
     few_of,
     listed,
     quoted,
-    stay_words,
     tidy,
     to_come,
     uncapital,

