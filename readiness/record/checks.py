@@ -309,12 +309,11 @@ def _check_starts(loaded: Loaded[StudentFile], file: StudentFile, course: Course
 
 
 def _check_lists(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
-    """No list names a skill twice."""
-    for kind, blocks in (("lesson", file.lesson), ("correction", file.correction)):
-        for i, block in enumerate(blocks):
-            for field, listed in ((name, one) for name, one in vars(block).items() if isinstance(one, list)):
-                place = partial(loaded.value_place, kind, i, field)
-                yield from told_again(listed, place, "double-entry", '"{}" is in this list twice')
+    """No list of a lesson names a skill twice; a correction names each note that it takes out."""
+    for i, block in enumerate(file.lesson):
+        for field, listed in ((name, one) for name, one in vars(block).items() if isinstance(one, list)):
+            place = partial(loaded.value_place, "lesson", i, field)
+            yield from told_again(listed, place, "double-entry", '"{}" is in this list twice')
 
 
 def _check_texts(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
@@ -327,12 +326,15 @@ def _check_texts(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pro
 
 
 def _check_twice(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
-    """No entry stands there twice, word for word."""
+    """No entry stands there twice, word for word; each of two corrections alike may take a note out."""
     lines, told = loaded.text.encode().split(b"\n"), dict[range | None, list[Problem]]()
+    idle = {loaded.key_place("correction", i) for i in corrected(loaded.data).idle}
     for kind in type(file).model_fields:
         if isinstance(blocks := loaded.data.get(kind), list):
             message = f"this [[{kind}]] is here twice, word for word"
             for one in told_again(map(str, blocks), partial(loaded.key_place, kind), "same-entry", message):
+                if kind == "correction" and one.place not in idle:
+                    continue
                 told.setdefault(entry_around(lines, one.place.line - 1), []).append(one)
     for ours, found in told.items():
         whole = ours is not None and len(found) == sum(lines[at].startswith(b"[[") for at in ours)
