@@ -355,9 +355,8 @@ def pick_student(studio: Studio, typed: str) -> Record:
     if student in studio.broken:
         say_files((studio.broken[student],))
         raise CommandError(mend_words(student, len(errors(studio.broken[student].problems))))
-    print_problems(_second_copies(studio, student))
     record = studio.records[student]
-    print_problems(odd_days(record, latest_day(studio.today)))
+    print_problems((*_second_copies(studio, student), *odd_days(record, latest_day(studio.today))))
     if others := namesake_words(record, studio.records.values()):
         aside(others)
     return record

@@ -333,9 +333,8 @@ def _check_twice(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pro
         if isinstance(blocks := loaded.data.get(kind), list):
             message = f"this [[{kind}]] is here twice, word for word"
             for one in told_again(map(str, blocks), partial(loaded.key_place, kind), "same-entry", message):
-                if kind == "correction" and one.place not in idle:
-                    continue
-                told.setdefault(entry_around(lines, one.place.line - 1), []).append(one)
+                if kind != "correction" or one.place in idle:
+                    told.setdefault(entry_around(lines, one.place.line - 1), []).append(one)
     for ours, found in told.items():
         whole = ours is not None and len(found) == sum(lines[at].startswith(b"[[") for at in ours)
         first = min(found, key=lambda one: one.place.line)

@@ -314,7 +314,5 @@ def _folded(name: str) -> str:
 def stay_words(stay: Stay) -> str:
     """Return how many lessons a unit took, and for how many students."""
     took = f"{stay.middle:g} lesson{'' if stay.middle == 1 else 's'}"
-    if stay.cases == 1:
-        return f"{took}, from one student only"
     spread = f" (half of the students: {stay.low:g} to {stay.high:g})" if stay.low < stay.high else ""
-    return f"{took} in the middle{spread}"
+    return f"{took}, from one student only" if stay.cases == 1 else f"{took} in the middle{spread}"

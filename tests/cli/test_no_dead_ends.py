@@ -191,13 +191,16 @@ def test_every_command_that_is_printed_does_what_it_says(say, place, asked, requ
     whose = [path.stem for path in files if path.name != "studio.toml"] if asked in OF_ONE else [None]
     for one in whose:
         said = say(command, *filter(None, (one, *words)), *where)
+        then_there = {path: path.read_bytes() for path in files}
         found = PRINTED.findall(f"{said.out}\n\n{said.told}")
         typed = {" ".join(next(filter(None, one)).split()).rstrip(".") for one in found}
         for again in sorted(each for each in typed if not FORM.search(each)):
             then = say(*shlex.split(again))
             assert then.code != Exit.WRONG or "terminal" in then.told, (again, then.told)
-            for path, data in files.items():
+            for path, data in then_there.items():
                 path.write_bytes(data)
+        for path, data in files.items():
+            path.write_bytes(data)
 
 
 def test_what_start_prints_is_typed_as_it_stands(say, tmp_path, monkeypatch):

@@ -12,9 +12,11 @@ from readiness.advice.timeline import birthday_changes
 from readiness.course.graph import first_needed
 from readiness.days import day_number
 from readiness.judging.findings import Finding
+from readiness.school.counts import Stay
 from readiness.toml.problems import Place, Problem
 from readiness.words.ahead import birthday_sections, when_sections
 from readiness.words.cautions import CAUTIONS, caution
+from readiness.words.english import stay_words
 from readiness.words.lists import check_words, recheck_words, roster_words
 from readiness.words.reasons import reasons_outline
 
@@ -169,3 +171,10 @@ def test_where_no_case_is_like_it_one_sentence_says_so(course, records, answered
     assert text.count("Not one earlier case") == 1
     assert f"is like: {course.skill['rounded-hand-keys'].name}; {course.skill['wrist-lift'].name}." in text
     assert "gives 5 weeks for unit 3, Hand shape, fingers and wrist lifts. That is its own number" in text
+
+
+def test_how_long_a_unit_took_is_said_with_the_right_number():
+    assert stay_words(Stay("unit-1", "4-5", 1, 1.0, 1.0, 1.0, 4)) == "1 lesson, from one student only"
+    assert stay_words(Stay("unit-1", "4-5", 2, 2.0, 2.0, 2.0, 4)) == "2 lessons in the middle"
+    told = "5 lessons in the middle (half of the students: 4.5 to 6)"
+    assert stay_words(Stay("unit-1", "4-5", 3, 5.0, 4.5, 6.0, 4)) == told
