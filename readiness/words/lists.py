@@ -312,10 +312,9 @@ def started_words(
         ("course", "the skills (graph.toml) and the pace by age (pacing.toml), yours to change"),
         ("students", "one file a student"),
     ), 2)  # fmt: skip
-    then = "readiness roster" if with_demo else "readiness enrol mia --name Mia --born 2019-05 --unit 1"
-    then = "readiness course add skill" if empty else then
+    then = "course add skill" if empty else "enrol mia --name Mia --born 2019-05 --unit 1"
     yield "Next:"
-    yield from copied(*([] if here else [f"cd {typed(str(folder))}"]), then)
+    yield from copied(*[f"cd {typed(str(folder))}"][here:], f"readiness {'roster' if with_demo else then}")
     yield "" if with_demo or empty else "She would start in the first unit; `readiness map` lists them all."
 
 
