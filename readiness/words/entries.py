@@ -6,21 +6,27 @@ here speaks of playing.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_hold import pain_noted, tasks_now
 from readiness.advice.ground import unit_begun
 from readiness.days import iso
-from readiness.lazy import regex
 from readiness.record.entries import open_promises
 from readiness.terms import Verdict
 from readiness.words.cautions import caution
 from readiness.words.english import called, namesakes
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Section, bullets, item, plain, under
-from readiness.words.paused import after_hold, care_words, ended_lines, hold_notice, if_it_hurts, stop_first
+from readiness.words.paused import (
+    after_hold,
+    care_words,
+    ended_lines,
+    forbids_playing,
+    hold_notice,
+    if_it_hurts,
+    stop_first,
+)
 from readiness.words.phrases import Phrases, passed_over
 
 if TYPE_CHECKING:
@@ -91,20 +97,12 @@ def unpaused_words(why: str, refusal: Refusal | None = None) -> str:
     return f"{why}\n{_FIRST} Then note the pause again, so that it is kept."
 
 
-_FORBIDS: Final = regex(
-    r"\b(?:no|not|never|without|stop|cannot|dont|\w+n\Wt)(?: (?:yet|be|start|to|allowed|more|puede|debe))*"
-    r" (?:play(?:s|ed|ing)?|sing(?:s|ing)?|piano|tocar|cantar)\b"
-    r"|\b(?:rest\w*|reposo)(?: \w+){0,5} (?:until|hasta)\b",
-    re.IGNORECASE,
-)
-"""Words that seem not to allow playing yet; no word-list is sure."""
-
 def resumed_words(
     record: Record, closed: Hold, still: Sequence[Hold], freed: Sequence[int] = ()
 ) -> Iterator[str]:
     """Yield how to begin again, or what is still paused; ``freed``: the days whose notes count now (R1a)."""
     undo, words = f"`readiness undo {record.id}` pauses again.", quoted(closed.closed_words)
-    is_doubtful = _FORBIDS.search(words) is not None
+    is_doubtful = forbids_playing(closed.closed_words)
     yield f"WARNING: {words} seems not to allow playing yet. If so, now: {undo}" if is_doubtful else ""
     until = closed.closed or closed.opened
     pause = f"The pause of {tidy(record.name)} ({_part(closed)}) since {date_words(closed.opened, until)}"

@@ -7,11 +7,13 @@ notes would say otherwise is the last line, for the teacher alone.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import Final
 
 from readiness.advice.after_hold import UNPLAYED, closed_lately, mentions_pain, pain_noted
 from readiness.course.model import Course
+from readiness.lazy import regex
 from readiness.record.consents import is_of_age
 from readiness.record.model import Hold, Record
 from readiness.words.cautions import caution
@@ -21,10 +23,10 @@ from readiness.words.layout import Heading, Page, Section, asking_more, bullets,
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "ASK_FIRST", "GENTLY", "NO_MOVE", "PARTS", "SHORTEN", "after_hold", "ask_first", "care_words",
-    "earlier_pause", "ended_lines", "hold_notice", "hold_section", "if_it_hurts", "lesson_notice",
-    "not_done", "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere",
-    "resting_section", "resume_question", "stop_first", "voice_rests",
+    "ASK_FIRST", "GENTLY", "NO_MOVE", "PARTS", "SHORTEN", "UNSURE", "after_hold", "ask_first",
+    "care_words", "earlier_pause", "ended_lines", "forbids_playing", "hold_notice", "hold_section",
+    "if_it_hurts", "lesson_notice", "not_done", "pause_first", "pause_question", "paused_sections",
+    "quiet_work", "rest_elsewhere", "resting_section", "resume_question", "stop_first", "voice_rests",
 ]  # fmt: skip
 
 NO_MOVE: Final = "There is no move during a pause. An adult ends it: Escape, then key w."
@@ -43,6 +45,7 @@ CLOSING = (
 )
 SHORTEN = "The minutes below do not take these words into account: shorten them to what was said."
 GENTLY = "Play a small part of what was played before, with pauses, and let it rise over some weeks."
+UNSURE: Final = "These words may not allow playing yet: ask before anything is played."
 ASK_FIRST: Final = "Ask first how it is today"
 """Said of a student wherever the notes of the last lesson may speak of pain."""
 _PAUSE: Final = "`readiness pause {}` keeps everything without playing until an adult says so"
@@ -192,12 +195,31 @@ def ended_lines(course: Course, record: Record, day: int, *, who: bool = True) -
         yield f"The words of the adult who ended the pause come first: {quoted(hold.closed_words)}{by}."
 
 
+_FORBIDS: Final = regex(
+    r"\b(?:no|not|never|without|stop|cannot|dont|\w+n\Wt)(?: (?:yet|be|start|to|allowed|more|puede|debe))*"
+    r" (?:play(?:s|ed|ing)?|sing(?:s|ing)?|piano|tocar|cantar)\b"
+    r"|\b(?:rest\w*|reposo)(?: \w+){0,5} (?:until|hasta)\b",
+    re.IGNORECASE,
+)
+"""Words that seem not to allow playing yet; no word-list is sure."""
+
+
+def forbids_playing(words: str) -> bool:
+    """Return whether the words of whoever ended a pause seem not to allow playing yet.
+
+    >>> forbids_playing("no playing until January"), forbids_playing("all well, she may play")
+    (True, False)
+    """
+    return _FORBIDS.search(words) is not None
+
+
 def after_hold(course: Course, record: Record, day: int) -> Iterator[str]:
     """Yield that to the teacher, and how to begin again; and how to pause, where notes ask for it."""
     holds = closed_lately(course, record, day)
     for hold, words in zip(holds, ended_lines(course, record, day), strict=True):
         again = f'`readiness pause {record.id} "it hurts again" --part {hold.part}`'
-        yield f"{words} {GENTLY} If it comes back, stop at once: {again}."
+        begin = UNSURE if forbids_playing(hold.closed_words) else GENTLY
+        yield f"{words} {begin} If it comes back, stop at once: {again}."
     if hurts := if_it_hurts(record, day, *pain_noted(record, day)):
         yield f"{ASK_FIRST}. {hurts}"
 

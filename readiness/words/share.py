@@ -34,7 +34,16 @@ from readiness.words.grammar import (
 )
 from readiness.words.layout import BLANK, Heading, Page, Paragraph, bullets, columns, item, items, plain
 from readiness.words.lesson import first_song, own_choice
-from readiness.words.paused import GENTLY, SHORTEN, ended_lines, hold_section, quiet_work, voice_rests
+from readiness.words.paused import (
+    GENTLY,
+    SHORTEN,
+    UNSURE,
+    ended_lines,
+    forbids_playing,
+    hold_section,
+    quiet_work,
+    voice_rests,
+)
 from readiness.words.phrases import Phrases
 from readiness.words.why import brought_along
 
@@ -400,7 +409,8 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         ended = ended if sharing.may("pause-ended") else iter([_ASK_WHAT])
         tell = f"tell {'' if p.of_age else 'the family and '}the teacher the same day"
         hurts = f"If anything hurts, stop at once, thank for saying so, and {tell}."
-        yield "Gently", " ".join((f"Paused until {p.day(until)}.", *ended, SHORTEN, GENTLY, hurts))
+        begin = UNSURE if any(forbids_playing(one.closed_words) for one in page.lately) else GENTLY
+        yield "Gently", " ".join((f"Paused until {p.day(until)}.", *ended, SHORTEN, begin, hurts))
     if not page.holds and pain_noted(p.record, p.answer.on):
         yield "Ask first", "How is it today? If something hurts, nothing is played. Tell the teacher today."
     for hold in page.resting:

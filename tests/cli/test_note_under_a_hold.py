@@ -73,6 +73,8 @@ def test_words_that_seem_to_forbid_playing_are_answered_first(words, forbid, lin
     told = " ".join(said.out.split())
     assert told.startswith(f'WARNING: "{words}" seems not to allow playing yet.') is forbid
     assert told.count("`readiness undo linnea` pauses again.") == 1
+    later = " ".join(say("why", "linnea", *DAY).out.split())
+    assert ("These words may not allow playing yet" in later) is forbid is ("Play a small part" not in later)
 
 
 def lessons(path):
