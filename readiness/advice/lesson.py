@@ -41,7 +41,7 @@ from readiness.advice.after_hold import UNPLAYED, closed_lately
 from readiness.advice.ground import comfortable, favourites, glance_skills
 from readiness.advice.lesson_values import LessonBlock, LessonPlan, NotBegun
 from readiness.advice.lesson_work import LOOK, Filled, Work, best_filling, pieces
-from readiness.advice.season import Season, season_ahead
+from readiness.advice.season import season_ahead
 from readiness.advice.sheet import KEEP_WARM, placing_items
 from readiness.advice.skill_traits import ANYWHERE, CAN_WAIT, DECIDES, Thing, activities, best_order, is_hard
 from readiness.course.model import Band, Course
@@ -50,6 +50,7 @@ from readiness.judging.lookahead import break_of
 from readiness.judging.reasons import cautions_for
 from readiness.record.entries import practice_on
 from readiness.record.model import Record
+from readiness.record.rhythm import Season
 from readiness.terms import State, Verdict
 
 __all__ = [

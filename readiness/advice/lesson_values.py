@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from readiness.advice.season import Season
 from readiness.lazy import dataclass
 from readiness.record.model import Hold, Said
+from readiness.record.rhythm import Season
 
 __all__ = ["LessonBlock", "LessonPlan", "NotBegun"]
 

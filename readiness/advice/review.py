@@ -20,7 +20,7 @@ from itertools import pairwise, takewhile
 from typing import Final
 
 from readiness.advice.ground import teaching_order
-from readiness.advice.season import LAST_LESSONS, LONG_BREAK, lessons_to_come
+from readiness.advice.season import lessons_to_come
 from readiness.advice.skill_traits import left_out, resting_skills
 from readiness.course.model import Course, Plan, Skill, bits, union
 from readiness.judging.answer import GAP_STATES, Answer
@@ -30,7 +30,7 @@ from readiness.judging.history import Known, known_on
 from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
-from readiness.record.rhythm import Event
+from readiness.record.rhythm import LAST_LESSONS, LONG_BREAK, Event
 from readiness.terms import Kind, State, Verdict
 
 __all__ = [

@@ -11,7 +11,7 @@ from typing import Final
 
 from readiness.judging.findings import Finding
 from readiness.lazy import LazyFields, dataclass
-from readiness.record.rhythm import Calendar
+from readiness.record.rhythm import Calendar, Season
 from readiness.terms import READY, State, Verdict
 
 __all__ = [
@@ -245,8 +245,9 @@ class Answer(LazyFields):
             the next unit, itself included); chain: from it to the blocker it is under.
         look_first: the smallest look set, in graph order; look_proved: whether it is certain that it is;
             proof: what shows it without a search (``judging.cover``), None where that is too long.
-        earliest, holds_until: day numbers; kept_back: the lessons before the earliest date on which all
-            that is asked for could be there, and what keeps the move back.
+        earliest, holds_until: day numbers; move_on: the earliest in which something new may begin, after
+            the big day or long break ``move_after``; kept_back: the lessons before it on which all that is
+            asked for could be there, and what keeps the move back.
         is_unseen: whether nothing of what is asked for was ever seen, apart from what every check looks at.
         holds_because: what ends a ready verdict: birthday, no-lesson or skill; ``fades_first`` is that skill.
         lesson_days: different lesson days in the unit so far; None when not placed.
@@ -283,6 +284,8 @@ class Answer(LazyFields):
     look_proved: bool
     proof: Mapping[str, object] | None
     earliest: int | None
+    move_on: int | None
+    move_after: Season | None
     kept_back: tuple[KeptBack, ...]
     is_unseen: bool
     holds_until: int | None
@@ -308,12 +311,12 @@ class Answer(LazyFields):
 
     @property
     def earliest_told(self) -> int | None:
-        """Return the earliest date where it may be said.
+        """Return the earliest day of a move where it may be said.
 
         It supposes that everything comes at first sight (rules, section 4), so it is no date for a student of
         whom nothing was seen.
         """
-        return None if self.is_unseen else self.earliest
+        return None if self.is_unseen else self.move_on
 
     @property
     def stays(self) -> bool:

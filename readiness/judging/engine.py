@@ -58,7 +58,7 @@ from readiness.judging.reasons import Reasons, cautions_for, lesson_days_in_unit
 from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
-from readiness.record.rhythm import NO_CALENDAR, Calendar
+from readiness.record.rhythm import NO_CALENDAR, Calendar, Season
 from readiness.terms import READY, State, Verdict
 
 __all__ = ["NotPlaced", "Placed", "Standings", "judge", "judge_known"]
@@ -268,11 +268,17 @@ class Placed(_AnswerParts):
     @cached_property
     def _earliest(self) -> Earliest:
         if self.verdict in READY:
-            return Earliest(self.known.day)
+            return Earliest(self.known.day, self.known.day)
         return Earliest() if self.verdict == Verdict.PAUSED else earliest_date(self.course, self.known)
 
     def earliest(self) -> int | None:
         return self._earliest.day
+
+    def move_on(self) -> int | None:
+        return self._earliest.move
+
+    def move_after(self) -> Season | None:
+        return self._earliest.after
 
     def kept_back(self) -> tuple[KeptBack, ...]:
         return self._earliest.kept_back
@@ -333,8 +339,9 @@ class NotPlaced(_AnswerParts):
         """Return the answer."""
         nothing = ("deciding", "rest", "open_rest", "groups", "blockers", "taken_along", "frees",
                    "chain", "look_first", "brought_along", "kept_back")  # fmt: skip
-        unknown = ("unit", "next_unit", "proof", "earliest", "holds_until", "holds_because", "fades_first",
-                   "decision", "lesson_days", "away", "away_days", "after_hold")  # fmt: skip
+        unknown = ("unit", "next_unit", "proof", "earliest", "move_on", "move_after", "holds_until",
+                   "holds_because", "fades_first", "decision", "lesson_days", "away", "away_days",
+                   "after_hold")  # fmt: skip
         return self._answer({
             **dict.fromkeys(nothing, ()),
             **dict.fromkeys(unknown),

@@ -26,7 +26,7 @@ from readiness.judging.deciding import Deciding, decided_on, implied_by, latest_
 from readiness.judging.history import ALONE, Known
 from readiness.judging.states import States, fold, judge_states
 from readiness.lazy import dataclass
-from readiness.record.rhythm import WEEK
+from readiness.record.rhythm import LAST_LESSONS, WEEK, Season, season_from
 from readiness.terms import READY, State
 
 __all__ = [
@@ -309,33 +309,42 @@ class Holds:
 
 @dataclass(frozen=True)
 class Earliest:
-    """The first lesson on which the student could be ready, None if not within 52, and what came before.
+    """The first lesson on which the student could be ready, None if not within 52, and what comes between.
 
-    ``kept_back`` are the lessons on which all could be there and a break or a hold keeps the move back.
+    ``move`` is the first of these in which something new may begin: not one of the last before ``after``.
+    ``kept_back`` are the lessons until then on which all could be there and a break or a hold keeps the
+    move back.
     """
 
     day: int | None = None
+    move: int | None = None
+    after: Season | None = None
     kept_back: tuple[KeptBack, ...] = ()
 
 
 def earliest_date(course: Course, known: Known) -> Earliest:
-    """Return the first lesson on which the student could be ready, and what keeps a move back until then.
+    """Return the first lesson on which the student could be ready, and what keeps a move back until when.
 
     At each lesson everything asked for that is not secure is supposed to be shown alone.
     The student is placed and not ready today.
     """
-    supposed, kept_back = known, list[KeptBack]()
-    for day in islice(known.lessons_to_come(), MOST_LESSONS):
+    supposed, kept_back, first, after = known, list[KeptBack](), None, None
+    days = tuple(islice(known.lessons_to_come(), MOST_LESSONS + LAST_LESSONS))
+    for at, day in enumerate(days[:MOST_LESSONS]):
         deciding, states = decided_on(course, supposed, day)
         asked = deciding.skills | deciding.rest | deciding.group_members
         supposed = supposed.with_showings(bits(asked & ~states.met), day)
         deciding, states = decided_on(course, supposed, day)
         if _is_ready(deciding, states):
             found = tuple(KeptBack(day, why) for why in keeps_back(course.plan, supposed, states))
+            season = season_from(days[at : at + LAST_LESSONS + 1], known.calendar)
             if not found:
-                return Earliest(day, tuple(kept_back))
+                first = first or day
+                if season is None:
+                    return Earliest(first, day, after, tuple(kept_back))
+                after = season
             kept_back += found
-    return Earliest(None, tuple(kept_back))
+    return Earliest(first, None, after, tuple(kept_back))
 
 
 def _is_ready(deciding: Deciding, states: States) -> bool:

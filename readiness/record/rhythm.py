@@ -8,15 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
-from itertools import chain, filterfalse
+from itertools import chain, filterfalse, pairwise
 from typing import Any, Final
 
 from readiness.days import YEARS
 from readiness.lazy import dataclass
 
 __all__ = [
-    "DAY_CODES", "FURTHEST", "NO_CALENDAR", "WEEK", "Calendar", "Event", "Rhythm", "is_dated",
-    "lessons_from", "next_lesson", "rhythm_of",
+    "DAY_CODES", "FURTHEST", "LAST_LESSONS", "LONG_BREAK", "NO_CALENDAR", "WEEK", "Calendar", "Event",
+    "Rhythm", "Season", "is_dated", "lessons_from", "next_lesson", "rhythm_of", "season_from",
 ]  # fmt: skip
 
 WEEK: Final = 7
@@ -141,3 +141,55 @@ def _weekday(day: int) -> int:
 
 def _monday(day: int) -> int:
     return day - _weekday(day)
+
+
+# What the calendar forbids: nothing new in the last two lessons before a big day or a long break.
+#
+# A big day is an event of the studio on a single day; a long break is an event of three weeks
+# or more, or three weeks or more between two lessons that the rhythm puts nearer. Shorter holidays are none.
+# Common practice, no source.
+
+
+LONG_BREAK: Final = 21
+LAST_LESSONS: Final = 2
+
+
+@dataclass(frozen=True)
+class Season:
+    """Why a lesson begins nothing new.
+
+    ``kind`` is event or break; ``first`` is its first day, and ``lessons`` counts the lessons before it,
+    that one included. ``name`` is empty where only the planned dates say so.
+    """
+
+    kind: str
+    name: str
+    first: int
+    lessons: int
+
+
+def season_from(lessons: Sequence[int], calendar: Calendar) -> Season | None:
+    """Return the nearest big day or long break that a lesson is among the last two before.
+
+    ``lessons``: it and those that follow, one more than :data:`LAST_LESSONS`.
+    """
+    found = [*_from_events(lessons, calendar.events), *_from_dates(lessons, calendar)]
+    return min(found, key=lambda one: (one.first, one.name), default=None)
+
+
+def _from_events(lessons: Sequence[int], events: Sequence[Event]) -> Iterator[Season]:
+    for event in events:
+        is_break = event.last - event.first + 1 >= LONG_BREAK
+        if not lessons or event.first < lessons[0] or not (is_break or event.first == event.last):
+            continue
+        before = sum(day < event.first for day in lessons)
+        if before <= LAST_LESSONS:
+            yield Season("break" if is_break else "event", event.name, event.first, before)
+
+
+def _from_dates(lessons: Sequence[int], calendar: Calendar) -> Iterator[Season]:
+    """Yield the long breaks that the dates alone make; holidays are as long as they say themselves."""
+    for count, (day, following) in enumerate(pairwise(lessons), 1):
+        named = any(one.is_stretch and day < one.last and one.first < following for one in calendar.events)
+        if following - day >= calendar.break_days(LONG_BREAK // WEEK) and not named:
+            yield Season("break", "", day + 1, count)

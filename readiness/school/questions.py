@@ -83,7 +83,7 @@ _ROWS: Final[Mapping[str, tuple[type, type]]] = MappingProxyType({
 """What the rows of each answer are, for the school and for a reader outside."""
 
 _DAYS: Final = frozenset({
-    "since", "next_lesson", "earliest", "last_check", "stay_decided", "closed", "given", "due",
+    "since", "next_lesson", "earliest", "move_on", "last_check", "stay_decided", "closed", "given", "due",
 })  # fmt: skip
 
 

@@ -110,6 +110,7 @@ class Ready:
 class OneLook:
     """Needs a look (Q41): what to look at in the next lesson, and the earliest possible day.
 
+    ``move_on`` is the day of a move where that is later, after a big day or a break, ``after``.
     ``away`` is on-a-break or first-lesson-back where that alone stands in the way; ``ask_first``: the last
     lesson's notes may speak of pain.
     """
@@ -119,6 +120,8 @@ class OneLook:
     items: tuple[str, ...]
     next_lesson: int | None
     earliest: int | None
+    move_on: int | None
+    after: str
     away: str | None
     ask_first: bool
 
@@ -245,7 +248,8 @@ def look(course: Course, judged: Sequence[Judged]) -> tuple[OneLook, ...]:
     return tuple(
         OneLook(
             a.student, a.name, a.look_first or tuple(filter(None, [a.one_thing])), a.next_lesson,
-            a.earliest_told, a.away, bool(pain_noted(one.record, a.on)),
+            None if a.is_unseen else a.earliest, a.earliest_told,
+            "" if a.move_after is None else a.move_after.name, a.away, bool(pain_noted(one.record, a.on)),
         )
         for one in judged
         if (a := one.answer).verdict == Verdict.LOOK_AGAIN

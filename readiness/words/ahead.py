@@ -23,7 +23,7 @@ from readiness.record.model import Record
 from readiness.terms import Help, State, Verdict
 from readiness.words.cautions import caution, closing
 from readiness.words.editing import comparison_reasons
-from readiness.words.english import ENGLISH, KIND_WORDS, VERDICT_BRIEF
+from readiness.words.english import ENGLISH, KIND_WORDS, VERDICT_BRIEF, move_words
 from readiness.words.grammar import (
     capital,
     counted,
@@ -449,8 +449,8 @@ def _supposed(way: Way, p: Phrases) -> Iterator[str]:
     move = answer.earliest_told if is_near else None
     if move is not None and move < way.earliest:
         yield (
-            f"The earliest possible move is sooner, {p.day(move)}: it supposes that all of it is there "
-            "already and is shown in every lesson. Where it is still to be taught, go by the later day."
+            f"The earliest possible move is sooner, {move_words(answer)}: it supposes that all of it is "
+            "there already and is shown in every lesson. Where it is still to be taught, go by the later day."
         )
 
 
@@ -471,10 +471,10 @@ def when_sections(found: Sequence[Estimate], p: Phrases) -> Page:
         yield p.move_waits or f"{p.day(answer.on)}: nothing stands in the way."
     elif answer.is_unseen:
         yield ENGLISH.no_date(unseen=True)
-    elif answer.earliest is None:
+    elif answer.earliest_told is None:
         yield "Not within 52 lessons, even if everything is shown without help each time."
     else:
-        yield f"At the earliest {p.day(answer.earliest_told)}, if everything is shown without help each time."
+        yield f"At the earliest {move_words(answer)}, if everything is shown without help each time."
         later = "What is not asked, or does not come that day, makes it a lesson later."
         yield from noted(*p.kept_back(), later)
     yield hold_section(p.record, answer.on)

@@ -17,7 +17,7 @@ from readiness.record.load import care_elsewhere
 from readiness.record.model import latest
 from readiness.terms import State, Verdict
 from readiness.words.cautions import closing
-from readiness.words.english import ENGLISH, HELP_WORDS
+from readiness.words.english import ENGLISH, HELP_WORDS, move_words
 from readiness.words.grammar import capital, counted, listed, number_words, quoted, tidy
 from readiness.words.layout import Heading, Page, Section, bullets, columns, item, items, plain, under
 from readiness.words.noting import noted_twice
@@ -145,7 +145,7 @@ def _when(p: Phrases, skill: str) -> Iterator[str]:
         yield ENGLISH.no_date(unseen=answer.is_unseen)
         return
     shown = "if everything open is shown without help each time"
-    yield f"Earliest possible move, {shown}: {p.day(answer.earliest_told)}."
+    yield f"Earliest possible move, {shown}: {move_words(answer)}."
     yield from p.kept_back()
     weeks = counted(p.course.band[answer.band].whole("break_weeks"), "week")
     yield (

@@ -298,7 +298,7 @@ _REASONS: Final[Mapping[str, Callable[[_Reasons, Reason, StudentChange], str]]] 
         f"start here: {w.skill(r.new)}{f', before: {w.skill(r.old)}' if r.old else ''}"
     ),
     "other-looks": _Reasons.other_looks,
-    "other-earliest": lambda _w, r, _: f"ready at the earliest: {_day(r.new)}, before: {_day(r.old)}",
+    "other-earliest": lambda _w, r, _: f"earliest possible move: {_day(r.new)}, before: {_day(r.old)}",
     "other-holds-until": lambda _w, r, _: (
         f"with nothing new noted, it holds until {_day(r.new)}{f', before: {_day(r.old)}' if r.old else ''}"
     ),

@@ -11,22 +11,24 @@ from collections.abc import Set as AbstractSet
 from typing import TYPE_CHECKING, Final
 
 from readiness.terms import Kind, State, Verdict
-from readiness.words.grammar import counted, date_words, listed, number_words, tidy, uncapital
+from readiness.words.grammar import counted, date_words, listed, number_words, quoted, tidy, uncapital
 
 if TYPE_CHECKING:
     from readiness.course.model import Course
     from readiness.judging.answer import Answer
     from readiness.record.model import Promise, Record
     from readiness.record.noting import NewLesson
+    from readiness.record.rhythm import Season
     from readiness.school.counts import Stay
     from readiness.toml.problems import Problem
 
 __all__ = [
     "ENGLISH", "HELP_WORDS", "KIND_WORDS", "NOT_IN_THE_DEMO", "STATE_LETTERS", "STATE_WORDS",
     "VERDICT_BRIEF", "VERDICT_LARGE", "VERDICT_MARKS", "WHY_BRIEF", "English", "before_and_now",
-    "brought_line", "called", "days_since", "glance_words", "namesake_words", "namesakes", "needed_of",
-    "noted_line", "odd_lines", "one_thing_line", "plain_verdict", "promise_line", "stay_words",
-    "supposed_line", "verdict_brief", "verdict_change", "verdict_large", "verdict_row", "who",
+    "brought_line", "called", "days_since", "glance_words", "move_words", "namesake_words", "namesakes",
+    "needed_of", "noted_line", "odd_lines", "one_thing_line", "plain_verdict", "promise_line",
+    "season_words", "stay_words", "supposed_line", "verdict_brief", "verdict_change", "verdict_large",
+    "verdict_row", "who",
 ]  # fmt: skip
 
 KIND_WORDS: Final[Mapping[str, str]] = {
@@ -182,8 +184,20 @@ def verdict_change(before: Answer | None, after: Answer | None) -> str:
     elif before.one_thing != after.one_thing:
         smaller = ", something else to start with"
     elif before.earliest_told != after.earliest_told and after.earliest_told is not None:
-        smaller = f", earliest possible now {date_words(after.earliest_told, after.on)}"
+        smaller = f", earliest possible now {move_words(after)}"
     return f"{name}: still {now}{smaller}"
+
+
+def move_words(answer: Answer) -> str:
+    """Return the earliest possible day of a move, and the big day or long break that it waits for."""
+    season, day = answer.move_after, date_words(answer.earliest_told, answer.on)
+    return day if season is None else f"{day}, after {season_words(season, answer.on)}"
+
+
+def season_words(season: Season, on: int) -> str:
+    """Return a big day or a long break with its day."""
+    name = quoted(season.name) if season.name else "the break"
+    return f"{name} {'on' if season.kind == 'event' else 'from'} {date_words(season.first, on)}"
 
 
 def promise_line(promise: Promise, on: int) -> str:

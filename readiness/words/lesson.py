@@ -24,8 +24,8 @@ from readiness.course.model import Course
 from readiness.judging.reasons import skill_cautions
 from readiness.terms import Kind, Verdict
 from readiness.words.cautions import caution, closing
-from readiness.words.english import HELP_WORDS, WHY_BRIEF
-from readiness.words.grammar import capital, counted, date_words, listed, number_words, quoted, tidy, to_come
+from readiness.words.english import HELP_WORDS, WHY_BRIEF, season_words
+from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy, to_come
 from readiness.words.layout import (
     Heading,
     Page,
@@ -291,10 +291,9 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     if plan.is_first_back and p.answer.placing is None:
         yield "The first lesson after a break is for looking and making music; nothing new is started."
     if season := plan.season:
-        name = quoted(season.name) if season.name else "a long break"
-        when = f"before {name}, {'on' if season.kind == 'event' else 'from'} {p.day(season.first)}"
-        which = (f"This is the day of {name}", f"The last lesson {when}", f"Two lessons left {when}")
-        yield f"{which[min(season.lessons, 2)]}: look, but teach nothing new; only pieces that are secure."
+        which = ("On the day of", "The last lesson before", "Two lessons left before")[season.lessons]
+        day = season_words(season, p.answer.on)
+        yield f"{which} {day}: look, but teach nothing new; only pieces that are secure."
     yield from (_TOO_MUCH[why] for why in plan.too_much)
 
 

@@ -121,6 +121,7 @@ class Letters:
     with_activity = ": {}"
     after_holidays = ", after the holidays ({first} to {last})"
     when = "We'll look again on {day}."
+    after_season = ", after the weeks without lessons", ", after {}"
     when_later = "{when} The earliest day to move on is {earliest}, and it may take longer."
     when_then = "We'll look again on {day}; if {what} that day without help, {who}."
     it_comes: Mapping[int, str] = {1: "it comes", 2: "both come", 0: "everything we look at comes"}

@@ -244,15 +244,19 @@ class LetterWords:
         is_ahead = not (answer.is_ready or answer.stays or answer.placing is not None)
         if earliest is None or not is_ahead or answer.next_unit is None:
             return when
-        if self._p.season is not None and earliest < self._p.season.first:
-            return when
         if earliest > answer.next_lesson:
-            return self._in.when_later.format(when=when, earliest=self._day(earliest))
+            return self._in.when_later.format(when=when, earliest=self._day(earliest) + self._waited_for())
         named = {one.skill for one in answer.blockers}
         is_all = named == {*answer.look_first} and len(named) < NAMED_AT_MOST
         what = self._in.it_comes[len(named) if is_all else 0]
         who = self._in.moves_on[self.reader != "student"].format(named=self._named)
         return self._in.when_then.format(day=day, what=what, who=who)
+
+    def _waited_for(self) -> str:
+        """Return what the earliest day of a move comes after; empty where nothing stands before it."""
+        if (after := self._answer.move_after) is None:
+            return ""
+        return self._in.after_season[bool(after.name)].format(self._in.quoted(after.name))
 
     def young(self) -> str:
         """Return what holds for somebody younger than the course was made for (rule R8)."""
@@ -567,8 +571,9 @@ class SchoolWords(LetterWords):
         if not day:
             return ""
         is_told = answer.is_ready or earliest is None or answer.stays
-        move = "" if is_told or earliest is None else f"; earliest possible move {self._day(earliest)}"
-        return f"Next look {day}{move}."
+        if is_told or earliest is None:
+            return f"Next look {day}."
+        return f"Next look {day}; earliest possible move {self._day(earliest)}{self._waited_for()}."
 
     def start(self) -> str:
         if self._answer.last_lesson is None:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.advice.after_hold import closed_lately, kept_back
 from readiness.advice.ground import said_of_all
 from readiness.advice.presumed import presumed, start_of
-from readiness.advice.season import Season, season_ahead
+from readiness.advice.season import season_ahead
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
@@ -26,15 +26,15 @@ from readiness.judging.reasons import pacing_rule, rules_in
 from readiness.lazy import dataclass
 from readiness.record.consents import ADULT_AGE
 from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
+from readiness.record.rhythm import Season
 from readiness.terms import Help, State
-from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of, plain_verdict
+from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of, plain_verdict, season_words
 from readiness.words.grammar import (
     counted,
     date_words,
     few_of,
     listed,
     number_words,
-    quoted,
     tidy,
     to_come,
     unit_words,
@@ -150,9 +150,8 @@ class Phrases:
         """That a move waits until after a big day or a long break; empty where none is near."""
         if self.season is None:
             return ""
-        name = quoted(self.season.name) if self.season.name else "the break"
-        when = f"{'on' if self.season.kind == 'event' else 'from'} {self.day(self.season.first)}"
-        return f"Nothing new begins before {name}, {when}, so a move to the next unit waits until after it."
+        when = season_words(self.season, self.answer.on)
+        return f"Nothing new begins before {when}, so a move to the next unit waits until after it."
 
     @property
     def move_waits(self) -> str:

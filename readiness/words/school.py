@@ -445,10 +445,12 @@ class _Rows(NamedTuple):
     def look(self, row: OneLook) -> Told:
         lesson, names, away = to_come(row.next_lesson, self.on), self.names(row.items), AWAY.get(row.away, "")
         what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
-        first = "" if row.earliest is None else f"; ready on {self.day(row.earliest)} at the earliest"
+        after = f", after {quoted(row.after) if row.after else 'the break'}"
+        first = "" if row.move_on is None else f"; a move on {self.day(row.move_on)} at the earliest"
+        first += after if row.move_on != row.earliest else ""
         beside = "; ".join(filter(None, (uncapital(ASK_FIRST) if row.ask_first else "", away)))
         line = item(f"{_who(row)}: {f'{beside}; ' if beside else ''}{what}{first}.")
-        days = (self.cell_day(row.next_lesson), self.cell_day(row.earliest))
+        days = (self.cell_day(row.next_lesson), self.cell_day(row.move_on))
         return Told((line, *_indented(names)), ((_who(row), names, *days, capital(beside)),))
 
     def stuck(self, row: Stuck) -> Told:
@@ -547,7 +549,7 @@ _WHERE: Final[_Kind] = (_Rows.where, "Skill|Unit|Students stuck|With help so far
 _NUMBERS: Final[_Kind] = (_Rows.numbers, "What|Students")
 _KINDS: Final[Mapping[type, _Kind]] = {
     Ready: (_Rows.ready, "Name|Unit|Ready since|Next lesson|To finish on the way|Decided"),
-    OneLook: (_Rows.look, "Name|Look at|Next lesson|Ready at the earliest|Beside it"),
+    OneLook: (_Rows.look, "Name|Look at|Next lesson|Move at the earliest|Beside it"),
     Stuck: (_Rows.stuck, "Name|Stuck on|Days tried|Since|With the least help|Begin with"),
     Paused: (_Rows.paused, "Name|Paused since|Until an adult ends the pause|Told since then"),
     Due: (_Rows.due, "Name|Unit|Lessons so far|Shown at least once|Secure|Last decision|Next lesson"),

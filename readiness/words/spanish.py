@@ -140,6 +140,7 @@ class Spanish(Letters):
     with_activity = ": {}."
     after_holidays = ", después de las vacaciones (del {first} al {last})"
     when = "Volveremos a mirarlo el {day}."
+    after_season = ", después de las semanas sin clase", ", después de {}"
     when_later = "{when} Lo más pronto que se puede avanzar es el {earliest}, y puede que tarde más."
     when_then = "Volveremos a mirarlo el {day}; si ese día {what} sin ayuda, {who}."
     it_comes: Mapping[int, str] = {1: "sale", 2: "salen las dos cosas", 0: "sale todo lo que miramos"}

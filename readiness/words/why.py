@@ -24,7 +24,7 @@ from readiness.record.load import shared_skills
 from readiness.record.model import Record, latest
 from readiness.terms import Help, State, Verdict
 from readiness.words.cautions import brief_cautions, caution
-from readiness.words.english import ENGLISH, VERDICT_BRIEF
+from readiness.words.english import ENGLISH, VERDICT_BRIEF, move_words
 from readiness.words.entries import promised_section
 from readiness.words.grammar import capital, counted, date_words, few_of, listed, number_words, quoted, tidy
 from readiness.words.layout import (
@@ -271,9 +271,8 @@ class _Why(Phrases):
         all_come = ", if all that is needed comes each time" if asked else ""
         later = ", if more of this unit is shown too" if is_next and asked else all_come
         later = "; usually later" if untried else later
-        is_soon = self.season is not None and answer.earliest_told < self.season.first
-        back = "".join(f" {why}" for why in (*self.kept_back(), *[self.after_season] * is_soon))
-        return f"The earliest possible move is {self.day(answer.earliest_told)}{later}.{back}"
+        back = "".join(f" {why}" for why in self.kept_back())
+        return f"The earliest possible move is {move_words(answer)}{later}.{back}"
 
     def what_now(self) -> Iterator[Paragraph]:
         answer, student = self.answer, self.answer.student

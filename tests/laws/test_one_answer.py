@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from itertools import islice, pairwise
 
 from drawn import questions
 from hypothesis import given, settings
@@ -16,14 +18,16 @@ from readiness.advice.as_json import plan_to_dict
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.letter import moved
-from readiness.advice.season import season_ahead
+from readiness.advice.season import lessons_to_come, season_ahead
 from readiness.advice.sheet import check_sheet
 from readiness.advice.skill_traits import resting_skills
 from readiness.judging.answer import GAP_STATES
 from readiness.judging.engine import judge
 from readiness.record.rhythm import Event
+from readiness.school.students import Judged, look
 from readiness.testing import Asked, ask, situations
 from readiness.words.ahead import when_sections
+from readiness.words.grammar import date_words
 from readiness.words.letters import letter
 from readiness.words.phrases import Phrases
 from readiness.words.why import why_sections
@@ -126,3 +130,52 @@ def test_nobody_is_told_of_a_move_in_a_lesson_in_which_there_is_none(
             assert "we begin something new" not in told
             assert "can go on to" not in told
             assert "can move on" not in told
+
+
+@given(situations(most_units=3, most_skills=12).map(ask), big_days)
+@settings(max_examples=200)
+def test_every_text_has_one_earliest_day_of_a_move_and_it_is_not_before_a_big_day(
+    asked: Asked, ahead: list[tuple[int, int]]
+) -> None:
+    """The day by the rules, or the first after it that is none of the two lessons before a big day."""
+    course, record, on = asked.course, asked.record, asked.answer.on
+    days = tuple(Event("A day", on + after, on + after + long, long > 0) for after, long in ahead)
+    answer = judge(course, record, on, replace(asked.calendar, events=days))
+    if answer.is_ready or answer.stays or answer.is_unseen or answer.earliest is None:
+        return
+    lessons = [*islice(lessons_to_come(record, answer), 60)]
+    after = [day for day in lessons if day >= answer.earliest]
+    kept = {one.on for one in answer.kept_back}
+
+    def waits(day: int) -> bool:
+        rest = lessons[lessons.index(day) :][:3]
+        usual = answer.calendar.rhythm.weeks * 7 if answer.calendar.rhythm else 0
+        big = [one for one in days if one.first == one.last or one.last - one.first > 19]
+        near = any(one.first >= day and sum(other < one.first for other in rest) < 3 for one in big)
+        return near or any(
+            two - one > max(20, usual)
+            and not any(away.is_stretch and one < away.last and away.first < two for away in days)
+            for one, two in pairwise(rest)
+        )
+
+    first = next(day for day in after if day not in kept and not waits(day))
+    assert answer.earliest_told == first
+    p, told = Phrases(answer, course, record), date_words(first, on)
+    school = look(course, [Judged(record, answer)])
+    assert [row.move_on for row in school] == [first] * len(school)
+    texts = {
+        "when": text_of(when_sections, (), p),
+        "why": text_of(why_sections, p),
+        "family": " ".join(letter("family", answer, course, record).sentences),
+    }
+    for name, words in texts.items():
+        found = _MOVE.search(" ".join(words.split()))
+        assert name != "when" or found
+        if found:
+            assert found[2].startswith(told), name
+            assert (", after" in found[2]) == (first != answer.earliest), name
+    if first != answer.earliest:
+        assert "can move on" not in texts["family"]
+
+
+_MOVE = re.compile(r"(At the earliest|earliest possible move is|earliest day to move on is) (.{40})")

@@ -266,8 +266,9 @@ def stay(said: Said) -> Facts:
         units = {said.course.skill[skill].unit for skill in (*said.plan.begun, *said.plan.outer_edge)}
         yield "plan", since if answer.next_unit not in units else "it goes on to the next unit"
         yield "letters", since if moved(*said.about) is None else "they tell of a move"
-        onward = any(said.letters[reader].days[-1:] == (answer.earliest,) for reader in ("family", "student"))
-        is_told = onward and answer.earliest != answer.next_lesson
+        move = answer.earliest_told
+        onward = any(said.letters[reader].days[-1:] == (move,) for reader in ("family", "student"))
+        is_told = onward and move != answer.next_lesson
         yield "letters", "they name a day of a move" if is_told else since
         for reader, words in said.readers.items():
             told = (words.case in ("ready", "last unit"), bool(words.next_unit()))
@@ -287,7 +288,7 @@ def in_letters(said: Said) -> Facts:
         if lesson is not None and reader != "school" and is_day_known(answer):
             yield f"letter to the {reader}", "as it is" if lesson in draft.days else "no next lesson"
         ahead = {day for day in draft.days if day > said.on}
-        own = {lesson, answer.earliest, answer.holds_until}
+        own = {lesson, answer.earliest_told, answer.holds_until}
         yield f"letter to the {reader}", "as it is" if ahead <= own else "another day"
     for reader, draft in said.letters.items():
         words = said.readers[reader]
