@@ -86,6 +86,7 @@ def plan_to_dict(plan: LessonPlan, answer: Answer) -> dict[str, object]:
             name: [{"skill": one.skill, "why": one.why, "by": one.by or None} for one in found]
             for name, found in (("not_begun", plan.not_begun), ("from_before", plan.from_before))
         },
+        "later": plan.later and {"skills": list(plan.later.skills), "move": iso(plan.later.move)},
         "too_much": list(plan.too_much),
         "cautions": list(plan.cautions),
     }

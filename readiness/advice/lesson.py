@@ -3,15 +3,18 @@
 The minutes of each part follow from the pacing (``advice.lesson_work``). What fills them is the
 best there is, not a guess (``advice.lesson_work``, exact). Maximised is, in this sequence:
 
-*New* minutes: working on the one thing; then how many things that decide are worked on; then
+*New* minutes: working on the one thing; then how many things that the earliest day of a move
+supposes to be shown in this very lesson; then how many things that decide are worked on; then
 how much waits for what is worked on (skills of this and the next unit, not there yet, that are
 it or stand on it); then the minutes used; then the fewest different things.
 *Review* minutes, with what is left: what lies lowest under what is looked at; the one thing, if
-it found no new minutes; then how many of the look-first set; then how many of the looks
-beside it that are listed after a break (``advice.after_break``); then how many things that
-decide; then how many that are unfinished from earlier units (rule R12); then how much waits for
-them; then how many are about to fade; then the minutes used; then the fewest different things.
+it found no new minutes; then how many of the look-first set; then how many that the earliest
+day supposes to be shown; then how many of the looks beside it that are listed after a break
+(``advice.after_break``); then how many things that decide; then how many that are unfinished from
+earlier units (rule R12); then how much waits for them; then how many are about to fade; then the
+minutes used; then the fewest different things.
 What is due soonest wins a tie. What the use of these keeps warm anyway (rule R5) is not reviewed by itself.
+Where the earliest day gets later all the same, the plan says so.
 
 Never given up for any of that: the blocks add up to the lesson; none is longer than
 ``activity_minutes``; at most ``new_skills_per_lesson`` are begun, up to
@@ -54,8 +57,8 @@ from readiness.record.rhythm import Season
 from readiness.terms import State, Verdict
 
 __all__ = [
-    "Blocks", "LessonBlock", "LessonPlan", "NotBegun", "held_blocks", "lesson_blocks", "placing_blocks",
-    "plan_lesson", "planned", "too_much",
+    "SHOWN", "Blocks", "LessonBlock", "LessonPlan", "NotBegun", "held_blocks", "lesson_blocks",
+    "placing_blocks", "plan_lesson", "planned", "too_much",
 ]  # fmt: skip
 
 _RANK: Final = {
@@ -65,6 +68,9 @@ _RANK: Final = {
     **dict.fromkeys(UNPLAYED, ANYWHERE),
 }  # fmt: skip
 
+
+SHOWN: Final = ("opening", "review", "new")
+"""The parts of a lesson in which skills are seen."""
 
 Blocks = tuple[tuple[LessonBlock, ...], bool]
 """The blocks of a lesson, and whether they are proved to be the best there are."""
@@ -281,6 +287,7 @@ def plan_lesson(
         season=None if is_paused else season,
         said=record.said(answer.on, (skill for block in blocks for skill in block.skills)),
         too_much=exceeds,
+        later=work.later(skill for block in blocks if block.part in SHOWN for skill in block.skills),
         lately=closed_lately(course, record, answer.on),
         cautions=_cautions(course, record, answer, blocks, exceeds),
     )

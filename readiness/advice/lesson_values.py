@@ -6,7 +6,7 @@ from readiness.lazy import dataclass
 from readiness.record.model import Hold, Said
 from readiness.record.rhythm import Season
 
-__all__ = ["LessonBlock", "LessonPlan", "NotBegun"]
+__all__ = ["Later", "LessonBlock", "LessonPlan", "NotBegun"]
 
 
 @dataclass(frozen=True)
@@ -55,6 +55,17 @@ class NotBegun:
 
 
 @dataclass(frozen=True)
+class Later:
+    """That the earliest day of a move gets later even where all of a lesson is shown without help.
+
+    ``skills`` are what would have to be shown in it too, ``move`` is the day then, None where it is far off.
+    """
+
+    skills: tuple[str, ...]
+    move: int | None
+
+
+@dataclass(frozen=True)
 class LessonPlan:
     """The next lesson.
 
@@ -74,6 +85,7 @@ class LessonPlan:
         is_first: whether nothing was ever noted; is_first_back: whether it is the first lesson after a
             break.
         season: the big day or break that is near, if any.
+        later: what makes the earliest day of a move later, None where nothing does.
         said: the latest remark on each skill of the blocks.
         too_much: what exceeds a number of the pacing: lesson, block, practice or rise.
         lately: the holds that the student still comes back from.
@@ -96,6 +108,7 @@ class LessonPlan:
     season: Season | None
     too_much: tuple[str, ...]
     cautions: tuple[str, ...]
+    later: Later | None = None
     said: tuple[Said, ...] = ()
     lately: tuple[Hold, ...] = ()
 

@@ -15,10 +15,13 @@ from typing import Final, NamedTuple
 from readiness.advice.after_break import looks_ahead
 from readiness.advice.after_hold import gently, kept_from_home, tender_skills
 from readiness.advice.ground import Ground, soonest, teaching_order
+from readiness.advice.lesson_values import Later
 from readiness.advice.presumed import presumed
 from readiness.advice.skill_traits import left_out, resting_skills, waiting_for
 from readiness.course.model import Band, Course, Skill, union
 from readiness.judging.answer import GAP_STATES, Answer
+from readiness.judging.history import known_on
+from readiness.judging.lookahead import earliest_date, is_later, pressing
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import Kind, State
@@ -239,6 +242,7 @@ class Work(Ground):
         may_begin: bool,
     ) -> None:
         super().__init__(course, answer, presumed(course, record, answer))
+        self.known = known_on(course, record, answer.on, answer.calendar)
         self.disliked = record.disliked(answer.on)
         self.resting = resting_skills(course, record, answer.on)
         self.tender = tender_skills(course, record, answer.on)
@@ -261,6 +265,26 @@ class Work(Ground):
     def deciding(self) -> frozenset[str]:
         """What keeps the student in the unit: the blockers and the open members of unmet groups."""
         return frozenset(skill for one in self.answer.blockers for skill in one.skills) - self.met
+
+    @cached_property
+    def pressing(self) -> frozenset[str]:
+        """What the earliest day of a move supposes to be shown in this very lesson."""
+        move = self._move
+        found = 0 if move is None else pressing(self.course, self.known, move)
+        return frozenset(self.course.plan.names(found))
+
+    @property
+    def _move(self) -> int | None:
+        return None if self.answer.is_ready or self.answer.stays else self.answer.earliest_told
+
+    def later(self, shown: Iterable[str]) -> Later | None:
+        """Return what makes the earliest day of a move later where only this is shown, None where nothing."""
+        plan, seen = self.course.plan, frozenset(shown)
+        if self._move is None:
+            return None
+        then = earliest_date(self.course, self.known, plan.set_of(seen)).move
+        left = plan.names(plan.set_of(self.pressing - seen))
+        return Later(left, then) if is_later(then, self._move) else None
 
     @cached_property
     def from_before(self) -> tuple[str, ...]:
@@ -360,8 +384,10 @@ class Work(Ground):
             return self._may_be_asked(skill.id)
         if state == State.SECURE:
             return skill.kind != Kind.HABIT
-        is_before = skill.id in self.from_before and not self.has_shaky_ground(skill.id)
-        return is_before or state in (State.BUILDING, State.WOBBLING, State.STALE)
+        if state in (State.BUILDING, State.WOBBLING, State.STALE):
+            return True
+        is_wanted = skill.id in self.from_before or skill.id in self.pressing
+        return is_wanted and not self.has_shaky_ground(skill.id)
 
     def _may_be_asked(self, skill: str) -> bool:
         """Return whether something never asked for is worth a look, without being taught.
@@ -413,6 +439,7 @@ class Work(Ground):
             most=max(1, min(usual, self.longest) if self.tender else usual),
             worth=(
                 int(skill == self.answer.one_thing),
+                int(skill in self.pressing),
                 int(skill in self.deciding),
                 waiting_for(self.course, self.answer, skill),
             ),
@@ -429,6 +456,7 @@ class Work(Ground):
                 int(skill in self.beneath),
                 int(skill == self.answer.one_thing),
                 int(skill in self.answer.look_first),
+                int(skill in self.pressing),
                 int(skill in self.looks),
                 int(skill in self.deciding),
                 int(skill in self.from_before),

@@ -31,8 +31,8 @@ from readiness.terms import READY, State
 
 __all__ = [
     "WEEK", "Earliest", "Holds", "Looks", "Want", "after_hold", "break_now", "break_of", "break_on",
-    "chain_up", "earliest_date", "frees", "holds_until", "keeps_back", "look_effects", "one_thing",
-    "open_skills", "review_lessons", "smallest_cover", "targets",
+    "chain_up", "earliest_date", "frees", "holds_until", "is_later", "keeps_back", "look_effects",
+    "one_thing", "open_skills", "pressing", "review_lessons", "smallest_cover", "targets",
 ]  # fmt: skip
 
 @dataclass(frozen=True)
@@ -322,18 +322,19 @@ class Earliest:
     kept_back: tuple[KeptBack, ...] = ()
 
 
-def earliest_date(course: Course, known: Known) -> Earliest:
+def earliest_date(course: Course, known: Known, first_shown: int | None = None) -> Earliest:
     """Return the first lesson on which the student could be ready, and what keeps a move back until when.
 
-    At each lesson everything asked for that is not secure is supposed to be shown alone.
-    The student is placed and not ready today.
+    At each lesson everything asked for that is not secure is supposed to be shown alone, in the first one
+    only ``first_shown`` where that is given. The student is placed and not ready today.
     """
     supposed, kept_back, first, after = known, list[KeptBack](), None, None
     days = tuple(islice(known.lessons_to_come(), MOST_LESSONS + LAST_LESSONS))
     for at, day in enumerate(days[:MOST_LESSONS]):
         deciding, states = decided_on(course, supposed, day)
         asked = deciding.skills | deciding.rest | deciding.group_members
-        supposed = supposed.with_showings(bits(asked & ~states.met), day)
+        shown = asked & ~states.met if first_shown is None or at else first_shown
+        supposed = supposed.with_showings(bits(shown), day)
         deciding, states = decided_on(course, supposed, day)
         if _is_ready(deciding, states):
             found = tuple(KeptBack(day, why) for why in keeps_back(course.plan, supposed, states))
@@ -345,6 +346,19 @@ def earliest_date(course: Course, known: Known) -> Earliest:
                 after = season
             kept_back += found
     return Earliest(first, None, after, tuple(kept_back))
+
+
+def is_later(day: int | None, than: int) -> bool:
+    """Return whether a day, None for one that is too far off, comes after another."""
+    return day is None or day > than
+
+
+def pressing(course: Course, known: Known, move: int) -> int:
+    """Return what has to be shown in the next lesson itself, or the earliest day of a move gets later."""
+    deciding, states = decided_on(course, known, known.next_lesson or known.day)
+    asked = (deciding.skills | deciding.rest | deciding.group_members) & ~states.met
+    moves = {i: earliest_date(course, known, asked & ~(1 << i)).move for i in bits(asked)}
+    return union(1 << i for i, day in moves.items() if is_later(day, move))
 
 
 def _is_ready(deciding: Deciding, states: States) -> bool:

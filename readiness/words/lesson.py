@@ -18,7 +18,7 @@ from typing import Final
 
 from readiness.advice.after_hold import pain_noted, tender_skills
 from readiness.advice.handover import Pair
-from readiness.advice.lesson_values import LessonBlock, LessonPlan
+from readiness.advice.lesson_values import Later, LessonBlock, LessonPlan
 from readiness.advice.sheet import CheckSheet, Expected, SheetItem
 from readiness.course.model import Course
 from readiness.judging.reasons import skill_cautions
@@ -269,6 +269,7 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     yield from closing((
         "Rest the hands for a breath between blocks." if any(one.pause_before for one in plan.blocks) else "",
         "" if is_paused else _minutes(plan, p),
+        _later(plan.later, p) if plan.later else "",
         f"The new things are of unit {p.next_number}, after the move." if begun else "",
         brought_along(p, _beside(plan, p)),
     ), plan.cautions, of_age=p.of_age)  # fmt: skip
@@ -305,6 +306,11 @@ def _minutes(plan: LessonPlan, p: Phrases) -> str:
     sums = ", ".join(f"{minutes[part]} {names[part]}" for part in _PART if part in minutes)
     waits = p.next_number and any(left.why == "stay" for left in plan.not_begun)
     return f"{sums}.{f' Nothing of unit {p.next_number} yet.' if waits else ''}"
+
+
+def _later(later: Later, p: Phrases) -> str:
+    day = f"no move before {p.day(later.move)}" if later.move else "no move is in sight"
+    return f"Left for later: {p.few(later.skills)}, so {day}." if later.skills else f"With this lesson {day}."
 
 
 # The blocks, minute by minute. What is looked for and what was last said of it is shown on request.

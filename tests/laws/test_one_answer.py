@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import date
 from itertools import islice, pairwise
 
 from drawn import questions
@@ -16,7 +17,7 @@ from told import text_of
 from readiness.advice.after_break import after_break
 from readiness.advice.as_json import plan_to_dict
 from readiness.advice.handover import hand_over
-from readiness.advice.lesson import plan_lesson
+from readiness.advice.lesson import SHOWN, plan_lesson
 from readiness.advice.letter import moved
 from readiness.advice.season import lessons_to_come, season_ahead
 from readiness.advice.sheet import check_sheet
@@ -25,9 +26,11 @@ from readiness.judging.answer import GAP_STATES
 from readiness.judging.engine import judge
 from readiness.record.rhythm import Event
 from readiness.school.students import Judged, look
-from readiness.testing import Asked, ask, situations
+from readiness.testing import Asked, Situation, ask, situations
+from readiness.testing.situation import ask_on
 from readiness.words.ahead import when_sections
 from readiness.words.grammar import date_words
+from readiness.words.lesson import plan_sections
 from readiness.words.letters import letter
 from readiness.words.phrases import Phrases
 from readiness.words.why import why_sections
@@ -176,6 +179,47 @@ def test_every_text_has_one_earliest_day_of_a_move_and_it_is_not_before_a_big_da
             assert (", after" in found[2]) == (first != answer.earliest), name
     if first != answer.earliest:
         assert "can move on" not in texts["family"]
+
+
+def every_week(one: Situation) -> Situation:
+    """Return a student with a lesson every week, of whom nothing is noted beyond the day asked about."""
+
+    def known(kept: object) -> object:
+        is_list = isinstance(kept, list)
+        return [block for block in kept if block.get("on", one.on) <= one.on] if is_list else kept
+
+    student = {key: known(kept) for key, kept in one.student.items()}
+    return replace(one, student={**student, "rhythm": {"day": "mon", "weeks": 1}})
+
+
+@given(situations(most_units=3, most_skills=12).map(every_week).map(ask), st.booleans())
+@settings(max_examples=200)
+def test_a_lesson_as_planned_keeps_the_earliest_day_or_the_plan_says_which_it_is_then(
+    asked: Asked, is_all_shown: bool
+) -> None:
+    """Each thing of the plan is noted without help; ``is_all_shown``: and all that is asked for."""
+    answer, course, record = asked.answer, asked.course, asked.record
+    plan = plan_lesson(course, record, answer)
+    told = " ".join(text_of(plan_sections, plan, Phrases(answer, course, record)).split())
+    assert ("no move before" in told) == bool(plan.later and plan.later.move)
+    if answer.is_ready or answer.stays or answer.earliest_told is None:
+        assert plan.later is None
+        return
+    if answer.after_hold is not None:
+        return  # then a lesson without playing does not count, whatever was shown (rule R7)
+    seen = {skill for block in plan.blocks if block.part in SHOWN for skill in block.skills}
+    then = judge(course, record, answer.next_lesson, asked.calendar)
+    if is_all_shown:
+        seen |= {*then.deciding, *then.rest, *(member for group in then.groups for member in group.of)}
+    on = date.fromordinal(answer.next_lesson)
+    lessons = [*asked.situation.student.get("lesson", ()), {"on": on, "alone": sorted(seen)}]
+    after = ask_on(ask(asked.situation.with_student(lesson=lessons)), on)
+    if after.is_ready or is_all_shown or plan.later is None:
+        waits = season_ahead(record, answer) is not None
+        assert waits or (after.earliest_told is not None and after.earliest_told <= answer.earliest_told)
+        assert plan.later is None or is_all_shown or waits
+    else:
+        assert after.earliest_told == plan.later.move
 
 
 _MOVE = re.compile(r"(At the earliest|earliest possible move is|earliest day to move on is) (.{40})")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from datetime import date
 from itertools import pairwise
@@ -307,7 +308,7 @@ def test_no_other_filling_does_better(lesson):
     )  # fmt: skip
     assert work.presumed == Judge(asked).presumed()
     assert work.looks == plan.looks
-    judge = Judge(asked, plan.looks)
+    judge = Judge(asked, plan.looks, work.pressing)
     learn = work.to_learn()
     new = minutes_of(plan, "new", learn)
     limit = max(work.band.whole("new_skills_per_lesson"), len(plan.begun))
@@ -341,9 +342,12 @@ def minutes_of(plan: LessonPlan, part: str, skills: Sequence[str]) -> tuple[int,
 class Judge:
     """Weighs a filling as the plan's docstring says, from the graph as it is written."""
 
-    def __init__(self, asked: Asked, looks: Sequence[str] = ()) -> None:
+    def __init__(
+        self, asked: Asked, looks: Sequence[str] = (), pressing: AbstractSet[str] = frozenset()
+    ) -> None:
         self.asked = asked
         self.looks = looks
+        self.pressing = pressing
         self.answer = asked.answer
         self.graph: Mapping[str, Any] = asked.situation.graph["skill"]
 
@@ -432,6 +436,12 @@ class Judge:
             for other, table in self.graph.items()
         )
 
+    def pressed(self) -> set[str]:
+        """Return what decides, or may, and is not met: only such a thing can make a move later."""
+        every = {*self.answer.deciding, *self.answer.rest}
+        every |= {member for group in self.answer.groups for member in group.of}
+        return {skill for skill in every if not is_footing(self.asked, skill)}
+
     def before(self) -> set[str]:
         """Return what is unfinished from earlier units (rule R12)."""
         return {one.skill for one in self.answer.brought_along}
@@ -452,6 +462,7 @@ class Judge:
         on = [skill for skill, length in zip(skills, filling, strict=True) if length]
         return (
             self.answer.one_thing in on,
+            sum(skill in self.pressing for skill in on),
             sum(map(self.decides, on)),
             sum(map(self.waits, on)),
             sum(filling),
@@ -465,6 +476,7 @@ class Judge:
             sum(skill in self.beneath() for skill in on),
             self.answer.one_thing in on,
             sum(skill in self.answer.look_first for skill in on),
+            sum(skill in self.pressing for skill in on),
             sum(skill in self.looks for skill in on),
             sum(map(self.decides, on)),
             sum(not self.decides(skill) and skill in self.before() for skill in on),
@@ -497,7 +509,8 @@ def test_what_may_be_worked_on_is_what_the_plan_says(lesson):
             assert state in ("untried", "building", *GAPS)
             assert not shaky
         if block.part == "review" and skill not in (asked.answer.one_thing, *judge.beneath()):
-            assert state in ("secure", "untried", *OPEN) or (skill in judge.before() and not shaky)
+            may = skill in judge.before() or skill in judge.pressed()
+            assert state in ("secure", "untried", *OPEN) or (may and not shaky)
 
 
 NAMED_AS_OF_THE_LESSON = small(
