@@ -89,7 +89,7 @@ def lesson_blocks(work: Work) -> Blocks:
     liked = favourites(work.course, answer, work.resting | work.disliked)
     middle += _music(work, liked, spare)
     first = (answer.one_thing, *taught, *answer.look_first, *liked[:1])
-    task = next(filter(work.may_be_practised, filter(None, first)), None)
+    task = next((skill for skill in first if skill and work.may_be_practised(skill, taught)), None)
     blocks, in_best = _laid_out(work, glance_skills(work.course, answer), middle, (task,) if task else ())
     return blocks, is_best and looks_best and in_best
 
@@ -217,8 +217,9 @@ def _with_pauses(work: Work, blocks: Sequence[LessonBlock]) -> tuple[LessonBlock
 def _blocks_for(work: Work, skill: str, minutes: int, part: str, why: str) -> Iterator[LessonBlock]:
     """Yield the blocks for a skill, each short enough; activities change from block to block."""
     one = work.course.skill[skill]
-    is_tried = part == "new" and work.state(skill) != State.UNTRIED
-    fit = activities(one, work.answer.age) if is_tried or why == "one-thing" else ()
+    is_new, is_tried = part == "new", work.state(skill) != State.UNTRIED
+    is_worked_on = is_new and is_tried if why != "one-thing" else is_new or is_tried
+    fit = activities(one, work.answer.age) if is_worked_on else ()
     for number, length in enumerate(pieces(minutes, work.longest)):
         yield LessonBlock(
             part, length, (skill,), why,

@@ -345,10 +345,10 @@ class Work(Ground):
             return True
         return (state in GAP_STATES or state == State.BUILDING) and not self.has_shaky_ground(skill)
 
-    def may_be_practised(self, skill: str) -> bool:
-        """Return whether a skill may be a home task: nothing that waits, and nothing whose footing lacks."""
-        is_early = self.state(skill) == State.UNTRIED and bool(self.lacking(skill))
-        return not is_early and skill not in self.not_at_home
+    def may_be_practised(self, skill: str, taught: Sequence[str]) -> bool:
+        """Return whether a skill may be a home task: nothing that waits, nothing nobody has been taught."""
+        is_known = skill in taught or self.course.skill[skill].always_look
+        return (is_known or self.state(skill) != State.UNTRIED) and skill not in self.not_at_home
 
     def to_review(self, taken: Iterable[str]) -> list[str]:
         """Return what the review minutes may go to, what is due soonest first.

@@ -90,11 +90,11 @@ def test_what_ends_within_two_weeks_of_the_lesson_is_fading():
     assert (work.why("soon"), work.why("later")) == ("fading", "keep-warm")
 
 
-def test_a_home_task_is_what_was_tried_or_may_be_begun():
+def test_a_home_task_is_what_was_tried_or_is_begun():
     shown = {date(2024, 1, 23): {"alone": ["stop"], "model": ["tried"]}}
     one = {"untried": {}, "tried": {"stands_on": ["untried"]}, "early": {"stands_on": ["untried"]}}
     work = work_on(asked(one, lessons=shown))
-    may = {skill: work.may_be_practised(skill) for skill in one}
+    may = {skill: work.may_be_practised(skill, ["untried"]) for skill in one}
     assert may == {"untried": True, "tried": True, "early": False}
 
 

@@ -279,6 +279,10 @@ def test_what_was_never_asked_is_looked_at_only_where_that_settles_something(les
                 worth = {answer.one_thing, *answer.look_first, *Judge(asked).beneath(), *there}
                 worth |= {*answer.deciding, *answer.rest} if knows_little(asked, plan) else set()
                 assert skill in worth
+                assert block.remedy is None, "it is not taught"
+        for skill in block.skills if block.part == "home" else ():
+            is_known = states[skill] != "untried" or asked.course.skill[skill].always_look
+            assert is_known or skill in plan.begun, "nobody has been taught it"
 
 
 @given(LESSONS)
