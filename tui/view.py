@@ -65,7 +65,7 @@ class StudentRow:
         """What a teacher would call the answer."""
         one = self.answer
         shown = one.verdict, one.waits_by_decision, one.unit
-        return *shown, one.blockers, one.open_rest, one.one_thing, one.earliest
+        return *shown, one.blockers, one.open_rest, one.one_thing, one.earliest_told
 
     @cached_property
     def promises(self) -> tuple[Promise, ...]:

@@ -390,10 +390,14 @@ class Phrases:
             return "It is looked at in every check of every unit."
         return "It is a safety point of this unit and is never left unfinished."
 
-    def kept_back(self) -> Iterator[str]:
-        """Yield why the earliest possible date is later than all could be there; nothing where it is not."""
-        for because in dict.fromkeys(day.because for day in self.answer.kept_back):
-            days = [self.day(day.on) for day in self.answer.kept_back if day.because == because]
+    def kept_back(self, told: int | None = None) -> Iterator[str]:
+        """Yield why the earliest possible date is later than all could be there; nothing where it is not.
+
+        ``told``: a lesson of which that was said already.
+        """
+        kept = [day for day in self.answer.kept_back if day.on != told]
+        for because in dict.fromkeys(day.because for day in kept):
+            days = [self.day(day.on) for day in kept if day.because == because]
             yield _KEPT_BACK[because].format(listed(days))
 
     def open_line(self, skill: str) -> str:

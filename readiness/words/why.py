@@ -218,7 +218,10 @@ class _Why(Phrases):
             over = f", one of the {number_words(len(answer.open_rest))} in the unit"
         lead = f"A few minutes for {self.name(skill)}{over}"
         lead = "If it needs help" if look == (skill,) else lead
-        yield Paragraph(f"{lead}: {first}", about=skill, more=bool(answer.away and look))
+        if self.standing(skill).state != State.UNTRIED or not (answer.away or self.season or self.is_new):
+            yield Paragraph(f"{lead}: {first}", about=skill, more=bool(answer.away and look) and is_listed)
+        elif skill not in look:  # nothing is taught in that lesson
+            yield Paragraph(f"Look at {self.name(skill)}{over} once, without help.", about=skill)
         if not is_listed:
             where = f"{self.titled(skill)}, {self.unit(course_skill.unit)}: {self.state(skill)}."
             yield from noted(where, indent=3)
@@ -268,10 +271,11 @@ class _Why(Phrases):
             return ""
         asked = (*(blocker.skill for blocker in answer.blockers if blocker.skill), *answer.open_rest)
         untried = any(self.standing(skill).state == State.UNTRIED for skill in asked)
-        all_come = ", if all that is needed comes each time" if asked else ""
+        all_come = ", if all of it comes each time" if asked else ""
         later = ", if more of this unit is shown too" if is_next and asked else all_come
         later = "; usually later" if untried else later
-        back = "".join(f" {why}" for why in self.kept_back())
+        told = answer.next_lesson if answer.away == "on-a-break" else None
+        back = "".join(f" {why}" for why in self.kept_back(told))
         return f"The earliest possible move is {move_words(answer)}{later}.{back}"
 
     def what_now(self) -> Iterator[Paragraph]:
@@ -431,7 +435,8 @@ def needed_section(p: Phrases) -> Page:
     yield Heading(f"Still needed {f'for {p.unit(ahead)}' if ahead else 'to finish the course'}")
     safe = {skill.id for skill in p.course.skills if skill.safety}
     skills = [blocker for blocker in p.answer.blockers if blocker.skill is not None]
-    skills.sort(key=lambda blocker: (not blocker.is_gap, blocker.skill not in safe))
+    one = p.answer.one_thing
+    skills.sort(key=lambda now: (now.skill != one, not now.is_gap, now.skill not in safe))
     shown = [blocker for at, blocker in enumerate(skills) if at < LINES_AT_MOST or blocker.skill in safe]
     folded = [blocker for blocker in skills if blocker not in shown]
     yield from _rows(p, shown)

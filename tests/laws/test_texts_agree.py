@@ -135,6 +135,11 @@ def test_the_one_thing_is_among_what_is_needed_or_it_is_said_what_builds_on_it(a
     over = f"{p.name(answer.one_thing)}, which {p.name(answer.chain[-1])} builds on" if answer.chain else ""
     told = pages(asked)["why"]
     assert answer.one_thing in listed or over in told or answer.look_first == (answer.one_thing,)
+    assert p.plain_name(answer.one_thing) in told
+    rows = told.partition("Still needed")[2]
+    if answer.one_thing in {one.skill for one in answer.blockers}:
+        names = [p.plain_name(one.skill) for one in answer.blockers if one.skill]
+        assert min(filter(rows.count, names), key=rows.index) == p.plain_name(answer.one_thing)
 
 
 @given(made_up.map(ask))
