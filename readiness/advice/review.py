@@ -20,6 +20,7 @@ from itertools import pairwise, takewhile
 from typing import Final
 
 from readiness.advice.ground import teaching_order
+from readiness.advice.lesson import plan_lesson
 from readiness.advice.season import lessons_to_come
 from readiness.advice.skill_traits import left_out, resting_skills
 from readiness.course.model import Course, Plan, Skill, bits, union
@@ -367,6 +368,7 @@ class BigDay:
         waits: what is not begun until after, once the last two lessons have come.
         glance: what is looked at in every lesson.
         performing: the skills of playing for people that are asked for now.
+        review_minutes: those of the next lesson as planned, beside its opening; 0 where none is before it.
         warm: for a break, the keep-warm list.
     """
 
@@ -382,6 +384,7 @@ class BigDay:
     waits: tuple[str, ...]
     glance: tuple[str, ...]
     performing: tuple[str, ...]
+    review_minutes: int
     warm: KeepWarm | None
 
 
@@ -395,6 +398,7 @@ def prepare(course: Course, record: Record, answer: Answer, event: Event) -> Big
     pieces = () if is_paused or kind != "event" else tuple(_pieces(course, record, answer, event))
     due, review = ((), ()) if is_paused else _review(course, record, answer, event, pieces)
     is_break = kind == "break" and not is_paused
+    blocks = () if is_paused or not lessons else plan_lesson(course, record, answer).blocks
     return BigDay(
         kind=kind,
         event=event,
@@ -408,6 +412,7 @@ def prepare(course: Course, record: Record, answer: Answer, event: Event) -> Big
         waits=() if is_paused else tuple(_waits(course, answer)),
         glance=tuple(s.id for s in course.skills if s.always_look and s.id in answer.deciding),
         performing=tuple(_performing(course, answer)),
+        review_minutes=sum(block.minutes for block in blocks if block.part == "review"),
         warm=_warm(course, record, answer, event) if is_break else None,
     )
 

@@ -241,7 +241,7 @@ def _pieces(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
 
 
 def _review(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
-    band, until, is_placed = p.course.band[p.answer.band], p.day(day.event.first), p.answer.unit is not None
+    until, is_placed = p.day(day.event.first), p.answer.unit is not None
     is_far = p.answer.on < day.choose[0]
     if is_placed and is_far:
         yield item(f"It is a long way off. Ask again from {p.day(day.choose[0])}.")
@@ -251,9 +251,9 @@ def _review(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
         late = f"Not seen lately by {until}: {p.inventory(day.due)}." if day.due else ""
         least = f"The fewest looks that are enough for all of it: {p.inventory(day.review)}."
         yield from noted(late or f"All is seen lately enough until {until}.", least if day.review else "")
-    if is_placed and day.lessons:
-        usual = round(band.whole("lesson_minutes") * band.number("review_share"))
-        yield item(f"Keep at least {-(-usual // 2)} of the {usual} review minutes for other things.")
+    if minutes := day.review_minutes:
+        kept = f"{-(-minutes // 2)} of the {minutes} review minutes"
+        yield item(f"Next time keep at least {kept} for other things.")
     if day.kind == "event":
         whose = "the student" if p.of_age else "the family"
         agreed = "" if p.record.consents.get("video") else f", once {whose} agrees"

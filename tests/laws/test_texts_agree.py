@@ -6,6 +6,7 @@ are compared in ``test_said_alike``.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from hypothesis import given
@@ -17,6 +18,7 @@ from readiness.advice.handover import pair_up
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.letter import home_thing
 from readiness.advice.placing_round import placing_round
+from readiness.advice.review import prepare
 from readiness.advice.season import holidays_before
 from readiness.advice.sheet import check_sheet
 from readiness.judging.engine import judge
@@ -24,7 +26,7 @@ from readiness.record.rhythm import Event
 from readiness.school.evening import evening
 from readiness.school.students import Judged, look
 from readiness.testing import Asked, Situation, ask, situations
-from readiness.words.ahead import when_sections
+from readiness.words.ahead import season_sections, when_sections
 from readiness.words.asked import skill_sections
 from readiness.words.lesson import pair_sections, plan_sections, sheet_sections
 from readiness.words.letters import READERS, letter
@@ -184,3 +186,15 @@ def test_where_a_note_may_speak_of_pain_every_text_asks_first(asked: Asked, word
     home |= {task.for_skill for task in tasks_now(course, record, day)}
     assert not hurts or all(course.skill[skill].quiet for skill in home)
     assert not hurts or home_thing(course, record, answer) is None
+
+
+@given(made_up.map(ask), st.integers(1, 60))
+def test_before_an_event_the_review_minutes_are_those_of_the_plan(asked: Asked, ahead: int) -> None:
+    about, first = (asked.course, asked.record, asked.answer), asked.answer.on + ahead
+    event = Event("A day", first, first)
+    told = text_of(season_sections, prepare(*about, event), Phrases(asked.answer, *about[:2]))
+    minutes = re.search(r"of the (\d+) review minutes", " ".join(told.split()))
+    sums = re.search(r"(\d+) (review|first looks)", pages(asked)["plan"])
+    assert not minutes or (sums and sums[1] == minutes[1])
+    is_near = asked.answer.next_lesson is not None and asked.answer.next_lesson < first
+    assert bool(minutes) == bool(sums and is_near and asked.answer.placing is None)
