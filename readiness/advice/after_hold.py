@@ -13,6 +13,7 @@ from typing import Final
 
 from readiness.advice.skill_traits import resting_skills, works
 from readiness.course.model import Course
+from readiness.judging.answer import KeptBack
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import keeps_back
 from readiness.judging.states import judge_states
@@ -91,13 +92,14 @@ def closed_lately(course: Course, record: Record, day: int) -> tuple[Hold, ...]:
     closed = {hold: hold.closed for hold in ended if hold.closed is not None and hold.closed <= day}
     last = max((hold.closed for hold in record.holds if hold in closed and hold.closed), default=day)
     since = day - GENTLE_DAYS + 1
-    since = last if last < since and "after-a-hold" in kept_back(course, record, day) else since
+    kept = last < since and any(one.because == "after-a-hold" for one in kept_back(course, record, day))
+    since = last if kept else since
     found = sorted((one for one in closed if closed[one] >= since), key=closed.__getitem__)
     return tuple({hold.part: hold for hold in found}.values())
 
 
-def kept_back(course: Course, record: Record, day: int) -> tuple[str, ...]:
-    """Return the findings by which there is no move on a day, whatever was shown (rule R7)."""
+def kept_back(course: Course, record: Record, day: int) -> tuple[KeptBack, ...]:
+    """Return what keeps a move back on a day, whatever was shown (rule R7)."""
     course, known = course.on(day), known_on(course, record, day)
     states = judge_states(course.plan, known, known.band_on(course, day), day)
     return tuple(keeps_back(course.plan, known, states))

@@ -13,7 +13,7 @@ from readiness.advice.after_hold import gently, kept_back, pain_noted, tasks_now
 from readiness.advice.ground import favourite
 from readiness.advice.skill_traits import activities, resting_skills
 from readiness.course.model import Course
-from readiness.judging.answer import GAP_STATES, Answer
+from readiness.judging.answer import GAP_STATES, Answer, KeptBack
 from readiness.lazy import dataclass
 from readiness.record.model import Record, latest
 from readiness.terms import READY, Kind, State, Verdict
@@ -55,7 +55,7 @@ class Moved:
         is_start: whether a place to begin was found, and no unit was left behind.
         along: what the unit before leaves open and nobody set aside, in graph order.
         is_early: whether the verdict of that day said otherwise.
-        over: the findings by which there was no move that day, whatever was shown (rule R7).
+        over: what kept a move back that day, whatever was shown (rule R7).
     """
 
     on: int
@@ -63,7 +63,7 @@ class Moved:
     is_start: bool
     along: tuple[str, ...]
     is_early: bool = False
-    over: tuple[str, ...] = ()
+    over: tuple[KeptBack, ...] = ()
 
 
 def moved(course: Course, record: Record, answer: Answer) -> Moved | None:

@@ -123,7 +123,7 @@ class Standing:
 
 @dataclass(frozen=True)
 class KeptBack:
-    """A lesson to come on which there is no move although all could be there.
+    """A lesson on which there is no move although all could be there; on a break any day.
 
     ``because`` is on-a-break, first-lesson-back or after-a-hold (rule R7).
     """

@@ -271,12 +271,12 @@ def after_hold(plan: Plan, known: Known, states: States) -> AfterHold | None:
     return AfterHold(first, last.line, days) if len(days) < LESSONS_AFTER_A_HOLD else None
 
 
-def keeps_back(plan: Plan, known: Known, states: States) -> Iterator[str]:
+def keeps_back(plan: Plan, known: Known, states: States) -> Iterator[KeptBack]:
     """Yield what keeps a ready verdict back on the day of the states: a break, a closed hold, or both."""
     if gap := break_now(known, states.band, states.day):
-        yield gap.kind
+        yield KeptBack(known.lesson_days[-1] if gap.kind == "first-lesson-back" else states.day, gap.kind)
     if after_hold(plan, known, states):
-        yield "after-a-hold"
+        yield KeptBack(states.day, "after-a-hold")
 
 
 def review_lessons(days_away: int) -> int:
@@ -337,7 +337,7 @@ def earliest_date(course: Course, known: Known, first_shown: int | None = None) 
         supposed = supposed.with_showings(bits(shown), day)
         deciding, states = decided_on(course, supposed, day)
         if _is_ready(deciding, states):
-            found = tuple(KeptBack(day, why) for why in keeps_back(course.plan, supposed, states))
+            found = tuple(keeps_back(course.plan, supposed, states))
             season = season_from(days[at : at + LAST_LESSONS + 1], known.calendar)
             if not found:
                 first = first or day

@@ -90,7 +90,7 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
         yield from noted(*_by_day(due, p), last if due and role == "older" else "")
     yield Heading("Seen again since the break")
     yield from noted(*_by_day([one for one in back.due if one.again], p))
-    yield Heading("Still count: no look is due")
+    yield Heading("Still count")
     yield from noted(p.inventory(back.kept))
     rules = p.rules("break_weeks", "fresh_weeks.fast", "fresh_weeks.medium", "fresh_weeks.slow")
     yield numbers_section(rules, p.answer.band)
@@ -103,7 +103,7 @@ def _head(back: AfterBreak, p: Phrases) -> str:
         return "No lesson is noted yet, so there was no break."
     since = p.day(back.last_lesson)
     if back.kind == "first-lesson-back":
-        return f"First lesson back after {counted(back.days, 'day')}, the last one on {since}."
+        return f"{p.first_back}, after {counted(back.days, 'day')} without one since {since}."
     if back.kind == "on-a-break":
         return f"{counted(back.days, 'day')} without a lesson, since {since}."
     days = p.answer.calendar.break_days(p.course.band[p.answer.band].whole("break_weeks"))
@@ -120,7 +120,8 @@ def _cost(back: AfterBreak, p: Phrases) -> Iterator[str]:
         yield "No unit has started yet, so the placing lesson looks at everything in any case."
     elif not due:
         still = f"All {kept} secure skills still count" if kept > 1 else "The one secure skill still counts"
-        yield f"{still}: no look is due." if kept else "Nothing is secure yet."
+        first = p.day(min((p.standing(skill).fresh_until or 0 for skill in back.kept), default=None))
+        yield f"{still}; the first look is due by {first}." if kept else "Nothing is secure yet."
     else:
         yield f"{due} of {counted(due + kept, 'secure skill')} not seen lately. That does not mean lost."
         yield f"{again} of these {'was' if again == 1 else 'were'} seen again since." if again else ""
@@ -131,8 +132,7 @@ def _cost(back: AfterBreak, p: Phrases) -> Iterator[str]:
 def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
     is_break, due = back.kind != NO_BREAK, {one.skill for one in back.due}
     if is_break and p.answer.unit is not None:
-        is_today = back.last_lesson == p.answer.on and back.kind != "on-a-break"
-        lesson = "this one" if is_today else "that one"
+        lesson = "this one" if p.answer.last_lesson == p.answer.on else "that one"
         yield "No move to a new unit in the first lesson back."
         yield f"About {counted(back.lessons, 'lesson')} of review, {lesson} included."
     yield f"Waits until the pause in the other course is over: {p.few(back.resting)}." if back.resting else ""

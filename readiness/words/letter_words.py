@@ -175,7 +175,8 @@ class LetterWords:
     def gently(self) -> str:
         """Return how to begin again at home after a pause, first in the words of who ended it."""
         told = [self._in.ended.format(self._in.quoted(hold.closed_words)) for hold in self._after_a_pause]
-        is_early = self._move is not None and "after-a-hold" in self._move.over
+        over = self._move.over if self._move is not None else ()
+        is_early = any(one.because == "after-a-hold" for one in over)
         early = self._in.moved_early if is_early else ""
         return self._joined(*told, self._in.gently, early) if told else ""
 

@@ -380,6 +380,13 @@ class Phrases:
         yield from ((skill, "liked again") for skill in lesson.liked_again)
         yield from ((skill, f"tried again {AGAIN[how]}") for skill, how in lesson.tried_again.items())
 
+    @property
+    def first_back(self) -> str:
+        """That the latest lesson is the first one after a break."""
+        last = self.answer.last_lesson
+        is_today = last == self.answer.on
+        return "This is the first lesson back" if is_today else f"First lesson back on {self.day(last)}"
+
     # what builds on it
 
     def stands_on_it(self, skill: str, needed_by: Sequence[str]) -> str:
@@ -438,7 +445,7 @@ def _missing_days(now: Standing) -> str:
 
 _KEPT_BACK = {
     "on-a-break": "After the weeks away there is no move on {}.",
-    "first-lesson-back": "First lesson back on {}: no move that day.",
+    "first-lesson-back": "First lesson back on {}: no move before the next one.",
     "after-a-hold": "Two lessons with playing after the pause come first: no move on {} yet.",
 }
 """Why there is no move in a lesson although all could be there (rule R7)."""
@@ -446,7 +453,8 @@ _KEPT_BACK = {
 
 def passed_over(course: Course, record: Record, day: int) -> str:
     """Return which rule a move on a day passes over, whatever was shown; empty where none."""
-    rules = " ".join(_KEPT_BACK[why].format(date_words(day, day)) for why in kept_back(course, record, day))
+    kept = kept_back(course, record, day)
+    rules = " ".join(_KEPT_BACK[one.because].format(date_words(one.on, day)) for one in kept)
     return f" This move passes over a rule. {rules}" if rules else ""
 
 

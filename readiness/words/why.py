@@ -128,8 +128,7 @@ class _Why(Phrases):
             return f"{rest} {needed} is secure."
         if answer.away is not None and answer.away_days is not None:
             weeks = counted(answer.away_days // 7, "week")
-            which = "This is" if answer.last_lesson == answer.on else "The last one was"
-            back = f"{which} the first lesson after {weeks} away: for looking, not for a new unit."
+            back = f"{self.first_back}, after {weeks} away: for looking, not for a new unit."
             away = f"There was no lesson for {weeks}, and a new unit does not start on a break."
             return away if answer.away == "on-a-break" else back
         if not answer.blockers:

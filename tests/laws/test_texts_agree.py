@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from told import text_of
 
+from readiness.advice.after_break import after_break
 from readiness.advice.after_hold import pain_noted, tasks_now
 from readiness.advice.handover import pair_up
 from readiness.advice.lesson import plan_lesson
@@ -26,11 +27,12 @@ from readiness.record.rhythm import Event
 from readiness.school.evening import evening
 from readiness.school.students import Judged, look
 from readiness.testing import Asked, Situation, ask, situations
-from readiness.words.ahead import season_sections, when_sections
+from readiness.words.ahead import back_sections, season_sections, when_sections
 from readiness.words.asked import skill_sections
+from readiness.words.grammar import date_words
 from readiness.words.lesson import pair_sections, plan_sections, sheet_sections
 from readiness.words.letters import READERS, letter
-from readiness.words.phrases import Phrases
+from readiness.words.phrases import Phrases, passed_over
 from readiness.words.placing_round import round_sections
 from readiness.words.why import why_sections
 
@@ -186,6 +188,26 @@ def test_where_a_note_may_speak_of_pain_every_text_asks_first(asked: Asked, word
     home |= {task.for_skill for task in tasks_now(course, record, day)}
     assert not hurts or all(course.skill[skill].quiet for skill in home)
     assert not hurts or home_thing(course, record, answer) is None
+
+
+@given(made_up.map(ask))
+def test_the_first_lesson_back_is_the_same_lesson_wherever_it_is_named(asked: Asked) -> None:
+    answer, p = asked.answer, Phrases(asked.answer, asked.course, asked.record)
+    if answer.away != "first-lesson-back":
+        return
+    days = sorted({one.on for one in asked.record.lessons if one.on <= answer.on})
+    assert days[-1] - days[-2] == answer.away_days
+    back = after_break(asked.course, asked.record, answer)
+    texts = {
+        "why": pages(asked)["why"],
+        "back": text_of(back_sections, (back, None), p),
+        "decide": passed_over(asked.course, asked.record, answer.on),
+    }
+    day = date_words(days[-1], answer.on)
+    for name, text in texts.items():
+        is_today = days[-1] == answer.on and name != "decide"
+        told = "This is the first lesson back" if is_today else f"First lesson back on {day}"
+        assert told in " ".join(text.split()), name
 
 
 @given(made_up.map(ask), st.integers(1, 60))

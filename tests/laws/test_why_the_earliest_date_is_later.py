@@ -91,7 +91,7 @@ def test_the_lessons_after_a_pause_are_named(course, records):
 def test_the_first_lesson_back_is_named(course, records):
     answer = judge(course, records["noemi"], day_number("2025-12-02"))
     said = Phrases(answer, course, records["noemi"])
-    assert list(said.kept_back()) == ["First lesson back on 2 December: no move that day."]
+    assert list(said.kept_back()) == ["First lesson back on 2 December: no move before the next one."]
     assert answer.earliest == day_number("2025-12-09")
 
 

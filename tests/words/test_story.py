@@ -91,7 +91,7 @@ def test_where_what_comes_along_is_first_needed(told, flat):
 
 def test_the_break(told, flat):
     back = flat(told("noemi", "2025-12-03"))
-    assert "This is the first lesson after 11 weeks away: for looking" in back
+    assert "This is the first lesson back, after 11 weeks away: for looking" in back
     assert "after 78 days is about 3 lessons of review" in back
     assert "a new unit does not start on a break." in flat(told("noemi", "2025-12-02"))
 
