@@ -21,7 +21,7 @@ from readiness.advice.skill_traits import left_out, resting_skills, waiting_for
 from readiness.course.model import Band, Course, Skill, union
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.judging.history import known_on
-from readiness.judging.lookahead import earliest_date, is_later, pressing
+from readiness.judging.lookahead import earliest_date, pressing
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.terms import Kind, State
@@ -283,8 +283,9 @@ class Work(Ground):
         if self._move is None:
             return None
         then = earliest_date(self.course, self.known, plan.set_of(seen)).move
-        left = plan.names(plan.set_of(self.pressing - seen))
-        return Later(left, then) if is_later(then, self._move) else None
+        if then is not None and then <= self._move:
+            return None
+        return Later(plan.names(plan.set_of(self.pressing - seen)), then)
 
     @cached_property
     def from_before(self) -> tuple[str, ...]:

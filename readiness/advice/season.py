@@ -20,16 +20,10 @@ from readiness.record.rhythm import (
 )
 
 __all__ = [
-    "event_on", "events_ahead", "holidays_before", "is_day_known", "is_noted", "lessons_to_come",
-    "season_ahead",
+    "event_on", "events_ahead", "holidays_before", "is_day_known", "lessons_to_come", "season_ahead",
 ]  # fmt: skip
 
 # The lesson days to come of a student, as every plan, list and date has them.
-
-
-def is_noted(record: Record, on: int) -> bool:
-    """Return whether a lesson is noted on a day."""
-    return on in record.seen.lesson_days
 
 
 def is_day_known(answer: Answer) -> bool:

@@ -31,8 +31,8 @@ from readiness.terms import READY, State
 
 __all__ = [
     "WEEK", "Earliest", "Holds", "Looks", "Want", "after_hold", "break_now", "break_of", "break_on",
-    "chain_up", "earliest_date", "frees", "holds_until", "is_later", "keeps_back", "look_effects",
-    "one_thing", "open_skills", "pressing", "review_lessons", "smallest_cover", "targets",
+    "chain_up", "earliest_date", "frees", "holds_until", "keeps_back", "look_effects", "one_thing",
+    "open_skills", "pressing", "review_lessons", "smallest_cover", "targets",
 ]  # fmt: skip
 
 @dataclass(frozen=True)
@@ -348,17 +348,12 @@ def earliest_date(course: Course, known: Known, first_shown: int | None = None) 
     return Earliest(first, None, after, tuple(kept_back))
 
 
-def is_later(day: int | None, than: int) -> bool:
-    """Return whether a day, None for one that is too far off, comes after another."""
-    return day is None or day > than
-
-
 def pressing(course: Course, known: Known, move: int) -> int:
     """Return what has to be shown in the next lesson itself, or the earliest day of a move gets later."""
     deciding, states = decided_on(course, known, known.next_lesson or known.day)
     asked = (deciding.skills | deciding.rest | deciding.group_members) & ~states.met
     moves = {i: earliest_date(course, known, asked & ~(1 << i)).move for i in bits(asked)}
-    return union(1 << i for i, day in moves.items() if is_later(day, move))
+    return union(1 << i for i, day in moves.items() if day is None or day > move)
 
 
 def _is_ready(deciding: Deciding, states: States) -> bool:

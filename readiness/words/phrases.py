@@ -146,21 +146,16 @@ class Phrases:
         return season_ahead(self.record, self.answer)
 
     @property
-    def after_season(self) -> str:
-        """That a move waits until after a big day or a long break; empty where none is near."""
-        if self.season is None:
-            return ""
-        when = season_words(self.season, self.answer.on)
-        return f"Nothing new begins before {when}, so a move to the next unit waits until after it."
-
-    @property
     def move_waits(self) -> str:
         """Why a ready student does not move on in the next lesson; empty where nothing stands in the way."""
         if self.answer.stays:
             return f"Go on in this unit.{self.how_long()}"
         if self.answer.lapses:
             return "This answer does not last until that lesson, so look again first."
-        return self.after_season if self.answer.next_unit else ""
+        if self.season is None or self.answer.next_unit is None:
+            return ""
+        when = season_words(self.season, self.answer.on)
+        return f"Nothing new begins before {when}, so a move to the next unit waits until after it."
 
     @property
     def start_unseen(self) -> str:
