@@ -5,19 +5,11 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import chain, dropwhile, islice
+from itertools import chain, dropwhile
 
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
-from readiness.record.rhythm import (
-    LAST_LESSONS,
-    Event,
-    Season,
-    is_dated,
-    lessons_from,
-    next_lesson,
-    season_from,
-)
+from readiness.record.rhythm import Event, Season, is_dated, lessons_from, next_lesson, season_from
 
 __all__ = [
     "event_on", "events_ahead", "holidays_before", "is_day_known", "lessons_to_come", "season_ahead",
@@ -62,5 +54,4 @@ def holidays_before(record: Record, answer: Answer) -> Event | None:
 
 def season_ahead(record: Record, answer: Answer) -> Season | None:
     """Return the nearest big day or long break that the next lesson is among the last two before."""
-    lessons = tuple(islice(lessons_to_come(record, answer), LAST_LESSONS + 1))
-    return season_from(lessons, answer.calendar)
+    return season_from(lessons_to_come(record, answer), answer.calendar)

@@ -338,7 +338,7 @@ def earliest_date(course: Course, known: Known, first_shown: int | None = None) 
         deciding, states = decided_on(course, supposed, day)
         if _is_ready(deciding, states):
             found = tuple(keeps_back(course.plan, supposed, states))
-            season = season_from(days[at : at + LAST_LESSONS + 1], known.calendar)
+            season = season_from(days[at:], known.calendar)
             if not found:
                 first = first or day
                 if season is None:

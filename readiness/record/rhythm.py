@@ -6,9 +6,9 @@ calendar: days come in, days go out.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
-from itertools import chain, filterfalse, pairwise
+from itertools import chain, filterfalse, islice, pairwise
 from typing import Any, Final
 
 from readiness.days import YEARS
@@ -168,11 +168,9 @@ class Season:
     lessons: int
 
 
-def season_from(lessons: Sequence[int], calendar: Calendar) -> Season | None:
-    """Return the nearest big day or long break that a lesson is among the last two before.
-
-    ``lessons``: it and those that follow, one more than :data:`LAST_LESSONS`.
-    """
+def season_from(ahead: Iterable[int], calendar: Calendar) -> Season | None:
+    """Return the nearest big day or long break that the first lesson ahead is among the last two before."""
+    lessons = tuple(islice(ahead, LAST_LESSONS + 1))
     found = [*_from_events(lessons, calendar.events), *_from_dates(lessons, calendar)]
     return min(found, key=lambda one: (one.first, one.name), default=None)
 
