@@ -461,7 +461,6 @@ def season_to_dict(day: BigDay, answer: Answer) -> dict[str, object]:
         "going_on": list(day.going_on),
         "waits": list(day.waits),
         "glance": list(day.glance),
-        "performing": list(day.performing),
         "keep_warm": None if day.warm is None else keep_warm_to_dict(day.warm),
     }
 

@@ -32,7 +32,7 @@ from readiness.judging.states import States, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import LAST_LESSONS, LONG_BREAK, Event
-from readiness.terms import Kind, State, Verdict
+from readiness.terms import State, Verdict
 
 __all__ = [
     "DAYS", "Ahead", "BigDay", "KeepWarm", "Piece", "Review", "ReviewSkill", "break_ahead",
@@ -367,7 +367,6 @@ class BigDay:
         going_on: what is open and may be gone on with, for it is not new.
         waits: what is not begun until after, once the last two lessons have come.
         glance: what is looked at in every lesson.
-        performing: the skills of playing for people that are asked for now.
         review_minutes: those of the next lesson as planned, beside its opening; 0 where none is before it.
         warm: for a break, the keep-warm list.
     """
@@ -383,7 +382,6 @@ class BigDay:
     going_on: tuple[str, ...]
     waits: tuple[str, ...]
     glance: tuple[str, ...]
-    performing: tuple[str, ...]
     review_minutes: int
     warm: KeepWarm | None
 
@@ -411,7 +409,6 @@ def prepare(course: Course, record: Record, answer: Answer, event: Event) -> Big
         going_on=() if is_paused else tuple(_going_on(course, record, answer)),
         waits=() if is_paused else tuple(_waits(course, answer)),
         glance=tuple(s.id for s in course.skills if s.always_look and s.id in answer.deciding),
-        performing=tuple(_performing(course, answer)),
         review_minutes=sum(block.minutes for block in blocks if block.part == "review"),
         warm=_warm(course, record, answer, event) if is_break else None,
     )
@@ -491,14 +488,4 @@ def _waits(course: Course, answer: Answer) -> Iterator[str]:
     for skill in course.skills:
         is_near = skill.unit in (answer.unit, answer.next_unit)
         if is_near and answer.standings[skill.id].state == State.UNTRIED and not left_out(skill, answer):
-            yield skill.id
-
-
-def _performing(course: Course, answer: Answer) -> Iterator[str]:
-    for skill in course.skills:
-        if (
-            skill.strand == "performing"
-            and skill.kind == Kind.HABIT
-            and skill.id in (*answer.deciding, *answer.rest)
-        ):
             yield skill.id

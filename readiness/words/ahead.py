@@ -236,8 +236,10 @@ def _pieces(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
             "Best fit first, about one unit below this one; you and the student choose.",
             "One lesson in the real room, if possible.",
         )
-    frightened = f"Nobody frightened is held up by {p.few(day.performing)}: another way counts as much."
-    yield from noted(frightened if day.performing else "", "A student may say no on the day itself.")
+    yield from noted(
+        "Nobody frightened is held up by what is shown to people: another way counts as much.",
+        "A student may say no on the day itself.",
+    )
 
 
 def _review(day: BigDay, p: Phrases) -> Iterator[Paragraph]:

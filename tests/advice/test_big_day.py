@@ -155,7 +155,7 @@ def test_all_that_comes_before_a_day(day, last_new, choose, late, review, due):
     assert (told["last_new"], told["choose_from"], told["choose_to"]) == (last_new, *choose)
     assert (found.review, found.due, found.going_on) == (review, due, ("begun",))
     assert (found.waits, found.glance) == (("new", "plays-to", "next-1"), ("stop",))
-    assert (found.performing, found.warm) == (("plays-to",), None)
+    assert found.warm is None
 
 
 def test_nothing_of_a_unit_to_come_is_reviewed():
