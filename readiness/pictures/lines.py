@@ -132,17 +132,6 @@ class Curve:
     after: str = ""
     bulge: bool = False
 
-    def points(self, steps: int = 12) -> tuple[Point, ...]:
-        """Return points along the piece, its two ends included."""
-        one, other = self.controls()
-        return tuple(
-            tuple(  # type: ignore[misc]
-                (1 - t) ** 3 * a + 3 * (1 - t) ** 2 * t * b + 3 * (1 - t) * t * t * c + t**3 * d
-                for a, b, c, d in zip(self.start, one, other, self.end, strict=True)
-            )
-            for t in (step / steps for step in range(steps + 1))
-        )
-
     def controls(self) -> tuple[Point, Point]:
         """Return the two points that bend the piece, as a cubic curve has them."""
         (x1, y1), (x2, y2) = self.start, self.end
@@ -158,14 +147,6 @@ class DrawnLine:
     before: str
     some: bool
     curves: tuple[Curve, ...]
-
-    def way_to(self, after: str) -> tuple[Curve, ...]:
-        """Return the pieces from the skill to one that stands on it, in their order."""
-        way = [next(curve for curve in self.curves if curve.after == after)]
-        passing = {curve.end: curve for curve in self.curves if not curve.after}
-        while way[0].start in passing:
-            way.insert(0, passing[way[0].start])
-        return tuple(way)
 
 
 class Drawing:

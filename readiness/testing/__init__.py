@@ -43,7 +43,6 @@ if TYPE_CHECKING:
         pacings,
         records,
         situations,
-        small,
         student_files,
     )
 
@@ -52,13 +51,13 @@ __all__ = [
     "a_good_showing_never_worsens", "acyclic_and_reduced", "another_teacher_changes_nothing", "ask",
     "calendar_of", "courses", "days", "every_unit_can_be_left", "ids_mean_nothing", "keeps_its_promise",
     "lessons_to_reach_every_unit", "nothing_taught_later_is_asked", "order_means_nothing", "pacings",
-    "pain_is_on_every_sheet", "record_of", "records", "situations", "small", "student_files",
+    "pain_is_on_every_sheet", "record_of", "records", "situations", "student_files",
     "weeks_change_only_dates", "without_places",
 ]  # fmt: skip
 
 _ROOMS: Final = {
     "strategies": {
-        "LEANINGS", "Leaning", "courses", "days", "pacings", "records", "situations", "small",
+        "LEANINGS", "Leaning", "courses", "days", "pacings", "records", "situations",
         "student_files",
     },
     "situation": {"Asked", "Situation", "ask", "calendar_of", "record_of", "without_places"},

@@ -8,6 +8,7 @@ from functools import cache
 from itertools import combinations
 
 import pytest
+from by_hand import small
 from drawn import situations
 from hypothesis import example, given, settings
 from told import page_of, with_events
@@ -21,7 +22,7 @@ from readiness.judging.history import known_on
 from readiness.judging.lookahead import open_skills
 from readiness.judging.states import judge_states
 from readiness.record.rhythm import Calendar, Event
-from readiness.testing import Situation, ask, small
+from readiness.testing import Situation, ask
 from readiness.words.ahead import back_sections
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from by_hand import small
 from drawn import situations
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -17,7 +18,7 @@ from readiness.days import day_number, iso
 from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
 from readiness.record.rhythm import Event
-from readiness.testing import Situation, ask, small
+from readiness.testing import Situation, ask
 from readiness.words.ahead import season_sections
 
 

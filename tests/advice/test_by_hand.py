@@ -5,12 +5,13 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
+from by_hand import small
 
 from readiness.advice.ground import Ground, around_here, favourites, soonest
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_work import Work
 from readiness.advice.sheet import check_sheet
-from readiness.testing import ask, small
+from readiness.testing import ask
 
 ON = date(2024, 1, 30)
 PAIN = {"asks_pain": True, "always_look": True}

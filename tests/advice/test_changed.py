@@ -8,6 +8,7 @@ from datetime import date
 from itertools import combinations
 
 import pytest
+from by_hand import small
 from drawn import situations
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
@@ -22,7 +23,7 @@ from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.record.load import build_record, load_record
 from readiness.record.model import Hold, Lesson, Showing
-from readiness.testing import Situation, record_of, small
+from readiness.testing import Situation, record_of
 from readiness.words.changes import changed_sections
 
 

@@ -12,6 +12,7 @@ from statistics import median
 import numpy as np
 import pytest
 from bench.estimates_hold import STUDIOS, tallies
+from by_hand import small
 from drawn import situations
 from hypothesis import example, given
 from hypothesis import strategies as st
@@ -23,7 +24,7 @@ from readiness.cli.main import main
 from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.record.load import build_record
-from readiness.testing import ask, small
+from readiness.testing import ask
 from readiness.words.ahead import when_sections
 
 MONDAY = date(2025, 9, 1)

@@ -8,6 +8,7 @@ from datetime import date
 from itertools import combinations
 
 import pytest
+from by_hand import small
 from told import text_of
 
 from readiness.advice.as_json import pair_to_dict
@@ -16,7 +17,7 @@ from readiness.advice.skill_traits import MET_STATES, may_be_done
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import Hold
-from readiness.testing import ask, small
+from readiness.testing import ask
 from readiness.words.lesson import pair_sections
 
 ON = "2025-12-02"

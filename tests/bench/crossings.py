@@ -22,8 +22,9 @@ from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.pictures.formats import shown
 from readiness.pictures.layout import lay_out_map
+from readiness.pictures.lines import Curve, DrawnLine
 
-__all__ = ["crossings", "networkx_lines", "our_lines"]
+__all__ = ["crossings", "networkx_lines", "our_lines", "way_to"]
 
 ROOT = Path(__file__).parents[2]
 Point = tuple[float, float]
@@ -36,9 +37,26 @@ def our_lines(course: Course) -> Lines:
     found: dict[tuple[str, str], list[Point]] = {}
     for line in layout.lines:
         for after in (curve.after for curve in line.curves if curve.after):
-            way = line.way_to(after)
-            found[line.before, after] = [point for curve in way for point in curve.points()]
+            found[line.before, after] = [point for curve in way_to(line, after) for point in points(curve)]
     return found
+
+
+def way_to(line: DrawnLine, after: str) -> list[Curve]:
+    """Return the pieces from the skill to one that stands on it, in their order."""
+    way = [next(curve for curve in line.curves if curve.after == after)]
+    passing = {curve.end: curve for curve in line.curves if not curve.after}
+    while way[0].start in passing:
+        way.insert(0, passing[way[0].start])
+    return way
+
+
+def points(curve: Curve, steps: int = 12) -> Iterator[Point]:
+    """Yield points along a piece, its two ends included: a cubic curve."""
+    corners = (curve.start, *curve.controls(), curve.end)
+    for t in (step / steps for step in range(steps + 1)):
+        shares = (1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t * t, t**3
+        x, y = (sum(a * b for a, b in zip(shares, side, strict=True)) for side in zip(*corners, strict=True))
+        yield x, y
 
 
 def networkx_lines(course: Course, layers: Mapping[str, int]) -> Lines:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from by_hand import small
 from drawn import situations
 from hypothesis import example, given
 from told import text_of
@@ -21,7 +22,7 @@ from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
 from readiness.record.model import BandChoice, Lesson, Showing
-from readiness.testing import Situation, record_of, small
+from readiness.testing import Situation, record_of
 from readiness.words.ahead import birthday_sections
 
 

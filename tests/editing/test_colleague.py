@@ -9,12 +9,12 @@ from datetime import date
 
 import networkx as nx
 import pytest
+from by_hand import small
 
 from readiness.cli.main import main
 from readiness.course.load import build_course
 from readiness.editing.facts import colleague_says
 from readiness.record.model import Lesson, Record, Showing
-from readiness.testing import small
 
 BEFORE_AFTER = (1, 8)
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from by_hand import small
 
 from readiness.course.load import build_course, load_course
 from readiness.course.model import Course
@@ -21,7 +22,7 @@ from readiness.judging.recheck import Checked, recheck
 from readiness.judging.what_if import ChangeError, what_if
 from readiness.record.load import build_record, load_record
 from readiness.record.model import Hold, Record
-from readiness.testing import ask, small
+from readiness.testing import ask
 
 PAIN = {"asks_pain": True, "always_look": True}
 MADE_UP = small(

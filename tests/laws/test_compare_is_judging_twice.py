@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import tomli_w
+from by_hand import small
 from drawn import situations
 from hypothesis import example, given
 from hypothesis import strategies as st
@@ -25,7 +26,7 @@ from readiness.course.schema import GraphFile, PacingFile
 from readiness.editing.compare import compare
 from readiness.editing.edits import Add, Drop, Edit, Move, Set, apply
 from readiness.judging import answer_to_dict, judge
-from readiness.testing import Situation, ask, record_of, small
+from readiness.testing import Situation, ask, record_of
 from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
 

@@ -11,12 +11,13 @@ from datetime import date
 from random import Random
 from typing import Any
 
+from by_hand import small
 from drawn import situations
 from hypothesis import example, given
 from hypothesis import strategies as st
 
 from readiness.judging.findings import SettledOn
-from readiness.testing import Situation, ask, small, without_places
+from readiness.testing import Situation, ask, without_places
 
 ORDER_COUNTS_WITHIN_A_DAY = ("unit_start", "band_choice", "decision")
 

@@ -14,6 +14,7 @@ from datetime import date
 from itertools import pairwise
 from typing import Any
 
+from by_hand import small
 from drawn import drawn_once, situations
 from hypothesis import example, given
 from hypothesis import strategies as st
@@ -30,7 +31,7 @@ from readiness.advice.skill_traits import resting_skills
 from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
 from readiness.record.rhythm import Event
-from readiness.testing import Asked, Situation, ask, small
+from readiness.testing import Asked, Situation, ask
 
 GAPS = ("with-help", "not-shown", "slipped")
 OPEN = ("building", "wobbling", "stale")

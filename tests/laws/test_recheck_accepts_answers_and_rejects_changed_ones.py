@@ -16,6 +16,7 @@ from random import Random
 from typing import Any
 
 import pytest
+from by_hand import small
 from drawn import situations
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
@@ -29,7 +30,7 @@ from readiness.judging.recheck import Checked, Rechecker, recheck
 from readiness.judging.recheck_states import Ground, Student
 from readiness.judging.recheck_verdict import View, holds
 from readiness.terms import READY
-from readiness.testing import Asked, Situation, ask, pacings, small
+from readiness.testing import Asked, Situation, ask, pacings
 
 EACH = 3
 """So many changes under each key of an answer are tried, drawn from all there are."""

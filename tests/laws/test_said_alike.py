@@ -10,6 +10,7 @@ from datetime import date
 from functools import cached_property
 from typing import Any, Final
 
+from by_hand import small
 from drawn import questions
 from hypothesis import example, given
 from told import text_of
@@ -46,7 +47,7 @@ from readiness.school.questions import ask as ask_school
 from readiness.school.students import Judged
 from readiness.studio.load import Event
 from readiness.terms import Verdict
-from readiness.testing import Asked, ask, small
+from readiness.testing import Asked, ask
 from readiness.words.ahead import back_sections
 from readiness.words.letter_english import Letters
 from readiness.words.letter_words import LetterWords

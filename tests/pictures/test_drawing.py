@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import combinations, pairwise
 
 import pytest
+from bench.crossings import way_to
 
 from readiness.course.load import load_course
 from readiness.pages.map import map_page
@@ -58,7 +59,7 @@ def test_every_link_runs_in_one_piece_from_its_skill_to_its_box(drawn):
     box = {one.skill.id: one for one in layout.boxes}
     lines = {(line.before, line.some): line for line in layout.lines}
     for link in content.links:
-        way = lines[link.before, link.some].way_to(link.after)
+        way = way_to(lines[link.before, link.some], link.after)
         before, after = box[link.before], box[link.after]
         for one, other in pairwise(way):
             assert one.end == other.start

@@ -9,6 +9,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
+from by_hand import small
 from drawn import situations
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
@@ -25,7 +26,7 @@ from readiness.record.model import Decision, Task, UnitStart
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 from readiness.terms import Verdict
-from readiness.testing import Situation, ask, small
+from readiness.testing import Situation, ask
 from readiness.words.cautions import caution
 from readiness.words.english import ENGLISH
 from readiness.words.grammar import number_words
