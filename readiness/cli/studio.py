@@ -21,11 +21,20 @@ from readiness.cli.inputs import never_the_demo, print_json, refuse, respond, ta
 from readiness.cli.keys import Keys, ask_first, is_terminal
 from readiness.cli.output import say, text_width
 from readiness.days import iso
-from readiness.studio.backup import Archive, Step, back_up, bring_back, root_of, steps, unsealed
 from readiness.studio.doctor import MENDED, look_over, mend, unmend
 from readiness.studio.find import StudioNotFoundError, find_students
+from readiness.studio.folder import (
+    Archive,
+    Step,
+    back_up,
+    bring_back,
+    group_of,
+    make_studio,
+    root_of,
+    steps,
+    unsealed,
+)
 from readiness.studio.load import Studio
-from readiness.studio.make import group_of, make_studio
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.write import WRITTEN, create
 from readiness.words.lists import (

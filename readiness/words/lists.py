@@ -29,8 +29,8 @@ if TYPE_CHECKING:
     from readiness.record.forget import Forgotten
     from readiness.record.model import Record
     from readiness.school.evening import Comes, Evening, NotNoted
-    from readiness.studio.backup import Archive, State, Step
     from readiness.studio.doctor import Leftovers
+    from readiness.studio.folder import Archive, State, Step
 
 __all__ = [
     "LEAVING", "NO_STUDENT", "backup_words", "check_words", "deletion_words", "doctor_words",

@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from readiness.cli.commands import Exit
-from readiness.studio.backup import unsealed
+from readiness.studio.folder import unsealed
 
 DAY = ("--on", "2025-12-16")
 

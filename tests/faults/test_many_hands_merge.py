@@ -26,7 +26,7 @@ from readiness.record.marks import standing
 from readiness.record.model import Decision
 from readiness.record.noting import NewLesson, lesson_text
 from readiness.record.undo import take_back
-from readiness.studio.make import make_studio
+from readiness.studio.folder import make_studio
 from readiness.toml.write import Refusal
 
 pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")

@@ -16,7 +16,7 @@ from readiness.record.entries import answer_promise, open_hold
 from readiness.record.forget import forget
 from readiness.record.noting import NewLesson, note_lesson
 from readiness.record.undo import take_back
-from readiness.studio.make import make_studio
+from readiness.studio.folder import make_studio
 from readiness.toml import write as writing
 
 ROOT = Path(__file__).parents[2]

@@ -6,7 +6,7 @@ import tomllib
 
 import pytest
 
-from readiness.studio.make import make_studio
+from readiness.studio.folder import make_studio
 
 
 @pytest.mark.parametrize("name", ["Our school", r'A "odd\1" one', "events = [name = ]"])

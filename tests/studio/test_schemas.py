@@ -10,7 +10,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from readiness.studio.make import make_studio
+from readiness.studio.folder import make_studio
 from readiness.studio.schema import EXPLAINED, MODELS, schema_text, schemas
 
 ROOT = Path(__file__).parents[2]
