@@ -13,6 +13,7 @@ import sys
 from collections.abc import Iterator
 from datetime import date
 from hashlib import sha256
+from itertools import zip_longest
 from pathlib import Path
 from random import Random
 
@@ -64,13 +65,15 @@ def text_of(child: Child) -> str:
 
 
 def entry(words: str) -> str:
-    """Return blocks as one entry of the program: its mark on every fourth line and at the end.
+    """Return blocks as one entry of the program: its mark on every fourth line, above a block and at the end.
 
     Written down here a second time; ``test_school.py`` holds it beside what the program writes.
     """
     mark = sha256(words.encode()).hexdigest()[:8]
-    lines = words.splitlines()
-    marked = [f"{one}{' ' * bool(one)}# {mark}" if at % 4 == 0 else one for at, one in enumerate(lines)]
+    lines, marked, since = words.splitlines(), [], 4
+    for one, below in zip_longest(lines, lines[1:], fillvalue=""):
+        since = 1 if since == 4 or below.startswith("[[") else since + 1
+        marked.append(f"{one}{' ' * bool(one)}# {mark}" if since == 1 else one)
     return "\n" + "".join(f"{one}\n" for one in (*marked, f"# noted {mark}"))
 
 
