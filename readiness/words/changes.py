@@ -43,7 +43,9 @@ def changed_sections(found: Changed, course: Course, record: Record, known_by: s
     """
     p, later, asked = _Facts(found.later, course, record), found.later, found.asked
     yield f"{tidy(later.name)} · {date_words(found.earlier.on, later.on)} to {date_words(later.on)}"
-    yield "Nothing has changed." if asked == "nothing" else ""
+    between = listed([*_between(p, found.earlier.on)])
+    nothing = f"The answer is the same. In between: {between}." if between else "Nothing has changed."
+    yield nothing if asked == "nothing" else ""
     yield p.verdict_of(found.earlier)
     if found.followed_from > found.earlier.on:
         yield f"There are very many notes since, so days before {p.day(found.followed_from)} are left out."
@@ -74,6 +76,17 @@ def changed_sections(found: Changed, course: Course, record: Record, known_by: s
     ), more=True)  # fmt: skip
     yield bullets("Next", _to_do(p, found))
     yield from closing((), ("C14",))
+
+
+def _between(p: _Facts, since: int) -> Iterator[str]:
+    """Yield the pauses and decisions after a day, in their order, with their days."""
+    days = [
+        *(("a pause began", hold.opened) for hold in p.record.holds),
+        *(("a pause ended", hold.closed) for hold in p.record.holds),
+        *((f"you decided to {one.decided}", one.on) for one in p.record.decisions),
+    ]
+    lately = [(day, what) for what, day in days if day is not None and since < day <= p.answer.on]
+    yield from (f"{what} on {p.day(day)}" for day, what in sorted(lately))
 
 
 def _why(p: _Facts, found: Changed) -> Iterator[Paragraph]:

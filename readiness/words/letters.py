@@ -222,7 +222,7 @@ def _after(reader: str, p: Phrases, code: str, hurts: Sequence[str]) -> Iterator
             code != "en" and home is not None and home.is_given,
         caution("C10"): to_family,
         caution("C4"): to_family and home is not None and home.is_too_much,
-        _NO_NAME: is_nameless,
+        _NO_NAME.format("student" if p.of_age else "family"): is_nameless,
         "Nothing says when the lessons are, so no day stands here: add it.":
             not is_day_known(p.answer) and (reader != "student" or p.is_grown),
         "Nothing else is urgent during the pause; rest comes first.": p.answer.verdict == Verdict.PAUSED,
@@ -231,7 +231,7 @@ def _after(reader: str, p: Phrases, code: str, hurts: Sequence[str]) -> Iterator
 
 
 _NO_NAME: Final = (
-    "No consent for sharing with the school is noted, so no name stands here. Ask the family first and show "
+    "No consent for sharing with the school is noted, so no name stands here. Ask the {} first and show "
     "them this draft; until then nothing goes to the school."
 )
 

@@ -198,7 +198,8 @@ def ended_lines(course: Course, record: Record, day: int, *, who: bool = True) -
 _FORBIDS: Final = regex(
     r"\b(?:no|not|never|without|stop|cannot|dont|\w+n\Wt)(?: (?:yet|be|start|to|allowed|more|puede|debe))*"
     r" (?:play(?:s|ed|ing)?|sing(?:s|ing)?|piano|tocar|cantar)\b"
-    r"|\b(?:rest\w*|reposo)(?: \w+){0,5} (?:until|hasta)\b",
+    r"|\b(?:rest\w*|reposo)(?: \w+){0,5} (?:until|hasta)\b"
+    r"|\bstill (?:hurts?|hurting|aches?|aching|sore|numb|swollen)\b",
     re.IGNORECASE,
 )
 """Words that seem not to allow playing yet; no word-list is sure."""

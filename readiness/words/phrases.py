@@ -14,7 +14,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_hold import closed_lately, kept_back
-from readiness.advice.ground import said_of_all
+from readiness.advice.ground import may_be_placed, said_of_all
 from readiness.advice.presumed import presumed, start_of
 from readiness.advice.season import season_ahead
 from readiness.advice.skill_traits import activities
@@ -161,8 +161,10 @@ class Phrases:
     def start_unseen(self) -> str:
         """That a unit far on was said to be the start, and how to look; empty where that is not so."""
         number = self.course.unit[self.answer.unit].number if self.answer.unit else 1
+        may = may_be_placed(self.record, self.answer)
+        look = self.in_few_looks if may else "Look first at what it builds on."
         is_said = number > 1 and self.is_new
-        return f"Whether unit {number} is right was not seen yet. {self.in_few_looks}" if is_said else ""
+        return f"Whether unit {number} is right was not seen yet. {look}" if is_said else ""
 
     # names and places
 

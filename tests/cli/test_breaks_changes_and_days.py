@@ -221,3 +221,15 @@ def test_a_course_based_on_another_has_the_history_of_both(say, own):
     commit(own.parent, "2025-12-10", "The wrist has to be seen itself")
     found = asked(say, based)
     assert found["earlier_course"] == "git"
+
+
+def test_a_pause_and_a_decision_in_between_are_named_where_the_answer_is_the_same(say, studio, monkeypatch):
+    monkeypatch.chdir(studio)
+    say("pause", "temwa", "wrist hurts", "--on", "2025-12-03")
+    say("resume", "temwa", "--by", "her mother", "--words", "all well", "--on", "2025-12-04")
+    told = " ".join(say("changed", "temwa", "--since", "2025-12-02", "--on", "2025-12-03").out.split())
+    assert "Nothing has changed" not in told
+    say("decide", "temwa", "stay", "--on", "2025-12-04")
+    told = " ".join(say("changed", "temwa", "--since", "2025-12-02", "--on", "2025-12-05").out.split())
+    assert "Nothing has changed" not in told
+    assert "a pause began on 3 December, a pause ended on 4 December and you decided to stay" in told

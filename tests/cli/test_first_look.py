@@ -41,3 +41,15 @@ def test_a_start_that_was_said_may_be_looked_at_until_a_second_lesson(say, studi
         asked = say("place", "oda", "--on", day)
         assert ("Oda has begun unit 6" in asked.told) is not is_open
         assert ("Where does Oda start?" in asked.out) is is_open
+
+
+def test_nobody_is_sent_to_placing_once_a_start_was_decided(say, studio, monkeypatch):
+    """Then `place` refuses, so `why`, `plan` and `sheet` do not name it."""
+    monkeypatch.chdir(studio)
+    say("enrol", "eli", "--name", "Eli", "--born", "2018-03", "--placing", "--on", "2025-12-02")
+    move = say("decide", "eli", "move", "--unit", "5", "--reason", "seen", "--on", "2025-12-02")
+    assert "begins with unit 5" in " ".join(move.out.split())
+    assert say("place", "eli", "--on", "2025-12-02").code == 2
+    for command in ("why", "plan", "sheet"):
+        told = " ".join(say(command, "eli", "--on", "2025-12-02").out.split())
+        assert "Whether unit 5 is right was not seen yet. Look first at what it builds on." in told

@@ -60,6 +60,7 @@ def test_what_was_noted_after_the_pause_had_ended_counts_and_that_is_said(linnea
             "doctor says: no playing until January", "she may not play yet", "don't play for a week",
             "must not be playing", "not allowed to play", "rest until Friday",
             "rest it for a week until then", "never play again", "no piano", "no puede tocar",
+            "she says it still hurts a bit",
         )),
         *((one, False) for one in (
             "fine", "no pain when playing", "may play again", "ten minutes at most, no octaves",

@@ -202,6 +202,8 @@ def test_an_adult_is_told_plainly_and_the_family_nothing(course, records, answer
         "Bogdan is an adult.",
         "Nothing about the lessons goes to anybody else without Bogdan's permission.",
     )
+    to_school = " ".join(letter("school", answer, course, records["bogdan"]).after)
+    assert "Ask the student first and show them this draft" in to_school
 
 
 def test_an_adult_under_a_hold(course, records):
