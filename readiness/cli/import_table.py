@@ -17,6 +17,7 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
+from readiness.advice.season import is_day_known
 from readiness.advice.sheet import check_sheet
 from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import (
@@ -66,6 +67,7 @@ from readiness.words.importing import (
     feed_title,
     next_words,
     question_words,
+    undated_words,
     understood_words,
     written_words,
 )
@@ -337,9 +339,12 @@ def run_calendar(args: argparse.Namespace) -> Exit:
     on = day_for(args, studio)
     until = on + WEEK * whole(args.weeks, "--weeks", 1, 104)
     records = list(studio.records.values())
-    events = feed_events(course, judge_all(course, records, on, studio.calendar), until)
+    judged = judge_all(course, records, on, studio.calendar)
+    events = feed_events(course, judged, until)
     called = {one.id: one.name for one in records} if args.names else codes(records)
     titles = [feed_title(one.kind, called[one.student]) for one in events]
+    if undated := [called[one.record.id] for one in judged if not is_day_known(one.answer)]:
+        aside(undated_words(undated))
     if args.json:
         told = [{"on": iso(one.day), "kind": one.kind, "title": title, "uid": one.uid}
                 for one, title in zip(events, titles, strict=True)]  # fmt: skip

@@ -12,7 +12,7 @@ from datetime import UTC, date, datetime, timedelta
 from itertools import takewhile
 from typing import Final
 
-from readiness.advice.season import lessons_to_come
+from readiness.advice.season import is_day_known, lessons_to_come
 from readiness.course.model import Course
 from readiness.lazy import dataclass
 from readiness.record.model import Record
@@ -57,7 +57,7 @@ def _initials(record: Record) -> str:
 
 
 def feed_events(course: Course, judged: Sequence[Judged], until: int) -> tuple[FeedEvent, ...]:
-    """Return what comes, the soonest first.
+    """Return what comes, the soonest first; of who has no lesson day only what was promised.
 
     Args:
         course, judged: what is taught, and every student with the answer of the day.
@@ -69,10 +69,11 @@ def feed_events(course: Course, judged: Sequence[Judged], until: int) -> tuple[F
 
 
 def _of(judged: Judged, check: int | None, until: int) -> Iterator[FeedEvent]:
-    record = judged.record
-    for day in takewhile(lambda day: day <= until, lessons_to_come(record, judged.answer)):
+    record, is_known = judged.record, is_day_known(judged.answer)
+    lessons = lessons_to_come(record, judged.answer) if is_known else ()
+    for day in takewhile(lambda day: day <= until, lessons):
         yield FeedEvent(LESSON, record.id, day, _uid(record, LESSON, day, 0))
-    if check is not None and check <= until:
+    if check is not None and is_known and check <= until:
         yield FeedEvent(CHECK, record.id, check, _uid(record, CHECK, check, 0))
     for number, promise in enumerate(record.seen.promises):
         is_open = promise.answered is None or promise.answered > judged.answer.on

@@ -26,8 +26,8 @@ from readiness.words.paused import ASK_FIRST, if_it_hurts
 
 __all__ = [
     "HOW_SAID", "NOT_A_TABLE", "POCKET_CARE", "POCKET_LABELS", "calendar_words", "feed_title",
-    "may_play_words", "next_words", "pocket_day", "pocket_title", "question_words", "understood_words",
-    "written_words",
+    "may_play_words", "next_words", "pocket_day", "pocket_title", "question_words", "undated_words",
+    "understood_words", "written_words",
 ]  # fmt: skip
 
 _MOST_WORDS: Final = 12
@@ -201,6 +201,11 @@ _FEED_SAID: Final[Mapping[str, str]] = {
 def feed_title(kind: str, called: str) -> str:
     """Return what an event of the calendar is called."""
     return f"{_FEED_SAID[kind]}: {tidy(called)}"
+
+
+def undated_words(called: Sequence[str]) -> str:
+    """Return whose lessons are not in the calendar, because nothing says when they are."""
+    return f"Not in it, for no lesson day is noted: {listed([*map(tidy, called)])}."
 
 
 def calendar_words(file: Path, events: Sequence[SchoolEvent], new: int, to: Path | None) -> Page:

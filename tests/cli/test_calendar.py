@@ -284,6 +284,14 @@ def test_the_calendar_out_is_right_the_same_and_names_nobody(studio, say, monkey
     assert "Lesson: Temwa" in say("calendar", "--on", "2025-12-02", "--names").out
 
 
+def test_no_lesson_day_is_made_up(studio, say, monkeypatch):
+    monkeypatch.chdir(studio)
+    say("enrol", "dora", "--name", "Dora", "--born", "2020-01", "--placing", "--on", "2025-12-02")
+    said = say("calendar", "--on", "2025-12-02", "--names")
+    assert "Dora" not in said.out
+    assert "Not in it, for no lesson day is noted: Dora and Rafiq." in " ".join(said.err.split())
+
+
 def test_it_is_written_to_a_file_and_over_its_own_alone(studio, say, monkeypatch):
     monkeypatch.chdir(studio)
     for _ in range(2):
