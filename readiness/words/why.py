@@ -496,7 +496,8 @@ def brought_along_section(
         told.append(f"{p.name(before.skill)}{needed}")
         text = f"{p.titled(before.skill)}: {p.state(before.skill)}{needed}."
         more.append(Paragraph(text, 4, more=True, about=before.skill))
-    return Section("", (Paragraph(f"Unfinished from before: {few_of(told, NAMED)}."), *more))
+    also = "Also unfinished" if len(brought) < len(p.answer.brought_along) else "Unfinished"
+    return Section("", (Paragraph(f"{also} from before: {few_of(told, NAMED)}."), *more))
 
 
 def brought_along(p: Phrases, beside: Mapping[str, str] = {}) -> str:
