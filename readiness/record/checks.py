@@ -19,7 +19,7 @@ from readiness.course.model import Course, Skill, Unit
 from readiness.days import age_on, birth_day, iso
 from readiness.record.consents import ADULT_AGE
 from readiness.record.marks import entry_around
-from readiness.record.model import SHOWN, corrected, is_id
+from readiness.record.model import SHOWN, as_written, corrected, is_id
 from readiness.terms import LANGUAGES
 from readiness.toml.problems import Place, Problem, few, told_again
 from readiness.toml.read import Loaded
@@ -326,13 +326,14 @@ def _check_texts(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pro
 
 
 def _check_twice(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
-    """No entry stands there twice, word for word; each of two corrections alike may take a note out."""
+    """No entry counts twice, word for word; each of two corrections alike may take a note out."""
     lines, told = loaded.text.encode().split(b"\n"), dict[range | None, list[Problem]]()
     idle = {loaded.key_place("correction", i) for i in corrected(loaded.data).idle}
     for kind in type(file).model_fields:
         if isinstance(blocks := loaded.data.get(kind), list):
+            said = (one and str(one) for one in (as_written(loaded.data) if kind == "lesson" else blocks))
             message = f"this [[{kind}]] is here twice, word for word"
-            for one in told_again(map(str, blocks), partial(loaded.key_place, kind), "same-entry", message):
+            for one in told_again(said, partial(loaded.key_place, kind), "same-entry", message):
                 if kind != "correction" or one.place in idle:
                     told.setdefault(entry_around(lines, one.place.line - 1), []).append(one)
     for ours, found in told.items():

@@ -14,18 +14,21 @@ import json
 import os
 import re
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from dataclasses import asdict, replace
 from datetime import date
 from pathlib import Path
 from typing import Final
 
+import tomli
+
 from readiness.course.find import find_skills
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.record.append import read_file
-from readiness.record.marks import is_noted
-from readiness.record.model import AGAIN, HELPS, SHOWN, Record
-from readiness.record.noting import NewLesson, lesson_text, placing_lesson_text, unless_of_another
+from readiness.record.marks import standing
+from readiness.record.model import AGAIN, HELPS, SHOWN, Record, as_written
+from readiness.record.noting import NewLesson, lesson_text, unless_of_another
 from readiness.toml.write import Refusal, put_beside
 
 __all__ = ["drop", "half_done_path", "keep", "keep_beside", "offered", "understood", "why_unreadable"]
@@ -183,11 +186,11 @@ def _unreadable(path: Path, why: str) -> Refusal:
 
 
 def _is_noted(student_file: Path, lesson: NewLesson) -> bool:
-    """Return whether a lesson, to the letter, is an entry of the file already."""
-    text = lesson_text(lesson)
-    entries = (text, placing_lesson_text(lesson.on, text))
-    data = student_file.read_bytes()
-    return any(is_noted(one.encode(errors="replace"), data) for one in entries)
+    """Return whether a lesson, to the letter, counts in the file already."""
+    with suppress(ValueError, LookupError, TypeError, AttributeError):
+        file = tomli.loads(standing(student_file.read_bytes()).decode("utf-8-sig"))
+        return tomli.loads(lesson_text(lesson))["lesson"][0] in as_written(file)
+    return False
 
 
 def _lesson_in(data: bytes) -> NewLesson | None:

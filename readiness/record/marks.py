@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "ABOVE", "CONSENT", "CUT_OFF", "NOTED", "TAKEN", "TAKEN_ABOVE", "CutOff", "cut_off", "end_of",
-    "entry_around", "entry_begin", "entry_words", "is_marked", "is_noted", "line_end", "mark_above",
+    "entry_around", "entry_begin", "entry_words", "is_marked", "line_end", "mark_above",
     "mark_of", "standing", "with_cut_off_named", "with_marks",
 ]  # fmt: skip
 
@@ -62,13 +62,6 @@ def line_end(before: bytes) -> bytes:
 def mark_of(words: bytes, gap: bytes) -> bytes:
     """Return the mark of an entry, by which it is known again; ``gap``: a line end put before it."""
     return hashlib.sha256(gap + words).hexdigest()[:8].encode()
-
-
-def is_noted(words: bytes, data: bytes) -> bool:
-    """Return whether the words of an entry stand in a file as one, and are not taken back."""
-    marks = (mark_of(words, gap) for gap in (b"", b"\n"))
-    stands = standing(data)
-    return any(NOTED + mark in stands for mark in marks)
 
 
 def mark_above(before: bytes, words: bytes) -> bytes:

@@ -23,8 +23,8 @@ from readiness.terms import Help, Verdict
 __all__ = [
     "AGAIN", "HELPS", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice", "Corrected", "Correction",
     "Decision", "Hold", "Lesson", "Note", "Particulars", "Placing", "Promise", "Record", "Said", "Seen",
-    "SetAside", "Settled", "Showing", "Showings", "Task", "Told", "UnitStart", "corrected", "is_id",
-    "latest", "one_a_day", "seen_in",
+    "SetAside", "Settled", "Showing", "Showings", "Task", "Told", "UnitStart", "as_written", "corrected",
+    "is_id", "latest", "one_a_day", "seen_in",
 ]  # fmt: skip
 
 # What judging looks at in a record: days, skills, helps and lines, no word that anybody wrote.
@@ -514,6 +514,13 @@ def corrected(file: Mapping[str, Any]) -> Corrected:
         idle += [number] * (not found)
     gone = frozenset(range(len(lessons))) - left.keys()
     return Corrected(gone, frozenset(one for one in shown if one[0] not in gone), tuple(idle))
+
+
+def as_written(file: Mapping[str, Any]) -> list[Mapping[str, Any] | None]:
+    """Return the lessons of a file that count as they stand there; None for one that was corrected."""
+    wrong = corrected(file)
+    gone = wrong.whole.union(at for at, _, _ in wrong.shown)
+    return [None if at in gone else one for at, one in enumerate(file.get("lesson", ()))]
 
 
 def _whole_one(

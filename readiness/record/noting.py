@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "NewLesson", "check_day", "check_lesson", "lesson_text", "note_lesson", "odd_day", "odd_letters",
-    "placing_lesson_text", "unless_of_another",
+    "unless_of_another",
 ]  # fmt: skip
 
 
@@ -222,7 +222,7 @@ def note_lesson(
         return with_lessons(data, path, checked, course) is not None
 
     if is_placing and not any(one.on == lesson.on for one in record.placings):
-        text = placing_lesson_text(lesson.on, text)
+        text = block("placing", [("on", date.fromordinal(lesson.on))]) + "\n" + text
     refusal = add_blocks(path, folder, text, unless_of_another(record), is_right=is_right)
     return () if refusal is None else (refusal,)
 
@@ -237,8 +237,3 @@ def unless_of_another(record: Record) -> Unless:
         return Refusal("another-student", message)
 
     return look
-
-
-def placing_lesson_text(on: int, lesson: str) -> str:
-    """Return a lesson's block behind the one that says that it was a placing lesson."""
-    return block("placing", [("on", date.fromordinal(on))]) + "\n" + lesson

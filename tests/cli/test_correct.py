@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import tomllib
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -134,7 +135,7 @@ TO, BACK = ("sd", "sa"), ("sa", "sd")
 WHOSE, WHEN = st.sampled_from([TO, TO, BACK]), st.sampled_from([*DAYS, "25.11.2025"])
 SKILL, HOW = st.sampled_from(BOTH), st.sampled_from("123")
 NOTE = st.one_of(
-    st.tuples(st.just("note"), WHOSE, WHEN, HOW, SKILL),
+    st.tuples(st.just("note"), WHOSE, WHEN, HOW, st.sampled_from([*BOTH, ",".join(BOTH)])),
     st.tuples(st.just("note"), WHOSE, WHEN, st.just("--text"), st.sampled_from(["moved", "again"])),
 )
 ASIDE = st.one_of(
@@ -146,12 +147,21 @@ ASIDE = st.one_of(
 )
 STEPS = st.builds(list.__add__, st.lists(NOTE, max_size=4), st.lists(st.one_of(NOTE, ASIDE), max_size=6))
 WORN = [("note", TO, "25.11.2025", "1", skill) for skill in BOTH]
+TOGETHER = ("note", TO, "25.11.2025", "1", ",".join(BOTH))
 
 
 def noted(record, on):
     """Return what is noted on a day, or on all of them, as it counts; a lesson without a note too."""
     lessons = [one for one in record.lessons if on in ("", one.on)]
     return lessons, sorted((one.on, s.skill, s.help) for one in lessons for s in one.showings)
+
+
+def counting(record):
+    """Return the lessons that count, each in words, wherever in the file they stand."""
+    return [
+        str(replace(one, line=0, showings=tuple(shown[:2] for shown in one.showings)))
+        for one in record.lessons
+    ]
 
 
 def is_so(what, told, record, on, words):
@@ -170,12 +180,19 @@ def is_so(what, told, record, on, words):
 @example([*WORN, ("note", TO, "25.11.2025", "--text", "moved"), ("correct", TO, "25.11.2025", "3", BOTH[0]),
           ("correct", TO, "25.11.2025")])  # fmt: skip
 @example([*WORN, ("move-note", TO, "25.11.2025"), ("undo", BACK, "")])
+@example([WORN[0], ("move-note", TO, ""), ("move-note", BACK, "")])
+@example([WORN[0], ("correct", TO, "25.11.2025"), WORN[0]])
+@example([TOGETHER, ("correct", TO, "25.11.2025", BOTH[0]), TOGETHER])
+@example([WORN[0], WORN[0]])
 @settings(suppress_health_check=[*settings().suppress_health_check, HealthCheck.function_scoped_fixture])
 @given(STEPS)
 def test_whatever_is_noted_corrected_moved_and_taken_back_leaves_files_that_can_be_read(
     say, course, tmp_path_factory, course_folder, steps
 ):
-    """Every step adds to what is there, and the file is right; or it is refused, for a reason that is so."""
+    """Every step adds to what is there, and the file is right; or it is refused, for a reason that is so.
+
+    Whatever was done, the doctor then takes nothing back that counts once: no note is lost by it.
+    """
     folder = tmp_path_factory.mktemp("steps")
     where = f'course = "{course_folder.as_posix()}"\nstudents = "."\ntoday = 2025-12-09\n'
     (folder / "studio.toml").write_text(f'format = 1\nname = "S"\n{where}', encoding="utf-8")
@@ -204,3 +221,9 @@ def test_whatever_is_noted_corrected_moved_and_taken_back_leaves_files_that_can_
             left = [one for one in noted(record, on)[1] if skill and one[1] not in skill]
             assert noted(after[paths[who]], on)[1] == sorted([*left, *((on, *skill, one) for one in how)])
             assert skill or not noted(after[paths[who]], on)[0]
+    counted = [counting(read_it(path)) for path in paths.values()]
+    assert say("doctor", "--fix", "--yes", "--students", folder).code in (0, 1)
+    for path, once in zip(paths.values(), counted, strict=True):
+        left = load_record(path, course)
+        assert set(counting(left.record)) == set(once), "only of two that count and are alike one goes"
+        assert "doubled-entry" not in {one.id for one in left.problems}

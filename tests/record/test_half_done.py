@@ -12,7 +12,7 @@ from readiness.record.enrol import NewStudent, enrol
 from readiness.record.forget import Forgotten, forget
 from readiness.record.model import Record
 from readiness.record.noting import NewLesson, check_lesson, note_lesson
-from readiness.record.undo import take_back
+from readiness.record.undo import correct, move_lessons, take_back
 from readiness.toml.write import Refusal
 
 LESSON = NewLesson(
@@ -153,12 +153,21 @@ def test_what_a_program_noted_and_then_died_is_not_offered(is_placing, temwa, fo
     assert half_done.offered(temwa).note == "another"
 
 
-def test_what_was_noted_and_taken_back_is_offered(temwa, folder, course, read):
-    lesson = NewLesson(739587, {"wrist-lift": 0}, note="well")
+@pytest.mark.parametrize("how", ["taken back", "corrected", "moved away", "moved away and back"])
+def test_what_was_noted_and_counts_no_longer_is_offered(how, temwa, folder, course, read):
+    lesson, noemi = NewLesson(739587, {"wrist-lift": 0}, note="well"), folder / "noemi.toml"
     assert note_lesson(course, read(temwa), lesson, folder, lesson.on) == ()
-    assert not isinstance(take_back(temwa, folder), Refusal)
+    if how == "taken back":
+        assert not isinstance(take_back(temwa, folder), Refusal)
+    elif how == "corrected":
+        assert correct(read(temwa), folder, ["wrist-lift"], NewLesson(lesson.on, {}), lesson.on) is None
+    else:
+        ways = [(temwa, noemi), (noemi, temwa)][: 1 + how.endswith("back")]
+        for here, there in ways:
+            whose = read(here)
+            assert move_lessons(whose, read(there), folder, whose.lessons[-1:], lesson.on) is None
     half_done.keep(temwa, lesson)
-    assert half_done.offered(temwa) == lesson
+    assert half_done.offered(temwa) == (None if how.endswith("and back") else lesson)
 
 
 def test_only_the_owner_may_read_it(temwa):
