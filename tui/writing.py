@@ -48,7 +48,7 @@ def keep_pause(desk: Desk, row: StudentRow, part: str, words: str) -> str:
     """Keep a hold; return why it was not, with what comes first all the same."""
     record, day = row.record, row.answer.on
     refusal = desk.refused(record, day, words) or open_hold(record, row.path.parent, day, words, part)
-    return unpaused_words(refusal.message, refusal) if refusal is not None else ""
+    return unpaused_words(refusal.message, refusal, record.id) if refusal is not None else ""
 
 
 def taken_back(path: Path, kind: str) -> str:

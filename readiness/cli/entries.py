@@ -156,12 +156,13 @@ def run_pause(args: argparse.Namespace) -> Exit:
     args.words, refusal = " ".join(args.loose) or args.words or "", None
     try:
         care = find_care(args)
+        args.student = care.record.id
         refuse(odd_letters(args.words))
         print_problems(care.problems)
         refusal = open_hold(care.record, care.folder, care.on, args.words.strip(), args.part)
         refuse(refusal)
     except CommandError as error:
-        raise CommandError(unpaused_words(str(error), refusal)) from None
+        raise CommandError(unpaused_words(str(error), refusal, args.student)) from None
     record = care.again()
     hold = record.holds[-1] if record.holds else Hold(care.on, args.words.strip(), args.part)
     respond(args, lambda: {

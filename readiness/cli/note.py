@@ -400,7 +400,7 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
     if not is_terminal():
         raise CommandError(
             "nothing was entered. Say how things were shown, as in --alone wrist-lift --cue feet-supported; "
-            "in a terminal, `readiness note ID` alone asks for everything."
+            f"in a terminal, `readiness note {entry.record.id}` alone asks for everything."
         )
     from readiness.cli.keys import Round  # here, since whoever types it all is asked nothing
 
@@ -440,9 +440,9 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
 
 def pause_at_once(entry: Entry, words: str) -> str:
     """Open a pause in the midst of a round, and return what comes first."""
-    wrong = (*odd_letters(words), open_hold(entry.record, entry.folder, entry.on, words, "all"))
-    if why := "\n".join(one.message for one in wrong if one is not None):
-        return unpaused_words(why)
+    odd, whose = next(iter(odd_letters(words)), None), entry.record
+    if refusal := odd or open_hold(whose, entry.folder, entry.on, words, "all"):
+        return unpaused_words(refusal.message, refusal, whose.id)
     record = entry.again()
     return lay_out(paused_words(record, record.entire.holds[-1]), text_width())
 

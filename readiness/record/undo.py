@@ -83,6 +83,8 @@ def take_back(path: Path, folder: Path, kind: str = "", mistake: str = "") -> st
         return moved
     taken: list[_Done] = []
     refusal = writing.replace(path, folder, lambda before: _crossed_out(before, kind, taken, mistake))
+    if refusal in (_HOLD, _CONSENT, _SINCE):
+        return Refusal(refusal.id, refusal.message.format(path.stem))
     return refusal or taken[-1].words.decode()
 
 
@@ -289,19 +291,18 @@ _CHANGED: Final = Refusal(
 _HOLD: Final = Refusal(
     "undo-hold",
     "nothing was taken back: the last entry is a pause, and only an adult ends it (`readiness resume "
-    "ID --by NAME --words WORDS`). If "
-    "it was meant for somebody else, pause that one first; then, on the same day, "
-    "`readiness undo ID --by NAME --why WORDS`.",
+    "{0} --by NAME --words WORDS`). If it was meant for somebody else, pause that one first; then, on the "
+    "same day, `readiness undo {0} --by NAME --why WORDS`.",
 )
 _BY_HAND: Final = Refusal("changed-since", "what was changed by hand since the import stays.")
 _CONSENT: Final = Refusal(
     "undo-consent",
-    "nothing was taken back: a consent was noted last. `readiness consent ID` notes another "
-    "answer in its place.",
+    "nothing was taken back: a consent was noted last. `readiness consent {}` notes another answer in its "
+    "place.",
 )
 _SINCE: Final = Refusal(
     "not-the-last",
-    "nothing was taken back: something else was noted since. `readiness undo ID` takes that back first.",
+    "nothing was taken back: something else was noted since. `readiness undo {}` takes that back first.",
 )
 
 

@@ -90,10 +90,11 @@ def paused_words(record: Record, hold: Hold) -> Iterator[str]:
     yield f"When an adult says it is over: `readiness resume {record.id} --by NAME --words \"...\"`."
 
 
-def unpaused_words(why: str, refusal: Refusal | None = None) -> str:
-    """Return why no pause was kept, and what comes first all the same."""
+def unpaused_words(why: str, refusal: Refusal | None = None, student: str = "") -> str:
+    """Return why no pause was kept of a student, and what comes first all the same."""
     if refusal is not None and refusal.id == "already-paused":
-        return f"{why}\n{_FIRST} What was said now is kept with a lesson: `readiness note ID --text WORDS`"
+        note = f"`readiness note {student} --text WORDS`"
+        return f"{why}\n{_FIRST} What was said now is kept with a lesson: {note}"
     return f"{why}\n{_FIRST} Then note the pause again, so that it is kept."
 
 

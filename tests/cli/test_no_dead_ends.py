@@ -221,3 +221,25 @@ def test_a_command_to_pause_again_has_words_in_it(say, new_studio, monkeypatch):
     again = re.search(r"`readiness (pause lio [^`]+)`", say("plan", "lio").out)[1]
     assert shlex.split(again)[2:] == ["it hurts again", "--part", "all"]
     assert say(*shlex.split(again)).code == 0
+
+
+REFUSED = {
+    "readiness note nil --text WORDS": ("pause Nil sore", "pause Nil again"),
+    "readiness resume nil --by NAME --words WORDS": ("pause nil sore", "undo Nil"),
+    "readiness undo nil --by NAME --why WORDS": ("pause nil sore", "undo Nil"),
+    "readiness consent nil": ("consent nil family yes --by mother", "undo Nil"),
+    "readiness note nil": ("note Nil",),
+    "readiness tell nil student|family|school": ("tell nil",),
+}
+
+
+@pytest.mark.parametrize("command", REFUSED)
+def test_a_command_that_is_told_names_the_student_it_is_about(here, say, command):
+    (here / "nil.toml").write_text(STUDENTS["placed"], encoding="utf-8")
+    *before, last = REFUSED[command]
+    assert [say(*words.split(), *DAY).code for words in before] == [Exit.READY] * len(before)
+    said = say(*last.split(), *DAY)
+    told = " ".join(f"{said.out} {said.err}".split())
+    assert said.code == Exit.WRONG
+    assert f"`{command}`" in told
+    assert " ID" not in told

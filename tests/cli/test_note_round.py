@@ -415,6 +415,21 @@ def test_a_pause_opened_in_a_round_is_kept_beside_what_was_seen_before_it(termin
 
 
 @needs_terminals
+def test_what_hurts_again_in_a_round_of_a_paused_student_can_be_kept_with_the_lesson(terminal, start, studio):
+    words = ("--on", "2025-12-16", "--students", str(studio / "students"))
+    assert start("pause", "temwa", "sore", *words).code == 0
+    started = terminal("note", "temwa", "--on", "2025-12-16", "--yes")
+    answer(started, "2!")
+    started.until("what was said: ")
+    started.type("my wrist hurts\n")
+    started.until("is paused already")
+    started.until("Stop playing now.")
+    started.until("`readiness note temwa --text WORDS`")
+    os.kill(started.pid, signal.SIGKILL)
+    started.ended()
+
+
+@needs_terminals
 def test_at_a_terminal_an_odd_day_and_another_childs_lesson_are_asked_about(terminal, studio, course):
     students = studio / "students"
     before = {path: path.read_bytes() for path in students.glob("*.toml")}
