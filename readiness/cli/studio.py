@@ -212,7 +212,7 @@ def run_doctor(args: argparse.Namespace) -> Exit:
         for problem in found:
             print(render(problem, width=text_width()), end="\n\n")
         say([doctor_words(found, MENDED)])
-    if args.fix:
+    if args.fix and any(one.id in MENDED for one in found):
         found = _fixed(args, folder, studio, found)
     if errors(found):
         return Exit.WRONG
@@ -223,11 +223,11 @@ def _fixed(
     args: argparse.Namespace, folder: Path, studio: Studio, found: Sequence[Problem]
 ) -> tuple[Problem, ...]:
     """Mend what is safe, once somebody has said so; return what is still to be mended."""
-    if not any(one.id in MENDED for one in found):
-        return tuple(found)
     if not args.yes:
         question = "Type yes to mend this, anything else to leave it: "
         ask_first("", question, "nothing was mended", "it is really meant")
+        still = look_over(read_studio(studio.where), latest_day(studio.today))  # what stands may be another
+        found = [one for one in found if one in still]
     refuse(mend(folder, found))
     left = look_over(read_studio(studio.where), latest_day(studio.today))
     if not args.json:

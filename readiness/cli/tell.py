@@ -43,8 +43,8 @@ def run_tell(args: argparse.Namespace) -> Exit:
         print(_template(args.template, args.language or "en"), end="")
         return Exit.READY
     if not args.student or not args.reader:
-        whom = f"{args.student or 'ID'} {'|'.join(READERS)}"
-        raise CommandError(f"please say about whom and for whom: `readiness tell {whom}`.")
+        how = f"`readiness tell {args.student or 'ID'} {'|'.join(READERS)}`"
+        raise CommandError(f"please say about whom and for whom: {how}.")
     entry = open_entry(args, writes=False)
     letters, language = entry.studio.where.letters, args.language or ""
     draft = letter(args.reader, entry.answer(), entry.course, entry.record, letters, language)

@@ -398,9 +398,8 @@ class _Reader:
         for number, (block, line, shown) in enumerate(read):
             if number not in wrong.whole:
                 lesson = self.lesson(block, line, shown)
-                gone = {(skill, given) for at, skill, given in wrong.shown if at == number}
-                left = tuple(one for one in lesson.showings if (one.skill, one.help) not in gone)
-                yield replace(lesson, showings=left) if gone else lesson
+                left = tuple(one for one in lesson.showings if (number, *one[:2]) not in wrong.shown)
+                yield lesson if len(left) == len(lesson.showings) else replace(lesson, showings=left)
 
     def corrected(self) -> Iterator[model.Correction]:
         """Yield each note that was said to be wrong."""

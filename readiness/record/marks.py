@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final, NamedTuple
 
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 __all__ = [
     "ABOVE", "CONSENT", "CUT_OFF", "NOTED", "TAKEN", "TAKEN_ABOVE", "CutOff", "cut_off", "end_of",
     "entry_around", "entry_begin", "entry_words", "is_marked", "line_end", "mark_above",
-    "mark_of", "standing", "with_cut_off_named", "with_marks",
+    "mark_of", "standing", "taken_back", "with_cut_off_named", "with_marks",
 ]  # fmt: skip
 
 NOTED: Final = b"# noted "
@@ -62,6 +62,12 @@ def line_end(before: bytes) -> bytes:
 def mark_of(words: bytes, gap: bytes) -> bytes:
     """Return the mark of an entry, by which it is known again; ``gap``: a line end put before it."""
     return hashlib.sha256(gap + words).hexdigest()[:8].encode()
+
+
+def taken_back(before: bytes, marks: Iterable[bytes]) -> bytes:
+    """Return the lines behind a file that take entries back; ``marks``: theirs."""
+    end = line_end(before)
+    return end * (not before.endswith(b"\n")) + b"".join(TAKEN + mark + end for mark in marks)
 
 
 def mark_above(before: bytes, words: bytes) -> bytes:

@@ -17,7 +17,7 @@ from typing import Final
 
 from readiness.lazy import dataclass
 from readiness.record.append import entries_of
-from readiness.record.marks import NOTED, TAKEN, end_of, entry_begin, entry_words, line_end, mark_of, standing
+from readiness.record.marks import NOTED, end_of, entry_begin, entry_words, mark_of, standing, taken_back
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal
 
@@ -141,8 +141,7 @@ def _taken_back(path: Path, folder: Path, marks: Sequence[bytes]) -> Refusal | N
     def edit(before: bytes) -> bytes | Refusal:
         stands = standing(before)
         mark = next((one for one in marks if NOTED + one in stands), None)
-        end = line_end(before)
-        return done if mark is None else end * (not before.endswith(b"\n")) + TAKEN + mark + end
+        return done if mark is None else taken_back(before, [mark])
 
     refusal = writing.append(path, folder, edit)
     return None if refusal == done else refusal

@@ -41,6 +41,7 @@ from readiness.record.marks import (
     line_end,
     mark_above,
     standing,
+    taken_back,
 )
 from readiness.record.model import SHOWN, Lesson, Record
 from readiness.record.moves import Step, carry_out, entry_moved, moved_line, moved_token
@@ -176,13 +177,12 @@ def take_import_back(folder: Path, token: str, last: str = "") -> dict[str, tupl
 
 def _import_out(token: str, taken: list[bytes], before: bytes) -> bytes | Refusal:
     """Return the lines that take the entries of an import back."""
-    marks, end = list(_import_marks(before, token)), line_end(before)
+    marks = list(_import_marks(before, token))
     whole = [mark for mark, is_whole in marks if is_whole]
     taken[:] = whole
     if not marks:
         return _NOT_OURS
-    gap = end * (not before.endswith(b"\n"))
-    return gap + b"".join(TAKEN + mark + end for mark in reversed(whole)) if whole else _BY_HAND
+    return taken_back(before, reversed(whole)) if whole else _BY_HAND
 
 
 def _import_marks(data: bytes, token: str) -> Iterator[tuple[bytes, bool]]:
@@ -209,7 +209,7 @@ def _crossed_out(before: bytes, kind: str, taken: list[_Done], mistake: str) -> 
     if done.kind == ABOVE:
         return _without(before, done.mark) + TAKEN_ABOVE + done.mark + end
     why = b"%s, %s%s" % (_MISTAKE, " ".join(mistake.split()).encode(), end) if is_hold else b""
-    return before + why + TAKEN + done.mark + end
+    return before + why + taken_back(before, [done.mark])
 
 
 def _last_in(path: Path) -> _Done | Refusal:

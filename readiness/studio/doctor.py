@@ -39,7 +39,7 @@ from readiness.record.consents import CONSENTS
 from readiness.record.draft_entry import half_done_path
 from readiness.record.enrol import is_reserved
 from readiness.record.load import LoadedRecord, load_without_course
-from readiness.record.marks import TAKEN, line_end
+from readiness.record.marks import TAKEN, taken_back
 from readiness.record.model import HELPS, Record, Showing
 from readiness.school.clocks import odd_days
 from readiness.studio.find import FILE_NAME, Location, Settings
@@ -339,21 +339,15 @@ def _mended(folder: Path, path: Path, found: Sequence[Problem]) -> Refusal | Non
     is_closed = any(one.id == "one-reader" for one in found)
     mode = stat.S_IMODE(path.stat().st_mode) if is_closed else None
     text = path.read_bytes().split(b"\n")
-    firsts = [text[one.place.line - 1].rstrip(b"\r") for one in found if one.id == DOUBLED]
-    lines = tuple((TAKEN + first.rpartition(b"# ")[2]).decode() for first in firsts)
+    marks = [text[one.place.line - 1].rpartition(b"# ")[2].strip() for one in found if one.id == DOUBLED]
+    lines = [(TAKEN + mark).decode() for mark in marks]
     before = _read_done(_kept_at(path)) or _Done((), None)
     done = {"lines": [*before.lines, *lines], "mode": mode if before.mode is None else before.mode}
     if (refusal := put(_kept_at(path), json.dumps(done).encode())) is not None:
         return refusal
     if mode is not None:
         path.chmod(mode | stat.S_IRGRP | stat.S_IWGRP)
-    return put_in_place(path, folder, lambda data: _with_lines(data, lines)) if lines else None
-
-
-def _with_lines(before: bytes, lines: Iterable[str]) -> bytes:
-    end = line_end(before)
-    gap = b"" if before.endswith(b"\n") else end
-    return before + gap + b"".join(line.encode() + end for line in lines)
+    return put_in_place(path, folder, lambda data: data + taken_back(data, marks)) if marks else None
 
 
 def unmend(folder: Path) -> tuple[tuple[str, ...], tuple[Refusal, ...]]:

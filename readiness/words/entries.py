@@ -93,8 +93,7 @@ def paused_words(record: Record, hold: Hold) -> Iterator[str]:
 def unpaused_words(why: str, refusal: Refusal | None = None, student: str = "") -> str:
     """Return why no pause was kept of a student, and what comes first all the same."""
     if refusal is not None and refusal.id == "already-paused":
-        note = f"`readiness note {student} --text WORDS`"
-        return f"{why}\n{_FIRST} What was said now is kept with a lesson: {note}"
+        return f"{why}\n{_FIRST} Note what was said now: `readiness note {student} --text WORDS`"
     return f"{why}\n{_FIRST} Then note the pause again, so that it is kept."
 
 

@@ -306,6 +306,15 @@ def test_fixing_shows_asks_and_can_be_undone(here, say):
     assert say("doctor", "--undo").code == Exit.WRONG
 
 
+def test_what_somebody_took_back_while_it_was_asked_is_not_taken_back_once_more(here, say, monkeypatch):
+    for _ in range(2):
+        say("promise", "temwa", "--to", "mother", "--give", "a letter", "--on", "2025-12-16")
+    monkeypatch.setattr("readiness.cli.studio.ask_first", lambda *_: say("undo", "temwa"))
+    assert say("doctor", "--fix").code == Exit.READY
+    promises = load_without_course(here / "temwa.toml").record.promises
+    assert [one.text for one in promises].count("a letter") == 1
+
+
 def test_what_was_noted_after_a_fix_stays_when_it_is_undone(here, say):
     doubled(here)
     say("doctor", "--fix", "--yes")

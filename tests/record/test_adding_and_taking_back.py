@@ -194,7 +194,8 @@ def test_the_lesson_asked_for_is_not_taken_back_where_something_else_came_last(t
     assert add_blocks(temwa, folder, lesson) is None
     assert take_back(temwa, folder, "promise") == Refusal(
         "not-the-last",
-        "nothing was taken back: something else was noted since. `readiness undo temwa` takes that back first.",
+        "nothing was taken back: something else was noted since. "
+        "`readiness undo temwa` takes that back first.",
     )
     assert answer_promise(read(temwa), folder, 1, day, "done") is None
     answer = take_back(temwa, folder, "lesson")
