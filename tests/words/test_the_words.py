@@ -115,18 +115,22 @@ def said(*words: str, width: int = 80) -> str:
 
 @pytest.fixture(scope="module", autouse=True)
 def _read_once() -> Iterator[None]:
-    """Read the studio of the demo once, since nothing here writes to it."""
-    read, kept = context.read_studio, {}
+    """Read the studio of the demo once, since nothing here writes to it.
+
+    A command that is loaded meanwhile goes on with this reading, so later it must read again each time.
+    """
+    read, kept, over = context.read_studio, {}, []
 
     def read_once(where: Location, only: Path | None = None) -> Studio:
         asked = where.course, where.students, only
-        if asked not in kept:
+        if asked not in kept or over:
             kept[asked] = read(where, only)
         return kept[asked]
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(context, "read_studio", read_once)
         yield
+    over.append(True)
 
 
 @pytest.fixture(scope="module")
