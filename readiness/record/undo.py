@@ -178,11 +178,10 @@ def take_import_back(folder: Path, token: str, last: str = "") -> dict[str, tupl
 def _import_out(token: str, taken: list[bytes], before: bytes) -> bytes | Refusal:
     """Return the lines that take the entries of an import back."""
     marks = list(_import_marks(before, token))
-    whole = [mark for mark, is_whole in marks if is_whole]
-    taken[:] = whole
+    taken[:] = [mark for mark, is_whole in marks if is_whole]
     if not marks:
         return _NOT_OURS
-    return taken_back(before, reversed(whole)) if whole else _BY_HAND
+    return taken_back(before, reversed(taken)) if taken else _BY_HAND
 
 
 def _import_marks(data: bytes, token: str) -> Iterator[tuple[bytes, bool]]:
