@@ -316,14 +316,11 @@ class AnswerDesk:
         return plan_sections(plan, Phrases(row.answer, row.course, row.record))
 
     def _back(self, row: StudentRow) -> Parts:
-        from readiness.advice.after_break import after_break
-        from readiness.advice.review import near_break
+        from readiness.advice.review import breaks
         from readiness.words.ahead import back_sections
 
-        course = row.course.on(row.day)
-        warm = near_break(course, row.record, row.answer)
-        found = after_break(course, row.record, row.answer)
-        return back_sections((found, warm), Phrases(row.answer, course, row.record))
+        found = breaks(row.course, row.record, row.answer)
+        return back_sections(found, Phrases(row.answer, row.course.on(row.day), row.record))
 
     def _way(self, row: StudentRow) -> Parts:
         from readiness.advice.way import way_to
@@ -346,13 +343,11 @@ class AnswerDesk:
         return *handover_sections(page, phrases, sharing), *before
 
     def _review(self, row: StudentRow) -> Parts:
-        from readiness.advice.after_break import after_break
-        from readiness.advice.review import review
+        from readiness.advice.review import breaks, review
         from readiness.words.ahead import review_sections
 
-        found = review(row.course, row.record, row.day)
-        back = after_break(row.course, row.record, row.answer)
-        return review_sections(found, back, row.course.on(row.day), row.record)
+        found, away = review(row.course, row.record, row.day), breaks(row.course, row.record, row.answer)
+        return review_sections(found, away, row.course.on(row.day), row.record)
 
     def _season(self, row: StudentRow) -> Parts:
         from readiness.advice.review import prepare

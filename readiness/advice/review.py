@@ -15,10 +15,11 @@ performing never decides for somebody who is frightened. Under a hold nothing is
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise, takewhile
 from typing import Final
 
+from readiness.advice.after_break import AfterBreak, after_break
 from readiness.advice.ground import teaching_order
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.season import lessons_to_come
@@ -36,7 +37,7 @@ from readiness.terms import State, Verdict
 
 __all__ = [
     "DAYS", "Ahead", "BigDay", "KeepWarm", "Piece", "Review", "ReviewSkill", "break_ahead",
-    "break_between", "keep_warm", "near_break", "prepare", "review",
+    "break_between", "breaks", "keep_warm", "near_break", "prepare", "review",
 ]  # fmt: skip
 
 DAYS: Final = 14
@@ -67,6 +68,7 @@ class Review:
     """What turns stale from a day on: the soonest first.
 
     Attributes:
+        until: the last day that is looked at.
         skills: what turns stale, the soonest first.
         play: the smallest set of things to show that keeps all of it fresh; none while paused.
     """
@@ -82,18 +84,14 @@ def review(course: Course, record: Record, on: int, days: int = DAYS) -> Review:
     """Return what of a student's skills turns stale within some days.
 
     Args:
-        days: how far to look.
+        days: how far to look, the day itself among them.
     """
     course = course.on(on)
     plan, known = course.plan, known_on(course, record, on)
     states = judge_states(plan, known, known.band_on(course, on), on)
     left_out = known.set_aside | plan.optional[states.band.name]
-    fresh_until = {
-        i: seen + states.band.fresh_days[plan.fade[i]]
-        for i in bits((states.secure | states.wobbling) & ~left_out)
-        if (seen := states.last_seen[i]) is not None
-    }
-    soon = {i for i, last in fresh_until.items() if on <= last < on + days}
+    asked, until = bits((states.secure | states.wobbling) & ~left_out), on + days - 1
+    soon = {i: last for i in asked if (last := states.fresh_until(i)) is not None and on <= last <= until}
     known_things = _known_things(course, record, known, states, left_out)
     settles = _settles(plan, known_things, soon, plan.quiet if known.holds else -1)
     reached = bits(union(settles.values()))
@@ -101,17 +99,17 @@ def review(course: Course, record: Record, on: int, days: int = DAYS) -> Review:
     deciding = 0 if known.unit is None else decide(plan, known.unit, states.band, known.set_aside).skills
     return Review(
         on,
-        on + days,
+        until,
         tuple(
             ReviewSkill(
                 plan.ids[i],
-                fresh_until[i] - states.band.fresh_days[plan.fade[i]],
-                fresh_until[i],
+                states.last_seen[i] or 0,
+                soon[i],
                 bool(deciding >> i & 1),
                 (uses := _uses(course, i, settles))[:USES_AT_MOST],
                 bool(tasks & {plan.ids[i], *uses}),
             )
-            for i in sorted(soon, key=lambda i: (fresh_until[i], i))
+            for i in sorted(soon, key=lambda i: (soon[i], i))
         ),
         () if known.holds else smallest_cover(settles, tuple(Want(1 << i) for i in reached), plan).ids,
         bool(known.holds),
@@ -126,7 +124,7 @@ def _known_things(course: Course, record: Record, known: Known, states: States, 
     return (1 << len(plan.ids)) - 1 & ~unknown
 
 
-def _settles(plan: Plan, things: int, soon: set[int], free: int) -> dict[int, int]:
+def _settles(plan: Plan, things: int, soon: Iterable[int], free: int) -> dict[int, int]:
     """Return, by thing, the skills that showing it keeps fresh (rule R5), of those under no hold."""
     wanted = sum(1 << i for i in soon) & free
     reach = {i: (plan.ancestors[i] & ~plan.must_be_seen | 1 << i) & wanted for i in bits(things & free)}
@@ -227,6 +225,11 @@ def near_break(course: Course, record: Record, answer: Answer) -> KeepWarm | Non
     weeks = course.on(answer.on).band[answer.band].whole("break_weeks")
     ahead = break_ahead(record, answer, weeks)
     return None if ahead is None else keep_warm(course, record, answer, ahead)
+
+
+def breaks(course: Course, record: Record, answer: Answer) -> tuple[AfterBreak, KeepWarm | None]:
+    """Return what a break cost, and the list for the next one, if one is near."""
+    return after_break(course, record, answer), near_break(course, record, answer)
 
 
 def keep_warm(course: Course, record: Record, answer: Answer, ahead: Ahead) -> KeepWarm:

@@ -12,6 +12,7 @@ from readiness.advice.review import (
     KeepWarm,
     Review,
     break_between,
+    breaks,
     keep_warm,
     near_break,
     prepare,
@@ -162,12 +163,9 @@ def run_review(args: argparse.Namespace) -> Exit:
     entry = open_entry(args, writes=False)
     course, record = entry.course, entry.record
     found = review(course, record, entry.on, days)
-    back = after_break(course, record, entry.answer())
-    return respond(
-        args,
-        lambda: _to_dict(found, back, record.id),
-        review_sections(found, back, course.on(entry.on), record),
-    )
+    away = breaks(course, record, entry.answer())
+    page = review_sections(found, away, course.on(entry.on), record)
+    return respond(args, lambda: _to_dict(found, away[0], record.id), page)
 
 
 def _to_dict(found: Review, back: AfterBreak, student: str) -> dict[str, object]:

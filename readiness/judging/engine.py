@@ -98,7 +98,6 @@ def _standing(plan: Plan, known: Known, states: States, i: int) -> Standing:
     block = known.settled_by[plan.unit[i]]
     settled = None if block is None else block.on
     accepts = band.accepts[plan.kind[i]]
-    seen = states.last_seen[i]
     return Standing(
         skill=plan.ids[i],
         state=states.state[i],
@@ -106,8 +105,8 @@ def _standing(plan: Plan, known: Known, states: States, i: int) -> Standing:
         need=plan.days[i] or band.days_needed[plan.kind[i]],
         last_note=one.last[0] if one.last else None,
         last_help=one.last[1] if one.last else None,
-        last_seen=seen,
-        fresh_until=None if seen is None else seen + band.fresh_days[plan.fade[i]],
+        last_seen=states.last_seen[i],
+        fresh_until=states.fresh_until(i),
         misses=one.misses,
         secure_since=one.secure_since,
         slipped=one.slipped,

@@ -384,9 +384,8 @@ def _turning_days(course: Course, known: Known, start: int, band: Band) -> list[
     deciding, states = decided_on(course, known, start)
     days = {day + known.calendar.break_days(band.whole("break_weeks")) for day in known.lesson_days[-1:]}
     for i in bits(deciding.skills | deciding.rest | deciding.group_members):
-        seen = states.last_seen[i]
-        if seen is not None:
-            days.add(seen + band.fresh_days[course.plan.fade[i]] + 1)
+        if (last_fresh := states.fresh_until(i)) is not None:
+            days.add(last_fresh + 1)
     return sorted(day for day in days if day > start)
 
 

@@ -310,15 +310,11 @@ def _footing(course: Course, deciding: Deciding, states: States) -> tuple[Remark
 
 
 def _fading(course: Course, deciding: Deciding, states: States) -> tuple[Remark, ...]:
-    plan = course.plan
-    found = []
-    for i in bits(deciding.skills & states.secure):
-        seen = states.last_seen[i]
-        assert seen is not None
-        last_fresh = seen + states.band.fresh_days[plan.fade[i]]
-        if last_fresh < states.day + SOON_DAYS:
-            found.append(Remark("fade-soon", plan.ids[i], last_fresh, SOON_DAYS))
-    return tuple(found)
+    return tuple(
+        Remark("fade-soon", course.plan.ids[i], last_fresh, SOON_DAYS)
+        for i in bits(deciding.skills & states.secure)
+        if (last_fresh := states.fresh_until(i)) is not None and last_fresh < states.day + SOON_DAYS
+    )
 
 
 def young(course: Course, known: Known) -> tuple[Remark, ...]:

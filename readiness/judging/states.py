@@ -139,6 +139,11 @@ class States:
         warmed = self.warmed_by
         return tuple(warmed[i][0] if i in warmed else self._own_last(i) for i in range(len(self.folds)))
 
+    def fresh_until(self, i: int) -> int | None:
+        """Return the last day on which a skill is not stale: what "by" and "until" a day mean everywhere."""
+        seen = self.last_seen[i]
+        return None if seen is None else seen + self.band.fresh_days[self.plan.fade[i]]
+
     def _own_last(self, i: int) -> int | None:
         one, other = self.folds[i].last_count, self.known.settled[self.plan.unit[i]]
         return other if one is None else one if other is None else max(one, other)

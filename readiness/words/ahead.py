@@ -121,7 +121,7 @@ def _cost(back: AfterBreak, p: Phrases) -> Iterator[str]:
     elif not due:
         still = f"All {kept} secure skills still count" if kept > 1 else "The one secure skill still counts"
         first = p.day(min((p.standing(skill).fresh_until or 0 for skill in back.kept), default=None))
-        yield f"{still}; the first look is due by {first}." if kept else "Nothing is secure yet."
+        yield f"{still}; look again at the first by {first}." if kept else "Nothing is secure yet."
     else:
         yield f"{due} of {counted(due + kept, 'secure skill')} not seen lately. That does not mean lost."
         yield f"{again} of these {'was' if again == 1 else 'were'} seen again since." if again else ""
@@ -156,9 +156,8 @@ def _keep_warm(warm: KeepWarm | None, p: Phrases) -> Page:
     """Yield what to show before a break to come, and what that keeps; nothing without one."""
     if warm is None or p.answer.verdict == Verdict.PAUSED or p.answer.unit is None:
         return
-    name = f" {quoted(warm.ahead.name)}" if warm.ahead.name else " the break"
     lesson = "at home" if warm.ahead.lesson is None else f"on {p.day(warm.ahead.lesson)} and at home"
-    yield Heading(f"Review {lesson}, before{name} from {p.day(warm.ahead.first)}")
+    yield Heading(f"Review {lesson}, before {_break_words(warm, p.answer.on)}")
     if not warm.skills:
         yield item("Nothing is secure yet that could be reviewed; take a piece or song the student likes.")
         return
@@ -174,6 +173,11 @@ def _keep_warm(warm: KeepWarm | None, p: Phrases) -> Page:
         yield from noted(f"{used}{counted(len(warm.used), 'skill')}.")
     yield from noted(*(f"{words}{p.inventory(skills)}." for words, skills in lasts if skills))
     yield from noted(f"No other {number} keep more of what is needed to move on, or more in all.")
+
+
+def _break_words(warm: KeepWarm, on: int) -> str:
+    name = quoted(warm.ahead.name) if warm.ahead.name else "the break"
+    return f"{name} from {date_words(warm.ahead.first, on)}"
 
 
 # Before a big day or a long break: what now, what is played, what waits.
@@ -276,11 +280,14 @@ SOON = 3
 """How many skills have room without asking for all."""
 
 
-def review_sections(found: Review, back: AfterBreak, course: Course, record: Record) -> Page:
+def review_sections(
+    found: Review, breaks: tuple[AfterBreak, KeepWarm | None], course: Course, record: Record
+) -> Page:
     """Yield what needs a review soon, the least that is enough for it, and what was not seen lately.
 
-    ``back``: what was not seen lately, of the same day.
+    ``breaks``: what was not seen lately, of the same day, and the list for a break to come, if there is one.
     """
+    back, warm = breaks
     until, soon = date_words(found.until, found.on), counted(len(found.skills), "skill")
     more = "" if all(one.again for one in back.due) else "more "
     head = f"Nothing {more}needs a review by {until}."
@@ -311,6 +318,9 @@ def review_sections(found: Review, back: AfterBreak, course: Course, record: Rec
         yield Paragraph(f"and {len(found.skills) - SOON} more", brief=True)
     play = found.play if len(found.play) < len(found.skills) else ()
     yield from noted(*(f"Enough for all: {tidy(course.skill[one].name)} ({one})." for one in play))
+    if warm is not None and warm.skills:
+        names = few_of([quoted(course.skill[skill].name) for skill in warm.skills], 2)
+        yield bullets(f"Before {_break_words(warm, found.on)}", (f"{names}: `readiness back {record.id}`",))
     if due := [one.skill for one in back.due if not one.again]:
         no_break, looks = back.kind == NO_BREAK, [skill for look in back.looks for skill in look.skills]
         since = "" if no_break else f" after {counted(back.days, 'day')} without a lesson"

@@ -33,7 +33,7 @@ def test_with_no_lesson_and_nothing_secure_there_is_nothing_to_review(review, te
 
 
 def test_with_no_lesson_but_units_settled_elsewhere_those_can(review):
-    assert "Nothing needs a review by 16 December." in review(SETTLED)
+    assert "Nothing needs a review by 15 December." in review(SETTLED)
     assert "to look at again. Enough for all of it" in review(SETTLED, "--days", "60")
 
 
@@ -46,7 +46,7 @@ def test_under_a_hold_nothing_is_to_be_looked_at(review):
 
 def test_what_a_break_made_due_is_pointed_to_the_page_for_breaks(say):
     told = " ".join(say("review", "noemi").out.split())
-    assert "Nothing more needs a review by 16 December." in told
+    assert "Nothing more needs a review by 15 December." in told
     assert "81 secure skills after 77 days without a lesson." in told
     assert "what to look at first: `readiness back noemi`" in told
 

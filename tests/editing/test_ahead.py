@@ -83,7 +83,7 @@ def test_what_is_said_to_fade_does_and_what_is_said_to_keep_it_does(situation: S
     found = review(course, before, on)
     band = judge(course, before, on).band
     fades = {one.skill for one in found.skills}
-    later = stale(course, before, band, found.until) - stale(course, before, band, on)
+    later = stale(course, before, band, found.until + 1) - stale(course, before, band, on)
     aside = {entry.skill for entry in before.set_aside if entry.on <= on}
     asked = {s.id for s in course.skills if band not in s.optional_in} - aside
     wobbling = {s for s, one in judge(course, before, on).standings.items() if one.state == "wobbling"}

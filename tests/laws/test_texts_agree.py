@@ -19,15 +19,16 @@ from readiness.advice.handover import pair_up
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.letter import home_thing
 from readiness.advice.placing_round import placing_round
-from readiness.advice.review import prepare
+from readiness.advice.review import breaks, prepare, review
 from readiness.advice.season import holidays_before
 from readiness.advice.sheet import check_sheet
 from readiness.judging.engine import judge
+from readiness.judging.history import known_on
 from readiness.record.rhythm import Event
 from readiness.school.evening import evening
 from readiness.school.students import Judged, look
 from readiness.testing import Asked, Situation, ask, situations
-from readiness.words.ahead import back_sections, season_sections, when_sections
+from readiness.words.ahead import back_sections, review_sections, season_sections, when_sections
 from readiness.words.asked import skill_sections
 from readiness.words.grammar import date_words
 from readiness.words.lesson import pair_sections, plan_sections, sheet_sections
@@ -220,3 +221,32 @@ def test_before_an_event_the_review_minutes_are_those_of_the_plan(asked: Asked, 
     assert not minutes or (sums and sums[1] == minutes[1])
     is_near = asked.answer.next_lesson is not None and asked.answer.next_lesson < first
     assert bool(minutes) == bool(sums and is_near and asked.answer.placing is None)
+
+
+@given(made_up.map(ask), st.integers(1, 60))
+def test_by_a_day_and_until_a_day_are_the_last_fresh_day_in_every_text(asked: Asked, days: int) -> None:
+    answer, about = asked.answer, (asked.course, asked.record, asked.answer)
+    p, away = Phrases(answer, *about[:2]), breaks(*about)
+    back = " ".join(text_of(back_sections, away, p).split())
+
+    def listed(days: int) -> str:
+        soon = review(*about[:2], answer.on, days)
+        return " ".join(text_of(review_sections, soon, away, *about[:2], full=True).split())
+
+    if (first := re.search(r"look again at the first by ([^.;]+)", back)) and answer.verdict != "paused":
+        by = min(answer.standings[skill].fresh_until for skill in away[0].kept)
+        assert first[1] == date_words(by, answer.on)
+        assert (f"by {first[1]}" in listed(days).partition("Look again")[2]) == (by < answer.on + days)
+        assert f" to {date_words(answer.on + days - 1, answer.on)}" in listed(days)
+    if answer.fades_first is not None:
+        last, name = answer.holds_until, p.plain_name(answer.fades_first)
+        known = known_on(*about[:2], answer.on)
+        if known.band_on(asked.course, last + 1).name == answer.band:
+            assert f"holds until {p.day(last)}. Then look again at" in pages(asked)["why"]
+            assert f"{name}: by {p.day(last)}" in listed(last - answer.on + 1)
+            assert f"{name}: by" not in listed(last - answer.on or 1) or last == answer.on
+    if away[1] is not None:
+        before = listed(days).partition("Before ")[2]
+        for name in map(p.plain_name, away[1].skills[:2]):
+            assert name in before
+            assert name in back.partition(", before ")[2]

@@ -51,7 +51,7 @@ HEADS = {
     "a b": "Not a break: the last lesson was on",
     "a b p": "Next lesson · Temwa",
     "a h": "For the substitute · Temwa · 9 December 2025",
-    "a r": "Review · Temwa · 8 December 2025 to 22 December",
+    "a r": "Review · Temwa · 8 December 2025 to 21 December",
     "a s": 'before "Sharing afternoon"',
     "a v": "Temwa · 2 December to 8 December 2025",
 }

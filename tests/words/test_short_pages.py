@@ -81,7 +81,7 @@ class Asked:
             for name, (page, found, then) in pages.items()
         }
         return told | {
-            "review": text_of(review_sections, soon, back, here, record, width=width, full=full),
+            "review": text_of(review_sections, soon, (back, None), here, record, width=width, full=full),
             "together": text_of(pair_sections, both, ("A", "B"), answer.on, here, width=width, full=full),
             "handover": lay_out(handover_sections(handed, say, sharing), width, full=full),
         }
