@@ -5,14 +5,16 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import chain, dropwhile
+from itertools import chain, dropwhile, islice
 
 from readiness.judging.answer import Answer
+from readiness.judging.lookahead import MOST_LESSONS
 from readiness.record.model import Record
 from readiness.record.rhythm import Event, Season, is_dated, lessons_from, next_lesson, season_from
 
 __all__ = [
-    "event_on", "events_ahead", "holidays_before", "is_day_known", "lessons_to_come", "season_ahead",
+    "event_on", "events_ahead", "holidays_before", "is_day_known", "lesson_for_new", "lessons_to_come",
+    "season_ahead",
 ]  # fmt: skip
 
 # The lesson days to come of a student, as every plan, list and date has them.
@@ -50,6 +52,12 @@ def holidays_before(record: Record, answer: Answer) -> Event | None:
     known = [day for day in record.seen.lesson_days if day <= answer.on]
     without = next_lesson(replace(answer.calendar, events=()), known, answer.on)
     return None if without in (None, answer.next_lesson) else answer.calendar.holidays(without)
+
+
+def lesson_for_new(record: Record, answer: Answer) -> int | None:
+    """Return the first lesson to come in which something new may begin, None where none is known."""
+    days = tuple(islice(lessons_to_come(record, answer), MOST_LESSONS))
+    return next((day for at, day in enumerate(days) if season_from(days[at:], answer.calendar) is None), None)
 
 
 def season_ahead(record: Record, answer: Answer) -> Season | None:

@@ -337,8 +337,11 @@ class Answer(LazyFields):
     @property
     def lapses(self) -> bool:
         """Return whether a ready verdict no longer stands in the next lesson, with nothing noted before."""
-        until, lesson = self.holds_until, self.next_lesson
-        return self.is_ready and until is not None and lesson is not None and lesson > until
+        return self.ends_before(self.next_lesson)
+
+    def ends_before(self, day: int | None) -> bool:
+        """Return whether a ready verdict has ended by a day, with nothing noted before."""
+        return self.is_ready and None not in (self.holds_until, day) and (day or 0) > (self.holds_until or 0)
 
     @property
     def may_move(self) -> bool:

@@ -122,6 +122,7 @@ class Letters:
     after_holidays = ", after the holidays ({first} to {last})"
     when = "We'll look again on {day}."
     after_season = ", after the weeks without lessons", ", after {}"
+    look_back = ", with a short look back first"
     when_later = "{when} The earliest day to move on is {earliest}, and it may take longer."
     when_then = "We'll look again on {day}; if {what} that day without help, {who}."
     it_comes: Mapping[int, str] = {1: "it comes", 2: "both come", 0: "everything we look at comes"}
@@ -245,6 +246,7 @@ class Letters:
         0: "Next time we begin something new, {unit}.",
     }
     """The unit that begins, and what comes along: one thing, some (2) or nothing."""
+    later_child = "You have all you need for {unit}. We begin it later{after}."
 
     # to an adult, or nearly
 

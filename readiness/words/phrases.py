@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.advice.after_hold import closed_lately, kept_back
 from readiness.advice.ground import may_be_placed, said_of_all
 from readiness.advice.presumed import presumed, start_of
-from readiness.advice.season import season_ahead
+from readiness.advice.season import lesson_for_new, season_ahead
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
@@ -155,7 +155,17 @@ class Phrases:
         if self.season is None or self.answer.next_unit is None:
             return ""
         when = season_words(self.season, self.answer.on)
-        return f"Nothing new begins before {when}, so a move to the next unit waits until after it."
+        waits = f"Nothing new begins before {when}, so a move to the next unit waits until after it."
+        ends = "; with nothing more noted this answer ends before then, so look again first"
+        ends = ends if self.answer.ends_before(self.for_new) else ""
+        first = f" The next lesson for new things is on {self.day(self.for_new)}{ends}."
+        return waits if self.for_new is None else waits + first
+
+    @cached_property
+    def for_new(self) -> int | None:
+        """The first lesson in which something new may begin."""
+        return lesson_for_new(self.record, self.answer)
+
 
     @property
     def start_unseen(self) -> str:

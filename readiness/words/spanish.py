@@ -141,6 +141,7 @@ class Spanish(Letters):
     after_holidays = ", después de las vacaciones (del {first} al {last})"
     when = "Volveremos a mirarlo el {day}."
     after_season = ", después de las semanas sin clase", ", después de {}"
+    look_back = ", y primero repasamos un poco"
     when_later = "{when} Lo más pronto que se puede avanzar es el {earliest}, y puede que tarde más."
     when_then = "Volveremos a mirarlo el {day}; si ese día {what} sin ayuda, {who}."
     it_comes: Mapping[int, str] = {1: "sale", 2: "salen las dos cosas", 0: "sale todo lo que miramos"}
@@ -264,6 +265,7 @@ class Spanish(Letters):
         2: "La próxima vez empezamos algo nuevo, {unit}, y algunas cosas vienen con nosotros.",
         0: "La próxima vez empezamos algo nuevo, {unit}.",
     }
+    later_child = "Ya tienes todo lo que pide {unit}. Lo empezamos más adelante{after}."
 
     # to an adult, or nearly
 

@@ -15,11 +15,12 @@ from laws.test_recheck_accepts_answers_and_rejects_changed_ones import ready_one
 from told import text_of
 
 from readiness.advice.after_break import after_break
+from readiness.advice.after_hold import closed_lately, pain_noted
 from readiness.advice.as_json import plan_to_dict
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import SHOWN, plan_lesson
 from readiness.advice.letter import moved
-from readiness.advice.season import lessons_to_come, season_ahead
+from readiness.advice.season import lesson_for_new, lessons_to_come, season_ahead
 from readiness.advice.sheet import check_sheet
 from readiness.advice.skill_traits import resting_skills
 from readiness.judging.answer import GAP_STATES
@@ -127,12 +128,24 @@ def test_nobody_is_told_of_a_move_in_a_lesson_in_which_there_is_none(
     if answer.is_ready and answer.next_unit is not None and waits:
         p = Phrases(answer, course, record)
         assert f"decide {answer.student} move" not in text_of(why_sections, p)
-        assert "nothing stands in the way" not in text_of(when_sections, (), p)
+        dates = " ".join(text_of(when_sections, (), p).split())
+        assert "nothing stands in the way" not in dates
+        after = None if answer.lapses or answer.stays else lesson_for_new(record, answer)
+        if after is not None:
+            is_over = not all(judge(course, record, day, calendar).is_ready for day in range(on, after + 1))
+            assert ("so look again first" in dates) == is_over, after
+            assert ("so look again first" in " ".join(text_of(why_sections, p).split())) == is_over
         for reader in ("student", "family"):
             told = " ".join(letter(reader, answer, course, record).lines).lower()
             assert "we begin something new" not in told
             assert "can go on to" not in told
             assert "can move on" not in told
+            is_gentle = bool(pain_noted(record, on) or closed_lately(course, record, on))
+            is_child = reader == "student" and not p.is_grown
+            is_kept = reader == "family" and "permission" in told
+            if not (answer.lapses or answer.stays or is_kept or (is_child and is_gentle)):
+                assert ("you have all you need for" if is_child else "all it builds on is in place") in told
+                assert "we begin it later, after" in told
 
 
 @given(situations(most_units=3, most_skills=12).map(ask), big_days)
