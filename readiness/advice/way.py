@@ -32,7 +32,7 @@ from readiness.judging.history import ALONE, Known, Note, known_on
 from readiness.judging.states import NEVER, Fold, States, fold, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
-from readiness.record.rhythm import NO_CALENDAR, Calendar
+from readiness.record.rhythm import LAST_LESSONS, NO_CALENDAR, Calendar, season_from
 from readiness.terms import State
 
 __all__ = ["Choice", "Pace", "Timetable", "Way", "WayStep", "timetable", "way_to"]
@@ -115,7 +115,8 @@ class Way:
 # The reading: lessons go on in their rhythm. What was asked for before, or is probably there, is
 # shown alone in every lesson from the next one on. An untried skill is *begun* once all it stands on
 # is secure (in the same lesson already, if that is when it becomes so), and is shown alone from then
-# on; at most ``new_skills_per_lesson`` are begun in one lesson. Each needs its days and its spread,
+# on; at most ``new_skills_per_lesson`` are begun in one lesson, and none in the last two before a big day
+# or a long break (``record.rhythm``). Each needs its days and its spread,
 # in the band of the day. What is secure is supposed to be kept warm on the way.
 #
 # Which skills to begin first is a question of order, and not every order is quickest. The day
@@ -165,8 +166,12 @@ class Pace:
 
     @cached_property
     def room(self) -> tuple[int, ...]:
-        """How many skills may be begun, by lesson."""
-        return tuple(self.known.band_on(self.course, day).whole("new_skills_per_lesson") for day in self.days)
+        """How many skills may be begun, by lesson: none in the last before a big day or a long break."""
+        return tuple(
+            self.known.band_on(self.course, day).whole("new_skills_per_lesson")
+            * (season_from(self.days[at : at + LAST_LESSONS + 1], self.known.calendar) is None)
+            for at, day in enumerate(self.days)
+        )
 
     def is_new(self, i: int) -> bool:
         """Return whether a skill has yet to be begun."""

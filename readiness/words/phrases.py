@@ -166,7 +166,6 @@ class Phrases:
         """The first lesson in which something new may begin."""
         return lesson_for_new(self.record, self.answer)
 
-
     @property
     def start_unseen(self) -> str:
         """That a unit far on was said to be the start, and how to look; empty where that is not so."""

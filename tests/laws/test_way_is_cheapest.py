@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import random
-from itertools import combinations
+from dataclasses import replace
+from itertools import combinations, islice
 
 import numpy as np
 import pytest
@@ -15,8 +16,11 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from readiness import solver
 from readiness.advice.min_cost import MOST_SETS, Things, cheapest
 from readiness.advice.presumed import presumed
+from readiness.advice.season import lessons_to_come
 from readiness.advice.way import way_to
 from readiness.course.model import EntryGroup, bits
+from readiness.judging.engine import judge
+from readiness.record.rhythm import Event
 from readiness.testing import ask
 
 
@@ -76,6 +80,21 @@ def test_no_set_of_skills_is_cheaper(situation, data):
 def is_begun(step):
     """Return whether a step is taught as new."""
     return step.state == "untried" and not step.probably_there
+
+
+@given(situations(most_units=3, most_skills=12), st.integers(0, 60), st.sampled_from([0, 30]), st.data())
+def test_no_way_begins_anything_in_the_last_two_lessons_before_a_big_day(situation, ahead, length, data):
+    """Nothing new then, or before a long break: common practice, no source."""
+    asked = ask(situation)
+    first = asked.answer.on + ahead
+    calendar = replace(asked.calendar, events=(Event("Fair", first, first + length, length > 0),))
+    target = data.draw(st.sampled_from([*situation.graph["unit"], *situation.graph["skill"]]))
+    answer = judge(asked.course, asked.record, asked.answer.on, calendar)
+    way = way_to(asked.course, asked.record, answer.on, target, calendar)
+    days = tuple(islice(lessons_to_come(asked.record, answer), 80))
+    before = sum(day < first for day in days)
+    begun = {step.lesson for step in way.steps if is_begun(step)}
+    assert not begun & {before, before - 1} or before == len(days)
 
 
 @given(situations(most_units=3, most_skills=12), st.data())
