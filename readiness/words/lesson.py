@@ -294,7 +294,8 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     if season := plan.season:
         which = ("On the day of", "The last lesson before", "Two lessons left before")[season.lessons]
         day = season_words(season, p.answer.on)
-        yield f"{which} {day}: look, but teach nothing new; only pieces that are secure."
+        pieces = "; only pieces that are secure" if p.any_secure else ""
+        yield f"{which} {day}: look, but teach nothing new{pieces}."
     yield from (_TOO_MUCH[why] for why in plan.too_much)
 
 
@@ -343,8 +344,8 @@ def _block(block: LessonBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
             return f"Music: {f'{p.name(block.skills[0])}, or ' if block.skills else ''}{own_choice(p, song)}"
         case "home":
             named = f"{p.name(block.skills[0])}; write it down" if block.skills else ""
-            why = "hurts" if pain_noted(p.record, p.answer.on) else "lately" if plan.lately else ""
-            task = named or _NO_TASK[why]
+            hurts, why = pain_noted(p.record, p.answer.on), "" if p.any_secure else "new"
+            task = named or _NO_TASK["hurts" if hurts else "lately" if plan.lately else why]
             always = str(p.numbers.get("adult_beside", "")).startswith("always")
             return f"Home task: {task}{' with the adult' if always else ''}"
     if block.part in _UNPLAYED:
@@ -403,8 +404,9 @@ _NO_TASK: Final = {
     "hurts": "nothing to play before you know how it is; write it down",
     "lately": "something that spares what rested; write it down",
     "": "something that is sure already; write it down",
+    "new": "a song from the lesson; write it down",
 }
-"""A home task without a skill, where something may hurt, after a pause of late and else."""
+"""A home task without a skill, where something may hurt, after a pause of late, where nothing is sure yet."""
 _SOFTLY: Final = "A turn or two, softly, then rest. Stop at the first sign of soreness."
 """Said of what is played and worked what rested until lately."""
 _UNPLAYED: Final[Mapping[str, str]] = {

@@ -124,6 +124,11 @@ class Phrases:
         return self.answer.is_unseen and self.answer.last_lesson is None
 
     @property
+    def any_secure(self) -> bool:
+        """Whether anything at all is secure."""
+        return any(one.state == State.SECURE for one in self.answer.standings.values())
+
+    @property
     def in_few_looks(self) -> str:
         """How to find where a student starts."""
         return f"To find the start in few looks: `readiness place {self.answer.student}`"

@@ -250,3 +250,14 @@ def test_by_a_day_and_until_a_day_are_the_last_fresh_day_in_every_text(asked: As
         for name in map(p.plain_name, away[1].skills[:2]):
             assert name in before
             assert name in back.partition(", before ")[2]
+
+
+@given((made_up | made_up.map(not_placed)).map(ask), st.integers(0, 14))
+def test_where_nothing_is_secure_no_plan_asks_for_what_is(asked: Asked, ahead: int) -> None:
+    first = asked.answer.on + ahead
+    calendar = replace(asked.calendar, events=(Event("A day", first, first),))
+    answer = judge(asked.course, asked.record, asked.answer.on, calendar)
+    told = pages(replace(asked, answer=answer))["plan"]
+    if all(one.state != "secure" for one in answer.standings.values()):
+        assert "secure" not in told.partition("0-")[0].partition("look, but")[2]
+        assert "sure already" not in told
