@@ -95,17 +95,19 @@ def _left_open(course: Course, answer: Answer, unit: str) -> tuple[str, ...]:
     )
 
 
-def good_things(course: Course, answer: Answer) -> tuple[str, ...]:
+def good_things(course: Course, answer: Answer, beside: str | None = None) -> tuple[str, ...]:
     """Return up to two skills to speak well of, in graph order.
 
     First what decides and is shown with no more help than is accepted but on too few days;
     else what was shown lately, of the unit before older things; else what is settled there.
-    What is always looked at is spoken of only where nothing else is known.
+    What is always looked at is spoken of only where nothing else is known; ``beside`` is left out.
     """
     gathering = [
         one.skill
         for one in answer.blockers
-        if one.skill is not None and one.state == State.BUILDING and not course.skill[one.skill].always_look
+        if one.skill not in (None, beside)
+        and one.state == State.BUILDING
+        and not course.skill[one.skill].always_look
     ]
     if gathering:
         return tuple(gathering[:GOOD_AT_MOST])

@@ -118,6 +118,8 @@ class Letters:
         "": "", "fun": ", playing whatever is fun", "piece": ", with a piece that goes well",
     }  # fmt: skip
     at_things = " for {}"
+    it = "it"
+    """What was named in the sentence before."""
     with_activity = ": {}"
     after_holidays = ", after the holidays ({first} to {last})"
     when = "We'll look again on {day}."

@@ -206,8 +206,9 @@ class LetterWords:
             return f"{where}, {say.habit[bool(things)].format(things=things)}.{way}"
         what = say.at_what["fun" if home.skill is None else "piece" if self._answer.is_ready else ""]
         if home.skill is not None and (home.text or not self._answer.is_ready):
-            is_told = home.text and home.skill in self._just_told()
-            what = "" if is_told else say.at_things.format(self._things((home.skill,)))
+            is_told = home.skill in self._just_told() and (home.text or not self._from_before())
+            things = say.it if is_told else self._things((home.skill,))
+            what = "" if is_told and home.text else say.at_things.format(things)
         return say.home.format(
             where=where,
             minutes=say.by_count(say.minutes, home.minutes),
@@ -218,9 +219,8 @@ class LetterWords:
 
     def _just_told(self) -> Sequence[str]:
         """Return the skills that the letter has just spoken of as the thing to work on."""
-        one = self._answer.one_thing
-        is_told = self.case == "waiting" and one and self._state(one) in GAP_STATES
-        return (one,) if is_told and one else self._answer.taken_along[:1]
+        one = self._answer.one_thing if self._names_one_thing() else None
+        return (one,) if one else self._answer.taken_along[:1]
 
     def before(self) -> str:
         """Return what is unfinished from earlier units (rule R12) and not named as something else here."""
@@ -706,7 +706,12 @@ class StudentWords(LetterWords):
 
     def well(self) -> str:
         """Return what goes well, as things."""
-        return self._things(self._good) if self._good else ""
+        return self._things(self._well) if self._well else ""
+
+    @property
+    def _well(self) -> Sequence[str]:
+        """What goes well and is not asked for next, where there is anything else."""
+        return good_things(self._course, self._answer, self._answer.one_thing) or self._good
 
     def along(self) -> str:
         """Return what is finished on the way, each with the unit that it has to be there for."""
@@ -730,7 +735,9 @@ class StudentWords(LetterWords):
         skill = self._answer.one_thing
         if skill is None or self._answer.placing is not None or self.case in _DONE:
             return ""
-        things, one = self._things((skill,)), self._p.standing(skill)
+        one = self._p.standing(skill)
+        is_told = skill in self._told and skill in self._well
+        things = self._in.it if is_told else self._things((skill,))
         if one.state in GAP_STATES:
             return self._in.work_on.format(things=things)
         days, need = self._in.by_count(self._in.so_many_days, one.have), self._in.number(one.need)

@@ -137,6 +137,7 @@ class Spanish(Letters):
         "": "", "fun": " para tocar lo que apetezca", "piece": " con una pieza que ya sale bien",
     }  # fmt: skip
     at_things = " para {}"
+    it = "eso"
     with_activity = ": {}."
     after_holidays = ", después de las vacaciones (del {first} al {last})"
     when = "Volveremos a mirarlo el {day}."

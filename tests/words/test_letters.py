@@ -411,6 +411,25 @@ def test_what_was_brought_along_is_named_to_everybody(course):
         assert "From the unit before: lifting the wrist" in said or "One thing from before" in said
 
 
+@pytest.mark.parametrize("others", [True, False])
+def test_an_adult_reads_of_each_thing_once(others, course):
+    """What goes well is not asked for next as well, where anything else goes well."""
+    rest = [one.id for one in course.skills if one.unit == course.units[0].id and one.id != "high-low-sound"]
+    earlier = [{"on": date(2026, 11, day), "alone": rest} for day in (2, 9, 16) if others]
+    lessons = [*earlier, {"on": date(2026, 11, 23), "alone": ["high-low-sound"]}]
+    start = [{"unit": course.units[0].id, "on": date(2026, 11, 2)}]
+    record = build_record(
+        "uno", {"format": 1, "name": "Uno", "born": "1990-03", "unit_start": start, "lesson": lessons}, course
+    )
+    answer = judge(course, record, day_number("2026-11-30"))
+    assert answer.one_thing == "high-low-sound"
+    told = " ".join(letter("student", answer, course, record).sentences)
+    assert told.count(course.skill["high-low-sound"].said) == 1
+    asked = "which is low again" if others else "Next I'd like to see it again"
+    assert asked in told
+    assert "is plenty for it." in told
+
+
 def test_an_adult_gets_no_activity_and_no_caution_for_children(course, records):
     skill = "right-left-hands"
     adult = replace(records["bogdan"], unit_starts=(UnitStart("hand-shape-wrist", day_number("2025-11-01")),))
