@@ -53,8 +53,7 @@ def _case(p: Phrases, move: Moved | None) -> str:
     if answer.placing is not None:
         return "placing" if answer.last_lesson is not None else "first lesson"
     if answer.is_ready and not (answer.lapses and not answer.stays):
-        now = "last unit" if answer.next_unit is None else Verdict.READY if p.season is None else "later"
-        return "staying" if answer.stays else now
+        return "staying" if answer.stays else Verdict.READY if answer.next_unit else "last unit"
     if answer.away is not None or answer.holds_because == "no-lesson":
         return "break"
     return "after pause" if answer.after_hold is not None and not answer.blockers else "waiting"
@@ -99,12 +98,19 @@ class LetterWords:
         return "" if self._answer.unit is None else self._unit(self._answer.unit)
 
     def next_unit(self) -> str:
+        return "" if self.after() else self._ahead()
+
+    def later_unit(self) -> str:
+        """Return the next unit where it waits for a big day or a long break."""
+        return self._ahead() if self.after() else ""
+
+    def _ahead(self) -> str:
         ahead = self._answer.next_unit
-        return self._unit(ahead) if ahead and self.case in (Verdict.READY, "later") else ""
+        return self._unit(ahead) if ahead and self.case == Verdict.READY else ""
 
     def after(self) -> str:
         """Return what the next unit waits for, and whether the answer will have ended by then."""
-        if (season := self._p.season) is None or self.case != "later":
+        if (season := self._p.season) is None or self.case != Verdict.READY:
             return ""
         look = self._in.look_back if self._answer.ends_before(self._p.for_new) else ""
         return self._in.after_season[bool(season.name)].format(self._in.quoted(season.name)) + look
@@ -437,7 +443,7 @@ class FamilyWords(LetterWords):
     def along(self) -> str:
         """Return what is finished on the way after a move; empty where no move may be told."""
         along = self._along()
-        if not along or self.case not in (Verdict.READY, "later", "last unit", "moved", "begins"):
+        if not along or self.case not in (Verdict.READY, "last unit", "moved", "begins"):
             return ""
         things = self._things(along[:NAMED_AT_MOST])
         among = self._in.among[len(along) > NAMED_AT_MOST]
@@ -627,7 +633,7 @@ class SchoolWords(LetterWords):
 # A child hears what is already there and what comes next, and never a verdict, a count or a rule. An adult
 # may hear all of that, without the tone for children.
 
-_DONE: Final = ("paused", "ready", "later", "last unit", "staying", "finished")
+_DONE: Final = ("paused", "ready", "last unit", "staying", "finished")
 _LONGEST: Final = 28
 """So many words a child can listen to at once; what comes along is then said shorter."""
 
@@ -656,7 +662,7 @@ class StudentWords(LetterWords):
         return capital(self._in.child_good[how].format(how=self._you(self._good)))
 
     def unit_name(self) -> str:
-        ahead = self._answer.next_unit if self.case in (Verdict.READY, "later") else self._answer.unit
+        ahead = self._answer.next_unit if self.case == Verdict.READY else self._answer.unit
         return "" if ahead is None else self._in.quoted(tidy(self._course.unit[ahead].name))
 
     def then(self) -> str:
@@ -671,9 +677,9 @@ class StudentWords(LetterWords):
 
     def _then_alone(self) -> str:
         say, skill, is_new = self._in, self._answer.one_thing, self.case in ("moved", "begins")
-        if self._after_a_pause or self.case == "later":
-            later = say.later_child.format(unit=self.unit_name(), after=self.after())
-            return say.gently_child if self._after_a_pause else later
+        if self._after_a_pause or (after := self.after()):
+            later = "" if self._after_a_pause else say.later_child.format(unit=self.unit_name(), after=after)
+            return later or say.gently_child
         if is_new and self._p.season is not None:
             return say.then["look"]  # nothing is begun before a big day or a long break
         if self.case == Verdict.READY:
@@ -693,7 +699,7 @@ class StudentWords(LetterWords):
 
     def _names_one_thing(self) -> bool:
         if not self._p.is_grown:
-            is_then = self.case not in (*self._in.then, Verdict.READY, "later")
+            is_then = self.case not in self._in.then and self.case != Verdict.READY
             return is_then and not self._after_a_pause
         return bool(self.one_thing())
 
@@ -719,7 +725,7 @@ class StudentWords(LetterWords):
             few = self._move.along[:NAMED_AT_MOST]
             return self._in.still_along.format(things=self._things(few)) if few else ""
         unit, along = self._answer.unit, self._answer.taken_along
-        if self.case not in (Verdict.READY, "later", "last unit") or unit is None or not along:
+        if self.case not in (Verdict.READY, "last unit") or unit is None or not along:
             return ""
         needed = {skill: first_needed(self._course, skill, unit) for skill in along}
         due = {skill: later.number if later else 0 for skill, later in needed.items()}
