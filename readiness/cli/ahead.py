@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import asdict
 
 from readiness.advice.after_break import AfterBreak, after_break
 from readiness.advice.as_json import back_to_dict, season_to_dict, way_to_dict, when_to_dict
@@ -176,14 +177,7 @@ def _to_dict(found: Review, back: AfterBreak, student: str) -> dict[str, object]
         "until": iso(found.until),
         "paused": found.paused,
         "fading": [
-            {
-                "skill": one.skill,
-                "last_seen": iso(one.last_seen),
-                "fresh_until": iso(one.fresh_until),
-                "decides": one.decides,
-                "kept_by": list(one.kept_by),
-                "task": one.task,
-            }
+            {**asdict(one), "last_seen": iso(one.last_seen), "fresh_until": iso(one.fresh_until)}
             for one in found.skills
         ],
         "play": list(found.play),
