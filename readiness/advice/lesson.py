@@ -218,8 +218,8 @@ def _blocks_for(work: Work, skill: str, minutes: int, part: str, why: str) -> It
     """Yield the blocks for a skill, each short enough; activities change from block to block."""
     one = work.course.skill[skill]
     is_new, is_tried = part == "new", work.state(skill) != State.UNTRIED
-    why = "look-first" if why == "one-thing" and not (is_new or is_tried) else why
-    fit = activities(one, work.answer.age) if why == "one-thing" or (is_new and is_tried) else ()
+    is_worked_on = is_new or is_tried if why == "one-thing" else is_new and is_tried
+    fit = activities(one, work.answer.age) if is_worked_on else ()
     for number, length in enumerate(pieces(minutes, work.longest)):
         yield LessonBlock(
             part, length, (skill,), why,

@@ -332,6 +332,12 @@ def _blocks(plan: LessonPlan, p: Phrases) -> Iterator[Paragraph]:
         start += block.minutes
 
 
+def _why(block: LessonBlock) -> str:
+    """Return what a block is for: the one thing is only looked at where nothing is taught."""
+    is_look = block.why == "one-thing" and block.is_review and block.remedy is None
+    return _WHY["look-first" if is_look else block.why]
+
+
 def _block(block: LessonBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
     match block.part:
         case "opening":
@@ -351,7 +357,7 @@ def _block(block: LessonBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
     if block.part in _UNPLAYED:
         return _UNPLAYED[block.part]
     skill = block.skills[0]
-    to_do = "look in passing, probably there" if skill in plan.presumed else _WHY[block.why]
+    to_do = "look in passing, probably there" if skill in plan.presumed else _why(block)
     if block.remedy is not None and _has_room(block, p):
         to_do = p.activity(p.course.skill[skill].remedies[block.remedy])
     is_played = not p.course.skill[skill].quiet
@@ -395,7 +401,7 @@ def _about(block: LessonBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
         state = "not seen here yet, but probably there, because something that builds on it was shown"
     elif block.begins:
         state = f"about {counted(skill.minutes, 'minute')} of teaching in all"
-    yield f"{capital(state)}; {_WHY[block.why]}. Shown when: {tidy(skill.shown_when)}"
+    yield f"{capital(state)}; {_why(block)}. Shown when: {tidy(skill.shown_when)}"
 
 
 _SONGS: Final = ("a song you both know", "you play and {} joins in")
