@@ -174,7 +174,7 @@ def _to_dict(found: Review, back: AfterBreak, student: str) -> dict[str, object]
         "format": 1,
         "student": student,
         "on": iso(found.on),
-        "until": iso(found.until),
+        "until": iso(found.until + 1),  # the first day that is not looked at
         "paused": found.paused,
         "fading": [
             {**asdict(one), "last_seen": iso(one.last_seen), "fresh_until": iso(one.fresh_until)}
