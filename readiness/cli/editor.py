@@ -17,7 +17,7 @@ from readiness import __version__
 from readiness.cli.commands import CommandError, Exit, command, epilog
 from readiness.cli.context import add_day_option, day_asked, read_studio
 from readiness.course.layers import GRAPH, PACING
-from readiness.editing.at_cursor import Bench, Found, Span
+from readiness.editing.at_cursor import Bench, Located, Span
 from readiness.studio.find import StudioNotFoundError, find_studio
 
 if TYPE_CHECKING:
@@ -145,7 +145,7 @@ def _bench(server: LanguageServer, folder: Path) -> Bench:
     return Bench(folder, {path: text.replace("\r\n", "\n") for path, text in texts.items()}, records)
 
 
-def _diagnostic(server: LanguageServer, bench: Bench, path: Path, found: Found) -> lsp.Diagnostic:
+def _diagnostic(server: LanguageServer, bench: Bench, path: Path, found: Located) -> lsp.Diagnostic:
     from lsprotocol import types as lsp
 
     problem, span, instead = found

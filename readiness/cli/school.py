@@ -68,7 +68,7 @@ from readiness.words.school import (
 
 if TYPE_CHECKING:
     from readiness.cohort.columns import Unreadable
-    from readiness.cohort.network import Engine, Found
+    from readiness.cohort.network import Engine, Outcome
 
 _STARTS_A_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
 
@@ -369,7 +369,7 @@ def _written(path: Path, edit: Callable[[bytes | None], bytes | Refusal]) -> Ref
 # All schools
 
 
-def _judged(args: argparse.Namespace, course: Course, day: int) -> Iterator[Found]:
+def _judged(args: argparse.Namespace, course: Course, day: int) -> Iterator[Outcome]:
     """Yield the answers of all parts; at a terminal it is said how far it is."""
     from readiness.cohort.network import judge_network, parts_in
 

@@ -26,7 +26,7 @@ from numpy.typing import NDArray
 from readiness.lazy import dataclass
 
 __all__ = [
-    "KINDS", "STILL_OPEN", "Array", "Block", "Columns", "Course", "Dated", "Found", "Notes", "People",
+    "KINDS", "STILL_OPEN", "Array", "Block", "Columns", "Course", "Dated", "Results", "Notes", "People",
     "Unreadable", "fixed", "in_order", "starts_of",
 ]  # fmt: skip
 
@@ -106,7 +106,7 @@ class Course(NamedTuple):
     member: Array
 
 
-class Found(NamedTuple):
+class Results(NamedTuple):
     """Where the answers go. ``state`` has no row where states are not asked for.
 
     ``gap`` and ``look`` count, by skill, the students whom it keeps in their unit: tried and not

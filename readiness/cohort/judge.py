@@ -22,9 +22,9 @@ from readiness.cohort.columns import (
     Block,
     Columns,
     Dated,
-    Found,
     Notes,
     People,
+    Results,
     Unreadable,
     fixed,
     starts_of,
@@ -313,8 +313,8 @@ def _marked(block: Block, people: People, course: Compiled) -> Block:
     return block._replace(help=fixed(mark_holds(block, people, course)))
 
 
-def _room(students: int, skills: int, states: bool) -> Found:
-    return Found(
+def _room(students: int, skills: int, states: bool) -> Results:
+    return Results(
         verdict=np.zeros(students, np.uint8),
         underlying=np.zeros(students, np.uint8),
         state=np.zeros((students if states else 0, skills), np.uint8),
@@ -347,7 +347,7 @@ def _check(part: str, notes: Notes, rows: range) -> None:
         raise BadPartError(part, "damaged", f"{part}: a note has a help that there is not.")
 
 
-def _answer(columns: Columns, course: Course, on: int, ready: Prepared, found: Found) -> Judged:
+def _answer(columns: Columns, course: Course, on: int, ready: Prepared, found: Results) -> Judged:
     return Judged(
         part=columns.part,
         on=on,

@@ -19,7 +19,7 @@ from typing import Any, Final, TypeVar, cast
 import numpy as np
 from numba import njit
 
-from readiness.cohort.columns import Array, Block, Course, Found, People
+from readiness.cohort.columns import Array, Block, Course, People, Results
 from readiness.terms import State, Verdict
 
 __all__ = ["NEVER", "STATES", "VERDICTS", "is_sorted", "judge_block", "mark_holds"]
@@ -289,7 +289,7 @@ def _latest_before(days: Array, end: int) -> int:
 
 
 @_compiled
-def judge_block(block: Block, people: People, course: Course, found: Found) -> None:
+def judge_block(block: Block, people: People, course: Course, found: Results) -> None:
     """Judge the students of a block and put the answers into ``found``, each in its row."""
     student, skills, days, helps = block.student, block.skill, block.day, block.help
     cases, paused, lesson_start, lesson_on = people.case, people.paused, people.lesson_start, people.lesson_on

@@ -43,12 +43,12 @@ from readiness.terms import Verdict
 from readiness.toml.write import put
 
 __all__ = [
-    "Engine", "Found", "Keeps", "KeepsOutside", "Tally", "course_digest", "dask", "judge_network",
+    "Engine", "Outcome", "Keeps", "KeepsOutside", "Tally", "course_digest", "dask", "judge_network",
     "keeps", "keeps_outside", "numbers", "parts_in", "processes", "tally", "write_verdicts",
 ]  # fmt: skip
 
-Found = Judged | Unreadable
-Job = Callable[[Path], Found]
+Outcome = Judged | Unreadable
+Job = Callable[[Path], Outcome]
 
 TRIES: Final = 3
 """A part whose worker was lost so often is left out."""
@@ -115,7 +115,7 @@ def judge_network(
     *,
     cache: Path | None = None,
     engine: Engine | None = None,
-) -> Iterator[Found]:
+) -> Iterator[Outcome]:
     """Yield the answers of each part in the order given, or why it has none.
 
     Only a few parts are in memory at a time.
@@ -132,7 +132,7 @@ def judge_network(
         yield refused[part] if part in refused else next(answers)
 
 
-def write_verdicts(path: Path, found: Iterable[Found]) -> tuple[int, list[Unreadable]]:
+def write_verdicts(path: Path, found: Iterable[Outcome]) -> tuple[int, list[Unreadable]]:
     """Write the answers as one table (``to_table``), part by part, whole or not at all.
 
     Args:
@@ -196,7 +196,7 @@ def _reason(
 # Many workers, a few parts ahead, in order.
 
 
-def _handed_out(job: Job, parts: Sequence[Path], engine: Engine) -> Iterator[Found]:
+def _handed_out(job: Job, parts: Sequence[Path], engine: Engine) -> Iterator[Outcome]:
     """Yield the answers in order; after a lost worker a part goes alone, to take no other along."""
     done, lost = 0, 0
     while done < len(parts):
@@ -214,7 +214,7 @@ def _handed_out(job: Job, parts: Sequence[Path], engine: Engine) -> Iterator[Fou
                 done, lost = done + 1, 0
 
 
-def _ahead(executor: Executor, job: Job, parts: Sequence[Path], ahead: int) -> Iterator[Found]:
+def _ahead(executor: Executor, job: Job, parts: Sequence[Path], ahead: int) -> Iterator[Outcome]:
     waiting, left = deque(executor.submit(job, part) for part in parts[:ahead]), islice(parts, ahead, None)
     while waiting:
         yield waiting.popleft().result()
@@ -241,7 +241,7 @@ def _plain(value: Any) -> Any:  # noqa: ANN401 - whatever a course holds
     return tuple(map(_plain, value)) if isinstance(value, tuple | list) else value
 
 
-def _judged(part: Path, course: Course, on: int, cache: Path | None, question: str) -> Found:
+def _judged(part: Path, course: Course, on: int, cache: Path | None, question: str) -> Outcome:
     if cache is None:
         return judge_part(part, course, on)
     kept = cache / f"network-{sha256(str(part.resolve()).encode()).hexdigest()[:32]}.parquet"

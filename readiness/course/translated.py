@@ -36,17 +36,17 @@ from readiness.toml.typed import Line, Name
 __all__ = ["Names", "called_in", "names_in", "names_problems"]
 
 
-class _Table(BaseModel):
+class _NamesTable(BaseModel):
     model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
 
 
-class UnitNames(_Table):
+class UnitNames(_NamesTable):
     """One ``[unit.x]``."""
 
     name: Name
 
 
-class SkillNames(_Table):
+class SkillNames(_NamesTable):
     """One ``[skill.x]``."""
 
     name: Name
@@ -55,7 +55,7 @@ class SkillNames(_Table):
     at_home: list[Line] = Field(default_factory=list)
 
 
-class NamesFile(_Table):
+class NamesFile(_NamesTable):
     """The whole file."""
 
     format: Literal[1]

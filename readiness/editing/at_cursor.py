@@ -22,7 +22,7 @@ from readiness.record.model import Record
 from readiness.studio.schema import EXPLAINED
 from readiness.toml.problems import Place, Problem, errors
 
-__all__ = ["Bench", "Change", "Found", "Span"]
+__all__ = ["Bench", "Change", "Located", "Span"]
 
 _WORD: Final = re.compile(r"[A-Za-z0-9_-]+")
 _HEADER: Final = re.compile(r"^\s*\[+\s*([A-Za-z_]+)(?:\.([A-Za-z0-9_-]+))?")
@@ -42,7 +42,7 @@ class Span(NamedTuple):
     end: int
 
 
-class Found(NamedTuple):
+class Located(NamedTuple):
     """A problem with the stretch it is about, and the word to put there, where one is suggested."""
 
     problem: Problem
@@ -85,7 +85,7 @@ class Bench:
         text = self.unsaved.get(path)
         return (path.read_text(encoding="utf-8") if text is None else text).split("\n")
 
-    def problems(self, path: Path) -> Iterator[Found]:
+    def problems(self, path: Path) -> Iterator[Located]:
         """Yield what is wrong in a file."""
         lines = self.lines(path)
         for one in course_of(self.files, self.folder).problems:
@@ -94,7 +94,7 @@ class Bench:
                 line = min(one.place.line - 1, len(lines) - 1)
                 text, start = lines[line], one.place.column - 1
                 found = re.compile(r""""[^"]*"|'[^']*'|[\w.-]+|\S|$""").match(text, min(start, len(text)))
-                yield Found(
+                yield Located(
                     one, Span(line, start, found.end() if found else start), suggested[1] if suggested else ""
                 )
 

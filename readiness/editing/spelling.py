@@ -45,14 +45,14 @@ class _Line:
 
 
 @dataclass(frozen=True)
-class _Table:
+class _TextTable:
     """A header, none at the top of a file, with the lines under it; ``below``: comments at its end."""
 
     path: tuple[str, ...]
     head: _Line
     lines: tuple[_Line, ...] = ()
     below: str = ""
-    more: tuple[_Table, ...] = field(default=())
+    more: tuple[_TextTable, ...] = field(default=())
     """The tables inside it that have a header of their own."""
 
 
@@ -72,7 +72,7 @@ def table_text(path: str, values: Mapping[str, object]) -> str:
     """Return a new table as it is spelled in a course; values that are None or empty are left out."""
     there = {key: value for key, value in values.items() if value not in (None, "", [])}
     lines = [_Line("", f"{key} = {quoted(value)}\n") for key, value in there.items()]
-    return _written(_spelled(_Table(tuple(path.split(".")), _Line("", f"[{path}]\n"), tuple(lines))))
+    return _written(_spelled(_TextTable(tuple(path.split(".")), _Line("", f"[{path}]\n"), tuple(lines))))
 
 
 def insert_table(text: str, table: str, unit: str | None) -> str:
@@ -92,9 +92,9 @@ def insert_table(text: str, table: str, unit: str | None) -> str:
 # ---------------------------------------------------------------- cutting
 
 
-def _cut(text: str) -> tuple[list[_Table], str]:
+def _cut(text: str) -> tuple[list[_TextTable], str]:
     """Return the tables of a text, and what stands behind the last line."""
-    tables, rest = [_Table((), _Line("", ""))], ""
+    tables, rest = [_TextTable((), _Line("", ""))], ""
     for above, line in _lines(text):
         if not line:
             rest = above
@@ -109,7 +109,7 @@ def _cut(text: str) -> tuple[list[_Table], str]:
                 name, inside = next(iter(inside.items()))
                 inside = inside[0] if isinstance(inside, list) else inside
                 found.append(name)
-            tables.append(_Table(tuple(found), _Line(over, line)))
+            tables.append(_TextTable(tuple(found), _Line(over, line)))
         else:
             tables[-1] = replace(tables[-1], lines=(*tables[-1].lines, _Line(above, line)))
     return _nested(tables), rest
@@ -134,9 +134,9 @@ def _lines(text: str) -> Iterator[tuple[str, str]]:
     yield text[above:], ""
 
 
-def _nested(tables: Iterable[_Table]) -> list[_Table]:
+def _nested(tables: Iterable[_TextTable]) -> list[_TextTable]:
     """Return the tables with those inside them, such as ``[[skill.x.stands_on_some]]``, under them."""
-    found: list[_Table] = []
+    found: list[_TextTable] = []
     for one in tables:
         over = found[-1].path[:2] if found else ()
         if len(one.path) > 2 and one.path[:2] == over:
@@ -152,7 +152,7 @@ def _nested(tables: Iterable[_Table]) -> list[_Table]:
 _RANK: Final = {"alternatives_by_kind": 1, "strand": 2, "unit": 3, "skill": 3}
 
 
-def _in_order(tables: list[_Table]) -> list[_Table]:
+def _in_order(tables: list[_TextTable]) -> list[_TextTable]:
     """Return the tables of a graph in order; any other file, and one written in another way, as it is."""
     rest = [one.path for one in tables[1:]]
     known = all(one == ("alternatives_by_kind",) or (len(one) == 2 and one[0] in _RANK) for one in rest)
@@ -160,7 +160,7 @@ def _in_order(tables: list[_Table]) -> list[_Table]:
         return tables
     units = [one.path[1] for one in tables if one.path[:1] == ("unit",)]
 
-    def place(table: _Table) -> tuple[int, int, bool]:
+    def place(table: _TextTable) -> tuple[int, int, bool]:
         unit = _unit_of(table)
         at = units.index(unit) if unit in units else len(units)
         return _RANK[table.path[0]] if table.path else 0, at if unit else 0, table.path[:1] == ("skill",)
@@ -168,7 +168,7 @@ def _in_order(tables: list[_Table]) -> list[_Table]:
     return sorted(tables, key=place)
 
 
-def _unit_of(table: _Table) -> str | None:
+def _unit_of(table: _TextTable) -> str | None:
     """Return the unit a table is, or the unit of the skill it is; "" for a skill that names none."""
     if table.path[:1] == ("unit",):
         return table.path[-1]
@@ -185,7 +185,7 @@ def _key(line: _Line) -> str:
 # ---------------------------------------------------------------- spelling
 
 
-def _spelled(table: _Table) -> _Table:
+def _spelled(table: _TextTable) -> _TextTable:
     keys = KEYS.get(table.path[0], ()) if table.path else ()
     place = {key: at for at, key in enumerate(keys)}
     lines = sorted(table.lines, key=lambda line: place.get(_key(line), len(place)))
@@ -240,11 +240,11 @@ def _items(words: Sequence[str]) -> Iterator[Sequence[str]]:
 # ---------------------------------------------------------------- writing
 
 
-def _written(table: _Table) -> str:
+def _written(table: _TextTable) -> str:
     above = "\n" + table.head.above.lstrip(" \t\n") if table.path else ""
     return _plain(replace(table, head=_Line(above, table.head.text)))
 
 
-def _plain(table: _Table) -> str:
+def _plain(table: _TextTable) -> str:
     lines = (part for line in (table.head, *table.lines) for part in (line.above, line.text))
     return "".join(lines) + table.below + "".join(map(_plain, table.more))

@@ -21,8 +21,8 @@ from readiness import solver
 from readiness.course.model import Plan, bits, union
 from readiness.judging.cover_search import (
     UNIT,
+    BestCover,
     Component,
-    Found,
     Search,
     Spent,
     Steps,
@@ -45,7 +45,7 @@ __all__ = [
 _AT_ONCE: Final = 8
 
 
-def solved(part: Component) -> Found | None:
+def solved(part: Component) -> BestCover | None:
     """Return the best cover, proved; None where no solver is installed or it gives up."""
     if not solver.is_installed():
         return None
@@ -56,7 +56,7 @@ def solved(part: Component) -> Found | None:
         if chosen is None:
             return None
         program.hold({i: -cost for i, cost in goal.items()}, -sum(goal.get(i, 0) for i in chosen))
-    return Found(tuple(i for i in chosen or () if i < len(part.reach)), proved=True)
+    return BestCover(tuple(i for i in chosen or () if i < len(part.reach)), proved=True)
 
 
 def _goals(part: Component) -> Iterator[dict[int, int]]:
@@ -153,7 +153,7 @@ def smallest_cover(
     return Cover(tuple(sorted(chosen)), proved, most - max(0, steps.left), settles, wants, plan)
 
 
-def _solve(part: Component, steps: Steps) -> Found:
+def _solve(part: Component, steps: Steps) -> BestCover:
     found = best_cover(part, steps)
     return found if found.proved else solved(part) or found
 

@@ -19,7 +19,7 @@ from readiness.course.model import bits, union
 from readiness.lazy import dataclass
 
 __all__ = [
-    "UNIT", "Bound", "Component", "Found", "Search", "SearchState", "Spent", "Steps", "best_cover",
+    "UNIT", "Bound", "Component", "BestCover", "Search", "SearchState", "Spent", "Steps", "best_cover",
     "size_bound",
 ]  # fmt: skip
 
@@ -359,16 +359,16 @@ class Search:
 
 
 @dataclass
-class Found:
+class BestCover:
     """The best cover so far, and whether it is known to be the best."""
 
     cover: tuple[int, ...]
     proved: bool = False
 
 
-def best_cover(part: Component, steps: Steps) -> Found:
+def best_cover(part: Component, steps: Steps) -> BestCover:
     """Return the smallest cover; of equals that with fewest minutes, then the first by its ids."""
-    found = Found(part.some_cover())
+    found = BestCover(part.some_cover())
     try:
         size = size_bound(part, len(found.cover) - 1, steps)
         _make_smaller(part, found, size, steps)
@@ -382,19 +382,19 @@ def best_cover(part: Component, steps: Steps) -> Found:
     return found
 
 
-def _make_smaller(part: Component, found: Found, bound: Bound, steps: Steps) -> None:
+def _make_smaller(part: Component, found: BestCover, bound: Bound, steps: Steps) -> None:
     search = Search(part, (bound,), len(found.cover) - 1, None, steps)
     for found.cover in search.covers(search.begin((), range(len(part.reach)))):
         search.size = len(found.cover) - 1
 
 
-def _make_shorter(part: Component, found: Found, bounds: Sequence[Bound], steps: Steps) -> None:
+def _make_shorter(part: Component, found: BestCover, bounds: Sequence[Bound], steps: Steps) -> None:
     search = Search(part, bounds, len(found.cover), part.weigh(found.cover) - 1, steps)
     for found.cover in search.covers(search.begin((), range(len(part.reach)))):
         search.minutes = part.weigh(found.cover) - 1
 
 
-def _make_first(part: Component, found: Found, bounds: Sequence[Bound], steps: Steps) -> None:
+def _make_first(part: Component, found: BestCover, bounds: Sequence[Bound], steps: Steps) -> None:
     """Take skill after skill, in the order of the ids, if an equally good cover has it."""
     search = Search(part, bounds, len(found.cover), part.weigh(found.cover), steps)
     taken: tuple[int, ...] = ()

@@ -29,10 +29,10 @@ __all__ = ["Checked", "Rechecker", "cautions", "findings", "recheck"]
 
 # The findings and the cautions, put together a second time from notes, numbers, links and their lines.
 
-Found = dict[str, Any]
+Finding = dict[str, Any]
 
 
-def findings(view: View) -> list[Found]:
+def findings(view: View) -> list[Finding]:
     """Return the findings of an answer, those that weigh most first."""
     return _Findings(view).all()
 
@@ -44,7 +44,7 @@ class _Findings:
         path = self.student.record.path
         self.file = path.name if path else f"{self.student.record.id}.toml"
 
-    def all(self) -> list[Found]:
+    def all(self) -> list[Finding]:
         holds = [
             self.at(hold.line, id="hold-open", opened=to_iso(hold.opened), part=hold.part)
             for hold in sorted(self.student.open_holds, key=lambda one: (one.opened, one.part))
@@ -53,20 +53,20 @@ class _Findings:
         found = [*holds, *found, *self.under_hold()]
         return [*found, {"id": "numbers", "because": self.numbers(found)}]
 
-    def deciding(self) -> list[Found]:
+    def deciding(self) -> list[Finding]:
         found = [] if self.student.open_holds else [*self.away(), *self.after_hold()]
         found += [self.skill(skill, deciding=True) for skill in self.view.unsure]
         return [*found, *map(self.group, self.view.unmet), *self.rest()]
 
-    def at(self, line: int, **found: object) -> Found:
+    def at(self, line: int, **found: object) -> Finding:
         """Return a finding on a line of the student's file."""
         return {**found, "file": self.file, "line": line} if line else found
 
-    def note(self, skill: str, note: Note, *, counts: bool) -> Found:
+    def note(self, skill: str, note: Note, *, counts: bool) -> Finding:
         day, help_, line = note
         return self.at(line, id="note", skill=skill, day=to_iso(day), help=HELPS[help_], counts=counts)
 
-    def rule(self, name: str) -> Found:
+    def rule(self, name: str) -> Finding:
         """Return a number of the pacing with the line it stands on and whose it is."""
         band, value = self.view.band.name, self.view.band.numbers[name]
         whose = self.course.provenance.get((band, name))
@@ -76,20 +76,20 @@ class _Findings:
         found |= {"default": whose.default, "changed": value != whose.default, "changed_by": whose.changed_by}
         return _written({**found, "basis": whose.basis}, whose.place)
 
-    def away(self) -> Iterator[Found]:
+    def away(self) -> Iterator[Finding]:
         if self.view.away:
             kind, days, last = self.view.away
             rule = self.rule("break_weeks")
             yield {"id": kind, "days": days, "last_lesson": to_iso(last), "because": [rule]}
 
-    def after_hold(self) -> Iterator[Found]:
+    def after_hold(self) -> Iterator[Finding]:
         if self.view.after_hold:
             closed, line, days = self.view.after_hold
             yield self.at(line, id="after-a-hold", closed=to_iso(closed), lesson_days=days, needed=2)
 
-    def under_hold(self) -> Iterator[Found]:
+    def under_hold(self) -> Iterator[Finding]:
         """Yield what was noted under a hold, or tried on the day it was opened, and is no evidence."""
-        band, skills, notes = self.view.band, list[str](), list[Found]()
+        band, skills, notes = self.view.band, list[str](), list[Finding]()
         for skill in self.course.skills if self.student.holds else ():
             noted, stand = self.student.notes.get(skill.id, {}), self.student.evidence(skill.id, band)
             lost = sorted({*noted.values()}.difference(stand))
@@ -98,7 +98,7 @@ class _Findings:
         if skills:
             yield {"id": "under-a-hold", "skills": skills, "because": notes}
 
-    def skill(self, skill: str, *, deciding: bool) -> Found:
+    def skill(self, skill: str, *, deciding: bool) -> Finding:
         """Return why a skill is not secure: notes, numbers, links."""
         one, state = self.course.skill[skill], self.view.state[skill]
         because = [*self.seen(one), *map(self.rule, _rules(one, state))]
@@ -107,7 +107,7 @@ class _Findings:
         found = {"id": "skill-open", "skill": skill, "state": state, "deciding": deciding}
         return _written({**found, **({"because": because} if because else {})}, one.place)
 
-    def seen(self, skill: Skill) -> Iterator[Found]:
+    def seen(self, skill: Skill) -> Iterator[Finding]:
         where, block = self.where[skill.id], self.student.settled.get(self.student.ground.unit[skill.id])
         if block is not None:
             yield self.at(block.line, id="settled", through=block.through, day=to_iso(block.on))
@@ -118,11 +118,11 @@ class _Findings:
             line = self.student.notes[by][day][2]
             yield self.at(line, id="kept-warm", skill=skill.id, by=by, day=to_iso(day))
 
-    def link(self, skill: str, owner: str) -> Found:
+    def link(self, skill: str, owner: str) -> Finding:
         place = self.course.link_places.get((owner, skill))
         return _written({"id": "needed-by", "skill": skill, "by": owner}, place)
 
-    def group(self, group: tuple[int, frozenset[str]]) -> Found:
+    def group(self, group: tuple[int, frozenset[str]]) -> Finding:
         members = self.student.ground.in_order(group[1])
         open_ = [skill for skill in members if self.view.state[skill] not in (State.SECURE, State.SET_ASIDE)]
         because = [self.skill(skill, deciding=False) for skill in open_]
@@ -130,7 +130,7 @@ class _Findings:
         found = {"id": "group-open", "at_least": group[0], "of": members, "gap": self.view.is_gap(group)}
         return {**found, "because": because}
 
-    def rest(self) -> Iterator[Found]:
+    def rest(self) -> Iterator[Finding]:
         """Yield what is too much of the rest, or comes along."""
         view, loose = self.view, self.view.loose
         because = [self.rule("carry_limit"), *(self.skill(skill, deciding=False) for skill in loose)]
@@ -141,7 +141,7 @@ class _Findings:
         elif view.verdict == Verdict.READY_TAKING_ALONG:
             yield {"id": "taken-along", "skills": loose, "because": because}
 
-    def numbers(self, found: list[Found]) -> list[Found]:
+    def numbers(self, found: list[Finding]) -> list[Finding]:
         """Return every number used, each once; where none was, those of all that decides."""
         if not self.student.unit:
             return [self.rule("carry_limit"), *(self.rule(f"accepts.{kind}") for kind in KINDS)]
@@ -156,7 +156,7 @@ class _Findings:
         return [self.rule(name) for name in names]
 
 
-def _written(found: Found, place: Place | None) -> Found:
+def _written(found: Finding, place: Place | None) -> Finding:
     return found if place is None else {**found, "file": place.file.name, "line": place.line}
 
 
@@ -169,7 +169,7 @@ def _rules(skill: Skill, state: str) -> list[str]:
     return [*days, *spread, *([] if state == State.UNTRIED else [f"accepts.{skill.kind}"])]
 
 
-def _every(found: Iterable[Found]) -> Iterator[Found]:
+def _every(found: Iterable[Finding]) -> Iterator[Finding]:
     """Yield findings with all below them."""
     for one in found:
         yield one
@@ -181,7 +181,7 @@ def _every(found: Iterable[Found]) -> Iterator[Found]:
 FOLDING: Final = {"firm-fingertip", "rounded-hand-keys", "joins-two-tones"}
 
 
-def cautions(view: View, shown: Iterable[str], found: list[Found], *, seat_open: bool) -> list[str]:
+def cautions(view: View, shown: Iterable[str], found: list[Finding], *, seat_open: bool) -> list[str]:
     """Return the cautions that an answer calls for (the trade's table of cautions).
 
     Args:

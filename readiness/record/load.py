@@ -263,7 +263,7 @@ def load_without_course(path: Path) -> LoadedRecord:
     from readiness.record.schema import StudentFile
 
     loaded = with_cut_off_named(read_toml(path, StudentFile, standing))
-    record = None if loaded.value is None else _Reader(loaded).record()
+    record = None if loaded.value is None else _RecordReader(loaded).record()
     return LoadedRecord(record, sort_problems(loaded.problems), loaded.path, loaded.text)
 
 
@@ -280,7 +280,7 @@ def checked_record(data: bytes, path: Path, course: Course) -> model.Record:
     """Do the same for content that was read before with this course, and had no problem."""
     text = standing(data).decode("utf-8-sig")
     loaded: Loaded[StudentFile] = Loaded(None, (), text, path, tomli.loads(text), True)
-    return seen_from(_Reader(loaded).record(), course)
+    return seen_from(_RecordReader(loaded).record(), course)
 
 
 def build_record(id: str, data: Mapping[str, object], course: Course) -> model.Record:  # noqa: A002 - it is an id
@@ -304,7 +304,7 @@ def build_record(id: str, data: Mapping[str, object], course: Course) -> model.R
 
 
 def _without_problems(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
-    return LoadedRecord(seen_from(_Reader(loaded).record(), course), (), loaded.path, loaded.text)
+    return LoadedRecord(seen_from(_RecordReader(loaded).record(), course), (), loaded.path, loaded.text)
 
 
 def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
@@ -319,7 +319,7 @@ def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
     found = sort_problems(problems)
     if loaded.value is None or errors(found):
         return LoadedRecord(None, found, loaded.path, loaded.text)
-    record = seen_from(_Reader(loaded).record(), course)
+    record = seen_from(_RecordReader(loaded).record(), course)
     return LoadedRecord(record, found, loaded.path, loaded.text)
 
 
@@ -348,7 +348,7 @@ def _with_its_mark(lines: Sequence[str], number: int) -> str:
     return f"{first} to {last}" if first < last else f"{first}"
 
 
-class _Reader:
+class _RecordReader:
     """Turns the blocks of one checked file into plain values with their lines."""
 
     def __init__(self, loaded: Loaded[StudentFile]) -> None:

@@ -258,10 +258,10 @@ def understand(table: Table, known: Known, folder: Path, latest: int) -> Underst
         folder: the students folder; latest: the latest day something can be noted for.
     """
     heads = find_heads(table, known.choices.columns, known.fits)
-    return _Reader(table, known, heads, folder, latest).read()
+    return _TableReader(table, known, heads, folder, latest).read()
 
 
-class _Reader:
+class _TableReader:
     """One reading of a table."""
 
     def __init__(self, table: Table, known: Known, heads: Heads, folder: Path, latest: int) -> None:

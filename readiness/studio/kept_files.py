@@ -123,7 +123,7 @@ def _kept(path: Path, kind: type[T]) -> T | None:
         seal, data = whole[:_SEAL], whole[_SEAL:]
         if sha256(data).digest() == seal:
             with suppress(pickle.UnpicklingError, AttributeError, TypeError, ValueError, EOFError):
-                state, files, made = _Reader(BytesIO(data)).load()
+                state, files, made = _Unpickler(BytesIO(data)).load()
                 if isinstance(made, kind) and state == _state(files):
                     return made
     return None
@@ -151,7 +151,7 @@ def program() -> bytes:
     return sha256(repr(sizes).encode()).digest()
 
 
-class _Reader(pickle.Unpickler):
+class _Unpickler(pickle.Unpickler):
     """Makes values of the course's own classes, and of nothing else."""
 
     def find_class(self, module: str, name: str) -> Any:  # noqa: ANN401 - a class

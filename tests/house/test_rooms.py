@@ -83,6 +83,16 @@ def test_a_basename_is_there_twice_only_where_rooms_are_parallel() -> None:
     assert {name for (_, name), count in homes.items() if count > 1} <= PARALLEL
 
 
+def test_no_class_name_is_there_three_times() -> None:
+    names = Counter(
+        node.name
+        for path in MODULES.values()
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.ClassDef)
+    )
+    assert [name for name, count in names.items() if count > 2] == []
+
+
 def test_the_rooms_are_those_on_the_plan() -> None:
     rooms = {path.parent.name for path in ROOT.glob("readiness/*/__init__.py")}
     assert rooms | {"tui"} == set(ORDER)
