@@ -6,9 +6,10 @@ advice, no date. Whoever asks why about one student asks ``judge``. That both ag
 student is tested (``tests/cohort``).
 
 All of it stands in one file, because what was compiled is kept and only a change of this file
-makes it anew. Arrays are handed on one by one, and what is done for each skill stands in one
-function: handing arrays on costs more than the work done on them. Days are days since 1 January
-1970.
+makes it anew. It is found again by the name of a function and the line on which it begins, and
+it names the classes that it takes: where one of these moves, the lines here have to move, too.
+Arrays are handed on one by one, and what is done for each skill stands in one function: handing
+arrays on costs more than the work done on them. Days are days since 1 January 1970.
 """
 
 from __future__ import annotations
