@@ -19,9 +19,8 @@ if TYPE_CHECKING:
     from readiness.api import Answer, FilesError, Result, Studio, demo, open_studio
     from readiness.course.load import build_course, load_course
     from readiness.judging.as_json import answer_to_dict
-    from readiness.judging.engine import judge
+    from readiness.judging.engine import judge, what_if
     from readiness.judging.recheck import recheck
-    from readiness.judging.what_if import what_if
     from readiness.record.load import build_record, load_record
     from readiness.studio.find import find_studio
     from readiness.studio.load import load_studio
@@ -48,7 +47,7 @@ _HOMES: Final = {
     "load_studio": "studio.load",
     "recheck": "judging.recheck",
     "tell_answer": "words.why",
-    "what_if": "judging.what_if",
+    "what_if": "judging.engine",
 }
 
 

@@ -21,14 +21,14 @@ from typing import Generic, TypeVar
 from readiness.advice.after_break import AfterBreak, after_break
 from readiness.advice.as_json import back_to_dict, placing_to_dict, plan_to_dict, sheet_to_dict, way_to_dict
 from readiness.advice.lesson import plan_lesson
-from readiness.advice.lesson_values import LessonPlan
 from readiness.advice.placing_round import PlacingRound, placing_round
+from readiness.advice.season import LessonPlan
 from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.way import Way, way_to
 from readiness.course.load import load_course
 from readiness.course.model import Course
-from readiness.editing.as_json import trial_to_dict
 from readiness.editing.dry_run import Trial, try_course
+from readiness.editing.facts import trial_to_dict
 from readiness.judging import answer as judged
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
@@ -42,7 +42,7 @@ from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.texts import did_you_mean
 from readiness.words.ahead import back_sections, way_sections
-from readiness.words.editing import comparison_sections
+from readiness.words.changes import comparison_sections
 from readiness.words.grammar import speak, worded
 from readiness.words.layout import Parts, lay_out
 from readiness.words.lesson import plan_sections, sheet_sections

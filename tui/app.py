@@ -41,17 +41,14 @@ from readiness.words.english import verdict_brief
 from readiness.words.grammar import tidy
 from tui.actions import EVERYWHERE, actions_of, with_keys
 from tui.desk import AnswerDesk, Desk
-from tui.messages import Reading, ViewRead
-from tui.screens.answers import AnswersScreen
-from tui.screens.base import BaseScreen
+from tui.screens.base import FEW_COLOURS, LID, PAGE, BaseScreen, borrowed
 from tui.screens.course import CourseScreen, ProblemsScreen
-from tui.screens.forms import FormField, WorkForm
+from tui.screens.forms import FormField, TextPage, WorkForm
 from tui.screens.noting import LessonScreen, PlacingScreen
-from tui.screens.page import TextPage
 from tui.screens.step import DecideScreen, PauseScreen
 from tui.screens.studio import StudioScreen
-from tui.theme import FEW_COLOURS, LID, PAGE, borrowed
-from tui.view import StudentRow, View, differences
+from tui.screens.why import AnswersScreen
+from tui.view import Reading, StudentRow, View, ViewRead, differences
 from tui.writing import LessonDesk
 
 if TYPE_CHECKING:

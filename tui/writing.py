@@ -1,4 +1,13 @@
-"""What is written of one student: a decision, a pause, a lesson.
+"""What is written from the screens: a lesson, a decision, a pause, and all else as tables.
+
+Like :mod:`tui.desk` it knows no screen. Each row returns what it wrote in words, or why nothing was
+written; what it wrote into a student's file is taken back by :func:`take_last_back`.
+
+The common edits of a course without an editor: what each asks for, who would change, and keeping it.
+
+An edit is laid over the course in memory first (:mod:`readiness.editing.edits`) and tried on everybody.
+Kept, it changes one line of a file and nothing else: comments and order stay as they were. Where one line
+is not enough, or the line stands in a file the course is based on, the editor is the way, and that is said.
 
 What is written is what the commands write, by the same functions of the library; in the demo that comes with
 the program nothing is, and the desk keeps what was half entered. Knows no screen, like :mod:`tui.desk`.
@@ -6,33 +15,570 @@ the program nothing is, and the desk keeps what was half entered. Knows no scree
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
+from datetime import date
 from functools import cached_property
 from pathlib import Path
+from typing import Any, Final, get_args
+
+import tomli
 
 from readiness.advice.ground import decision_on, unit_begun
 from readiness.advice.offer import Answers, Offer, Offered, far_skills, lesson_offer
 from readiness.advice.placing_round import PlacingRound, placing_round
 from readiness.advice.sheet import CheckSheet, check_sheet
-from readiness.advice.skill_traits import played_under_hold
+from readiness.advice.skill_traits import days_freed, played_under_hold
+from readiness.course.find import find_skill, find_unit
+from readiness.course.layers import CourseFile, read_files
+from readiness.course.load import course_of
+from readiness.days import iso
+from readiness.editing.dry_run import try_course
+from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Retire, Set, apply, parse_edit
 from readiness.judging.answer import Answer
+from readiness.lazy import dataclass
 from readiness.record import draft_entry as half_done
-from readiness.record.entries import decide, open_hold
+from readiness.record.append import quoted
+from readiness.record.consents import CONSENTS, note_consent
+from readiness.record.enrol import NewStudent, check_new, enrol, odd_birth
+from readiness.record.entries import (
+    answer_promise,
+    close_hold,
+    decide,
+    give_promise,
+    give_task,
+    open_hold,
+    open_promises,
+    open_tasks,
+    report_task,
+)
+from readiness.record.load import load_record
 from readiness.record.model import HELPS, Record
-from readiness.record.noting import NewLesson, note_lesson, odd_day
-from readiness.record.undo import take_back
+from readiness.record.noting import NewLesson, check_day, note_lesson, odd_day
+from readiness.record.undo import (
+    first_day,
+    import_token,
+    last_entry,
+    move_lessons,
+    take_back,
+    take_import_back,
+)
+from readiness.toml.locate import locate
+from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal
+from readiness.words.cautions import caution, lesson_notice
+from readiness.words.changes import comparison_sections, edit_words
 from readiness.words.english import NOT_IN_THE_DEMO, glance_words, noted_line
-from readiness.words.entries import unpaused_words
-from readiness.words.grammar import capital, tidy
+from readiness.words.entries import freed_words, unpaused_words
+from readiness.words.grammar import capital, date_words, tidy
+from readiness.words.layout import lay_out
 from readiness.words.noting import far_words, last_words, played_words
-from readiness.words.paused import lesson_notice
 from readiness.words.phrases import Phrases
 from tui.desk import Desk
 from tui.view import StudentRow
 
-__all__ = ["LessonDesk", "keep_decision", "keep_pause", "taken_back"]
+__all__ = [
+    "COURSE_EDITS", "WORKS", "Ask", "CourseEdit", "LessonDesk", "Tried", "Work", "keep_decision",
+    "keep_pause", "noted_last", "rewritten", "take_last_back", "taken_back", "with_value",
+]  # fmt: skip
+
+Keys = tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class CourseEdit:
+    """One kind of edit of the marked skill: its title, what is asked, what stands there, and the edit."""
+
+    name: str
+    title: str
+    asks: str
+    now: Callable[[Desk, str], str]
+    make: Callable[[Desk, str, str], Edit]
+
+
+def _number(desk: Desk, skill: str) -> str:
+    kind, band = desk.course.skill[skill].kind, desk.course.bands[0].name
+    return f"band.{band}.days_needed.{kind} = {desk.course.band[band].whole(f'days_needed.{kind}')}"
+
+
+def _retire(_desk: Desk, skill: str, typed: str) -> Edit:
+    return Retire(skill, date.fromisoformat(typed.strip()).toordinal())
+
+
+COURSE_EDITS: Final = (
+    CourseEdit(
+        "number", "A number of an age", "the number, as band.AGE.RULE = NUMBER", _number,
+        lambda _desk, _skill, typed: parse_edit("set", typed),
+    ),
+    CourseEdit(
+        "name", "Its wording", "what it is called", lambda desk, skill: desk.course.skill[skill].name,
+        lambda _desk, skill, typed: Set(("skill", skill, "name"), typed.strip()),
+    ),
+    CourseEdit(
+        "unit", "Another unit", "the id of the unit", lambda desk, skill: desk.course.skill[skill].unit,
+        lambda _desk, skill, typed: Move(skill, typed.strip()),
+    ),
+    CourseEdit(
+        "add", "It builds on one thing more", "the id of that skill", lambda *_: "",
+        lambda _desk, skill, typed: Add(skill, typed.strip()),
+    ),
+    CourseEdit(
+        "drop", "It builds on one thing less", "the id of that skill",
+        lambda desk, skill: next(iter(desk.course.skill[skill].stands_on), ""),
+        lambda _desk, skill, typed: Drop(skill, typed.strip()),
+    ),
+    CourseEdit(
+        "retire", "It is not asked any more", "from which day on",
+        lambda desk, _skill: date.fromordinal(desk.view.day if desk.view else 1).isoformat(), _retire,
+    ),
+)  # fmt: skip
+
+
+class Tried:
+    """One edit of one skill: shown first, kept the second time it is asked for with the same words."""
+
+    def __init__(self, desk: Desk, edit: CourseEdit, skill: str) -> None:
+        self.desk, self.edit, self.skill = desk, edit, skill
+        self._shown = ""
+
+    def keep(self, given: Mapping[str, str]) -> Refusal | str:
+        """Show who would change; asked again with the same words, keep it."""
+        try:
+            made = self.edit.make(self.desk, self.skill, given["value"])
+            return self._write(made) if self._shown == given["value"] else self._try(made, given["value"])
+        except ValueError as error:  # an EditError too
+            return Refusal("edit", f"{capital(str(error))}.")
+
+    def _folder(self) -> Path:
+        view = self.desk.view
+        if view is None or view.studio.where.course is None:
+            raise EditError("there is no course to change")
+        return view.studio.where.course
+
+    def _try(self, edit: Edit, typed: str) -> Refusal:
+        view, folder = self.desk.view, self._folder()
+        assert view is not None
+        trial = try_course(view.studio, course_of(apply(read_files(folder), (edit,)), folder), view.day)
+        if trial.course is None or trial.comparison is None:
+            return Refusal("edit", "\n\n".join(self.desk.problem_text(one) for one in trial.problems))
+        self._shown = typed
+        old = self.desk.course
+        found = comparison_sections(trial.comparison, old, trial.course.on(view.day))
+        told = lay_out(found, 68, full=False)
+        asked = f"{capital(edit_words(edit, old))}."
+        return Refusal("shown", f"{asked} Enter once more keeps it.\n\n{told.strip()}")
+
+    def _write(self, edit: Edit) -> Refusal | str:
+        if self.desk.is_demo:
+            return Refusal("demo", NOT_IN_THE_DEMO)
+        before = read_files(self._folder())
+        after = apply(before, (edit,))
+        is_pacing = after.pacing is not before.pacing
+        file = before.pacing if is_pacing else before.graph
+        new = after.pacing.data if is_pacing else after.graph.data
+        self._shown = ""
+
+        def change(now: bytes) -> bytes | Refusal:
+            text = rewritten(now.decode("utf-8"), file, new)
+            other = "this takes more than one line; key e on the map opens the file there."
+            return Refusal("more", other) if text is None else text.encode()
+
+        words = capital(edit_words(edit, self.desk.course))
+        refusal = self.desk.change(file.path, change)
+        return refusal or f"{words}: written into {file.path.name}. Key u takes it back."
+
+
+def _changes(old: object, new: object, path: Keys = ()) -> Iterator[tuple[Keys, object]]:
+    """Yield every value that is another one, by its path."""
+    if isinstance(old, Mapping) and isinstance(new, Mapping):
+        for key in new:
+            yield from _changes(old.get(key), new[key], (*path, key))
+    elif old != new:
+        yield path, new
+
+
+def rewritten(text: str, file: CourseFile[Any], new: Mapping[str, Any]) -> str | None:
+    """Return the text with one value of its file changed in its line; None where a line is not enough."""
+    changes = list(_changes(file.data, new))
+    if len(changes) != 1 or changes[0][0] in file.inherited or changes[0][0][:-1] in file.inherited:
+        return None
+    return with_value(text, *changes[0])
+
+
+def with_value(text: str, path: Keys, value: object) -> str | None:
+    """Return a TOML text with one value changed, in its line or a new one; None where that is not enough.
+
+    None as the value takes its line out. What comes of it is read again: nothing but this one changes.
+    """
+    data, places, lines = tomli.loads(text), locate(text), text.split("\n")
+    new = () if value is None else (f"{path[-1]} = {quoted(value)}",)
+    if path in places.spots:
+        at, column = places.at_value(path)
+        before, old = lines[at - 1][: column - 1], quoted(_at(data, path))
+        if not lines[at - 1][column - 1 :].startswith(old):
+            return None
+        after = lines[at - 1][column - 1 + len(old) :]
+        lines[at - 1 : at] = [before + quoted(value) + after] if new else []
+    elif path[:-1] in places.headers:
+        at, _ = places.at_key(path[:-1])
+        lines[at:at] = new
+    elif len(path) == 1:
+        end = min((places.at_key(one)[0] for one in places.headers), default=len(lines) + 1)
+        lone = (spot.line for one, spot in places.spots.items() if len(one) == 1)
+        at = max((line for line in lone if line < end), default=0)
+        lines[at:at] = new
+    else:
+        lines += [f"[{'.'.join(path[:-1])}]", *new, ""]
+    found = "\n".join(lines)
+    meant = {**dict(_leaves(data)), path: value} if new else {
+        one: kept for one, kept in _leaves(data) if one != path
+    }
+    try:
+        return found if dict(_leaves(tomli.loads(found))) == meant else None
+    except tomli.TOMLDecodeError:
+        return None
+
+
+def _leaves(inside: object, path: Keys = ()) -> Iterator[tuple[Keys, object]]:
+    """Yield every value that is no table, by its path."""
+    if isinstance(inside, Mapping):
+        for key in inside:
+            yield from _leaves(inside[key], (*path, key))
+    else:
+        yield path, inside
+
+
+def _at(inside: Any, path: Keys) -> object:  # noqa: ANN401 - whatever a file holds
+    for step in path:
+        inside = inside[step]
+    return inside
+
+
+Given = Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class Ask:
+    """One thing that is asked for: its name, the words beside its field, and what can stand there.
+
+    ``is_filled``: the first of what can stand there stands there at first.
+    """
+
+    name: str
+    words: str
+    choices: Callable[[Desk, StudentRow], Iterable[str]] = lambda _desk, _row: ()
+    is_filled: bool = False
+
+
+@dataclass(frozen=True)
+class Work:
+    """One thing to write; ``do`` returns why it was not, or None, or what it did in words."""
+
+    name: str
+    title: str
+    asks: tuple[Ask, ...]
+    do: Callable[[Desk, StudentRow, Given], Refusal | str | None]
+
+    def carry_out(self, desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
+        """Write it; return why not, or what was written and where."""
+        refusal = desk.refused(row.record, row.day, *given.values())
+        if refusal and not (refusal.id == "demo" and self.name in PRINTED):
+            return refusal
+        try:
+            told = self.do(desk, row, given)
+        except ValueError as error:
+            return Refusal("wrong", capital(str(error)))
+        written = f"{self.title}: written into {row.path.name}. Key u takes it back."
+        return written if told is None else told
+
+
+def take_last_back(desk: Desk, row: StudentRow) -> Refusal | str:
+    """Take back what was written last about a student; return why not, or what it was."""
+    path = row.path
+    if desk.is_demo:
+        return Refusal("demo", NOT_IN_THE_DEMO)
+    if (back := desk.put_back(path)) is not None:
+        return back
+    if token := import_token(path):
+        return _import_back(path, token)
+    called = noted_last(row)
+    found = take_back(path, path.parent)
+    return found if isinstance(found, Refusal) else f"Taken back in {path.name}: {called}."
+
+
+_CALLED: Final = {
+    "placing": "the placing lesson", "lesson": "the lesson", "decision": "the decision", "task": "the task",
+    "promise": "the promise", "correction": "the correction", "unit_start": "the start of a unit",
+    "above": "what was added", "consent": "the consent",
+}  # fmt: skip
+"""What an entry is called by its blocks; of several the first here."""
+
+
+def noted_last(row: StudentRow) -> str:
+    """Return what was noted last of a student and can be taken back, in words and with its day."""
+    path = row.path
+    if import_token(path):
+        return "the whole import"
+    if isinstance(found := last_entry(path), Refusal):
+        return "what was written last"
+    text, kinds = found
+    day = first_day(text)
+    called = next((words for kind, words in _CALLED.items() if kind in kinds), "what was written last")
+    return called if day is None else f"{called} of {date_words(day, row.day)}"
+
+
+def _import_back(path: Path, token: str) -> Refusal | str:
+    found = take_import_back(path.parent, token, path.stem)
+    stays = "; ".join(f"{student}: {why.message}" for student, (_, why) in found.items() if why)
+    names = ", ".join(f"{count} of {student}" for student, (count, _) in found.items() if count)
+    return Refusal("stays", stays) if stays else f"Taken back, the whole import: {names}."
+
+
+def _whole(typed: str, what: str) -> int:
+    if not typed.strip().isdecimal():
+        raise ValueError(f'{what} takes a number, and "{tidy(typed)}" is not one.')
+    return int(typed)
+
+
+def _day(desk: Desk, typed: str) -> int | None:
+    return desk.typed_day(typed, 1) if typed.strip() else None
+
+
+def _enrol(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
+    unit = find_unit(desk.course, given["unit"]) if given["unit"].strip() else ""
+    if isinstance(unit, Refusal):
+        return unit
+    new = NewStudent(given["id"].strip(), given["name"].strip(), given["born"].strip(), row.day, unit=unit)
+    folder = row.path.parent
+    wrong = check_new(desk.course, new, folder) or (*odd_birth(new),) or enrol(desk.course, new, folder)
+    for refusal in wrong:
+        insist = " `readiness enrol` takes it with --yes." if refusal.id == "odd-age" else ""
+        return replace(refusal, message=f"{refusal.message}{insist}")
+    path = row.path.parent / f"{new.id}.toml"
+    desk.written[path] = None, path.read_bytes()
+    return f"{new.name} is enrolled: {path.name} is new. Key u on {new.name} takes it away again."
+
+
+def _consent(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+    key, said = CONSENTS.get(given["what"].strip()), given["said"].strip().casefold()
+    if key is None or said not in ("yes", "no"):
+        raise ValueError(f"it is for {', '.join(CONSENTS)}; the answer is yes or no.")
+    path = row.path
+    before = path.read_bytes()
+    refusal = note_consent(row.record, row.path.parent, key, said == "yes", given["by"], row.day)
+    if refusal is None:
+        desk.written[path] = before, path.read_bytes()
+    return refusal
+
+
+SETTINGS: Final = {
+    "name": ("name",), "term_end": ("term_end",), "seat": ("wording", "seat"), "dates": ("wording", "dates"),
+    "note_values": ("wording", "note_values"), "seventh": ("wording", "seventh"),
+}  # fmt: skip
+"""Where each setting that is asked for stands in ``studio.toml``."""
+
+
+def _setting(name: str) -> Callable[[Desk, StudentRow], Iterable[str]]:
+    """Return what gives a setting as it is now, then what else it can be."""
+
+    def now(desk: Desk, _row: StudentRow) -> Iterable[str]:
+        from readiness.studio.schema import WordingTable
+
+        file = desk.settings
+        if file is None or file.value is None:
+            return ()
+        field = WordingTable.model_fields.get(name)
+        found = getattr(file.value.wording if field else file.value, name)
+        shown = iso(found) if isinstance(found, int) else found or ""
+        return dict.fromkeys((shown, *get_args(field and field.annotation)))
+
+    return now
+
+
+def _settings(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
+    """Write each setting that is another one into its line of ``studio.toml``."""
+    from readiness.studio.schema import StudioFile
+
+    file = desk.settings
+    if file is None:
+        return Refusal("none", "There is no studio.toml here; `readiness start` makes one.")
+    end = _day(desk, given["term_end"])
+    new = {**given, "term_end": None if end is None else date.fromordinal(end)}
+    old = {name: next(iter(_setting(name)(desk, row)), "") for name in SETTINGS}
+    others = [name for name in SETTINGS if str(new[name] or "") != old[name]]
+
+    def edit(before: bytes) -> bytes | Refusal:
+        text: str | None = before.decode()
+        for name in others:
+            text = text and with_value(text, SETTINGS[name], new[name])
+        if not text:
+            return Refusal("more", f"this takes more than one line; the editor opens {file.path.name}.")
+        wrong = parse_toml(text, file.path, StudioFile).problems
+        return Refusal("wrong", wrong[0].message) if wrong else text.encode()
+
+    if not others:
+        return Refusal("same", "nothing is different.")
+    return desk.change(file.path, edit) or f"Written into {file.path.name}. Key u takes it back."
+
+
+def _resume(desk: Desk, row: StudentRow, given: Given) -> Refusal | str | None:
+    if given["allow"].strip().casefold() != "yes":
+        return Refusal("not-allowed", "these words do not allow playing, so the pause stays.")
+    part = given["part"].strip()
+    by, words = given["by"].strip(), given["words"].strip()
+    refusal = close_hold(row.record, row.path.parent, row.day, by, words, part)
+    after = None if refusal else load_record(row.path, desk.course).record
+    freed = () if after is None else days_freed(desk.course, row.record, after)
+    now = freed_words(row.record.id, freed, row.day)
+    return f"{now}. Written into {row.path.name}; key u pauses again." if now else refusal
+
+
+def _promise(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+    to, text = given["to"].strip(), given["text"].strip()
+    return give_promise(row.record, row.path.parent, row.day, to, text, _day(desk, given["due"]))
+
+
+def _kept(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+    number = _whole(given["number"].partition(" ")[0], "the promise")
+    return answer_promise(row.record, row.path.parent, number, row.day, given["answer"].strip())
+
+
+def _task(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+    skill = find_skill(desk.course, given["skill"])
+    if isinstance(skill, Refusal):
+        return skill
+    minutes, days = _whole(given["minutes"], "the minutes"), _whole(given["days"], "the days")
+    return give_task(row.record, row.path.parent, row.day, skill, given["text"].strip(), minutes, days)
+
+
+def _report(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
+    number = _whole(given["number"].partition(" ")[0], "the task")
+    return report_task(row.record, row.path.parent, number, _whole(given["days"], "the days"), given["words"])
+
+
+def _move(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
+    """Take the lesson that was noted last to another child's file, in both at once."""
+    other, here = desk.row(given["to"].strip()), row.record.entire
+    if other is None or other is row or not here.lessons:
+        return Refusal("nobody", "Please choose whose lesson it was; this student needs one noted.")
+    lesson = max(here.lessons, key=lambda one: one.line)
+    for refusal in check_day(other.record, lesson.on, desk.latest_day):
+        return refusal
+    refused = move_lessons(here, other.record, row.path.parent, [lesson], row.day)
+    name, day = other.record.name, date_words(lesson.on)
+    told = f"The lesson of {day} is {name}'s now, written into {other.record.id}.toml. Key u takes it back."
+    return refused or told
+
+
+def _sheet(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
+    from readiness.advice.sheet import check_sheet
+    from readiness.pages.sheets import sheet_page
+
+    sheet = check_sheet(desk.course, row.record, row.answer)
+    return _put(given, sheet_page(sheet, row.answer, desk.course, row.record))
+
+
+def _handover(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
+    from readiness.advice.handover import hand_over
+    from readiness.pages.document import sections_page
+    from readiness.record.consents import as_if_agreed
+    from readiness.words.phrases import Phrases
+    from readiness.words.share import handover_sections
+
+    page = hand_over(row.course, row.record, row.answer)
+    say = Phrases(row.answer, desk.course, row.record)
+    sections = handover_sections(page, say, as_if_agreed(row.record, "substitute", row.day))
+    return _put(given, sections_page(sections, "a4", kind="stand"))
+
+
+def _letter(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
+    from readiness.pages.document import sections_page
+    from readiness.words.layout import Paragraph, Section
+
+    told = desk.telling(given["reader"].strip(), row, 10_000).split("\n")
+    first, *rest = (Paragraph(one) for one in told if one.strip())
+    sections = (Section("", (first,)), Section("", tuple(rest)))
+    return _put(given, sections_page(sections, "a4", kind="letter"))
+
+
+def _put(given: Given, page: str) -> Refusal | str:
+    from readiness.toml.write import create
+
+    path = Path(given["file"]).expanduser().absolute()
+    return create(path, path.parent, page.encode()) or f"{path} is written. {caution('C8')}"
+
+
+def _file(what: str) -> Ask:
+    words = "the file, for a browser to print"
+    return Ask("file", words, lambda _, row: (f"{row.record.id}-{what}.html",), is_filled=True)
+
+
+def _promises(_desk: Desk, row: StudentRow) -> Iterable[str]:
+    return (f"{number} {tidy(one.text)}" for number, one in open_promises(row.record, row.day))
+
+
+def _tasks(_desk: Desk, row: StudentRow) -> Iterable[str]:
+    return (f"{number} {tidy(one.text)}" for number, one in open_tasks(row.record, row.day))
+
+
+def _skills(desk: Desk, row: StudentRow) -> Iterable[str]:
+    first = (row.answer.one_thing,) if row.answer.one_thing else ()
+    return (*first, *(skill.id for skill in desk.course.skills))
+
+
+def _others(desk: Desk, row: StudentRow) -> Iterable[str]:
+    return (one.record.id for one in (desk.view.rows if desk.view else ()) if one is not row)
+
+
+_READERS: Final = ("family", "child", "school")
+
+WORKS: Final = (
+    Work("promise", "A promise", (
+        Ask("to", "to whom"), Ask("text", "what was promised"), Ask("due", "by which day; may be empty"),
+    ), _promise),
+    Work("kept", "A promise is kept", (
+        Ask("number", "which promise", _promises, is_filled=True), Ask("answer", "how, in a few words"),
+    ), _kept),
+    Work("task", "A task for home", (
+        Ask("skill", "for which skill", _skills, is_filled=True), Ask("text", "what is to be done"),
+        Ask("minutes", "minutes a day", lambda *_: ("5",), is_filled=True),
+        Ask("days", "on how many days", lambda *_: ("4",), is_filled=True),
+    ), _task),
+    Work("report", "How the task went", (
+        Ask("number", "which task", _tasks, is_filled=True), Ask("days", "on how many days it was done"),
+        Ask("words", "what the family said; may be empty"),
+    ), _report),
+    Work("consent", "A consent", (
+        Ask("what", "for what: touch, photo, or a reader such as school", lambda *_: CONSENTS),
+        Ask("said", "yes or no", lambda *_: ("yes", "no")), Ask("by", "who said so"),
+    ), _consent),
+    Work("resume", "The pause ends", (
+        Ask("by", "the adult who ends it, by name"), Ask("words", "in a few words, after what advice"),
+        Ask("allow", "do these words allow playing again? yes or no", lambda *_: ("yes", "no")),
+        Ask("part", "hand, voice or all, where there are several", lambda *_: ("hand", "voice", "all")),
+    ), _resume),
+    Work("move", "The last lesson was another child's", (Ask("to", "whose lesson it was", _others),), _move),
+    Work("enrol", "A new student", (
+        Ask("id", "a short id of your own"), Ask("name", "a given name, or a code"),
+        Ask("born", "born in, as 2018-03"), Ask("unit", "the unit that begins; empty: find it by looking"),
+    ), _enrol),
+    Work("sheet", "The check sheet, to print", (_file("sheet"),), _sheet),
+    Work("handover", "The hand-over page, to print", (_file("handover"),), _handover),
+    Work("letter", "A letter, to print", (
+        Ask("reader", "for whom: child, family or school", lambda *_: _READERS, is_filled=True),
+        _file("letter"),
+    ), _letter),
+    Work("settings", "The settings of the studio", tuple(
+        Ask(name, words, _setting(name), is_filled=True) for name, words in (
+            ("name", "the name of the studio"), ("term_end", "the end of the term; may be empty"),
+            ("seat", "what one sits on: bench or stool"), ("dates", "dates: day-month or month-day"),
+            ("note_values", "note values: quarter or crotchet"), ("seventh", "the seventh white key: B or H"),
+        )
+    ), _settings),
+)  # fmt: skip
+"""Everything that is written in a form, in the order in which it is offered."""
+
+PRINTED: Final = ("sheet", "handover", "letter")
 
 
 def keep_decision(desk: Desk, row: StudentRow, decided: str, reason: str = "") -> Refusal | None:

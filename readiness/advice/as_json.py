@@ -11,12 +11,11 @@ from dataclasses import asdict, fields
 from readiness.advice.after_break import AfterBreak
 from readiness.advice.changes import Changed, Fact
 from readiness.advice.estimates import Estimate
-from readiness.advice.ground import AroundHere, Standstill
+from readiness.advice.ground import AroundHere, Claim, Standstill
 from readiness.advice.handover import Activity, Handover, Pair
-from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.placing_round import PlacingRound
-from readiness.advice.presumed import Claim
 from readiness.advice.review import BigDay, KeepWarm
+from readiness.advice.season import LessonBlock, LessonPlan
 from readiness.advice.sheet import CheckSheet
 from readiness.advice.timeline import Birthday, OneDay
 from readiness.advice.way import Way

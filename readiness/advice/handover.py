@@ -18,12 +18,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from readiness.advice.after_hold import gently, pain_noted, tasks_now, tender_skills
+from readiness.advice.after_break import gently, pain_noted, tasks_now, tender_skills
 from readiness.advice.ground import outer_fringe, teaching_order
 from readiness.advice.lesson import plan_lesson
-from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.letter import good_things
 from readiness.advice.placing_round import placing_round
+from readiness.advice.season import LessonBlock, LessonPlan
 from readiness.advice.skill_traits import MET_STATES, activities, left_out, may_be_done, resting_skills
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer

@@ -19,7 +19,7 @@ Where the earliest day gets later all the same, the plan says so.
 Never given up for any of that: the blocks add up to the lesson; none is longer than
 ``activity_minutes``; at most ``new_skills_per_lesson`` are begun, up to
 ``new_skills_per_lesson_max`` where minutes would be left over, and only with all their
-footing there, or probably there (``advice.presumed``); nothing is practised above something
+footing there, or probably there (``advice.ground``); nothing is practised above something
 shaky, because that strengthens nothing. What was never asked for is begun; it is looked at in the
 review minutes, and not taught, where that settles something: the one thing, the look-first set,
 what is probably there, and in the first two lessons what decides or is open. Minutes for which
@@ -40,11 +40,10 @@ from dataclasses import replace
 from itertools import cycle, pairwise
 from typing import Final
 
-from readiness.advice.after_hold import UNPLAYED, closed_lately
+from readiness.advice.after_break import UNPLAYED, closed_lately
 from readiness.advice.ground import comfortable, favourites, glance_skills
-from readiness.advice.lesson_values import LessonBlock, LessonPlan, NotBegun
 from readiness.advice.lesson_work import LOOK, Filled, Work, best_filling, pieces
-from readiness.advice.season import season_ahead
+from readiness.advice.season import LessonBlock, LessonPlan, NotBegun, season_ahead
 from readiness.advice.sheet import KEEP_WARM, placing_items
 from readiness.advice.skill_traits import ANYWHERE, CAN_WAIT, DECIDES, Thing, activities, best_order, is_hard
 from readiness.course.model import Band, Course

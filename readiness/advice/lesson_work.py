@@ -12,11 +12,9 @@ from decimal import ROUND_HALF_DOWN, Decimal
 from functools import cached_property
 from typing import Final, NamedTuple
 
-from readiness.advice.after_break import looks_ahead
-from readiness.advice.after_hold import gently, kept_from_home, tender_skills
-from readiness.advice.ground import Ground, soonest, teaching_order
-from readiness.advice.lesson_values import Later
-from readiness.advice.presumed import presumed
+from readiness.advice.after_break import gently, kept_from_home, looks_ahead, tender_skills
+from readiness.advice.ground import Ground, presumed, soonest, teaching_order
+from readiness.advice.season import Later
 from readiness.advice.skill_traits import left_out, resting_skills, waiting_for
 from readiness.course.model import Band, Course, Skill, union
 from readiness.judging.answer import GAP_STATES, Answer

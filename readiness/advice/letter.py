@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from readiness.advice.after_hold import gently, kept_back, pain_noted, tasks_now, tender_skills
+from readiness.advice.after_break import gently, kept_back, pain_noted, tasks_now, tender_skills
 from readiness.advice.ground import favourite
 from readiness.advice.skill_traits import activities, resting_skills
 from readiness.course.model import Course

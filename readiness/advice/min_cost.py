@@ -17,8 +17,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
-from readiness import solver
 from readiness.course.model import EntryGroup, bits, union
+from readiness.judging.cover import Program, is_installed
 from readiness.lazy import dataclass
 
 __all__ = ["MOST_SETS", "Cheapest", "Demand", "Priced", "Relaxed", "Things", "cheapest"]
@@ -246,9 +246,9 @@ def _open(groups: Iterable[EntryGroup], chosen: int) -> Iterator[EntryGroup]:
 
 def _solved(things: Things, groups: Sequence[EntryGroup], start: int) -> Cheapest | None:
     """Return a cheapest set by the solver; None where none is installed or it gives up."""
-    if not solver.is_installed():
+    if not is_installed():
         return None
-    program = solver.Program(len(things.cost))
+    program = Program(len(things.cost))
     for i in bits(start):
         program.hold({i: 1}, 1)
     for i, brought in enumerate(things.brings):

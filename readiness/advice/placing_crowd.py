@@ -24,7 +24,7 @@ from math import exp, log
 from typing import Final, NamedTuple
 
 from readiness.course.model import Course, bits, union
-from readiness.judging.deciding import entry_list
+from readiness.judging.states import entry_list
 from readiness.lazy import dataclass
 
 __all__ = [

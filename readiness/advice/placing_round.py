@@ -24,14 +24,13 @@ from math import log2, sqrt
 from operator import mul
 from typing import Final
 
-from readiness.advice.after_hold import gently, tender_skills
+from readiness.advice.after_break import gently, tender_skills
 from readiness.advice.placing_crowd import ASSUMED, Belief, Footings, footings
 from readiness.advice.skill_traits import resting_skills
 from readiness.course.model import Band, Course, bits
 from readiness.judging.answer import PlacingResult
-from readiness.judging.deciding import latest_showings, place
 from readiness.judging.history import Known, known_on
-from readiness.judging.states import States, judge_states
+from readiness.judging.states import States, judge_states, latest_showings, place
 from readiness.lazy import dataclass
 from readiness.record.load import shared_skills
 from readiness.record.model import Record

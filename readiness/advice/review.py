@@ -27,9 +27,8 @@ from readiness.advice.skill_traits import left_out, resting_skills
 from readiness.course.model import Course, Plan, Skill, bits, union
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.judging.cover import Want, smallest_cover
-from readiness.judging.deciding import Deciding, decide
 from readiness.judging.history import Known, known_on
-from readiness.judging.states import States, judge_states
+from readiness.judging.states import Deciding, States, decide, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.record.rhythm import LAST_LESSONS, LONG_BREAK, Event

@@ -1,4 +1,4 @@
-"""The lessons to come of an answer, and the events, big days and holidays around them."""
+"""The lessons to come of an answer, the events and holidays on the way, and a planned lesson as a value."""
 
 from __future__ import annotations
 
@@ -9,12 +9,13 @@ from itertools import chain, dropwhile, islice
 
 from readiness.judging.answer import Answer
 from readiness.judging.lookahead import MOST_LESSONS
-from readiness.record.model import Record
+from readiness.lazy import dataclass
+from readiness.record.model import Hold, Record, Said
 from readiness.record.rhythm import Event, Season, is_dated, lessons_from, next_lesson, season_from
 
 __all__ = [
-    "event_on", "events_ahead", "holidays_before", "is_day_known", "lesson_for_new", "lessons_to_come",
-    "season_ahead",
+    "Later", "LessonBlock", "LessonPlan", "NotBegun", "event_on", "events_ahead", "holidays_before",
+    "is_day_known", "lesson_for_new", "lessons_to_come", "season_ahead",
 ]  # fmt: skip
 
 # The lesson days to come of a student, as every plan, list and date has them.
@@ -63,3 +64,117 @@ def lesson_for_new(record: Record, answer: Answer) -> int | None:
 def season_ahead(record: Record, answer: Answer) -> Season | None:
     """Return the nearest big day or long break that the next lesson is among the last two before."""
     return season_from(lessons_to_come(record, answer), answer.calendar)
+
+
+@dataclass(frozen=True)
+class LessonBlock:
+    """One activity.
+
+    Attributes:
+        part: opening, review, new, music or home; without playing also listening, page,
+            words and planning.
+        minutes: whole minutes, never more than the longest activity of the band.
+        skills: what it is for; none where the student chooses or no skill is meant.
+        why: one-thing, look-first, beneath, blocker, group, from-before, waited-for, rest,
+            in-the-making, begin, fading, keep-warm, in-passing, placing, if-comfortable, or the part again.
+        is_review: whether its minutes count as review.
+        begins: whether something is begun that was never asked for.
+        remedy: which of the skill's activities to try, counted from 0; None for none.
+        quiet, hard: see ``advice.skill_traits``; only what is looked at or worked on is hard.
+        pause_before: whether the hands rest first, because playing would go on too long.
+    """
+
+    part: str
+    minutes: int
+    skills: tuple[str, ...]
+    why: str
+    is_review: bool
+    begins: bool = False
+    remedy: int | None = None
+    quiet: bool = True
+    hard: bool = False
+    pause_before: bool = False
+
+
+@dataclass(frozen=True)
+class NotBegun:
+    """Why something is not in this lesson: what was never asked for, or is unfinished from before.
+
+    ``why`` is footing (``by`` is what it lacks first), limit (as many as may be begun are),
+    no-room, season, away, on-hold, gentle (it works what rested lately),
+    stay (it is of the next unit, and the move has not come),
+    probably-there (to be looked at in passing another time) or ask-later (this is the first lesson).
+    """
+
+    skill: str
+    why: str
+    by: str = ""
+
+
+@dataclass(frozen=True)
+class Later:
+    """That the earliest day of a move gets later even where all of a lesson is shown without help.
+
+    ``skills`` are what would have to be shown in it too, ``move`` is the day then, None where it is far off.
+    """
+
+    skills: tuple[str, ...]
+    move: int | None
+
+
+@dataclass(frozen=True)
+class LessonPlan:
+    """The next lesson.
+
+    Attributes:
+        on: the day of the lesson, as the rhythm has it.
+        minutes: its length; the blocks add up to it.
+        proved: whether there is nothing better; not where a lesson of days leaves too much to compare.
+        review_wanted: the review share in whole minutes; ``review`` is what there is to
+            review. It is less only where too little is known yet.
+        look_first: the smallest look set, in the plan as review; looks: with what else is due in the
+            unit, the same as after a break (``advice.after_break``).
+        outer_edge: what is not there yet and has all its footing, of the units open to the student.
+        not_begun: of these units, what is not begun, and why.
+        from_before: what is unfinished from earlier units (rule R12) and has no minutes, and why: on-hold,
+            footing or no-room.
+        presumed: what was not seen here yet and is probably there, because something shown stands on it.
+        is_first: whether nothing was ever noted; is_first_back: whether it is the first lesson after a
+            break.
+        season: the big day or break that is near, if any.
+        later: what makes the earliest day of a move later, None where nothing does.
+        said: the latest remark on each skill of the blocks.
+        too_much: what exceeds a number of the pacing: lesson, block, practice or rise.
+        lately: the holds that the student still comes back from.
+    """
+
+    on: int | None
+    minutes: int
+    blocks: tuple[LessonBlock, ...]
+    proved: bool
+    review_wanted: int
+    look_first: tuple[str, ...]
+    looks: tuple[str, ...]
+    outer_edge: tuple[str, ...]
+    not_begun: tuple[NotBegun, ...]
+    from_before: tuple[NotBegun, ...]
+    presumed: tuple[str, ...]
+    is_first: bool
+    is_first_back: bool
+    is_paused: bool
+    season: Season | None
+    too_much: tuple[str, ...]
+    cautions: tuple[str, ...]
+    later: Later | None = None
+    said: tuple[Said, ...] = ()
+    lately: tuple[Hold, ...] = ()
+
+    @property
+    def review(self) -> int:
+        """The minutes of review, the opening included."""
+        return sum(block.minutes for block in self.blocks if block.is_review)
+
+    @property
+    def begun(self) -> tuple[str, ...]:
+        """What is begun in this lesson."""
+        return tuple(dict.fromkeys(skill for block in self.blocks if block.begins for skill in block.skills))

@@ -29,7 +29,7 @@ from dataclasses import replace
 from hashlib import sha256
 from typing import TYPE_CHECKING, Final
 
-from readiness.advice.after_hold import closed_lately, gently, tender_skills
+from readiness.advice.after_break import closed_lately, gently, tender_skills
 from readiness.advice.ground import (
     Ground,
     care_first,
@@ -37,12 +37,13 @@ from readiness.advice.ground import (
     favourite,
     glance_skills,
     is_open,
+    presumed,
     said_of_all,
     soonest,
+    start_of,
     sure,
     teaching_order,
 )
-from readiness.advice.presumed import presumed, start_of
 from readiness.advice.skill_traits import (
     ANYWHERE,
     CAN_WAIT,
@@ -58,8 +59,8 @@ from readiness.advice.skill_traits import (
 )
 from readiness.course.model import Course, Skill, bits, union
 from readiness.judging.answer import Answer
-from readiness.judging.deciding import entry_list
 from readiness.judging.reasons import cautions_for
+from readiness.judging.states import entry_list
 from readiness.lazy import dataclass
 from readiness.record.model import Hold, Record, Said
 from readiness.terms import State, Verdict

@@ -8,7 +8,7 @@ How the rule ("Way to a skill or unit T") is read where it is silent:
   under it is. As a member of a group an optional skill counts only once it is secure, at its
   price. A skill asked for by name is asked for, optional or not.
 * ``building``, ``wobbling`` and ``stale`` cost a minute for each showing still needed, one at least, and
-  so does what is probably there for a student who was placed (``advice.presumed``): it is looked at,
+  so does what is probably there for a student who was placed (``advice.ground``): it is looked at,
   not taught.
 * Of ways with equal minutes the one with fewest skills.
 
@@ -24,8 +24,8 @@ from graphlib import TopologicalSorter
 from itertools import islice
 from typing import Final
 
+from readiness.advice.ground import presumed_in
 from readiness.advice.min_cost import MOST_SETS, Things, cheapest
-from readiness.advice.presumed import presumed_in
 from readiness.course.model import Course, EntryGroup, Plan, bits, union
 from readiness.judging.answer import days_missing
 from readiness.judging.history import ALONE, Known, Note, known_on

@@ -36,19 +36,18 @@ from readiness.course.load import course_of, load_course
 from readiness.course.model import Course, LoadedCourse
 from readiness.course.schema import RULES
 from readiness.days import iso
-from readiness.editing.as_json import retiring_to_dict, trial_to_dict
 from readiness.editing.compare import Difference, by_effect, differences
 from readiness.editing.course_history import CourseThen, course_at, course_then
 from readiness.editing.dry_run import Trial, Watcher, retiring, try_course
 from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Set, apply, parse_edit
+from readiness.editing.facts import retiring_to_dict, trial_to_dict
 from readiness.judging.answer import Answer
 from readiness.record.model import HELPS, Record
 from readiness.studio.load import Studio
 from readiness.toml.problems import errors, render
 from readiness.words.cautions import brief_cautions
-from readiness.words.changes import changed_sections
-from readiness.words.course import retiring_sections
-from readiness.words.editing import (
+from readiness.words.changes import (
+    changed_sections,
     comparison_counts,
     comparison_sections,
     difference_section,
@@ -57,6 +56,7 @@ from readiness.words.editing import (
     refusal_words,
     watching_words,
 )
+from readiness.words.course import retiring_sections
 from readiness.words.grammar import date_words, listed, speak
 from readiness.words.layout import Section, as_markdown, item, lay_out
 from readiness.words.lists import no_lesson_words

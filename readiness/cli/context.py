@@ -21,10 +21,10 @@ from readiness.cli.output import as_sentence, aside, text_width, watched
 from readiness.course.model import Course
 from readiness.days import DAY_MONTH, LONG_AGO, YEARS, birth_day, iso, month_number, written_day
 from readiness.lazy import regex
+from readiness.record.append import finish
+from readiness.record.checks import odd_days
 from readiness.record.load import LoadedRecord, load_without_course
 from readiness.record.model import Record
-from readiness.record.moves import finish
-from readiness.school.clocks import odd_days
 from readiness.studio.cache import as_told, keeping, kept_name, kept_names
 from readiness.studio.find import FILE_NAME, Location, StudioNotFoundError, find_studio
 from readiness.studio.kept_files import cache_folder

@@ -52,6 +52,7 @@ from readiness.editing.exchange import (
     FORMS,
     QUESTIONS,
     Incoming,
+    PlainError,
     checked,
     export_course,
     form_by_ending,
@@ -60,7 +61,6 @@ from readiness.editing.exchange import (
     last_changed,
     remarks_lost,
 )
-from readiness.editing.plain import PlainError
 from readiness.judging.engine import judge
 from readiness.pages.document import MADE_BY
 from readiness.pages.document import PAPERS as PAGE_PAPERS
@@ -69,10 +69,10 @@ from readiness.pictures.svg import PAPERS, map_as_svg
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import Studio
 from readiness.toml.problems import Place, Problem, end_column, errors, render
+from readiness.words.cautions import hold_notice
 from readiness.words.course import incoming_words, unanswered_words
 from readiness.words.grammar import counted
 from readiness.words.lists import check_words
-from readiness.words.paused import hold_notice
 
 __all__ = ["as_json", "as_sarif"]
 
@@ -80,8 +80,7 @@ def as_json(
     loaded: LoadedCourse, problems: Sequence[Problem], target: str | None, *, with_facts: bool, strict: bool
 ) -> str:
     """Return one JSON object with what was found, and with the facts of the course if wanted."""
-    from readiness.editing.as_json import facts_to_dict, problem_to_dict
-    from readiness.editing.facts import course_facts
+    from readiness.editing.facts import course_facts, facts_to_dict, problem_to_dict
 
     found: dict[str, object] = {
         "format": 1,
@@ -230,8 +229,8 @@ def _beside(args: argparse.Namespace, course: Course | None) -> tuple[Problem, .
         return _of_studio(args.course)
     if course is None:
         return ()
+    from readiness.record.checks import odd_days
     from readiness.record.load import load_record
-    from readiness.school.clocks import odd_days
     from readiness.studio.load import student_files
 
     if not args.students.is_dir():
@@ -242,8 +241,7 @@ def _beside(args: argparse.Namespace, course: Course | None) -> tuple[Problem, .
 
 
 def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
-    from readiness.editing.as_json import unit_to_dict
-    from readiness.editing.facts import course_facts, facts_of_unit, latest
+    from readiness.editing.facts import course_facts, facts_of_unit, latest, unit_to_dict
     from readiness.school.counts import past
     from readiness.words.course import unit_sections
 
@@ -269,8 +267,7 @@ def _studio_beside(args: argparse.Namespace) -> Studio | None:
 
 def _tell_advice(args: argparse.Namespace, course: Course) -> Exit:
     """Print what a colleague would say, with what the notes of the studio's own students say of the links."""
-    from readiness.editing.as_json import advice_to_dict
-    from readiness.editing.facts import colleague_says, latest
+    from readiness.editing.facts import advice_to_dict, colleague_says, latest
     from readiness.words.course import advice_sections
 
     studio = _studio_beside(args)

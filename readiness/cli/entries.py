@@ -7,7 +7,7 @@ import re
 from dataclasses import asdict, replace
 from pathlib import Path
 
-from readiness.advice.after_hold import closed_lately, pain_noted, tasks_now
+from readiness.advice.after_break import closed_lately, pain_noted, tasks_now
 from readiness.advice.as_json import ended_to_list
 from readiness.advice.ground import decision_on, unit_begun
 from readiness.advice.skill_traits import days_freed
@@ -53,6 +53,7 @@ from readiness.record.undo import first_day, import_token, last_entry, take_back
 from readiness.terms import Verdict
 from readiness.toml.texts import composed, did_you_mean
 from readiness.toml.write import Refusal
+from readiness.words.cautions import ASK_FIRST, ended_lines, if_it_hurts, resume_question
 from readiness.words.entries import (
     KEPT_IN_BROKEN,
     answered_words,
@@ -72,7 +73,6 @@ from readiness.words.importing import import_undone_words
 from readiness.words.layout import Parts
 from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
-from readiness.words.paused import ASK_FIRST, ended_lines, if_it_hurts, resume_question
 from readiness.words.phrases import Phrases, passed_over
 
 

@@ -51,8 +51,7 @@ from readiness.days import iso
 from readiness.judging.engine import judge
 from readiness.record.model import HELPS, SHOWN, Record
 from readiness.record.rhythm import FURTHEST, WEEK
-from readiness.record.table_file import ORDERS, Cell, Table, as_csv, read_table, shown
-from readiness.record.table_heads import Question
+from readiness.record.table_file import ORDERS, Cell, Question, Table, as_csv, read_table, shown
 from readiness.record.table_notes import Choices, Known, Understood, understand, write_notes
 from readiness.school.students import judge_all
 from readiness.studio.feed import MADE_BY, calendar_text, codes, feed_events

@@ -25,10 +25,9 @@ from readiness.course.model import Course
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.lazy import dataclass
-from readiness.record.append import Checked
+from readiness.record.append import Checked, finish
 from readiness.record.load import load_record, load_without_course
 from readiness.record.model import Record
-from readiness.record.moves import finish
 from readiness.record.noting import check_day
 from readiness.record.rhythm import Calendar
 from readiness.studio.find import Location, StudioNotFoundError, find_students

@@ -1,4 +1,4 @@
-"""Questions over a studio (``ask``, ``roster``, ``moderate``), and over many schools (``network``).
+"""Over a studio: who comes (``today``, ``pocket``), ``ask``, ``roster``, ``moderate``; over many ``network``.
 
 Where a student file could not be read the answer lacks it. The text, the page and the JSON say so
 themselves; a table stays a table, and the exit code says it for every shape.
@@ -18,9 +18,9 @@ from dataclasses import asdict, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from readiness.advice.after_hold import pain_noted
+from readiness.advice.after_break import pain_noted
 from readiness.advice.placing_round import placing_round
-from readiness.cli.commands import CommandError, Exit, command, epilog, option, other_shape
+from readiness.cli.commands import CommandError, Exit, command, epilog, one_of, option, other_shape
 from readiness.cli.context import (
     add_day_option,
     add_full_option,
@@ -35,16 +35,28 @@ from readiness.cli.context import (
     say_unread,
     studio_options,
 )
-from readiness.cli.inputs import add_page_options, print_json, refuse, respond, show, tell_written, unit_typed
+from readiness.cli.inputs import (
+    add_page_options,
+    print_file,
+    print_json,
+    refuse,
+    respond,
+    show,
+    tell_written,
+    unit_typed,
+    write_file,
+)
 from readiness.cli.output import aside, say, watched
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.engine import judge
+from readiness.record.checks import odd_days
 from readiness.record.consents import delete_by
+from readiness.record.entries import open_promises
 from readiness.record.model import HELPS, Record
-from readiness.school.clocks import odd_days
-from readiness.school.counts import numbers_outside, published_day, there_on
-from readiness.school.moderation import moderation
+from readiness.record.rhythm import WEEK
+from readiness.school.counts import moderation, numbers_outside, published_day, there_on
+from readiness.school.evening import evening, evening_to_dict, next_day
 from readiness.school.questions import PROMISES, QUESTIONS, Reply, ask, ask_outside, reply_to_dict
 from readiness.school.students import Judged, judge_all
 from readiness.studio.kept_files import cache_folder
@@ -52,9 +64,10 @@ from readiness.studio.load import Studio
 from readiness.terms import Verdict
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal, create
+from readiness.words.cautions import ASK_FIRST, caution, rest_elsewhere
+from readiness.words.english import called, namesakes
 from readiness.words.entries import overdue_words
-from readiness.words.lists import deletion_words, roster_words
-from readiness.words.paused import ASK_FIRST, rest_elsewhere
+from readiness.words.lists import deletion_words, roster_words, tell_evening
 from readiness.words.placing_round import start_words
 from readiness.words.school import (
     Report,
@@ -69,6 +82,73 @@ from readiness.words.school import (
 if TYPE_CHECKING:
     from readiness.cohort.columns import Unreadable
     from readiness.cohort.network import Engine, Outcome
+
+@command(
+    "today",
+    studio_options(),
+    one_of(
+        option("--next", action="store_true", help="the next day on which somebody comes"),
+        option("--week", action="store_true", help="the seven days from that day on"),
+    ),
+    add_full_option,
+)
+def run_today(args: argparse.Namespace) -> Exit:
+    """Say what is to be known of a day, of the next one with lessons, or of a week."""
+    studio, course = open_studio(args)
+    day = day_for(args, studio)
+    judged = judge_all(course, studio.records.values(), day, studio.calendar)
+    if args.next:
+        found = next_day(judged, day)
+        if found is None:
+            raise CommandError("nobody is expected within a year; `readiness enrol` makes a new student.")
+        day = found
+        judged = judge_all(course, studio.records.values(), day, studio.calendar)
+    last = day + (WEEK - 1) * args.week
+    told = evening(course, judged, day, last, studio.events, studio.term_end)
+    words = tell_evening(told, course, full=args.full)
+    return say_unread(studio, respond(args, lambda: evening_to_dict(told), words))
+
+
+@command(
+    "pocket",
+    option("--week", action="store_true", help="seven days, in place of one"),
+    option("--names", action="store_true", help="given names in place of initials"),
+    option("--to", metavar="FILE", type=Path, help="write the page to this file"),
+    studio_options("the first day"),
+)
+def run_pocket(args: argparse.Namespace) -> Exit:
+    """Print the page, or write it."""
+    from readiness.pages.document import MADE_BY
+    from readiness.pages.pocket import pocket_page, visits
+    from readiness.studio.feed import codes
+
+    studio, course = open_studio(args)
+    on = day_for(args, studio)
+    until = on + (WEEK - 1 if args.week else 0)
+    records = list(studio.records.values())
+    judged = judge_all(course, records, on, studio.calendar)
+    shared = namesakes(one.name for one in records)
+    by_id = {one.id: called(one.name, one.id, shared) for one in records} if args.names else codes(records)
+    if args.json:
+        print_json({
+            "on": iso(on), "until": iso(until),
+            "lessons": [
+                {"on": iso(one.day), "student": by_id[one.student.record.id],
+                 "may_play": one.student.answer.verdict != Verdict.PAUSED, "look": list(one.looks),
+                 "one_thing": one.student.answer.one_thing,
+                 "promises": len(open_promises(one.student.record, on))}
+                for one in visits(course, judged, until)
+            ],
+        })  # fmt: skip
+        return say_unread(studio, Exit.READY)
+    page = pocket_page(course, judged, by_id, (on, until), names=args.names)
+    if args.to is None:
+        print_file(page, "pocket.html")
+        aside(caution("C8"))
+    else:
+        write_file(args.to, page, MADE_BY)
+    return say_unread(studio, Exit.READY)
+
 
 _STARTS_A_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
 
@@ -313,8 +393,8 @@ def run_network(args: argparse.Namespace) -> Exit:
 
 
 def _gather(args: argparse.Namespace, studio: Studio, course: Course) -> Exit:
+    from readiness.cohort.columns import write_part
     from readiness.cohort.gather import gather
-    from readiness.cohort.parquet import write_part
 
     home = studio.where.file.path.parent if studio.where.file is not None else None
     path = args.codes or (None if home is None or studio.where.is_demo else home / CODES)

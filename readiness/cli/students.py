@@ -1,4 +1,7 @@
-"""A student comes, is described, shared and forgotten: ``enrol``, ``particulars``, ``share``, ``forget``.
+"""A student comes and goes: ``enrol``, ``place``, ``particulars``, ``share``, ``forget``.
+
+In a terminal it asks and notes; everywhere else, and with ``--next`` or ``--json``, it says what
+to look at next and what all looks so far come to.
 
 The student's own particulars may all be left out. At a terminal each that was not typed is asked for
 once, and the large key goes on.
@@ -21,12 +24,16 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
-from readiness.advice.as_json import handover_to_dict
+from readiness.advice.as_json import claim_to_dict, handover_to_dict, placing_to_dict
+from readiness.advice.ground import claim
 from readiness.advice.handover import Handover, hand_over
+from readiness.advice.placing_round import PlacingRound, placing_round
 from readiness.cli.commands import CommandError, Exit, Parser, command, option
 from readiness.cli.context import (
+    add_full_option,
     add_studio_options,
     born_typed,
+    day_asked,
     day_for,
     day_meant,
     latest_day,
@@ -36,6 +43,7 @@ from readiness.cli.context import (
     studio_options,
 )
 from readiness.cli.inputs import (
+    Entry,
     add_page_options,
     each,
     never_the_demo,
@@ -47,18 +55,19 @@ from readiness.cli.inputs import (
     sides,
     skill_typed,
     taken,
+    unit_typed,
     whole,
 )
-from readiness.cli.keys import Keys, ask_first, is_terminal
-from readiness.cli.note import INSIST
-from readiness.cli.output import aside, say
-from readiness.cli.place import ask_now
+from readiness.cli.keys import Keys, Round, Typist, ask_first, is_terminal
+from readiness.cli.note import INSIST, drop_kept_lesson, pause_at_once
+from readiness.cli.output import aside, say, text_width
 from readiness.course.find import find_unit
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
 from readiness.pages.document import sections_page
+from readiness.record import draft_entry as half_done
 from readiness.record.consents import (
     CONSENT_FOR,
     CONSENTS,
@@ -68,20 +77,32 @@ from readiness.record.consents import (
     may_see,
     note_consent,
 )
-from readiness.record.enrol import NewStudent, agreed_text, change_particulars, check_new, enrol, odd_birth
-from readiness.record.forget import beside, forget, forget_beside
+from readiness.record.enrol import (
+    NewStudent,
+    agreed_text,
+    beside,
+    change_particulars,
+    check_new,
+    enrol,
+    forget,
+    forget_beside,
+    odd_birth,
+)
 from readiness.record.load import load_record
 from readiness.record.model import Alternative, Particulars, Record, Told, is_id
-from readiness.record.noting import odd_letters
+from readiness.record.noting import NewLesson, note_lesson, odd_letters
 from readiness.studio.cache import drop_kept, has_kept
 from readiness.studio.doctor import has_history, leftovers, studio_folders
 from readiness.studio.kept_files import cache_folder
 from readiness.studio.load import Studio
 from readiness.words.cautions import caution
+from readiness.words.english import WHY_BRIEF
 from readiness.words.grammar import listed, tidy
-from readiness.words.layout import Paragraph, Parts
+from readiness.words.layout import Paragraph, Parts, lay_out
 from readiness.words.lists import LEAVING, enrolled_words, forgotten_words
+from readiness.words.noting import KEPT, NOTHING_SHOWN
 from readiness.words.phrases import Phrases
+from readiness.words.placing_round import claim_sections, next_look, room_left_words, round_sections
 from readiness.words.share import (
     consent_list_words,
     consent_words,
@@ -91,7 +112,116 @@ from readiness.words.share import (
     share_sections,
 )
 
-__all__ = ["MAY_BE_LEFT_OUT", "Own", "add_own_options", "own_asked", "own_typed"]
+__all__ = ["MAY_BE_LEFT_OUT", "Asking", "Own", "add_own_options", "ask_now", "own_asked", "own_typed"]
+
+@command(
+    "place",
+    option("--next", action="store_true", help="only the next look and why; asks nothing"),
+    option("--claimed", metavar="UNIT", help="the unit somebody says they have reached"),
+    option("--by", metavar="INITIALS", default="", help="who noted it"),
+    student_options("the day of the placing lesson"),
+    add_full_option,
+)
+def run_place(args: argparse.Namespace) -> Exit:
+    """Ask in a terminal, else say where the round stands."""
+    asks = is_terminal() and not args.next and not args.json and not args.claimed
+    entry = open_entry(args, writes=False)
+    entry.refuse_begun(entry.answer())
+    today = day_asked(None, entry.studio.today) if asks else 0
+    now = placing_round(entry.course, entry.record, entry.on, today=today)
+    if args.claimed:
+        held = claim(entry.course, entry.record, entry.on, unit_typed(entry.course, args.claimed))
+        return respond(
+            args,
+            lambda: {"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)},
+            claim_sections((held, now), Phrases(entry.answer(), entry.course, entry.record)),
+        )
+    if asks and now.next is not None:
+        never_the_demo(entry.studio.where, args)
+        return ask_now(entry, args.by)
+    if args.json:
+        print_json({"student": entry.record.id, "on": iso(entry.on), **placing_to_dict(now)})
+    elif args.next:
+        say(next_look(now, entry.course))
+    else:
+        _tell(entry, now, full=args.full)
+    return Exit.READY
+
+
+def ask_now(entry: Entry, by: str = "") -> Exit:
+    """Ask one look at a time in this terminal, and note the lesson; ``by`` is who notes it."""
+    with Keys() as keys:
+        entry.check_day()
+        asking = Asking(entry, _begun(entry, by), keys)
+        try:
+            done = asking.go()
+        except KeyboardInterrupt:
+            keys.say(f"\n{KEPT.format('place', entry.record.id)}")
+            raise
+    if done is None or replace(done, not_tried=()).is_empty:
+        keys.say(KEPT.format("place", entry.record.id) if done is None else NOTHING_SHOWN)
+        return Exit.READY
+    if refusal := half_done.keep(entry.path, done, entry.record):
+        aside(refusal.message)
+    refuse(note_lesson(entry.course, entry.record, done, entry.folder, entry.latest, is_placing=True))
+    drop_kept_lesson(entry)
+    _tell(replace(entry, record=entry.again()), None)
+    return Exit.READY
+
+
+def _begun(entry: Entry, by: str) -> NewLesson:
+    """Return the lesson to go on with: what was half entered that day, else an empty one."""
+    refuse(half_done.why_unreadable(entry.path))
+    kept = half_done.offered(entry.path)
+    if kept is None or kept.is_empty:
+        return NewLesson(entry.on, by=by)
+    if kept.on != entry.on or not {*kept.helps, *kept.not_tried} <= set(entry.course.skill):
+        raise CommandError(
+            f"a half-entered lesson of {iso(kept.on)} is kept. `readiness note {entry.record.id}` finishes "
+            "it, with --drop it is forgotten."
+        )
+    return half_done.understood(entry.course, kept)
+
+
+def _tell(entry: Entry, now: PlacingRound | None, *, full: bool = False) -> None:
+    now = now or placing_round(entry.course, entry.record, entry.on)
+    say(round_sections(now, Phrases(entry.answer(), entry.course, entry.record)), full=full)
+
+
+class Asking(Round):
+    """A round whose next question follows from the answers so far."""
+
+    def __init__(self, entry: Entry, lesson: NewLesson, typist: Typist) -> None:
+        """Begin, or go on where a half-entered round stopped."""
+        self.entry = entry
+        self.room = 0
+        disliked = entry.record.disliked(entry.on)
+        super().__init__(entry.course, (), lesson, typist, self._answered, text_width(), disliked)
+        self.pause = lambda words: pause_at_once(entry, words)
+        self._grow()
+
+    def _which(self) -> tuple[str, str]:
+        """Return why a look is asked for, and how many may follow: what comes next, nobody knows yet."""
+        return "", f"{WHY_BRIEF[self.answers.asked[0].why]}; {room_left_words(self.room)}"
+
+    def _answered(self, lesson: NewLesson) -> None:
+        refusal = half_done.keep(self.entry.path, lesson, self.entry.record)
+        if refusal is not None:
+            self.typist.say(refusal.message)
+        self._grow()
+
+    def _grow(self) -> None:
+        answers, entry = self.answers, self.entry
+        lesson = answers.lesson
+        now = placing_round(self.course, entry.record, entry.on, lesson.helps, lesson.not_tried)
+        self.room = now.room
+        if now.next is not None:
+            answers.at = answers.line_of(now.next.skills, now.next.why)
+        else:
+            answers.lines = [line for line in answers.lines if answers.given(line) is not None]
+            answers.at = len(answers.lines)
+            self.typist.say(lay_out(next_look(now, self.course), self.width), end="")
+
 
 _PARTICULARS: Final[Mapping[str, str]] = MappingProxyType({
     "stop": "the stop sign or word",

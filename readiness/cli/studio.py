@@ -205,7 +205,7 @@ def run_doctor(args: argparse.Namespace) -> Exit:
         return _undone(folder)
     found = look_over(studio, latest_day(studio.today))
     if args.json:
-        from readiness.editing.as_json import problem_to_dict
+        from readiness.editing.facts import problem_to_dict
 
         print_json({"findings": [{**problem_to_dict(one), "fix": one.id in MENDED} for one in found]})
     else:

@@ -1,29 +1,51 @@
-"""``readiness why ID``: why a student moves up, or not yet.
+"""``why ID``: why a student moves up, or not yet; ``recheck``: whether an answer follows from the files.
 
 What only one of its options asks for is imported there, so that the plain question starts quickly.
+
+Works every key of a saved ``why --json`` object out a second time, with code that shares nothing
+with the one that made it, and names what it could not check. Without a file it does so for the
+answers of today, of all or of the student who was typed: as they were told, where they are kept.
 """
 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
+import json
+import os
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
 
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import add_full_option, day_asked, student_options
+from readiness.cli.context import (
+    add_day_option,
+    add_full_option,
+    add_studio_options,
+    answers_told,
+    day_asked,
+    day_for,
+    open_studio,
+    pick_student,
+    say_unread,
+    student_options,
+)
 from readiness.cli.inputs import open_entry, print_json, respond, sides, skill_typed
 from readiness.cli.output import as_sentence, aside, say
 from readiness.course.model import Course
+from readiness.days import day_number, iso
 from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict, skill_to_dict
+from readiness.judging.engine import SHOW, ChangeError, what_if
 from readiness.judging.reasons import pacing_rule
-from readiness.judging.what_if import SHOW, ChangeError, what_if
 from readiness.record.consents import delete_by
 from readiness.record.model import Record
 from readiness.record.rhythm import Calendar
 from readiness.studio.load import Studio
 from readiness.toml.texts import did_you_mean
 from readiness.words.changes import since_then
-from readiness.words.lists import deletion_words, other_file_words
+from readiness.words.lists import deletion_words, kept_words, other_file_words, recheck_words
 from readiness.words.phrases import Phrases
 from readiness.words.reasons import reasons_outline, rule_section
 from readiness.words.why import why_sections
@@ -120,7 +142,7 @@ def _tell_around(args: argparse.Namespace, answer: Answer, course: Course, recor
     from readiness.advice.as_json import around_to_dict
     from readiness.advice.ground import around_here
     from readiness.advice.lesson import plan_lesson
-    from readiness.words.asked import around_sections
+    from readiness.words.reasons import around_sections
 
     plan = plan_lesson(course, record, answer)
     found = around_here(course, record, answer, plan)
@@ -169,7 +191,7 @@ def tell_of_skill(args: argparse.Namespace, answer: Answer, course: Course, reco
         raise CommandError("--skill goes with neither --if nor --reasons; please ask one thing at a time.")
     skill = skill_typed(course, args.skill)
     from readiness.advice.as_json import agreed_to_dict
-    from readiness.words.asked import skill_sections
+    from readiness.words.reasons import skill_sections
 
     agreed = agreed_to_dict(record.alternative(skill, answer.on))
     respond(
@@ -188,7 +210,7 @@ def tell_stuck(args: argparse.Namespace, answer: Answer, course: Course, record:
         )
     from readiness.advice.as_json import standstill_to_dict
     from readiness.advice.ground import standstill
-    from readiness.words.asked import standstill_sections
+    from readiness.words.reasons import standstill_sections
 
     found = standstill(course, record, answer)
     respond(
@@ -212,3 +234,113 @@ def changes_typed(typed: list[str]) -> dict[str, str]:
             raise CommandError(f"--if changes {name} twice. Please keep one of the two.")
         changes[name] = value
     return changes
+
+
+Claim = dict[str, Any]
+
+
+@command(
+    "recheck",
+    option(
+        "file", metavar="FILE", nargs="?",
+        help="answers saved from `why --json` or `roster --json`, - for the input; or a student's id",
+    ),
+    option("--student", metavar="ID", help="work out and recheck this student alone"),
+    option("--fresh", action="store_true", help="take no answer as it was told; work every one out again"),
+    add_day_option,
+    add_studio_options,
+)
+def run_recheck(args: argparse.Namespace) -> Exit:
+    """Say of each answer whether it follows; 0 when every key was confirmed, 2 when a file was left out."""
+    from readiness.judging.recheck import Checked, Rechecker
+    from readiness.studio.cache import drop_kept
+    from readiness.studio.kept_files import cache_folder
+
+    if args.file is not None and not args.student and _may_be_a_student(args.file):
+        args.student, args.file = args.file, None
+    if args.file is not None and (args.student or args.on):
+        raise CommandError("a saved answer names its student and its day; leave out --student and --on.")
+    saved = _read(args.file) if args.file is not None else None
+    studio, course = open_studio(args)
+    claims = _told(args, studio) if saved is None else _saved(saved, studio)
+    checker, all_follow, many = Rechecker(course), True, 0
+    for claim, record, day, is_kept in claims:
+        found = checker.check(claim, record, studio.calendar(record.id))
+        all_follow, many = all_follow and found == Checked(), many + is_kept
+        say(recheck_words(record.name, day, *found, kept=is_kept))
+        if is_kept and found.differ and record.path is not None:
+            drop_kept(cache_folder(os.environ), record.path)
+    if many:
+        aside(kept_words(many))
+    code = Exit.READY if all_follow else Exit.NOT_READY
+    return code if saved is not None or args.student else say_unread(studio, code)
+
+
+def _may_be_a_student(typed: str) -> bool:
+    """Return whether a word that was typed is no file, and does not look like one."""
+    path = Path(typed)
+    return typed != "-" and not path.suffix and len(path.parts) == 1 and not path.exists()
+
+
+Asked = tuple[Claim, Record, int, bool]
+"""An answer, whose and of which day it should be, and whether it was told before."""
+
+
+def _told(args: argparse.Namespace, studio: Studio) -> Iterator[Asked]:
+    """Yield the answers of one student, or of all, on the day asked about."""
+    day = day_for(args, studio)
+    records = [pick_student(studio, args.student)] if args.student else [*studio.records.values()]
+    told = answers_told(studio, records, day, fresh=args.fresh)
+    for record, (text, is_kept) in zip(records, told, strict=True):
+        found: object = None
+        with suppress(ValueError, RecursionError):
+            found = json.loads(text)
+        yield found if isinstance(found, dict) and found.get("on") == iso(day) else {}, record, day, is_kept
+
+
+def _saved(claims: Iterable[Claim], studio: Studio) -> Iterator[Asked]:
+    for claim in claims:
+        record = studio.records.get(claim["student"]) or pick_student(studio, claim["student"])
+        yield claim, record, day_number(claim["on"]), False
+
+
+def _read(name: str) -> list[Claim]:
+    """Return the saved answers: one object, or one a line.
+
+    Raises:
+        CommandError: the file cannot be read, or does not hold such objects.
+    """
+    try:
+        text = sys.stdin.read() if name == "-" else Path(name).read_text(encoding="utf-8")
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "it is not text in UTF-8"
+        raise CommandError(f"{name} cannot be read: {reason}.") from None
+    try:
+        found = [json.loads(text)]
+    except (ValueError, RecursionError):
+        lines = enumerate(text.splitlines(), 1)
+        found = [_object(line, f"{name}, line {i}") for i, line in lines if line.strip()]
+    if not found:
+        raise CommandError(f"{name} is empty; it should hold an answer of `readiness why --json`.")
+    return [_claim(one, name) for one in found]
+
+
+def _object(line: str, where: str) -> object:
+    try:
+        return json.loads(line)
+    except (ValueError, RecursionError):
+        raise CommandError(f"{where} is not JSON as `readiness why --json` writes it.") from None
+
+
+def _claim(found: object, name: str) -> Claim:
+    """Return a saved answer, checked as far as it says whose it is and of which day."""
+    if not isinstance(found, dict) or not all(isinstance(found.get(key), str) for key in ("student", "on")):
+        raise CommandError(f"{name} holds something else than answers of `readiness why --json`.")
+    if "if" in found:
+        raise CommandError(f"{name} holds a what-if answer (--if); recheck takes plain ones.")
+    try:
+        day_number(found["on"])
+    except ValueError:
+        told = f'"on" in {name} takes a day such as 2025-12-02, and "{found["on"]}" is not a day.'
+        raise CommandError(told) from None
+    return found

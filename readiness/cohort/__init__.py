@@ -16,7 +16,7 @@ if _MISSING:
         name=_MISSING[0],
     )
 
-from readiness.cohort.columns import Columns, Unreadable
+from readiness.cohort.columns import Columns, Unreadable, read_part, write_part
 from readiness.cohort.gather import gather
 from readiness.cohort.judge import Judged, judge_columns, judge_parts, to_table
 from readiness.cohort.kernel import STATES, VERDICTS
@@ -30,7 +30,6 @@ from readiness.cohort.network import (
     numbers,
     parts_in,
 )
-from readiness.cohort.parquet import read_part, write_part
 
 __all__ = [
     "STATES", "VERDICTS", "Columns", "Judged", "Keeps", "KeepsOutside", "Tally", "Unreadable", "gather",

@@ -31,7 +31,7 @@ from readiness.cohort.kernel import ASIDE, DECIDES, MEMBER, REST
 from readiness.course import model
 from readiness.course.model import Course, bits
 from readiness.days import last_day_of_month
-from readiness.judging.deciding import Deciding, decide
+from readiness.judging.states import Deciding, decide
 from readiness.lazy import dataclass
 from readiness.record.model import Record, Seen
 from readiness.record.rhythm import Rhythm

@@ -18,6 +18,7 @@ import pyarrow as pa
 
 from readiness.cohort.columns import (
     KINDS,
+    TROUBLE,
     Array,
     Block,
     Columns,
@@ -27,12 +28,13 @@ from readiness.cohort.columns import (
     Results,
     Unreadable,
     fixed,
+    read_part,
     starts_of,
+    unreadable,
 )
 from readiness.cohort.columns import Course as Compiled
 from readiness.cohort.gather import EPOCH, Case, compile_course
 from readiness.cohort.kernel import NEVER, STATES, VERDICTS, is_sorted, judge_block, mark_holds
-from readiness.cohort.parquet import TROUBLE, read_part, unreadable
 from readiness.course.model import Course
 from readiness.days import age_on
 from readiness.lazy import dataclass

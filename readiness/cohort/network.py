@@ -31,10 +31,9 @@ import pyarrow as pa
 import pyarrow.csv as pa_csv
 import pyarrow.parquet as pq
 
-from readiness.cohort.columns import Unreadable
+from readiness.cohort.columns import KEY, STUDENTS, TROUBLE, Label, Unreadable, label_of
 from readiness.cohort.judge import Judged, judge_part, to_table
 from readiness.cohort.kernel import VERDICTS
-from readiness.cohort.parquet import KEY, STUDENTS, TROUBLE, Label, label_of
 from readiness.course.model import Course
 from readiness.lazy import dataclass
 from readiness.school import counts

@@ -65,10 +65,9 @@ from pydantic import (
     field_validator,
 )
 
-from readiness.course.band_rules import BAND, BandRule
+from readiness.course.model import BAND, BandRule
 from readiness.shipped import shipped
-from readiness.toml.schema_errors import Usual
-from readiness.toml.typed import Text, refused
+from readiness.toml.schema_errors import Text, Usual, refused
 
 __all__ = [
     "MARKS", "RULES", "BandTable", "ChangeBlock", "Fade", "GraphFile", "GroupTable", "Kind", "PacingFile",
@@ -213,7 +212,7 @@ Format = Annotated[int, AfterValidator(_is_format_one)]
 TeachingDay = Annotated[date, AfterValidator(_in_a_lifetime)]
 AtLeastOne = Annotated[int, Field(ge=1)]
 AtLeastNone = Annotated[int, Field(ge=0)]
-"""What a number is at most stands in ``course.band_rules``."""
+"""What a number is at most stands in ``course.model``."""
 
 Share = Annotated[float, Field(ge=0, le=1, allow_inf_nan=False)]
 Factor = Annotated[float, Field(gt=0, allow_inf_nan=False)]
@@ -349,7 +348,7 @@ _SHAPES: Final[Mapping[str, object]] = {
 
 
 class _Band(_Table):
-    """One ``[band.x]``: every rule of the pacing (``course.band_rules``); only ``note`` may be left out."""
+    """One ``[band.x]``: every rule of the pacing (``course.model``); only ``note`` may be left out."""
 
     from_age: AtLeastNone
 

@@ -30,8 +30,8 @@ from readiness.course.model import Course, Skill
 from readiness.lazy import dataclass
 from readiness.toml.problems import Place, Problem, errors, few, sort_problems
 from readiness.toml.read import Loaded, read_toml
+from readiness.toml.schema_errors import Line, Name
 from readiness.toml.texts import did_you_mean
-from readiness.toml.typed import Line, Name
 
 __all__ = ["Names", "called_in", "names_in", "names_problems"]
 

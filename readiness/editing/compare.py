@@ -13,7 +13,7 @@ from dataclasses import fields, replace
 from itertools import product
 from typing import Final
 
-from readiness.advice.answer_changes import StudentChange, student_change
+from readiness.advice.timeline import StudentChange, student_change
 from readiness.course.model import Course, Skill
 from readiness.days import iso
 from readiness.judging.answer import Answer

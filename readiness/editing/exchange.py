@@ -1,4 +1,9 @@
-"""A course to and from open forms: one table of the forms, and writing an imported course.
+"""A course as plain values, on its way to or from another form.
+
+What ``graph.toml`` and ``pacing.toml`` hold as ``tomli`` gives it, all that is inherited written
+out. Days are the only values that JSON does not know; they travel as ``{"day": "2026-09-01"}``.
+
+A course to and from open forms: one table of the forms, and writing an imported course.
 
 An import never writes over a course that is there. What was imported is then a course like any
 other: what it lacks is said by its check.
@@ -7,23 +12,22 @@ other: what it lacks is said by its check.
 from __future__ import annotations
 
 import copy
+import json
+import re
+import uuid
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import field
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Any, Final
 
 import tomli
 
+from readiness.course.graph import from_graphml, to_graphml
 from readiness.course.layers import GRAPH, PACING, read_files
 from readiness.course.load import course_of, written_down
-from readiness.editing.plain import (
-    Plain,
-    PlainError,
-    export_case,
-    export_graphml,
-    import_case,
-    import_graphml,
-)
+from readiness.course.schema import SkillTable
 from readiness.lazy import dataclass
 from readiness.shipped import shipped
 from readiness.toml.problems import Problem, errors
@@ -32,9 +36,453 @@ from readiness.toml.statements import pieces
 from readiness.toml.write import Refusal, create
 
 __all__ = [
-    "FORMS", "QUESTIONS", "Incoming", "checked", "export_course", "form_by_ending", "import_course",
-    "incoming", "last_changed", "made_whole", "remarks_lost",
+    "AN_ID", "FORMS", "QUESTIONS", "Incoming", "Plain", "PlainError", "as_json_value", "checked",
+    "export_case", "export_course", "export_graphml", "form_by_ending", "from_json_value", "import_case",
+    "import_course", "import_graphml", "incoming", "last_changed", "made_whole", "remarks_lost",
 ]  # fmt: skip
+
+AN_ID: Final = re.compile("[a-z0-9-]+")
+
+
+@dataclass(frozen=True)
+class Plain:
+    """The content of the two files of a course."""
+
+    graph: Mapping[str, Any]
+    pacing: Mapping[str, Any]
+    left_out: Counter[str] = field(default_factory=Counter)
+    """What the form held that a course cannot hold, and how often."""
+
+
+class PlainError(ValueError):
+    """A course that cannot be written in another form, or a text that holds no course."""
+
+
+def as_json_value(value: Any) -> Any:  # noqa: ANN401 - whatever a file holds
+    """Return a value with its days as JSON can hold them."""
+    if isinstance(value, Mapping):
+        return {key: as_json_value(inner) for key, inner in value.items()}
+    if isinstance(value, list):
+        return [as_json_value(inner) for inner in value]
+    if isinstance(value, date) and not isinstance(value, datetime):
+        return {"day": value.isoformat()}
+    return value
+
+
+def from_json_value(value: Any) -> Any:  # noqa: ANN401 - whatever a file holds
+    """Return a value with its days as days again; what JSON calls null is left out.
+
+    Raises:
+        ValueError: a day is none.
+    """
+    if isinstance(value, dict):
+        if set(value) == {"day"} and isinstance(value["day"], str):
+            return date.fromisoformat(value["day"])
+        return {key: from_json_value(inner) for key, inner in value.items() if inner is not None}
+    return [from_json_value(inner) for inner in value] if isinstance(value, list) else value
+
+
+# A course as JSON after the open idea of items and associations of 1EdTech CASE, and back.
+#
+# Field names are those of 1EdTech CASE 1.1 (Competencies and Academic Standards Exchange), written down from
+# memory and not held against its schema file: the package with ``CFDocument``, ``CFItems`` and
+# ``CFAssociations``; of a document ``identifier, uri, creator, title, version, caseVersion,
+# lastChangeDateTime``; of an item ``identifier, uri, humanCodingScheme, abbreviatedStatement, fullStatement,
+# CFItemType, listEnumeration, notes, statusStartDate, statusEndDate, lastChangeDateTime``; of an association
+# ``identifier, uri, associationType, sequenceNumber, originNodeURI, destinationNodeURI, lastChangeDateTime``;
+# of a node ``title, identifier, uri``. The association types used are ``isChildOf``, ``isPartOf``,
+# ``precedes`` and ``replacedBy``. What a course holds beyond that stands under ``extensions``.
+# ``sequenceNumber`` is the place in the order of teaching and ``listEnumeration`` the same for people ("3",
+# "3.2"), so that the order of the items means nothing. Groups of which some come first stand there alone,
+# because ``precedes`` would say more than is meant.
+#
+# Identifiers are made from the course's name and the ids, so that the same course gives the same file.
+# Nothing is fetched and nothing is sent.
+
+
+VERSION: Final = "1.1"
+_SPACE: Final = uuid.uuid5(uuid.NAMESPACE_URL, "urn:readiness:course")
+_IN_ITEM: Final = (
+    "name", "shown_when", "age_note", "unit", "strand", "stands_on", "since", "retired", "replaced_by",
+)  # fmt: skip
+"""What of a skill has a field or an association of its own."""
+_TYPES: Final = {"Unit": "unit", "Strand": "strand", "Skill": "skill"}
+
+
+def export_case(plain: Plain, changed: date) -> str:
+    """Return a course as a JSON text; ``changed`` is the day that is given as that of the last change."""
+    document = _Document(plain, f"{changed.isoformat()}T00:00:00Z")
+    package = {
+        "CFDocument": document.head(),
+        "CFItems": list(document.items()),
+        "CFAssociations": list(document.associations()),
+    }
+    return json.dumps(package, ensure_ascii=False, indent=2) + "\n"
+
+
+class _Document:
+    """One course on its way out."""
+
+    def __init__(self, plain: Plain, changed: str) -> None:
+        self.graph, self.pacing, self.changed = plain.graph, plain.pacing, changed
+        self.title = str(plain.graph.get("name", ""))
+
+    def _known(self, *parts: str) -> dict[str, str]:
+        identifier = str(uuid.uuid5(_SPACE, "/".join([self.title, *parts])))
+        return {"identifier": identifier, "uri": f"urn:uuid:{identifier}"}
+
+    def head(self) -> dict[str, Any]:
+        kept = {
+            k: v for k, v in self.graph.items() if k not in ("name", "edition", "unit", "strand", "skill")
+        }
+        return {
+            **self._known("document"),
+            "creator": "Not named",
+            "title": self.title,
+            "language": "en",
+            "version": str(self.graph.get("edition", "")),
+            "caseVersion": VERSION,
+            "lastChangeDateTime": self.changed,
+            "extensions": as_json_value({**kept, "pacing": self.pacing}),
+        }
+
+    def items(self) -> Iterator[dict[str, Any]]:
+        """Yield strands, units and skills, each in the order of the course."""
+        for number, (name, table) in enumerate(self.graph["strand"].items(), start=1):
+            own = {"fullStatement": table["name"], "listEnumeration": str(number)}
+            yield self._item("Strand", name, table, own, ("name",))
+        for number, (name, table) in enumerate(self.graph["unit"].items(), start=1):
+            own = {"fullStatement": table.get("aim") or table["name"], "listEnumeration": str(number)}
+            yield self._item("Unit", name, table, own, ("name",))
+        units, inside = list(self.graph["unit"]), Counter[str]()
+        for name, table in self.graph["skill"].items():
+            inside[table["unit"]] += 1
+            place = f"{units.index(table['unit']) + 1}.{inside[table['unit']]}"
+            own = {**dict(_of_skill(table)), "listEnumeration": place}
+            yield self._item("Skill", name, table, own, _IN_ITEM)
+
+    def _item(
+        self, kind: str, name: str, table: Mapping[str, Any], own: dict[str, str], told: tuple[str, ...]
+    ) -> dict[str, Any]:
+        more = as_json_value({key: value for key, value in table.items() if key not in told})
+        return {
+            **self._known(_TYPES[kind], name),
+            "humanCodingScheme": name,
+            "abbreviatedStatement": table["name"],
+            "CFItemType": kind,
+            "language": "en",
+            **own,
+            "lastChangeDateTime": self.changed,
+            **({"extensions": more} if more else {}),
+        }
+
+    def associations(self) -> Iterator[dict[str, Any]]:
+        """Yield what belongs where and what comes first."""
+        for kind, how in (("strand", "isPartOf"), ("unit", "isChildOf")):
+            for number, name in enumerate(self.graph[kind], start=1):
+                yield self._association(how, (kind, name), ("document",), number)
+        for at, (name, table) in enumerate(self.graph["skill"].items(), start=1):
+            yield self._association("isChildOf", ("skill", name), ("unit", table["unit"]), at)
+            yield self._association("isPartOf", ("skill", name), ("strand", table["strand"]), at)
+            for number, before in enumerate(table.get("stands_on", ()), start=1):
+                yield self._association("precedes", ("skill", before), ("skill", name), number)
+            for number, heir in enumerate(table.get("replaced_by", ()), start=1):
+                yield self._association("replacedBy", ("skill", name), ("skill", heir), number)
+
+    def _association(
+        self, kind: str, origin: tuple[str, ...], destination: tuple[str, ...], number: int
+    ) -> dict[str, Any]:
+        return {
+            **self._known(kind, *origin, *destination, str(number)),
+            "associationType": kind,
+            "sequenceNumber": number,
+            "originNodeURI": {"title": self._title(origin), **self._known(*origin)},
+            "destinationNodeURI": {"title": self._title(destination), **self._known(*destination)},
+            "lastChangeDateTime": self.changed,
+        }
+
+    def _title(self, path: tuple[str, ...]) -> str:
+        return self.title if path == ("document",) else str(self.graph[path[0]][path[1]]["name"])
+
+
+def _of_skill(table: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    yield "fullStatement", table["shown_when"]
+    if "age_note" in table:
+        yield "notes", table["age_note"]
+    for key, name in (("since", "statusStartDate"), ("retired", "statusEndDate")):
+        if key in table:
+            yield name, table[key].isoformat()
+
+
+def import_case(text: str) -> Plain:
+    """Return the course in a JSON text of items and associations.
+
+    A text from elsewhere has no kinds, minutes or pacing; what is missing stays missing, so
+    that the check of the course names it. Items that others are children of are units.
+
+    Raises:
+        PlainError: it is no JSON, or not of items and associations.
+    """
+    try:
+        package = json.loads(text)
+        head, items = package["CFDocument"], package["CFItems"]
+        links = package.get("CFAssociations", [])
+        return _Package(head, items, links, package).plain()
+    except json.JSONDecodeError as error:
+        place = f"line {error.lineno}, column {error.colno}"
+        raise PlainError(f"this is neither JSON nor GraphML; at {place} it cannot be read") from None
+    except (KeyError, TypeError, AttributeError, ValueError, OverflowError, RecursionError) as error:
+        if isinstance(error, PlainError):
+            raise
+        raise PlainError(
+            "this is no JSON of items and associations (CFDocument, CFItems, CFAssociations)"
+        ) from None
+
+
+class _Package:
+    """One course on its way in."""
+
+    def __init__(
+        self,
+        head: dict[str, Any],
+        items: list[dict[str, Any]],
+        links: list[dict[str, Any]],
+        package: Mapping[str, Any],
+    ) -> None:
+        self.head, self.items = head, {item["identifier"]: item for item in items}
+        self.left_out: Counter[str] = Counter(
+            f"{field} of items" for item in items for field in item if field not in _ITEM_FIELDS
+        )
+        self.left_out.update(f"{field} of the document" for field in head if field not in _HEAD_FIELDS)
+        self.left_out.update(field for field in package if field not in _PACKAGE_FIELDS)
+        self.links = [
+            (
+                str(link["associationType"]),
+                link["originNodeURI"]["identifier"],
+                link["destinationNodeURI"]["identifier"],
+            )
+            for link in sorted(links, key=lambda link: int(link.get("sequenceNumber") or 0))
+        ]
+        parents = {to for kind, origin, to in self.links if kind == "isChildOf" and origin in self.items}
+        self.kind = {
+            one: _TYPES.get(str(item.get("CFItemType", "")), "unit" if one in parents else "skill")
+            for one, item in self.items.items()
+        }
+        place: dict[str, int] = {}
+        for at, (kind, origin, _) in enumerate(self.links):
+            if kind in ("isChildOf", "isPartOf"):
+                place.setdefault(origin, at)
+        listed = sorted(self.items.items(), key=lambda one: _listed(one[1]))
+        self.items = dict(sorted(listed, key=lambda one: place.get(one[0], len(self.links))))
+        self.name = self._names()
+
+    def _names(self) -> dict[str, str]:
+        """Return the id each item gets: its code where that may serve, else one made of its words."""
+        names: dict[str, str] = {}
+        taken: set[tuple[str, str]] = set()
+        for one, item in self.items.items():
+            code = str(item.get("humanCodingScheme", ""))
+            words = code or item.get("abbreviatedStatement") or item["fullStatement"]
+            made = re.sub("[^a-z0-9]+", "-", str(words).casefold()).strip("-")[:60] or "item"
+            plain = code if AN_ID.fullmatch(code) else made
+            name = next(
+                tried
+                for n in range(1, len(self.items) + 2)
+                if (self.kind[one], tried := plain if n == 1 else f"{plain}-{n}") not in taken
+            )
+            taken.add((self.kind[one], name))
+            names[one] = name
+        return names
+
+    def plain(self) -> Plain:
+        kept = from_json_value(self.head.get("extensions", {}))
+        pacing = kept.pop("pacing", {})
+        graph: dict[str, Any] = {"format": 1, **kept, "name": self.head.get("title", "")}
+        if self.head.get("version"):
+            graph["edition"] = self.head["version"]
+        tables: dict[str, dict[str, Any]] = {"strand": {}, "unit": {}, "skill": {}}
+        for one, item in self.items.items():
+            tables[self.kind[one]][self.name[one]] = dict(_table(self.kind[one], item))
+        for kind, origin, to in self.links:
+            inside = origin in self.items and to in self.items
+            if not (inside and self._link(tables, kind, origin, to)) and to != self.head.get("identifier"):
+                self.left_out[f"{kind} links"] += 1
+        return Plain({**graph, **tables}, pacing, self.left_out)
+
+    def _link(self, tables: dict[str, dict[str, Any]], kind: str, origin: str, to: str) -> bool:
+        """Put a link in its place, and return whether there is one for it."""
+        kinds = self.kind[origin], self.kind[to]
+        first, second = self.name[origin], self.name[to]
+        if kinds == ("skill", "unit") and kind == "isChildOf":
+            tables["skill"][first]["unit"] = second
+        elif kinds == ("skill", "strand"):
+            tables["skill"][first]["strand"] = second
+        elif kinds == ("skill", "skill") and kind == "precedes":
+            tables["skill"][second].setdefault("stands_on", []).append(first)
+        elif kinds == ("skill", "skill") and kind == "replacedBy":
+            tables["skill"][first].setdefault("replaced_by", []).append(second)
+        else:
+            return False
+        return True
+
+
+def _listed(item: Mapping[str, Any]) -> tuple[int, ...]:
+    """Return the place of an item among others as it is written for people, "3.2" or "3"."""
+    return tuple(map(int, re.findall(r"\d+", str(item.get("listEnumeration", "")))))
+
+
+_PACKAGE_FIELDS: Final = frozenset({"CFDocument", "CFItems", "CFAssociations"})
+_HEAD_FIELDS: Final = frozenset({
+    "identifier", "uri", "creator", "title", "version", "caseVersion", "lastChangeDateTime", "language",
+    "extensions",
+})  # fmt: skip
+_ITEM_FIELDS: Final = frozenset({
+    "identifier", "uri", "humanCodingScheme", "abbreviatedStatement", "fullStatement", "CFItemType",
+    "listEnumeration", "language", "notes", "statusStartDate", "statusEndDate", "lastChangeDateTime",
+    "extensions",
+})  # fmt: skip
+
+
+def _table(kind: str, item: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
+    yield "name", item.get("abbreviatedStatement", item["fullStatement"])
+    if kind == "skill":
+        yield "shown_when", item["fullStatement"]
+        if "notes" in item:
+            yield "age_note", item["notes"]
+        for field, key in (("statusStartDate", "since"), ("statusEndDate", "retired")):
+            if item.get(field):
+                yield key, date.fromisoformat(str(item[field])[:10])
+    yield from from_json_value(item.get("extensions", {})).items()
+
+
+# A course as GraphML, for tools that draw and measure graphs, and back again without loss.
+#
+# Every skill is a node with its texts and flags; an edge leads from what comes first to what
+# stands on it, and says by ``via`` whether it is a link of its own (``stands_on``) or one of a group
+# (``group`` numbers the skill's groups, ``at_least`` says how many); ``number`` is its place in the
+# list. What is no graph (units, strands, pacing) is kept as JSON text on the graph itself; lists
+# on a skill are JSON text too, because GraphML knows no lists. GraphML: graphml.graphdrawing.org,
+# read and written by networkx.
+
+
+_LISTS: Final = (
+    "remedies", "optional_in", "replaced_by", "uses", "at_home", "for_children", "touches", "for_two",
+)  # fmt: skip
+_DATES: Final = ("since", "retired")
+_FIELDS: Final = frozenset(SkillTable.model_fields)
+_FLAGS: Final = frozenset(key for key, one in SkillTable.model_fields.items() if one.annotation is bool)
+_NOT_XML: Final = re.compile("[^\t\n\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""Letters that XML 1.0 cannot hold, and the carriage return, which it changes."""
+
+
+def export_graphml(plain: Plain) -> str:
+    """Return a course as a GraphML text.
+
+    Raises:
+        PlainError: a text holds a control character, which XML cannot hold.
+    """
+    skills = plain.graph["skill"]
+    about = {
+        "graph": json.dumps(as_json_value({k: v for k, v in plain.graph.items() if k != "skill"})),
+        "pacing": json.dumps(as_json_value(plain.pacing)),
+    }
+    nodes = {name: dict(_attributes(name, table)) for name, table in skills.items()}
+    return to_graphml(about, nodes, [edge for name, table in skills.items() for edge in _edges(name, table)])
+
+
+def _attributes(name: str, table: Mapping[str, Any]) -> Iterator[tuple[str, str | int | bool]]:
+    for key, value in table.items():
+        if key in ("stands_on", "stands_on_some"):
+            continue
+        told = value if isinstance(value, (str, bool, int)) else json.dumps(as_json_value(value))
+        if isinstance(told, str) and (found := _NOT_XML.search(told)):
+            letter = f"U+{ord(found.group()):04X}"
+            raise PlainError(
+                f"{key} of {name} holds the unseen character {letter}, which this form cannot hold"
+            )
+        yield key, told
+
+
+def _edges(name: str, table: Mapping[str, Any]) -> Iterator[tuple[str, str, dict[str, str | int]]]:
+    for number, before in enumerate(table.get("stands_on", ())):
+        yield before, name, {"via": "stands_on", "number": number}
+    for at, group in enumerate(table.get("stands_on_some", ())):
+        for number, before in enumerate(group["of"]):
+            told = {"via": "stands_on_some", "group": at, "at_least": group["at_least"], "number": number}
+            yield before, name, told
+
+
+def import_graphml(text: str) -> Plain:
+    """Return the course in a GraphML text; what such a text lacks is missing from it.
+
+    Raises:
+        PlainError: it is no GraphML, or one that was not made from a course.
+    """
+    if "<!DOCTYPE" in text or "<!ENTITY" in text:
+        raise PlainError("this GraphML defines entities of its own, which are not read")
+    try:
+        about, nodes, edges = from_graphml(text)
+    except Exception as error:
+        raise PlainError(f"this is no GraphML that can be read: {error}") from None
+    graph, pacing = (_about(about.get(what, "{}")) for what in ("graph", "pacing"))
+    # the id of a node is its attribute, where a tool has put numbers in place of ids
+    own = {one: str(attributes.get("id", "")) for one, attributes in nodes.items()}
+    good = all(map(AN_ID.fullmatch, own.values())) and len(set(own.values())) == len(own)
+    names = own if good else {one: one for one in own}
+    skills = {names[one]: _graphml_table(attributes) for one, attributes in nodes.items()}
+    odd = (key for attributes in nodes.values() for key in attributes if key not in (*_FIELDS, "id"))
+    left_out = Counter(f"{key} of nodes" for key in odd)
+    edges = [(names[before], names[name], told) for before, name, told in edges]
+    groups: dict[tuple[str, int], dict[str, Any]] = {}
+    for before, name, attributes in sorted(edges, key=lambda edge: _whole(edge[2], "number", 0)):
+        if attributes.get("via") == "stands_on_some":
+            number = _whole(attributes, "group", len(groups))
+            group = groups.setdefault((name, number), {"at_least": 1, "of": []})
+            group["at_least"] = _whole(attributes, "at_least", 1)
+            group["of"].append(before)
+        else:
+            skills[name].setdefault("stands_on", []).append(before)
+    for (name, _), group in sorted(groups.items(), key=lambda pair: pair[0][1]):
+        skills[name].setdefault("stands_on_some", []).append(group)
+    return Plain({"format": 1, "name": "From elsewhere", **graph, "skill": skills}, pacing, left_out)
+
+
+def _about(text: object) -> dict[str, Any]:
+    """Return what the graph itself keeps as JSON text: a table."""
+    value = _json(text, "what this GraphML says about units and pacing is no JSON")
+    if not isinstance(value, dict):
+        raise PlainError("what this GraphML says about units and pacing is no table")
+    return value
+
+
+def _json(text: object, wrong: str) -> Any:  # noqa: ANN401 - whatever JSON holds
+    try:
+        return from_json_value(json.loads(str(text)))
+    except (ValueError, RecursionError):
+        raise PlainError(wrong) from None
+
+
+def _whole(attributes: Mapping[str, Any], key: str, otherwise: int) -> int:
+    """Return a whole number that a link carries."""
+    try:
+        return int(attributes.get(key, otherwise))
+    except (TypeError, ValueError, OverflowError):
+        raise PlainError(f'{key} "{attributes[key]}" of a link is no whole number') from None
+
+
+def _graphml_table(attributes: Mapping[str, Any]) -> dict[str, Any]:
+    table: dict[str, Any] = {}
+    for key, value in attributes.items():
+        if key not in _FIELDS or value == "" or value != value:  # noqa: PLR0124 - tools write nothing as NaN
+            continue
+        is_whole = isinstance(value, float) and value.is_integer()
+        if key in _LISTS or key in _DATES:
+            table[key] = _json(value, f'{key} "{value}" is not as it was written')
+        else:
+            table[key] = bool(value) if key in _FLAGS else int(value) if is_whole else value
+    # An empty text is no text at all in GraphML; only these must be there.
+    return {**{key: "" for key in ("name", "shown_when") if key not in table}, **table}
+
 
 FORMS: Final[Mapping[str, tuple[Callable[[Plain, date], str], Callable[[str], Plain]]]] = {
     "graphml": (lambda plain, _: export_graphml(plain), import_graphml),

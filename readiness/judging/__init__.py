@@ -2,7 +2,6 @@
 
 from readiness.judging.answer import Answer
 from readiness.judging.as_json import answer_to_dict
-from readiness.judging.engine import judge
-from readiness.judging.what_if import ChangeError, what_if
+from readiness.judging.engine import ChangeError, judge, what_if
 
 __all__ = ["Answer", "ChangeError", "answer_to_dict", "judge", "what_if"]

@@ -1,4 +1,10 @@
-"""The smallest set of showings that meets all wants, exactly, within a fixed number of steps.
+"""The last resort of the exact searches: the solver HiGHS for whole-number programs, if it is installed.
+
+The searches count their steps and stop. Where they stop, the extra ``exact`` still finds and proves
+the answer; without it nothing is missing but the proof, and that only in questions far larger than
+a course asks. Coefficients are whole numbers small enough to be exact in floating point.
+
+The smallest set of showings that meets all wants, exactly, within a fixed number of steps.
 
 Of sets of one size the one with fewest teaching minutes, then the first by its ids in alphabetical
 order. That is a weighted covering question. First it is made smaller: showings that another does
@@ -15,9 +21,9 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import field
 from functools import cached_property
+from importlib.util import find_spec
 from typing import Any, Final
 
-from readiness import solver
 from readiness.course.model import Plan, bits, union
 from readiness.judging.cover_search import (
     UNIT,
@@ -33,9 +39,47 @@ from readiness.judging.cover_search import (
 from readiness.lazy import dataclass
 
 __all__ = [
-    "MOST_NODES", "MOST_STEPS", "Cover", "Piece", "Reduced", "Want", "prove", "reduced", "smallest_cover",
-    "solved",
+    "MOST_NODES", "MOST_STEPS", "Cover", "Piece", "Program", "Reduced", "Want", "is_installed", "prove",
+    "reduced", "smallest_cover", "solved",
 ]  # fmt: skip
+
+def is_installed() -> bool:
+    """Return whether there is a solver."""
+    return find_spec("highspy") is not None
+
+
+class Program:
+    """Unknowns that are 0 or 1, by number, and what must hold of them."""
+
+    def __init__(self, count: int) -> None:
+        from highspy import HighsModelStatus, HighsVarType
+        from highspy._core import _Highs  # what stands above it announces itself on the screen
+
+        self._solver: Any = _Highs()
+        self._solver.setOptionValue("output_flag", False)
+        self._solver.setOptionValue("threads", 1)
+        for gap in ("mip_rel_gap", "mip_abs_gap"):
+            self._solver.setOptionValue(gap, 0.0)
+        self._optimal, self.count = HighsModelStatus.kOptimal, count
+        for i in range(count):
+            self._solver.addVar(0.0, 1.0)
+            self._solver.changeColIntegrality(i, HighsVarType.kInteger)
+
+    def hold(self, terms: Mapping[int, int], at_least: int) -> None:
+        """Ask that a sum of multiples of unknowns is no less than a number."""
+        values: Sequence[float] = [float(times) for times in terms.values()]
+        self._solver.addRow(float(at_least), float("inf"), len(terms), list(terms), values)
+
+    def least(self, costs: Mapping[int, int]) -> tuple[int, ...] | None:
+        """Return the unknowns that are 1 where the costs are least; None where it gives up."""
+        for i in range(self.count):
+            self._solver.changeColCost(i, float(costs.get(i, 0)))
+        self._solver.run()
+        if self._solver.getModelStatus() != self._optimal:
+            return None
+        values = self._solver.getSolution().col_value
+        return tuple(i for i in range(self.count) if values[i] > 0.5)
+
 
 # The smallest cover of a part that takes more than the steps of our own search, by a solver.
 #
@@ -47,7 +91,7 @@ _AT_ONCE: Final = 8
 
 def solved(part: Component) -> BestCover | None:
     """Return the best cover, proved; None where no solver is installed or it gives up."""
-    if not solver.is_installed():
+    if not is_installed():
         return None
     program = _program(part)
     chosen: tuple[int, ...] | None = None
@@ -69,11 +113,11 @@ def _goals(part: Component) -> Iterator[dict[int, int]]:
         yield {i: -(1 << (some[-1] - i)) for i in some}
 
 
-def _program(part: Component) -> solver.Program:
+def _program(part: Component) -> Program:
     """Return the question: by number the skills, then what is settled of the groups."""
     count = len(part.reach)
     settled = [(e, of) for of, (members, _) in enumerate(part.groups) for e in bits(members)]
-    program = solver.Program(count + len(settled))
+    program = Program(count + len(settled))
 
     def helpers(thing: int) -> dict[int, int]:
         return {i: 1 for i, mask in enumerate(part.reach) if mask >> thing & 1}

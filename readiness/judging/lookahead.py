@@ -22,9 +22,17 @@ from typing import Final, Literal
 from readiness.course.model import Band, Course, Plan, bits, union
 from readiness.judging.answer import LESSONS_AFTER_A_HOLD, AfterHold, Answer, Gap, KeptBack
 from readiness.judging.cover import Cover, Want, smallest_cover
-from readiness.judging.deciding import Deciding, decided_on, implied_by, latest_showings, verdict
 from readiness.judging.history import ALONE, Known
-from readiness.judging.states import States, fold, judge_states
+from readiness.judging.states import (
+    Deciding,
+    States,
+    decided_on,
+    fold,
+    implied_by,
+    judge_states,
+    latest_showings,
+    verdict,
+)
 from readiness.lazy import dataclass
 from readiness.record.rhythm import LAST_LESSONS, WEEK, Season, season_from
 from readiness.terms import READY, State

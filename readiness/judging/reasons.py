@@ -21,7 +21,6 @@ from readiness.course.model import FADES, KINDS, Band, Course, Skill, bits
 from readiness.days import age_on
 from readiness.judging import answer
 from readiness.judging.answer import Gap, Remark
-from readiness.judging.deciding import Deciding, EntryGroup
 from readiness.judging.findings import (
     AfterHold,
     Away,
@@ -41,7 +40,7 @@ from readiness.judging.findings import (
     WarmedBy,
 )
 from readiness.judging.history import Known, Note
-from readiness.judging.states import States
+from readiness.judging.states import Deciding, EntryGroup, States
 from readiness.lazy import dataclass
 from readiness.record.model import HELPS, Record
 from readiness.terms import Help, Kind, State, Verdict

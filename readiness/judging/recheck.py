@@ -16,8 +16,19 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import FADES, KINDS, Course, Skill
 from readiness.judging.recheck_looks import Looks, looks_on, one_thing, placing
-from readiness.judging.recheck_states import Ground, Note, Student, Walk, need_of, to_iso
-from readiness.judging.recheck_verdict import GAPS, View, earliest, holds, next_lesson
+from readiness.judging.recheck_rules import (
+    GAPS,
+    Ground,
+    Note,
+    Student,
+    View,
+    Walk,
+    earliest,
+    holds,
+    need_of,
+    next_lesson,
+    to_iso,
+)
 from readiness.record.model import HELPS, Record
 from readiness.terms import READY, Help, Kind, State, Verdict
 from readiness.toml.problems import Place

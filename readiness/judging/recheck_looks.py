@@ -11,8 +11,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, Final
 
-from readiness.judging.recheck_states import ALONE, Student
-from readiness.judging.recheck_verdict import GAPS, OPEN, View
+from readiness.judging.recheck_rules import ALONE, GAPS, OPEN, Student, View
 from readiness.terms import State
 
 __all__ = ["MOST_STEPS", "Looks", "Want", "looks_on", "one_thing", "placing", "proves"]

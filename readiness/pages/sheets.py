@@ -23,10 +23,9 @@ from readiness.pages.document import Markup, document, joined, tag
 from readiness.record.model import Record, Task
 from readiness.terms import Verdict
 from readiness.words import lesson as said
-from readiness.words.cautions import caution
+from readiness.words.cautions import after_hold, caution, hold_section, resting_section
 from readiness.words.grammar import tidy
 from readiness.words.letter_english import Letters
-from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import start_words
 

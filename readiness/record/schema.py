@@ -42,7 +42,7 @@ from typing import Annotated, Final, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 from readiness.days import YEARS
-from readiness.toml.typed import Called, Line, Name, Text, refused
+from readiness.toml.schema_errors import Called, Line, Name, Text, refused
 
 __all__ = ["Again", "Block", "Day", "LessonBlock", "ParticularsTable", "RhythmTable", "StudentFile"]
 

@@ -27,8 +27,21 @@ from readiness.record.append import add_entries, block
 from readiness.record.enrol import NewStudent, check_new, enrol
 from readiness.record.model import HELPS, Record, corrected
 from readiness.record.noting import NewLesson, check_day, lesson_text, odd_letters
-from readiness.record.table_file import ORDERS, Cell, Row, Table, day_of, orders_of, shown
-from readiness.record.table_heads import ROLES, Heads, Question, find_heads, order_said, plain_word
+from readiness.record.table_file import (
+    ORDERS,
+    ROLES,
+    Cell,
+    Heads,
+    Question,
+    Row,
+    Table,
+    day_of,
+    find_heads,
+    order_said,
+    orders_of,
+    plain_word,
+    shown,
+)
 from readiness.record.undo import import_line
 from readiness.terms import Help
 from readiness.toml.texts import composed, nearest

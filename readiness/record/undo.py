@@ -28,7 +28,7 @@ from typing import Final, NamedTuple
 
 import tomli
 
-from readiness.record.append import add_blocks, block
+from readiness.record.append import Step, add_blocks, block, carry_out, entry_moved, moved_line, moved_token
 from readiness.record.marks import (
     ABOVE,
     CONSENT,
@@ -44,7 +44,6 @@ from readiness.record.marks import (
     taken_back,
 )
 from readiness.record.model import SHOWN, Lesson, Record
-from readiness.record.moves import Step, carry_out, entry_moved, moved_line, moved_token
 from readiness.record.noting import NewLesson, lesson_text, unless_of_another
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from itertools import takewhile
 from typing import Final
 
-from readiness.advice.after_hold import closed_lately, pain_noted
+from readiness.advice.after_break import closed_lately, pain_noted
 from readiness.advice.season import is_day_known
 from readiness.course.model import Course
 from readiness.days import iso

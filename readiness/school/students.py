@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from operator import attrgetter
 
-from readiness.advice.after_hold import closed_lately, pain_noted
+from readiness.advice.after_break import closed_lately, pain_noted
 from readiness.course.model import Course, bits
 from readiness.days import birthday
 from readiness.judging.answer import GAP_STATES, Answer

@@ -34,14 +34,13 @@ import tomli
 
 from readiness.course.model import Course
 from readiness.lazy import dataclass
-from readiness.record.checks import DOUBLED
+from readiness.record.checks import DOUBLED, odd_days
 from readiness.record.consents import CONSENTS
 from readiness.record.draft_entry import half_done_path
 from readiness.record.enrol import is_reserved
 from readiness.record.load import LoadedRecord, load_without_course
 from readiness.record.marks import TAKEN, taken_back
 from readiness.record.model import HELPS, Record, Showing
-from readiness.school.clocks import odd_days
 from readiness.studio.find import FILE_NAME, Location, Settings
 from readiness.studio.load import Studio, student_files, with_copies_named
 from readiness.toml.problems import Place, Problem, errors, sort_problems, told_again

@@ -15,10 +15,10 @@ from typing import Annotated, Any, Final, Literal
 from pydantic import BaseModel, Field, model_validator
 from pydantic_core import PydanticCustomError
 
-from readiness.course.band_rules import BAND, BY_KIND
+from readiness.course.model import BAND, BY_KIND
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.record.schema import Block, Day, RhythmTable, StudentFile
-from readiness.toml.typed import Line, Name
+from readiness.toml.schema_errors import Line, Name
 
 __all__ = [
     "EXPLAINED", "FOLDER", "MODELS", "EventBlock", "StudioFile", "WordingTable", "schema_text", "schemas",

@@ -4,6 +4,8 @@ pydantic finds the mistakes and knows the path to each; its own wording is for p
 and is not shown. Every sentence is in one table here, by pydantic's error type. A model's
 own validators speak for themselves: raise ``PydanticCustomError(id, message, {"hint": ...})``
 and id, message and hint are taken as they are. Nothing here reads or mends a value.
+
+The kinds of text in the models of the files: each refuses what a terminal would not show as written.
 """
 
 from __future__ import annotations
@@ -13,20 +15,31 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, datetime, time
 from math import ceil, floor, isfinite
 from pathlib import Path as File
-from typing import Annotated, Any, Final, Literal, Protocol, Union, get_args, get_origin, runtime_checkable
+from typing import (
+    Annotated,
+    Any,
+    Final,
+    Literal,
+    LiteralString,
+    Protocol,
+    Union,
+    get_args,
+    get_origin,
+    runtime_checkable,
+)
 
-from pydantic import BaseModel
-from pydantic_core import ErrorDetails
+from pydantic import AfterValidator, BaseModel, BeforeValidator, Field
+from pydantic_core import ErrorDetails, PydanticCustomError
 
 from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places
 from readiness.toml.problems import Place, Problem, few, sort_problems
-from readiness.toml.texts import did_you_mean, nearest
+from readiness.toml.texts import composed, did_you_mean, nearest, unseen
 
 __all__ = [
-    "Mistake", "Said", "Suggesting", "Usual", "as_toml", "example_at", "how_to_write", "keys_of",
-    "kinds_at", "missing_key", "sample_of", "say_path", "schema_problems", "unknown_key", "what_it_is",
-    "without_echoes", "written", "written_path",
+    "Called", "Line", "Mistake", "Name", "Said", "Suggesting", "Text", "Usual", "as_toml", "example_at",
+    "how_to_write", "keys_of", "kinds_at", "missing_key", "refused", "sample_of", "say_path",
+    "schema_problems", "unknown_key", "what_it_is", "without_echoes", "written", "written_path",
 ]  # fmt: skip
 
 # What a pydantic model has at a path: the types there, the keys, what a value looks like.
@@ -558,3 +571,22 @@ _WANTED: Final = (
     ("time_", "a time of day"),
 )
 """What was wanted, by how the error type begins."""
+
+
+def refused(problem: LiteralString, message: str, hint: str) -> PydanticCustomError:
+    """Return a problem in our own words, for pydantic to place."""
+    return PydanticCustomError(problem, "{message}", {"message": message, "hint": hint})
+
+
+def _shown(value: object, also: str = "") -> object:
+    """Refuse characters that do something instead of being seen."""
+    if isinstance(value, str) and (ch := unseen(value, also)):
+        message = f"this text holds an unseen character, U+{ord(ch):04X}"
+        raise refused("unseen-character", message, "write it without")
+    return value
+
+
+Line = Annotated[str, BeforeValidator(_shown)]
+Called = Annotated[Line, AfterValidator(composed)]
+Name = Annotated[Called, Field(min_length=1, pattern=r"\S")]
+Text = Annotated[str, BeforeValidator(lambda value: _shown(value, "\n\t"))]

@@ -21,8 +21,8 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.record.model import Record
 from readiness.terms import Help, State, Verdict
-from readiness.words.cautions import caution, closing
-from readiness.words.editing import comparison_reasons
+from readiness.words.cautions import after_hold, caution, closing, hold_section, resting_section
+from readiness.words.changes import comparison_reasons
 from readiness.words.english import ENGLISH, KIND_WORDS, VERDICT_BRIEF, move_words
 from readiness.words.grammar import (
     capital,
@@ -36,7 +36,6 @@ from readiness.words.grammar import (
     together,
 )
 from readiness.words.layout import Heading, Page, Paragraph, bullets, columns, item, items, noted, plain
-from readiness.words.paused import after_hold, hold_section, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import what_is_left
 from readiness.words.reasons import numbers_section, plain_value, rule_value

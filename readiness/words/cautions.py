@@ -1,19 +1,38 @@
-"""The cautions C1 to C14: short sentences a teacher can also say to a family.
+"""The cautions C1 to C14, and what is said while a student is paused or some part of the body rests.
 
 Which of them apply is decided in ``judging.reasons`` and by the outputs they belong to;
 here are only their words. They are teaching information. None of them diagnoses, names a
 cause or prescribes an exercise; where somebody may be hurt they point to a licensed
 clinician, and where a law may bind they say "local law" and no more.
+
+The hold comes before everything: what to do now, what not to do, and who ends it. No activity, no one
+thing, no date; no cause is guessed at, and the family's words about the body stay in the file. What the
+notes would say otherwise is the last line, for the teacher alone.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
-from readiness.words.layout import Paragraph, Section, item, noted
+from readiness.advice.after_break import UNPLAYED, closed_lately, mentions_pain, pain_noted
+from readiness.course.model import Course
+from readiness.lazy import regex
+from readiness.record.consents import is_of_age
+from readiness.record.model import Hold, Record
+from readiness.words.english import ENGLISH, VERDICT_BRIEF
+from readiness.words.grammar import date_words, listed, quoted, tidy
+from readiness.words.layout import Heading, Page, Paragraph, Section, asking_more, bullets, item, noted, plain
+from readiness.words.phrases import Phrases
 
-__all__ = ["CAUTIONS", "brief_cautions", "caution", "closing"]
+__all__ = [
+    "ASK_FIRST", "CAUTIONS", "GENTLY", "NO_MOVE", "PARTS", "SHORTEN", "UNSURE", "after_hold", "ask_first",
+    "brief_cautions", "care_words", "caution", "closing", "earlier_pause", "ended_lines",
+    "forbids_playing", "hold_notice", "hold_section", "if_it_hurts", "lesson_notice", "not_done",
+    "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere", "resting_section",
+    "resume_question", "stop_first", "voice_rests",
+]  # fmt: skip
 
 CAUTIONS: Final[Mapping[str, str]] = {
     "C1": (
@@ -111,3 +130,225 @@ def closing(texts: Iterable[str], ids: Iterable[str], *, of_age: bool = False) -
     brief = " ".join(filter(None, (last, brief_cautions(told, of_age=of_age), "More: --full")))
     yield Section("", (Paragraph(brief, brief=True), *noted(last)))
     yield Section("Cautions", tuple(item(caution(one, of_age=of_age)) for one in told), more=True)
+
+
+NO_MOVE: Final = "There is no move during a pause. An adult ends it: Escape, then key w."
+PARTS: Final = {"hand": "hand and arm", "voice": "the voice", "all": "everything"}
+"""What may rest, by the part that a hold names."""
+
+STILL_TOLD: Final = ("C5", "C7", "C13", "C14")
+"""Cautions that stand beside C1; those about playing have no place here."""
+
+TEACHING_SIDE = "On your side: check the seat, its height and the breaks, and whether practice rose too fast."
+VOICE_SIDE = "On your side: check range, loudness, pauses and water, and whether singing rose too fast."
+VOICE_RESTS = "The voice rests: no singing, no humming along and no whispering in place of speaking."
+CLOSING = (
+    "Only an adult ends the pause: note who it was, the day and the words. Then begin with a little, and add "
+    "to it slowly."
+)
+SHORTEN = "The minutes below do not take these words into account: shorten them to what was said."
+GENTLY = "Play a small part of what was played before, with pauses, and let it rise over some weeks."
+UNSURE: Final = "These words may not allow playing yet: ask before anything is played."
+ASK_FIRST: Final = "Ask first how it is today"
+"""Said of a student wherever the notes of the last lesson may speak of pain."""
+_PAUSE: Final = "`readiness pause {}` keeps everything without playing until an adult says so"
+_QUIET: Final = {
+    "listening": "listening",
+    "page": "looking at the page",
+    "words": "learning words",
+    "planning": "planning",
+}
+_RESTS: Final = {
+    "voice": "no singing, humming, whispering or counting aloud",
+    "hand": "no playing, clapping or patting",
+}
+
+
+def if_it_hurts(record: Record, day: int, *words: str) -> str:
+    """Return how to pause where some words that are kept speak of something that hurts, else nothing."""
+    kept = "leave the pause as it is; the words are kept"
+    then = kept if record.open_holds(day) else _PAUSE.format(record.id)
+    return _stop(then, of_age=is_of_age(record, day)) if any(map(mentions_pain, words)) else ""
+
+
+def ask_first(student: str, *, of_age: bool) -> str:
+    """Return that it is asked first how it is, and how to pause, where notes may speak of pain."""
+    return f"{ASK_FIRST}. {_stop(_PAUSE.format(student), of_age=of_age)}"
+
+
+def _stop(then: str, *, of_age: bool) -> str:
+    return f"If something hurts: stop playing,{'' if of_age else ' tell the family,'} and {then}."
+
+
+def paused_sections(p: Phrases) -> Page:
+    """Yield the page of a student with an open pause: safety first, in full, and nothing to play."""
+    answer, holds = p.answer, p.record.open_holds(p.answer.on)
+    yield from (p.title(), f"{ENGLISH.verdict(answer.verdict, None, 0)}. {caution('C1', of_age=p.of_age)}")
+    here = (hold for hold in p.record.holds if hold.is_open(answer.on))
+    since = (f"Paused since {p.day(hold.opened)} ({hold.part}, {p.line(hold.line)})." for hold in here)
+    before = earlier_pause(p.record, answer.on)
+    again = "" if before is None else (
+        f"There was a pause before, from {p.day(before.opened)} to {p.day(before.closed)}: say so to whoever "
+        "looks at it."
+    )  # fmt: skip
+    yield plain(*since, again, *care_words(holds), CLOSING)
+    yield resting_section(p)
+    yield Heading(f"Next lesson, {p.to_come}, if it is comfortable")
+    yield f"Without the instrument and with nothing that uses the sore part: {listed(quiet_work())}."
+    yield bullets("Cautions", map(caution, (one for one in answer.cautions if one in STILL_TOLD)), more=True)
+    alone = "For the teacher only, and not a reason to hurry"
+    without = f'{alone}: without the pause the notes would say "{VERDICT_BRIEF[answer.underlying]}".'
+    yield from (*noted(without), *asking_more(p.to_tell))
+
+
+def earlier_pause(record: Record, day: int) -> Hold | None:
+    """Return the latest pause that ended before one that is open, of a part that rests now."""
+    parts = {hold.part for hold in record.open_holds(day)}
+    parts = {*PARTS} if "all" in parts else {*parts, "all"} if parts else parts
+    ended = [one for one in record.holds if one.part in parts and one.closed and one.closed <= day]
+    return max(ended, key=lambda one: (one.closed or 0, one.line), default=None)
+
+
+def resting_section(p: Phrases) -> Section:
+    """Return the pauses of another course: that part of the body rests here too."""
+    return bullets("Paused in another course", (
+        f"The {hold.part} rests since {p.day(hold.opened)} ({p.line(hold.line)}). Here too: "
+        f"{_RESTS[hold.part]}. Other work goes on. Only an adult ends the pause."
+        for hold in p.record.resting(p.answer.on)
+    ))  # fmt: skip
+
+
+def care_words(holds: Sequence[Hold]) -> Iterator[str]:
+    """Yield what to leave alone and what to look at, for the parts that are sore."""
+    parts = {hold.part for hold in holds}
+    if "voice" in parts:
+        yield VOICE_RESTS
+        yield VOICE_SIDE
+    if parts != {"voice"}:
+        yield TEACHING_SIDE
+
+
+def voice_rests(holds: Sequence[Hold]) -> bool:
+    """Return whether any of the holds asks the voice to rest as well."""
+    return any(hold.part in ("voice", "all") for hold in holds)
+
+
+def not_done(holds: Sequence[Hold]) -> str:
+    """Return what nobody does under some holds."""
+    return "played or sung" if voice_rests(holds) else "played"
+
+
+def quiet_work(*, plays: bool = False) -> tuple[str, ...]:
+    """Return what may be done without playing, whatever part is sore: what the plan offers."""
+    return tuple(_QUIET[part] for part in (UNPLAYED[:-1] if plays else UNPLAYED))
+
+
+def hold_notice(record: Record, day: int) -> str:
+    """Return in one sentence that a student is paused; empty without an open hold.
+
+    Neither the part of the body nor anybody's words about it: what it stands on may be printed.
+    """
+    since = min((hold.opened for hold in record.holds if hold.is_open(day)), default=None)
+    paused = f"{tidy(record.name)} has been paused since {date_words(since, day)}"
+    what = f"nothing is {not_done(record.open_holds(day))} until an adult ends the pause"
+    return "" if since is None else f"{paused}: {what}."
+
+
+def stop_first(record: Record, day: int) -> str:
+    """Return what to do first (C1); of somebody who is of age no family is told."""
+    return caution("C1", of_age=is_of_age(record, day))
+
+
+def hold_section(record: Record, day: int) -> Section:
+    """Return that notice with what to do (C1), to stand above everything else; empty without a hold."""
+    notice = hold_notice(record, day)
+    return plain(f"{notice} {stop_first(record, day)}" if notice else "")
+
+
+def lesson_notice(record: Record, day: int, today: int) -> str:
+    """Return what comes first where a lesson of a day is noted during a pause; empty without one.
+
+    One of an earlier day is remembered: of what was seen then nothing is asked for ``today``.
+    """
+    then, seen = hold_notice(record, day), date_words(day, today)
+    here = "From now on no playing is noted. Ask only for what is still asked for here, if it is comfortable."
+    earlier = f"Note only what was seen on {seen}, and ask for nothing now."
+    notice = hold_notice(record, max(day, today)) or then
+    return notice and f"{notice} {here if then else earlier}"
+
+
+def rest_elsewhere(record: Record, day: int) -> str:
+    """Return in one sentence that another course of a student is paused; empty where none is."""
+    since = min((hold.opened for hold in record.resting(day)), default=None)
+    parts = listed(list(dict.fromkeys(hold.part for hold in record.resting(day))))
+    return "" if since is None else (
+        f"another course of {tidy(record.name)} has been PAUSED since {date_words(since, day)}: nothing here "
+        f"uses the {parts} until an adult ends the pause."
+    )  # fmt: skip
+
+
+def ended_lines(course: Course, record: Record, day: int, *, who: bool = True) -> Iterator[str]:
+    """Yield what the adult said who ended a pause, as long as a student comes back from it.
+
+    Every answer says it, and to a substitute not ``who`` it was. No words are read, so it stands above all
+    minutes that are planned.
+    """
+    for hold in closed_lately(course, record, day):
+        by = f" ({tidy(hold.closed_by)}, {date_words(hold.closed or day, day)})" if who else ""
+        yield f"The words of the adult who ended the pause come first: {quoted(hold.closed_words)}{by}."
+
+
+_FORBIDS: Final = regex(
+    r"\b(?:no|not|never|without|stop|cannot|dont|\w+n\Wt)(?: (?:yet|be|start|to|allowed|more|puede|debe))*"
+    r" (?:play(?:s|ed|ing)?|sing(?:s|ing)?|piano|tocar|cantar)\b"
+    r"|\b(?:rest\w*|reposo)(?: \w+){0,5} (?:until|hasta)\b"
+    r"|\bstill (?:hurts?|hurting|aches?|aching|sore|numb|swollen)\b",
+    re.IGNORECASE,
+)
+"""Words that seem not to allow playing yet; no word-list is sure."""
+
+
+def forbids_playing(words: str) -> bool:
+    """Return whether the words of whoever ended a pause seem not to allow playing yet.
+
+    >>> forbids_playing("no playing until January"), forbids_playing("all well, she may play")
+    (True, False)
+    """
+    return _FORBIDS.search(words) is not None
+
+
+def after_hold(course: Course, record: Record, day: int) -> Iterator[str]:
+    """Yield that to the teacher, and how to begin again; and how to pause, where notes ask for it."""
+    holds = closed_lately(course, record, day)
+    for hold, words in zip(holds, ended_lines(course, record, day), strict=True):
+        again = f'`readiness pause {record.id} "it hurts again" --part {hold.part}`'
+        begin = UNSURE if forbids_playing(hold.closed_words) else GENTLY
+        yield f"{words} {begin} If it comes back, stop at once: {again}."
+    if hurts := if_it_hurts(record, day, *pain_noted(record, day)):
+        yield f"{ASK_FIRST}. {hurts}"
+
+
+# What a page says on which a pause is noted: stop first, then the words, then whether it is meant.
+
+
+def pause_first(record: Record, day: int) -> tuple[str, ...]:
+    """Return what comes before anything is typed, in paragraphs."""
+    first = f"Stop playing now, and thank {tidy(record.name)} for saying so."
+    ask = (
+        "What rests? Key 1: hand and arm. Key 2: the voice. Key 3: everything, if you are not sure. Then "
+        "type what was said, in the words it was said in."
+    )
+    return tuple(filter(None, (first, hold_notice(record, day), stop_first(record, day), ask)))
+
+
+def pause_question(record: Record, part: str, words: str) -> str:
+    """Return the one question before a hold is kept."""
+    return (
+        f"Pause {tidy(record.name)} ({PARTS[part]}): {quoted(words)}?\n\n"
+        "From then on no playing. Only an adult, by name, ends the pause or takes it back."
+    )
+
+
+def resume_question(record: Record, words: str) -> str:
+    """Return the one question before a pause ends: no words are read, so whoever is there says it."""
+    return f"{quoted(words)}\n\nDo these words allow {tidy(record.name)} to play again?"

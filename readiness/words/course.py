@@ -14,7 +14,7 @@ from readiness.editing.facts import FAR, Colleague, CourseFacts, UnitFacts, Vari
 from readiness.judging.answer import Answer
 from readiness.record.model import Record
 from readiness.school.counts import FEW, Past
-from readiness.words.editing import difference_section, skill_words
+from readiness.words.changes import difference_section, skill_words
 from readiness.words.english import STATE_LETTERS, stay_words
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, unit_words, written
 from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, columns, item, items, plain

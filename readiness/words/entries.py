@@ -9,24 +9,24 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
-from readiness.advice.after_hold import pain_noted, tasks_now
+from readiness.advice.after_break import pain_noted, tasks_now
 from readiness.advice.ground import unit_begun
 from readiness.days import iso
 from readiness.record.entries import open_promises
 from readiness.terms import Verdict
-from readiness.words.cautions import caution
-from readiness.words.english import called, namesakes
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
-from readiness.words.layout import Section, bullets, item, plain, under
-from readiness.words.paused import (
+from readiness.words.cautions import (
     after_hold,
     care_words,
+    caution,
     ended_lines,
     forbids_playing,
     hold_notice,
     if_it_hurts,
     stop_first,
 )
+from readiness.words.english import called, namesakes
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
+from readiness.words.layout import Section, bullets, item, plain, under
 from readiness.words.phrases import Phrases, passed_over
 
 if TYPE_CHECKING:

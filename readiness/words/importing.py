@@ -7,22 +7,20 @@ from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
-from readiness.advice.after_hold import closed_lately, pain_noted
+from readiness.advice.after_break import closed_lately, pain_noted
 from readiness.course.model import Course
 from readiness.days import WEEKDAYS
 from readiness.judging.answer import Answer
 from readiness.record.model import HELPS, Record
-from readiness.record.table_file import ORDERS, Table
-from readiness.record.table_heads import Question
+from readiness.record.table_file import ORDERS, Question, Table
 from readiness.record.table_notes import NOT_TRIED, NOTHING, Understood
 from readiness.studio import feed
 from readiness.studio.school_calendar import EVENT, HOLIDAY, LEAVE, LESSON, SchoolEvent
 from readiness.terms import Verdict
-from readiness.words.cautions import brief_cautions
+from readiness.words.cautions import ASK_FIRST, brief_cautions, if_it_hurts
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Heading, Page, Paragraph, Section, columns, item, plain
-from readiness.words.paused import ASK_FIRST, if_it_hurts
 
 __all__ = [
     "HOW_SAID", "NOT_A_TABLE", "POCKET_CARE", "POCKET_LABELS", "calendar_words", "feed_title",

@@ -16,14 +16,23 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import cycle
 from typing import Final
 
-from readiness.advice.after_hold import pain_noted, tender_skills
+from readiness.advice.after_break import pain_noted, tender_skills
 from readiness.advice.handover import Pair
-from readiness.advice.lesson_values import Later, LessonBlock, LessonPlan
+from readiness.advice.season import Later, LessonBlock, LessonPlan
 from readiness.advice.sheet import CheckSheet, Expected, SheetItem
 from readiness.course.model import Course
 from readiness.judging.reasons import skill_cautions
 from readiness.terms import Kind, Verdict
-from readiness.words.cautions import caution, closing
+from readiness.words.cautions import (
+    SHORTEN,
+    after_hold,
+    ask_first,
+    caution,
+    closing,
+    hold_section,
+    not_done,
+    resting_section,
+)
 from readiness.words.english import HELP_WORDS, WHY_BRIEF, season_words
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy, to_come
 from readiness.words.layout import (
@@ -38,7 +47,6 @@ from readiness.words.layout import (
     noted,
     plain,
 )
-from readiness.words.paused import SHORTEN, after_hold, ask_first, hold_section, not_done, resting_section
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import SURER, start_words, what_is_left
 from readiness.words.why import ahead_lines, brought_along, brought_along_section

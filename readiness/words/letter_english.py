@@ -11,9 +11,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from readiness.terms import Kind, State
-from readiness.words.cautions import caution
+from readiness.words.cautions import caution, quiet_work
 from readiness.words.grammar import date_words, joined, listed, number_words, quoted
-from readiness.words.paused import quiet_work
 
 __all__ = ["Letters"]
 

@@ -12,9 +12,9 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
-from readiness.advice.after_hold import closed_lately, is_unhurt, pain_noted
+from readiness.advice.after_break import closed_lately, is_unhurt, pain_noted
+from readiness.advice.ground import presumed
 from readiness.advice.letter import Moved, good_things, home_thing, moved
-from readiness.advice.presumed import presumed
 from readiness.advice.season import holidays_before, is_day_known
 from readiness.advice.skill_traits import left_out
 from readiness.course.graph import first_needed
@@ -23,10 +23,10 @@ from readiness.judging.reasons import rules_in
 from readiness.record.consents import may_see
 from readiness.record.model import Hold
 from readiness.terms import State, Verdict
+from readiness.words.cautions import earlier_pause
 from readiness.words.english import ENGLISH, STATE_WORDS
 from readiness.words.grammar import capital, counted, listed, number_words, tidy, together
 from readiness.words.letter_english import Letters
-from readiness.words.paused import earlier_pause
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import perhaps_words
 from readiness.words.reasons import rules_together

@@ -16,7 +16,7 @@ from pathlib import Path
 from string import Template
 from typing import Final
 
-from readiness.advice.after_hold import pain_noted
+from readiness.advice.after_break import pain_noted
 from readiness.advice.letter import home_thing
 from readiness.advice.season import is_day_known
 from readiness.course.model import Course
@@ -26,12 +26,11 @@ from readiness.lazy import dataclass
 from readiness.record.consents import may_see
 from readiness.record.model import Record, Task
 from readiness.terms import LANGUAGES, Verdict
-from readiness.words.cautions import caution
+from readiness.words.cautions import caution, if_it_hurts
 from readiness.words.grammar import date_words, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, bullets, plain
 from readiness.words.letter_english import Letters
 from readiness.words.letter_words import MARK, FamilyWords, LetterWords, SchoolWords, StudentWords
-from readiness.words.paused import if_it_hurts
 from readiness.words.phrases import Phrases
 from readiness.words.spanish import Spanish
 

@@ -17,16 +17,15 @@ from typing import TYPE_CHECKING, Final
 from readiness.days import iso
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
-from readiness.words.cautions import caution
+from readiness.words.cautions import ASK_FIRST, caution
 from readiness.words.english import VERDICT_BRIEF, called, namesakes, noted_line, plain_verdict, who
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, typed, unit_words
 from readiness.words.layout import Page, Paragraph, bullets, cells, columns, copied, plain
-from readiness.words.paused import ASK_FIRST
 
 if TYPE_CHECKING:
     from readiness.course.model import Course
     from readiness.judging.answer import Answer
-    from readiness.record.forget import Forgotten
+    from readiness.record.enrol import Forgotten
     from readiness.record.model import Record
     from readiness.school.evening import Comes, Evening, NotNoted
     from readiness.studio.doctor import Leftovers

@@ -18,7 +18,7 @@ from readiness.record.consents import CONSENTS, consent, is_of_age
 from readiness.record.model import HELPS, Lesson, Record
 from readiness.record.noting import NewLesson
 from readiness.terms import Help, State, Verdict
-from readiness.words.cautions import caution
+from readiness.words.cautions import caution, hold_notice, if_it_hurts
 from readiness.words.english import HELP_WORDS, noted_line, plain_verdict, verdict_brief
 from readiness.words.grammar import (
     capital,
@@ -33,7 +33,6 @@ from readiness.words.grammar import (
     uncapital,
 )
 from readiness.words.layout import Heading, Page, Paragraph, bullets, copied, item, items, plain
-from readiness.words.paused import hold_notice, if_it_hurts
 from readiness.words.phrases import Phrases
 
 __all__ = [

@@ -13,9 +13,8 @@ from collections.abc import Set as AbstractSet
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
-from readiness.advice.after_hold import closed_lately, kept_back
-from readiness.advice.ground import may_be_placed, said_of_all
-from readiness.advice.presumed import presumed, start_of
+from readiness.advice.after_break import closed_lately, kept_back
+from readiness.advice.ground import may_be_placed, presumed, said_of_all, start_of
 from readiness.advice.season import lesson_for_new, season_ahead
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed

@@ -12,16 +12,15 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.record.model import AGAIN
 from readiness.terms import Verdict
-from readiness.words.cautions import closing
+from readiness.words.cautions import after_hold, closing, hold_section
 from readiness.words.english import HELP_WORDS, glance_words, noted_line
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, together, wrap
 from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, item, noted, plain, under
-from readiness.words.paused import after_hold, hold_section
 from readiness.words.phrases import Phrases
 
 if TYPE_CHECKING:
+    from readiness.advice.ground import Claim
     from readiness.advice.placing_round import PlacingRound
-    from readiness.advice.presumed import Claim
     from readiness.course.model import Course, Skill
     from readiness.record.noting import NewLesson
 

@@ -1,7 +1,11 @@
-"""The reasons as they are, for whoever checks them, and the rules in plain words.
+"""Beside the verdict: one skill, what lies around a student, the reasons as they are, the rules in words.
 
 The tree of findings is an outline of ids, facts and the file and line of each: no sentence is made there, and
 nothing is folded.
+
+Was that a one-off? It was there last week and not today: is it lost? When will it be there? Why look at the
+seat again? It was shown in another way: does that count? Each answer names the days, the numbers with their
+lines and what it means for the move; none is a promise.
 """
 
 from __future__ import annotations
@@ -11,18 +15,36 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import fields, replace
 from typing import Final
 
-from readiness.course.band_rules import BAND, BY_KIND
+from readiness.advice.ground import AroundHere, Standstill, Weak, said_of_all
+from readiness.course.graph import first_needed
+from readiness.course.model import BAND, BY_KIND
 from readiness.days import iso
 from readiness.judging.findings import Finding, Link, NoteSeen, Numbers, Rule, SettledOn, SkillOpen
-from readiness.judging.reasons import rules_in
-from readiness.record.model import HELPS
-from readiness.terms import Fade, Help
-from readiness.words.english import KIND_WORDS
-from readiness.words.grammar import capital, counted, listed, tidy
-from readiness.words.layout import Paragraph, Section, item, plain
+from readiness.judging.reasons import cautions_for, rules_in
+from readiness.record.load import care_elsewhere
+from readiness.record.model import HELPS, latest
+from readiness.terms import Fade, Help, State, Verdict
+from readiness.words.cautions import closing, hold_section
+from readiness.words.english import ENGLISH, HELP_WORDS, KIND_WORDS, move_words
+from readiness.words.grammar import capital, counted, listed, number_words, quoted, tidy
+from readiness.words.layout import (
+    Heading,
+    Page,
+    Paragraph,
+    Section,
+    bullets,
+    columns,
+    item,
+    items,
+    plain,
+    under,
+)
+from readiness.words.noting import noted_twice
+from readiness.words.phrases import Phrases
 
 __all__ = [
-    "numbers_section", "plain_value", "reasons_outline", "rule_section", "rule_value", "rules_together",
+    "around_sections", "numbers_section", "plain_value", "reasons_outline", "rule_section", "rule_value",
+    "rules_together", "skill_sections", "standstill_sections",
 ]  # fmt: skip
 
 _DAYS: Final = frozenset({"day", "opened", "last_lesson"})
@@ -192,3 +214,302 @@ def numbers_section(rules: Iterable[Rule], band: str) -> Section:
 
 def _by(rule: Rule) -> str:
     return f" by {tidy(rule.changed_by)}" if rule.changed_by else ""
+
+
+def skill_sections(p: Phrases, skill: str) -> Page:
+    """Yield all about one skill of one student."""
+    answer, record, one, on = p.answer, p.record, p.course.skill[skill], p.answer.on
+    yield from (p.title(p.titled(skill), p.unit(one.unit)), f"{capital(p.state(skill))}.")
+    yield hold_section(record, on)
+    yield Heading("Seen")
+    yield from (*columns(p.seen(skill), 0), *items((*noted_twice(record, skill, on), *_counting(p, skill))))
+    is_untried = p.standing(skill).state == State.UNTRIED
+    yield from items(p.remarks(said_of_all(p.course, record, on, (skill,) * is_untried), (skill,)))
+    yield bullets("Agreed", _agreed(p, skill))
+    if answer.verdict != Verdict.PAUSED:
+        nothing = "No unit has started, so nothing waits for it yet."
+        yield bullets("What that means", (
+            _STATE_MEANS.get(p.standing(skill).state, "Nothing is known about it yet." * p.is_unasked(skill)),
+            nothing if answer.unit is None else _for_the_move(p, skill),
+            "" if p.is_met(skill) else p.missing(skill),
+        ))  # fmt: skip
+        yield Section("When", tuple(item(words, more=at != 1) for at, words in enumerate(_when(p, skill))))
+    users = [user.id for user in p.course.skills if skill in user.stands_on]
+    above = [f"Directly: {p.names(users)}."] if users else []
+    if answer.unit is not None:
+        later = first_needed(p.course, skill, answer.unit)
+        above.append(
+            f"First needed after this unit by {p.names(later.skills)}, {p.unit(later.unit)}." if later
+            else "No later unit names it."
+        )  # fmt: skip
+    yield bullets("What builds on it", above, more=True)
+    weeks = counted(p.course.band[answer.band].whole(f"fresh_weeks.{one.fade}"), "week")
+    seen = f"Playing other things does not show it: it has to be seen itself, after {weeks} at the latest."
+    yield bullets("Looked at again and again", (
+        "It is looked at in every check of every unit, at a glance." if one.always_look else "",
+        "It is a safety point and is never left unfinished." if one.safety else "",
+        seen if one.must_be_seen else "",
+    ), more=True)  # fmt: skip
+    if record.alternative(skill, on) is None:  # what else would count where it is agreed on
+        way = one.alternative or p.course.alternatives_by_kind.get(one.kind, "")
+        told = (f"Another way, where agreed: {tidy(way)}" if way else "", _ANOTHER_WAY)
+        yield bullets("Shown in another way", told, more=True)
+    yield bullets("Remarks", _said(p, skill), more=True)
+    rules = (f"days_needed.{one.kind}", "spread_days", f"accepts.{one.kind}", f"fresh_weeks.{one.fade}")
+    yield numbers_section(p.rules(*rules), answer.band)
+    cautions = cautions_for(p.course, record, on, (skill,), (), paused=False, seat_open=False)
+    yield from closing((), cautions, of_age=p.of_age)
+
+
+def _counting(p: Phrases, skill: str) -> Iterator[str]:
+    now = p.standing(skill)
+    if now.settled_on is not None:
+        day = p.day(now.settled_on)
+        yield f"Secure with its unit on {day}; days before that are not counted again."
+    if now.state == State.SET_ASIDE:
+        return
+    if now.settled_on is None and now.secure_since is not None:
+        yield f"Secure since {p.day(now.secure_since)}."
+    if now.settled_on is None or now.secure_since is None:
+        yield _counted_days(p, skill)
+    if now.last_seen is not None and now.fresh_until is not None:
+        yield f"{capital(p.last_seen(skill))}; look again by {p.day(now.fresh_until)}."
+
+
+def _counted_days(p: Phrases, skill: str) -> str:
+    """Return how many days count, the first and the last, and whether they are far enough apart."""
+    now = p.standing(skill)
+    days = [note.day for note in now.evidence if note.counts]
+    if now.secure_since is None:
+        days = days[-now.have :] if now.have else []
+    if not days:
+        since = "since it was lost" if now.slipped else "so far"
+        return f"No day counts {since}; {counted(now.need, 'day is', 'days are')} needed."
+    first, last = days[0], days[-1]
+    told = f"{counted(len(days), 'day counts', 'days count')}, {now.need} needed"
+    if len(days) == 1:
+        may_be_luck = now.need > 1 and now.secure_since is None
+        return f"{told}: {p.day(first)}.{' One day alone may be a one-off.' if may_be_luck else ''}"
+    apart = f"{counted(last - first, 'day')} apart"
+    asked = f", and at least {p.course.band[p.answer.band].whole('spread_days')} are asked"
+    return f"{told}: first {p.day(first)}, last {p.day(last)}, {apart}{asked if now.need > 1 else ''}."
+
+
+def _agreed(p: Phrases, skill: str) -> Iterator[str]:
+    on, may_know = p.answer.on, "That is for those alone who may know."
+    if block := latest(one for one in p.record.set_aside if one.skill == skill and one.on <= on):
+        who = f" with {tidy(block.agreed_with)}" if block.agreed_with else ""
+        where = f"on {p.day(block.on)} ({p.line(block.line)})"
+        yield f"Set aside by agreement{who} {where}: neither asked for nor counted. {may_know}"
+    if way := p.record.alternative(skill, on):
+        where = f"agreed with {tidy(way.agreed_with)} on {p.day(way.on)} ({p.line(way.line)})"
+        same = f"It counts like the usual one. {may_know}"
+        yield f"Shown in another way, {where}: {tidy(way.text)}. {same}"
+
+
+def _for_the_move(p: Phrases, skill: str) -> str:
+    answer = p.answer
+    blocking = next((blocker for blocker in answer.blockers if blocker.skill == skill), None)
+    if blocking is not None:
+        how = "holds the move up" if blocking.is_gap else "needs a look before the move"
+        return f"It {how}. {p.stands_on_it(skill, blocking.needed_by)}"
+    if skill in answer.deciding:
+        return "It is needed for the move, and it is there."
+    if any(not group.met and skill in group.of for group in answer.groups):
+        return "It is one of several, some of which are needed."
+    if skill in answer.chain[:-1]:
+        return f"{p.name(answer.chain[-1])} builds on it, and that is needed for the move."
+    if skill in answer.open_rest:
+        return f"It may be finished later; {number_words(p.carry_limit)} such things are allowed at most."
+    return "It is of this unit, and there." if skill in answer.rest else "The move does not need it now."
+
+
+def _when(p: Phrases, skill: str) -> Iterator[str]:
+    answer = p.answer
+    if p.is_met(skill) or answer.unit is None or skill not in (*answer.deciding, *answer.rest):
+        return
+    yield f"Next lesson: {p.to_come}."
+    if answer.earliest_told is None:
+        yield ENGLISH.no_date(unseen=answer.is_unseen)
+        return
+    shown = "if everything open is shown without help each time"
+    yield f"Earliest possible move, {shown}: {move_words(answer)}."
+    yield from p.kept_back()
+    weeks = counted(p.course.band[answer.band].whole("break_weeks"), "week")
+    yield (
+        "It gets later with a lesson missed or with a day that needs more help than counts. So it does "
+        f"with something else not seen for too long, or with {weeks} or more without a lesson."
+    )
+
+
+def _said(p: Phrases, skill: str) -> Iterator[str]:
+    for lesson in (lesson for lesson in p.record.lessons if lesson.on <= p.answer.on):
+        day, line = p.day(lesson.on), p.line(lesson.line)
+        if skill in lesson.remarks:
+            yield f"{day}: {tidy(lesson.remarks[skill])} ({line})"
+        yield from (f"{capital(how)} on {day} ({line})." for about, how in p.beside(lesson) if about == skill)
+
+
+_ANOTHER_WAY: Final = (
+    "An agreed way counts like the usual one. What was agreed, with whom and when is in the student's file "
+    "as [[alternative]]; it is named only to those who may know."
+)
+_STATE_MEANS: Final = {
+    State.WOBBLING: (
+        "One off day after it was secure. That does not undo what was there; it asks for one more look."
+    ),
+    State.SLIPPED: (
+        "Two days in a row that do not count, after it was secure: it is lost for now, and its days are "
+        "counted again from the start. That is usual. Look on another day before concluding anything."
+    ),
+    State.STALE: "It is not lost; it has only not been seen for a while.",
+    State.BUILDING: "What was shown is good; it is the number of days that is short.",
+}
+
+
+# What lies around a student: optional, untried, startable, carries over.
+
+
+def around_sections(found: AroundHere, which: str, p: Phrases) -> Iterator[Section]:
+    """Yield one list of what lies around a student: optional, untried, startable or carries-over."""
+    is_paused = p.answer.verdict == Verdict.PAUSED
+    waits = which in _IN_PLAY and (is_paused or p.answer.unit is None)
+    yield plain(p.title())
+    if waits and not is_paused:
+        yield plain(f"No starting unit yet. First: `readiness place {p.answer.student}`")
+    else:
+        yield hold_section(p.record, p.answer.on)
+    yield from () if waits else _AROUND[which](p, found)
+
+
+def _optional(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
+    lines = []
+    for skill, band in found.optional:
+        back = f"asked for from age {band}" if band else "not asked for later either"
+        note = tidy(phrases.course.skill[skill].age_note) or "The course does not say why."
+        lines += [item(f"{_with_unit(phrases, skill)}: {back}."), under(note)]
+    title = f"May be left out at age {phrases.answer.band}"
+    yield Section(title, tuple(lines) or (item("Nothing: all is asked for."),))
+
+
+def _untried(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
+    never, missed = ([f"{phrases.titled(skill)}." for skill in some]
+                     for some in (found.untried, found.not_shown))  # fmt: skip
+    yield bullets("Never tried, so nothing is known", never or ["Nothing: all was asked at least once."])
+    yield bullets("Asked, and not shown yet", missed or ["Nothing."])
+
+
+def _startable(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
+    def told(skills: Sequence[str]) -> list[str]:
+        return [f"{_with_unit(phrases, skill)}." for skill in skills]
+
+    at_most = counted(found.at_most, "new skill")
+    new = told(found.startable) or ["Nothing new."]
+    yield bullets(f"Could be started now, at most {at_most} a lesson", new)
+    yield bullets("Started and not there yet", told(found.going_on))
+    yield bullets("Ready to start, but part of the next unit", told(found.after_the_move))
+
+
+def _carries_over(p: Phrases, found: AroundHere) -> Iterator[Section]:
+    others = listed([quoted(other.name) for other in p.course.beside])
+    same = f"The same in {others}: {counted(len(found.shared), 'skill')}; a note counts in both"
+    lines = [f"The {part} rests since {p.day(on)}: nothing here uses it." for part, on in found.rests]
+    for words, is_there in (("Not secure here yet", False), ("Secure here", True)):
+        if skills := [skill for skill, state in found.shared if (state == State.SECURE) is is_there]:
+            lines.append(f"{words}: {p.names(skills, len(skills))}.")
+    if found.care:
+        beside = {skill.id: skill for skill in care_elsewhere(p.course)}
+        names = listed([quoted(beside[skill].name) for skill in found.care])
+        lines.append(f"Looked after there alone: {names}.")
+    yield bullets(same if others else "Carries over", lines or ["There is one course only."])
+
+
+def _with_unit(phrases: Phrases, skill: str) -> str:
+    return f"{phrases.titled(skill)}, unit {phrases.course.unit[phrases.course.skill[skill].unit].number}"
+
+
+_IN_PLAY: Final = ("untried", "startable")
+_AROUND: Final[dict[str, Callable[[Phrases, AroundHere], Iterator[Section]]]] = {
+    "optional": _optional, "untried": _untried, "startable": _startable, "carries-over": _carries_over,
+}  # fmt: skip
+
+
+# The words for a standstill: what waits for what, what gets better, what asks for another way.
+# The playing is described, not the child. Taking time is fine; the weeks without a lesson do not count; and
+# it ends with one thing to do and a day to look again.
+
+
+def standstill_sections(found: Standstill, p: Phrases) -> Page:
+    """Yield what holds other things up, and whether it changes."""
+    answer, pace, first = p.answer, found.pace, p.answer.one_thing
+    yield p.title(lead="Stuck, or taking time?")
+    if answer.verdict == Verdict.PAUSED:
+        yield hold_section(p.record, answer.on)
+        return
+    if pace is not None:
+        without = f" {counted(pace.without, 'week')} had none." if pace.without else ""
+        usual = f"usually {pace.usual}, and {pace.least} to {pace.most} are fine"
+        yield f"{counted(pace.lessons, 'lesson')} in this unit; {usual}.{without}"
+    yield Heading("Stuck, or taking its time")
+    tried = sorted((weak for weak in found.weak if weak.tries), key=lambda weak: not weak.stuck)
+    yield from (item(_weak(p, weak), more=not weak.stuck) for weak in tried)
+    if pace is not None:
+        long = "The unit has lasted long: look at the unit and at the way in, too."
+        early = "Early in the unit: make sure it was not one good day."
+        yield from items((
+            long if pace.lessons > pace.most else early if pace.lessons < pace.least else "",
+            f"Shown well, on too few days so far: {p.names(pace.short)}." if pace.short else "",
+        ))  # fmt: skip
+    if first is not None:
+        minutes = counted(p.course.skill[first].minutes, "minute")
+        yield Heading(f"Start here: {p.plain_name(first)}, about {minutes} of teaching")
+        waiting = [other for other in answer.frees if other != first]
+        yield from items([f"{_wait(waiting)} for it: {p.inventory(waiting)}." if waiting else ""])
+        yield from items(f"To try: {way}" for way in p.to_try(first))
+    yield bullets("Other things wait for", _waiting(p, found), more=True)
+    stuck, ways = [weak.skill for weak in found.weak if weak.stuck], "a smaller step, or the step under it"
+    look = f"the first on {p.to_come}, and compare."
+    yield bullets("Next", (
+        f"Change the way for {p.names(stuck)}: another place, another sense, {ways}." if stuck else "",
+        f"Look again over the next three lessons, {look}" if found.weak
+        else f"All reasons: `readiness why {answer.student}`",
+    ))  # fmt: skip
+    yield numbers_section(p.rules("stuck_tries", "min_unit_factor", "max_unit_factor"), answer.band)
+    shown = (first,) if first else ()
+    cautions = cautions_for(p.course, p.record, answer.on, shown, (), paused=False, seat_open=False)
+    yield from closing((), cautions, of_age=p.of_age)
+
+
+def _weak(p: Phrases, weak: Weak) -> str:
+    """Return on how many days something was tried, how it went, and what that comes to."""
+    assert weak.late is not None
+    days, late = counted(weak.tries, "day"), HELP_WORDS[weak.late]
+    row = f"{days} in a row, {p.day(weak.first)} to {p.day(weak.last)}, at best {late}"
+    if weak.tries == 1:
+        row = f"{days} that does not count yet, {p.day(weak.last)}, at best {late}"
+    elif weak.early is not None and weak.early != weak.late:
+        row = f"{row.removesuffix(late)}{HELP_WORDS[weak.early]} at first, {late} in the latest three"
+    judged = "Too few tries to call it stuck."
+    if weak.stuck:
+        judged = "No change for a while: try another way in."
+    elif weak.improves:
+        judged = "It gets easier, so it is not stuck; it takes its time."
+    elif weak.state == State.WOBBLING:
+        judged = "One off day after it was secure; look on another day before concluding anything."
+    return f"{p.plain_name(weak.skill)}: {row}. {judged}"
+
+
+def _waiting(p: Phrases, found: Standstill) -> Iterator[str]:
+    if found.pace is None:
+        yield "No unit has started, so nothing waits for anything yet."
+        return
+    if not found.weak:
+        yield "Nothing: no skill is a gap, and none had an off day. What is open asks for looks only."
+    for weak in (weak for weak in found.weak if weak.skill != p.answer.one_thing):
+        others = [skill for skill in weak.waiting if skill != weak.skill]
+        wait = _wait(others) if others else "nothing else of this or the next unit waits"
+        yield f"{p.titled(weak.skill)}: {wait} for it."
+
+
+def _wait(waiting: list[str]) -> str:
+    return counted(len(waiting), "other thing waits", "other things wait")

@@ -13,13 +13,22 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import Course
 from readiness.lazy import dataclass
-from readiness.school.counts import FEW, Numbers, OutsideCount, OutsideNumbers, Stay, Where, WhereOutside
-from readiness.school.moderation import Criterion, Moderation
+from readiness.school.counts import (
+    FEW,
+    Criterion,
+    Moderation,
+    Numbers,
+    OutsideCount,
+    OutsideNumbers,
+    Stay,
+    Where,
+    WhereOutside,
+)
 from readiness.school.questions import LISTS, Reply
 from readiness.school.students import Due, OneLook, Paused, Promised, Ready, Stuck
 from readiness.terms import Verdict
 from readiness.toml.texts import HARD_SPACE
-from readiness.words.cautions import brief_cautions, caution
+from readiness.words.cautions import ASK_FIRST, brief_cautions, caution
 from readiness.words.english import ENGLISH, HELP_WORDS, stay_words, who
 from readiness.words.grammar import (
     capital,
@@ -34,7 +43,6 @@ from readiness.words.grammar import (
     unit_words,
 )
 from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, columns, item, items, plain
-from readiness.words.paused import ASK_FIRST
 
 if TYPE_CHECKING:
     from readiness.cohort.columns import Unreadable

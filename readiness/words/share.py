@@ -11,13 +11,23 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict
 from typing import Final
 
-from readiness.advice.after_hold import pain_noted
+from readiness.advice.after_break import pain_noted
 from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
 from readiness.course.model import Course
 from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing, is_of_age, kept_on
 from readiness.record.model import AGAIN, Lesson, Record, latest
 from readiness.terms import LANGUAGES, Verdict
-from readiness.words.cautions import caution
+from readiness.words.cautions import (
+    GENTLY,
+    SHORTEN,
+    UNSURE,
+    caution,
+    ended_lines,
+    forbids_playing,
+    hold_section,
+    quiet_work,
+    voice_rests,
+)
 from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import decided_to, promise_told, task_told
 from readiness.words.grammar import (
@@ -34,16 +44,6 @@ from readiness.words.grammar import (
 )
 from readiness.words.layout import BLANK, Heading, Page, Paragraph, bullets, columns, item, items, plain
 from readiness.words.lesson import first_song, own_choice
-from readiness.words.paused import (
-    GENTLY,
-    SHORTEN,
-    UNSURE,
-    ended_lines,
-    forbids_playing,
-    hold_section,
-    quiet_work,
-    voice_rests,
-)
 from readiness.words.phrases import Phrases
 from readiness.words.why import brought_along
 

@@ -11,19 +11,19 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
-from readiness.advice.after_hold import is_unhurt
+from readiness.advice.after_break import is_unhurt
 from readiness.course.graph import first_needed
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer, Blocker, Remark
+from readiness.judging.engine import SHOW, what_if
 from readiness.judging.findings import NoteSeen, UnderHold
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import review_lessons
 from readiness.judging.reasons import rules_in
-from readiness.judging.what_if import SHOW, what_if
 from readiness.record.load import shared_skills
 from readiness.record.model import Record, latest
 from readiness.terms import Help, State, Verdict
-from readiness.words.cautions import brief_cautions, caution
+from readiness.words.cautions import after_hold, brief_cautions, caution, paused_sections, resting_section
 from readiness.words.english import ENGLISH, VERDICT_BRIEF, move_words
 from readiness.words.entries import promised_section
 from readiness.words.grammar import capital, counted, date_words, few_of, listed, number_words, quoted, tidy
@@ -41,7 +41,6 @@ from readiness.words.layout import (
     noted,
     plain,
 )
-from readiness.words.paused import after_hold, paused_sections, resting_section
 from readiness.words.phrases import LIKELY, Phrases, passed_over
 from readiness.words.placing_round import open_section, start_sections, start_words, what_is_left
 from readiness.words.reasons import numbers_section

@@ -17,10 +17,9 @@ from readiness.advice.after_break import after_break
 from readiness.advice.review import break_ahead, break_between, keep_warm, near_break
 from readiness.course.model import bits
 from readiness.days import day_number, iso
-from readiness.judging.deciding import decide
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import open_skills
-from readiness.judging.states import judge_states
+from readiness.judging.states import decide, judge_states
 from readiness.record.rhythm import Calendar, Event
 from readiness.testing import Situation, ask
 from readiness.words.ahead import back_sections

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from told import page_of, text_of
 
-from readiness.advice.after_hold import UNPLAYED, closed_lately, is_unhurt, mentions_pain, tender_skills
+from readiness.advice.after_break import UNPLAYED, closed_lately, is_unhurt, mentions_pain, tender_skills
 from readiness.advice.handover import hand_over, pair_up
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_work import SHORT_ENOUGH

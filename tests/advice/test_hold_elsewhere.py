@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from told import page_of
 
-from readiness.advice.after_hold import tender_skills
+from readiness.advice.after_break import tender_skills
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.sheet import check_sheet
 from readiness.days import day_number

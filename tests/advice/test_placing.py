@@ -18,7 +18,7 @@ from readiness.advice.placing_crowd import ASSUMED
 from readiness.advice.placing_round import Evidence, looks_ahead, placing_round
 from readiness.cli.inputs import Entry
 from readiness.cli.main import main
-from readiness.cli.place import Asking
+from readiness.cli.students import Asking
 from readiness.course.load import build_course
 from readiness.course.model import bits
 from readiness.days import day_number

@@ -12,10 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from told import page_of, text_of
 
-from readiness.advice.ground import unit_begun
+from readiness.advice.ground import likely_before, presumed, unit_begun
 from readiness.advice.placing_crowd import ASSUMED, footings
 from readiness.advice.placing_round import Evidence, placing_round
-from readiness.advice.presumed import likely_before, presumed
 from readiness.cli.main import main
 from readiness.course.load import build_course
 from readiness.days import day_number
@@ -24,7 +23,7 @@ from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.record.load import build_record
 from readiness.testing import record_of
-from readiness.words.editing import comparison_reasons
+from readiness.words.changes import comparison_reasons
 from readiness.words.placing_round import next_look, round_sections, start_words
 
 FIRST = day_number("2025-12-04")

@@ -7,8 +7,8 @@ from datetime import date
 import pytest
 from told import page_of, text_of
 
+from readiness.advice.ground import presumed
 from readiness.advice.lesson import plan_lesson
-from readiness.advice.presumed import presumed
 from readiness.advice.way import way_to
 from readiness.days import day_number
 from readiness.judging import judge

@@ -14,7 +14,7 @@ from readiness.advice.skill_traits import may_be_done
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import Hold
-from readiness.words.paused import hold_notice
+from readiness.words.cautions import hold_notice
 
 DAY = day_number("2025-12-02")
 SUNG = re.compile(r"\b(sing|sings|sung|singing|hum|hums)\b|echo-sing", re.IGNORECASE)

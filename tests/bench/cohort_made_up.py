@@ -16,7 +16,7 @@ import pyarrow as pa
 from readiness.cohort.columns import STILL_OPEN, Columns, Dated, Notes, starts_of
 from readiness.course.model import Course
 from readiness.days import day_number
-from readiness.judging.deciding import decide
+from readiness.judging.states import decide
 from readiness.record.model import Lesson, Record, Settled, Showing, UnitStart
 
 __all__ = ["NOTES", "TODAY", "made_up", "record_of"]

@@ -38,7 +38,7 @@ SIZE = (120, 40)
 EMPTY = """
 import time; began = time.perf_counter()
 import asyncio
-import readiness.studio.load, readiness.studio.find, readiness.judging.engine, readiness.judging.what_if
+import readiness.studio.load, readiness.studio.find, readiness.judging.engine, readiness.judging.engine
 from textual.app import App
 from textual.widgets import Static
 

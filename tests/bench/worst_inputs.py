@@ -28,7 +28,6 @@ from bench.timing import machine, table  # noqa: E402
 from laws.covers import confirms, pieces_on_techniques  # noqa: E402
 from laws.test_way_is_cheapest import made_up, sharing  # noqa: E402
 
-from readiness import solver  # noqa: E402
 from readiness.advice.min_cost import cheapest  # noqa: E402
 from readiness.judging.cover import Cover, smallest_cover  # noqa: E402
 from readiness.judging.history import known_on  # noqa: E402
@@ -115,7 +114,7 @@ def kinds(where: str, covers: Iterable[Cover]) -> Iterator[tuple[object, ...]]:
 def main() -> None:
     many = int(sys.argv[1]) if len(sys.argv) > 1 else 300
     print(machine() + "\n")
-    with patch.object(solver, "find_spec", lambda _: None):
+    with patch("readiness.judging.cover.find_spec", lambda _: None):
         print(table(("worst input", "steps", "seconds", "proved"), list(rows())))
         counted = [*kinds("students", of_school(many)), *kinds("made up", made_up_covers())]
     print(table(("kind of proof", "times"), counted))

@@ -10,7 +10,7 @@ from told import text_of
 
 from readiness.days import day_number
 from readiness.editing.edits import Add, Drop, EditError, Move, Retire, Set, parse_edit
-from readiness.words.editing import comparison_sections
+from readiness.words.changes import comparison_sections
 
 HERE = Path(__file__).parents[1] / "key" / "answer_key.toml"
 EDITS = {case["id"]: case for case in tomllib.loads(HERE.read_text(encoding="utf-8"))["edit_case"]}

@@ -7,8 +7,8 @@ import shutil
 import pytest
 
 from readiness.days import day_number
+from readiness.record.checks import odd_days
 from readiness.record.noting import NewLesson, lesson_text
-from readiness.school.clocks import odd_days
 from readiness.studio.find import Location
 from readiness.studio.load import COPY, load_studio
 

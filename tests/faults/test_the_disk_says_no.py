@@ -12,8 +12,8 @@ import pytest
 
 from readiness.days import day_number
 from readiness.record import draft_entry as half_done
+from readiness.record.enrol import forget
 from readiness.record.entries import answer_promise, open_hold
-from readiness.record.forget import forget
 from readiness.record.noting import NewLesson, note_lesson
 from readiness.record.undo import take_back
 from readiness.studio.folder import make_studio

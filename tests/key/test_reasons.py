@@ -16,10 +16,10 @@ from readiness.course.load import build_course, load_course
 from readiness.course.model import Course
 from readiness.judging import Answer, answer_to_dict, judge
 from readiness.judging.as_json import skill_to_dict
+from readiness.judging.engine import ChangeError, what_if
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import chain_up
 from readiness.judging.recheck import Checked, recheck
-from readiness.judging.what_if import ChangeError, what_if
 from readiness.record.load import build_record, load_record
 from readiness.record.model import Hold, Record
 from readiness.testing import ask

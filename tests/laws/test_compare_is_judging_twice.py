@@ -18,8 +18,8 @@ from drawn import situations
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from readiness.advice.answer_changes import decided, student_change
-from readiness.advice.presumed import start_of
+from readiness.advice.ground import start_of
+from readiness.advice.timeline import decided, student_change
 from readiness.course.layers import CourseFiles, as_read
 from readiness.course.load import build_course, course_of
 from readiness.course.schema import GraphFile, PacingFile

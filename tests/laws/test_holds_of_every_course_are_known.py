@@ -14,8 +14,7 @@ from hypothesis import strategies as st
 from told import text_of
 
 import readiness
-from readiness.advice.after_break import after_break
-from readiness.advice.after_hold import closed_lately, gently, tender_skills
+from readiness.advice.after_break import after_break, closed_lately, gently, tender_skills
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.offer import Answers, lesson_offer
@@ -36,11 +35,11 @@ from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 from readiness.terms import Verdict
 from readiness.words.ahead import back_sections, way_sections, when_sections
+from readiness.words.cautions import hold_notice, lesson_notice, rest_elsewhere
 from readiness.words.entries import decided_words
 from readiness.words.layout import lay_out
 from readiness.words.lesson import plan_sections, sheet_sections
 from readiness.words.letters import READERS, letter
-from readiness.words.paused import hold_notice, lesson_notice, rest_elsewhere
 from readiness.words.phrases import Phrases
 from readiness.words.school import reply_words
 from readiness.words.share import handover_sections

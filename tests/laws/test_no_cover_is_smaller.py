@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 from laws.covers import confirms, pieces_on_techniques, question
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from readiness import solver
 from readiness.course.model import bits
 from readiness.judging.cover import smallest_cover, solved
 from readiness.judging.cover_search import Component, Steps, best_cover
@@ -144,7 +143,7 @@ def test_beyond_the_steps_the_solver_gives_the_same_set(seed, minutes):
 
 
 def test_beyond_the_steps_without_a_solver_the_best_found_is_no_proof(monkeypatch):
-    monkeypatch.setattr(solver, "find_spec", lambda name: None)
+    monkeypatch.setattr("readiness.judging.cover.find_spec", lambda name: None)
     asked = pieces_on_techniques(27, 60, 2)
     stopped, again = (smallest_cover(*asked, most=160) for _ in range(2))
     assert (stopped.proved, stopped.proof) == (False, None)

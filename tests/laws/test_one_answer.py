@@ -14,8 +14,7 @@ from laws.test_plan_is_the_best_there_is import Judge
 from laws.test_recheck_accepts_answers_and_rejects_changed_ones import ready_ones
 from told import text_of
 
-from readiness.advice.after_break import after_break
-from readiness.advice.after_hold import closed_lately, pain_noted
+from readiness.advice.after_break import after_break, closed_lately, pain_noted
 from readiness.advice.as_json import plan_to_dict
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import SHOWN, plan_lesson

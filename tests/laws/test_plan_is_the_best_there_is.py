@@ -20,13 +20,12 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from told import with_events
 
-from readiness.advice.after_hold import UNPLAYED, tender_skills
+from readiness.advice.after_break import UNPLAYED, tender_skills
+from readiness.advice.ground import likely_before
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
-from readiness.advice.lesson_values import LessonBlock, LessonPlan
 from readiness.advice.lesson_work import Choice, Shares, Work, best_filling, share_out
-from readiness.advice.presumed import likely_before
-from readiness.advice.season import season_ahead
+from readiness.advice.season import LessonBlock, LessonPlan, season_ahead
 from readiness.advice.skill_traits import resting_skills
 from readiness.judging.history import known_on
 from readiness.judging.states import judge_states

@@ -27,8 +27,7 @@ import readiness.judging
 from readiness.course.model import Course
 from readiness.judging import answer_to_dict, judge
 from readiness.judging.recheck import Checked, Rechecker, recheck
-from readiness.judging.recheck_states import Ground, Student
-from readiness.judging.recheck_verdict import View, holds
+from readiness.judging.recheck_rules import Ground, Student, View, holds
 from readiness.terms import READY
 from readiness.testing import Asked, Situation, ask, pacings
 

@@ -13,8 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from told import text_of
 
-from readiness.advice.after_break import after_break
-from readiness.advice.after_hold import pain_noted, tasks_now
+from readiness.advice.after_break import after_break, pain_noted, tasks_now
 from readiness.advice.handover import pair_up
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.letter import home_thing
@@ -29,12 +28,12 @@ from readiness.school.evening import evening
 from readiness.school.students import Judged, look
 from readiness.testing import Asked, Situation, ask, situations
 from readiness.words.ahead import back_sections, review_sections, season_sections, when_sections
-from readiness.words.asked import skill_sections
 from readiness.words.grammar import date_words
 from readiness.words.lesson import pair_sections, plan_sections, sheet_sections
 from readiness.words.letters import READERS, letter
 from readiness.words.phrases import Phrases, passed_over
 from readiness.words.placing_round import round_sections
+from readiness.words.reasons import skill_sections
 from readiness.words.why import why_sections
 
 made_up = situations(most_units=3, most_skills=12)

@@ -13,9 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from readiness import solver
+from readiness.advice.ground import presumed
 from readiness.advice.min_cost import MOST_SETS, Things, cheapest
-from readiness.advice.presumed import presumed
 from readiness.advice.season import lessons_to_come
 from readiness.advice.way import way_to
 from readiness.course.model import EntryGroup, bits
@@ -222,7 +221,7 @@ def test_groups_that_share_nothing_are_searched_apart():
 
 
 def test_a_search_that_was_stopped_says_so(monkeypatch):
-    monkeypatch.setattr(solver, "find_spec", lambda name: None)
+    monkeypatch.setattr("readiness.judging.cover.find_spec", lambda name: None)
     things, wanted = sharing(60, 40, 0, (3, 5, 8, 10))
     found, again = (cheapest(things, wanted, most=30) for _ in range(2))
     best = solved(things, wanted)

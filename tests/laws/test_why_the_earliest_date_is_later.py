@@ -16,18 +16,18 @@ from told import page_of, text_of
 from readiness.course.load import build_course
 from readiness.days import day_number
 from readiness.judging import judge, what_if
+from readiness.judging.engine import with_numbers
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import earliest_date
-from readiness.judging.what_if import with_numbers
 from readiness.record.model import Hold
 from readiness.school.students import Judged, look
 from readiness.testing import Situation, calendar_of, record_of
 from readiness.words.ahead import when_sections
-from readiness.words.asked import skill_sections
 from readiness.words.changes import compare_sections
 from readiness.words.layout import lay_out
 from readiness.words.letters import READERS, letter
 from readiness.words.phrases import Phrases
+from readiness.words.reasons import skill_sections
 from readiness.words.why import tell_answer
 
 _SEEN = ("lesson", "settled", "set_aside", "decision", "correction", "placing")

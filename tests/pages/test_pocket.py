@@ -88,8 +88,7 @@ def test_no_other_two_looks_settle_more(course, judged_on, day):
 
 def _settled(course, one, pair):
     """Return how many deciding skills would be secure on the next lesson, and how many groups met."""
-    from readiness.judging.deciding import decide
-    from readiness.judging.states import judge_states
+    from readiness.judging.states import decide, judge_states
 
     on, plan = one.answer.next_lesson, course.plan
     known = known_on(course, one.record, one.answer.on, one.answer.calendar)

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from second_reading.facts import as_corrected
 
 from readiness.days import day_number
+from readiness.record.append import finish
 from readiness.record.consents import kept_on, kept_to_dict
 from readiness.record.load import build_record, load_record
-from readiness.record.moves import finish
 from readiness.record.noting import NewLesson
 from readiness.record.undo import correct, move_lessons, take_back
 from readiness.toml.write import Refusal

@@ -8,8 +8,7 @@ from threading import Barrier, Thread
 import pytest
 
 from readiness.record import draft_entry as half_done
-from readiness.record.enrol import NewStudent, enrol
-from readiness.record.forget import Forgotten, forget
+from readiness.record.enrol import Forgotten, NewStudent, enrol, forget
 from readiness.record.model import Record
 from readiness.record.noting import NewLesson, check_lesson, note_lesson
 from readiness.record.undo import correct, move_lessons, take_back

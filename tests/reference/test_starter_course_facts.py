@@ -17,7 +17,7 @@ import rustworkx as rx
 
 from readiness.course.load import load_course
 from readiness.course.model import FADES, KINDS, Course, bits
-from readiness.judging.deciding import entry_list
+from readiness.judging.states import entry_list
 
 
 @pytest.fixture(scope="module")

@@ -16,7 +16,7 @@ from told import text_of
 from readiness.cli.main import main
 from readiness.days import day_number
 from readiness.record.model import HELPS
-from readiness.school.moderation import kappa, moderation, table_of, weighted_kappa
+from readiness.school.counts import kappa, moderation, table_of, weighted_kappa
 from readiness.words.school import moderation_words
 
 LEVELS = len(HELPS)

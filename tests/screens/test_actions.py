@@ -19,13 +19,12 @@ from screens.hands import (
     use,
 )
 from tui.actions import ACTIONS, EVERYWHERE, actions_of, bindings_of, with_keys
-from tui.screens.answers import AnswersScreen, TellingsScreen
 from tui.screens.course import CourseScreen, ProblemsScreen
+from tui.screens.forms import help_text
 from tui.screens.noting import LessonScreen, PlacingScreen
-from tui.screens.page import help_text
 from tui.screens.step import DecideScreen, PauseScreen
 from tui.screens.studio import StudioScreen
-from tui.screens.why import WhyScreen
+from tui.screens.why import AnswersScreen, TellingsScreen, WhyScreen
 
 SCREENS = {
     one.NAME: one

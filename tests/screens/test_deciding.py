@@ -18,8 +18,8 @@ from screens.hands import (
     told,
     use,
 )
-from tui.panes.reasons import large
-from tui.screens.page import AreYouSure
+from tui.outline import large
+from tui.screens.forms import AreYouSure
 
 DAY = "2025-12-08"
 

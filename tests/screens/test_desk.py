@@ -13,9 +13,9 @@ from readiness.cli.main import main
 from readiness.studio import cache as kept
 from screens.hands import desk_at
 from tui import view
+from tui.course_map import draw_lines, plot
 from tui.desk import Desk
-from tui.panes.course_map import draw_lines, plot
-from tui.panes.reasons import large
+from tui.outline import large
 from tui.screens.studio import QUESTIONS
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from screens.hands import desk_at, eventually, pane, press, read, shows, told, use
-from tui.panes.course_map import CourseMap
+from tui.course_map import CourseMap
 
 
 def names(app):

@@ -6,9 +6,9 @@ import tomllib
 
 from readiness.advice.skill_traits import played_under_hold
 from readiness.days import day_number
-from readiness.words.paused import lesson_notice
+from readiness.words.cautions import lesson_notice
 from screens.hands import add_new_student, desk_at, pane, press, read, settled, to_the_studio, told, use
-from tui.screens.page import AreYouSure
+from tui.screens.forms import AreYouSure
 from tui.screens.step import PauseScreen
 
 WAYS = ("end", "end enter", "end l", "end m")

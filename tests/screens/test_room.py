@@ -10,8 +10,8 @@ from rich.cells import cell_len
 from textual.color import Color
 
 from screens.hands import desk_at, eventually, press, read, shows, use
-from tui.panes.lines import columns, fitted
-from tui.theme import LID, PAGE, borrowed
+from tui.screens.base import LID, PAGE, borrowed
+from tui.widgets import columns, fitted
 
 CSS = (Path(__file__).parents[2] / "tui" / "browse.tcss").read_text(encoding="utf-8")
 

@@ -10,7 +10,7 @@ import pytest
 
 from screens.hands import add_misspelt_student, desk_at, eventually, press, shows, told, use
 from tui.screens.forms import editor_command
-from tui.work import COURSE_EDITS, WORKS, Tried, take_last_back
+from tui.writing import COURSE_EDITS, WORKS, Tried, take_last_back
 
 GIVEN = {
     "promise": ({"to": "the mother", "text": "a recording", "due": "2025-12-12"}, "temwa"),

@@ -28,10 +28,10 @@ from readiness.judging.engine import judge
 from readiness.judging.recheck import Checked, Rechecker
 from readiness.record import load
 from readiness.record.append import add_blocks
-from readiness.record.forget import Forgotten, forget
+from readiness.record.enrol import Forgotten, forget
 from readiness.record.model import Record
 from readiness.record.undo import take_back
-from readiness.school.moderation import moderation
+from readiness.school.counts import moderation
 from readiness.studio import cache as kept
 from readiness.studio.cache import drop_kept, has_kept, keeping, needed, pack, unpack
 from readiness.studio.find import Location

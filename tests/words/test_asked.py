@@ -16,8 +16,8 @@ from readiness.judging import judge
 from readiness.judging.as_json import skill_to_dict
 from readiness.record.model import Decision, Lesson, SetAside
 from readiness.testing import Situation, ask
-from readiness.words.asked import skill_sections
 from readiness.words.phrases import Phrases
+from readiness.words.reasons import skill_sections
 from readiness.words.why import tell_answer
 
 

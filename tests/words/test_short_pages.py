@@ -28,13 +28,13 @@ from readiness.record.noting import NewLesson
 from readiness.record.rhythm import Calendar, Event
 from readiness.testing import Situation, ask
 from readiness.words.ahead import back_sections, review_sections, season_sections, way_sections, when_sections
-from readiness.words.asked import skill_sections
 from readiness.words.changes import compare_sections
 from readiness.words.layout import cells, lay_out
 from readiness.words.lesson import pair_sections, plan_sections, sheet_sections
 from readiness.words.noting import noted_words
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import round_sections
+from readiness.words.reasons import skill_sections
 from readiness.words.share import handover_sections
 
 STUDENTS = ("bogdan", "chikondi", "linnea", "noemi", "rafiq", "temwa")

@@ -9,9 +9,9 @@ from told import text_of
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.model import Lesson, Showing
-from readiness.words.asked import skill_sections
 from readiness.words.noting import noted_twice, twice_that_day
 from readiness.words.phrases import Phrases
+from readiness.words.reasons import skill_sections
 
 DAY = day_number("2025-12-02")
 NAMES = (("wrist-lift", "Lifts the wrist"),)

@@ -21,14 +21,12 @@ from readiness.toml.problems import Problem
 from readiness.words.course import skill_lines
 from readiness.words.english import STATE_WORDS
 from readiness.words.grammar import tidy
-from tui.messages import Pointed
-from tui.panes.course_map import CourseMap, note_signs
-from tui.panes.reasons import Entry, Outline
+from tui.course_map import CourseMap, note_signs
+from tui.outline import Entry, Outline
 from tui.screens.base import BaseScreen
-from tui.screens.forms import FormField, Pick, WorkForm, pick_skill
-from tui.screens.page import TextPage
-from tui.view import StudentRow, View, spot
-from tui.work import COURSE_EDITS, Tried
+from tui.screens.forms import FormField, Pick, TextPage, WorkForm, pick_skill
+from tui.view import Pointed, StudentRow, View, spot
+from tui.writing import COURSE_EDITS, Tried
 
 __all__ = ["CourseScreen", "ProblemsScreen"]
 

@@ -29,12 +29,12 @@ from readiness.advice.offer import KEYS, Answers
 from readiness.advice.placing_round import PlacingRound
 from readiness.record.noting import NewLesson
 from readiness.terms import Verdict
+from readiness.words.cautions import ended_lines
 from readiness.words.english import WHY_BRIEF, before_and_now, noted_line
 from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.layout import Paragraph, lay_out
 from readiness.words.lesson import expected_words
 from readiness.words.noting import NOTHING_THERE, noted_quietly, pausing_words, touch_words
-from readiness.words.paused import ended_lines
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import (
     begin_words,
@@ -45,13 +45,11 @@ from readiness.words.placing_round import (
     start_words,
 )
 from tui.actions import help_keys, with_keys
-from tui.messages import Pointed
-from tui.panes.lines import Fitted, SheetList, WordField, noted_words
-from tui.panes.reasons import fits, large
+from tui.outline import fits, large
 from tui.screens.base import BaseScreen
-from tui.screens.forms import pick_skill
-from tui.screens.page import AreYouSure, TextPage
-from tui.view import View
+from tui.screens.forms import AreYouSure, TextPage, pick_skill
+from tui.view import Pointed, View
+from tui.widgets import Fitted, SheetList, WordField, noted_words
 from tui.writing import LessonDesk
 
 __all__ = ["LessonScreen", "NotingScreen", "PlacingScreen"]

@@ -16,17 +16,17 @@ from textual.widgets import Input
 from readiness.advice.ground import unit_begun
 from readiness.record.load import load_without_course
 from readiness.terms import Verdict
+from readiness.words.cautions import NO_MOVE, pause_first, pause_question
 from readiness.words.entries import WHY_ASKED, decided_words, decision_question, paused_words, ways_words
 from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.layout import Parts, lay_out, plain
-from readiness.words.paused import NO_MOVE, pause_first, pause_question
 from readiness.words.phrases import Phrases
 from tui.actions import with_keys
-from tui.panes.lines import Fitted, WordField
-from tui.panes.reasons import AnswerPane
+from tui.outline import AnswerPane
 from tui.screens.base import BaseScreen
-from tui.screens.page import AreYouSure
+from tui.screens.forms import AreYouSure
 from tui.view import StudentRow, View
+from tui.widgets import Fitted, WordField
 from tui.writing import keep_decision, keep_pause, taken_back
 
 __all__ = ["DecideScreen", "PauseScreen", "StepScreen"]

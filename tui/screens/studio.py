@@ -17,12 +17,13 @@ from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from readiness.advice.after_hold import pain_noted
+from readiness.advice.after_break import pain_noted
 from readiness.lazy import dataclass
 from readiness.record.noting import NewLesson
 from readiness.school.evening import Comes
 from readiness.terms import Verdict
 from readiness.toml.texts import folded
+from readiness.words.cautions import ASK_FIRST
 from readiness.words.english import (
     brought_line,
     called,
@@ -35,14 +36,11 @@ from readiness.words.english import (
 )
 from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.noting import HALF_ENTERED, half_entered_words
-from readiness.words.paused import ASK_FIRST
-from tui.messages import Chosen, Pointed
-from tui.panes.lines import Columns, Field, MarkedList, columns
-from tui.panes.reasons import AnswerPane, Outline, large
-from tui.screens.base import BaseScreen
+from tui.outline import AnswerPane, Outline, large
+from tui.screens.base import BaseScreen, key_strip
 from tui.screens.forms import looked_for
-from tui.theme import key_strip
-from tui.view import StudentRow, View, spot
+from tui.view import Chosen, Pointed, StudentRow, View, spot
+from tui.widgets import Columns, Field, MarkedList, columns
 
 __all__ = [
     "QUESTIONS", "Listed", "Roster", "RosterHead", "RosterLine", "StudioScreen", "line_of", "sections_of",

@@ -12,10 +12,9 @@ from functools import cached_property
 from math import isfinite
 from typing import Final, NamedTuple, TypeVar
 
-from readiness.course.band_rules import BAND, Range
 from readiness.course.checks.register import as_written, count, of_a_day, unit_words
 from readiness.course.draft import Draft, DraftBand, DraftUnit, Written, tables
-from readiness.course.model import Course, Skill
+from readiness.course.model import BAND, Course, Range, Skill
 from readiness.course.schema import RULES
 from readiness.lazy import dataclass
 from readiness.toml.problems import Place, Problem

@@ -35,7 +35,7 @@ from textual.widgets.option_list import Option
 from readiness.advice.offer import LADDER, Answers, line_letter
 from readiness.words.english import HELP_WORDS
 from tui.actions import key_words
-from tui.messages import Pointed
+from tui.view import Pointed
 
 __all__ = [
     "Columns", "Field", "Fitted", "Hanging", "MarkedList", "SheetList", "WordField", "columns", "fitted",

@@ -19,16 +19,15 @@ from textual.widgets.option_list import Option
 from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
 from readiness.terms import Verdict
+from readiness.words.cautions import ended_lines
 from readiness.words.english import verdict_large
 from readiness.words.layout import Paragraph, Section, in_sections
-from readiness.words.paused import ended_lines
 from readiness.words.phrases import Phrases
 from readiness.words.why import why_sections
 from tui.actions import with_keys
 from tui.desk import Desk
-from tui.messages import Pointed
-from tui.panes.lines import Hanging, MarkedList
-from tui.view import StudentRow
+from tui.view import Pointed, StudentRow
+from tui.widgets import Hanging, MarkedList
 
 __all__ = ["AnswerPane", "Entry", "Headline", "Outline", "fits", "large"]
 
