@@ -14,7 +14,7 @@ from operator import attrgetter
 from reprlib import recursive_repr
 from typing import TYPE_CHECKING, Any, Final, Self
 
-__all__ = ["LazyFields", "dataclass", "regex"]
+__all__ = ["LazyFields", "dataclass", "differing", "fields_of", "fields_from", "methods_of", "regex"]
 
 if TYPE_CHECKING:
     from dataclasses import dataclass
@@ -179,6 +179,30 @@ class _Asked:
         return getattr(owner, self._name, None)
 
 
+def fields_of(value: object) -> list[tuple[str, Any]]:
+    """Return the fields of a dataclass's value, each with its name."""
+    from dataclasses import fields
+
+    return [(one.name, getattr(value, one.name)) for one in fields(value)]  # type: ignore[arg-type]
+
+
+def differing(before: object, after: object) -> Iterator[tuple[str, Any, Any]]:
+    """Yield the fields in which two values of one dataclass differ: the name, then what each has there."""
+    for (name, was), (_, now) in zip(fields_of(before), fields_of(after), strict=True):
+        if was != now:
+            yield name, was, now
+
+
+def methods_of(value: object) -> Callable[[str], object]:
+    """Return what gives a field by calling the method of a value that has its name."""
+    return lambda name: getattr(value, name)()
+
+
+def fields_from(source: Callable[[str], object]) -> Callable[[str], object]:
+    """Return what gives a field of another value, which ``source`` gives by the name of the field."""
+    return lambda name: getattr(source(name), name)
+
+
 class LazyFields:
     """What frozen dataclasses inherit that may leave fields for later.
 
@@ -211,7 +235,4 @@ class LazyFields:
 
     def __reduce__(self) -> tuple[type[Self], tuple[object, ...]]:
         """Return how to make it again elsewhere, with all its fields."""
-        import dataclasses
-
-        every = dataclasses.fields(self)  # type: ignore[arg-type]  # whatever inherits this is a dataclass
-        return type(self), tuple(getattr(self, field.name) for field in every)
+        return type(self), tuple(value for _, value in fields_of(self))

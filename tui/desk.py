@@ -430,7 +430,7 @@ class AnswerDesk:
             return ""
         if self.is_open(name):
             return _FIRST[name]
-        return lay_out(getattr(self, f"_{name}")(row), width, full=full)
+        return lay_out(_TOLD[name](self, row), width, full=full)
 
     def is_open(self, name: str) -> bool:
         """Return whether something has to be chosen before this can be answered."""
@@ -534,6 +534,12 @@ def _fits(name: str, day: int, row: StudentRow) -> bool:
     )
 
 
+_TOLD: Final[Mapping[str, Callable[[AnswerDesk, StudentRow], Parts]]] = {
+    "plan": AnswerDesk._plan, "back": AnswerDesk._back, "way": AnswerDesk._way,
+    "handover": AnswerDesk._handover, "review": AnswerDesk._review, "season": AnswerDesk._season,
+    "changed": AnswerDesk._changed,
+}  # fmt: skip
+"""The answers by their names in the table of actions."""
 _FIRST: Final = {
     "way": "The way to what? Key o chooses a skill or a unit.",
     "season": "No event lies ahead in the calendar of the studio. Key o asks for a day.",

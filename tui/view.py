@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping
-from dataclasses import field
 from functools import cached_property
 from operator import itemgetter
 from pathlib import Path
@@ -125,14 +124,16 @@ class View:
     is_old: bool = False
     today: int | None = None
     """The day it is, where another one may be asked about."""
-    by_id: Mapping[str, StudentRow] = field(init=False)
-    shared: frozenset[str] = field(init=False)
-    """The given names that more than one student has."""
 
-    def __post_init__(self) -> None:
-        """Find the rows by the students' ids, and who has another's name."""
-        object.__setattr__(self, "by_id", {row.record.id: row for row in self.rows})
-        object.__setattr__(self, "shared", namesakes(row.record.name for row in self.rows))
+    @cached_property
+    def by_id(self) -> Mapping[str, StudentRow]:
+        """The rows by the students' ids."""
+        return {row.record.id: row for row in self.rows}
+
+    @cached_property
+    def shared(self) -> frozenset[str]:
+        """The given names that more than one student has."""
+        return namesakes(row.record.name for row in self.rows)
 
     @cached_property
     def names(self) -> Mapping[str, str]:

@@ -36,7 +36,7 @@ from readiness.days import iso
 from readiness.editing.dry_run import try_course
 from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Retire, Set, apply, parse_edit
 from readiness.judging.answer import Answer
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, fields_of
 from readiness.record import draft_entry as half_done
 from readiness.record.append import quoted
 from readiness.record.consents import CONSENTS, note_consent
@@ -388,7 +388,7 @@ def _setting(name: str) -> Callable[[Desk, StudentRow], Iterable[str]]:
         if file is None or file.value is None:
             return ()
         field = WordingTable.model_fields.get(name)
-        found = getattr(file.value.wording if field else file.value, name)
+        found = dict(fields_of(file.value.wording if field else file.value))[name]
         shown = iso(found) if isinstance(found, int) else found or ""
         return dict.fromkeys((shown, *get_args(field and field.annotation)))
 

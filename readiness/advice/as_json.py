@@ -6,7 +6,7 @@ Keys in a fixed order, dates as written.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, fields
+from dataclasses import asdict
 
 from readiness.advice.after_break import AfterBreak
 from readiness.advice.changes import Changed, Fact
@@ -23,6 +23,7 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.judging.as_json import beside_to_dict
+from readiness.lazy import fields_of
 from readiness.record.consents import Sharing, kept_to_dict
 from readiness.record.model import HELPS, Alternative, Hold, Said
 from readiness.terms import Verdict
@@ -191,10 +192,8 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
 def _particulars(page: Handover, sharing: Sharing) -> dict[str, str | None]:
     parts = {"words": "own-words", "upsets": "own-words", "collects": "collects"}
     return {
-        field.name: getattr(page.particulars, field.name)
-        if sharing.may(parts.get(field.name, "stop-and-seat"))
-        else None
-        for field in fields(page.particulars)
+        name: words if sharing.may(parts.get(name, "stop-and-seat")) else None
+        for name, words in fields_of(page.particulars)
     }
 
 

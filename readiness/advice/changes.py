@@ -27,7 +27,7 @@ from readiness.days import birthday
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge, judge_known
 from readiness.judging.history import Known, known_on
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, differing
 from readiness.record.model import BandChoice, Lesson, Record, SetAside, Settled, latest
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.terms import READY, State, Verdict
@@ -227,9 +227,8 @@ def _skill_edits(old: Skill, new: Skill) -> Iterator[Fact]:
             yield Fact("link-gone", new.id, before=other, line=line)
     if old.stands_on_some != new.stands_on_some:
         yield Fact("groups-edited", new.id, line=line)
-    for name in _READ:
-        then, now = getattr(old, name), getattr(new, name)
-        if then != now:
+    for name, then, now in differing(old, new):
+        if name in _READ:
             yield Fact("skill-edited", new.id, before=_plain(then), after=_plain(now), rule=name, line=line)
 
 

@@ -88,8 +88,9 @@ def after_a_rest(usual: Shares) -> Shares:
     >>> after_a_rest(Shares(3, 12, 8, 5, 2))
     Shares(opening=3, review=6, new=4, music=3, home=2, unplayed=12)
     """
-    played = {part: -(-getattr(usual, part) // 2) for part in ("review", "new", "music")}
-    return replace(usual, **played, unplayed=usual.review + usual.new + usual.music - sum(played.values()))
+    played = usual.review, usual.new, usual.music
+    review, new, music = (-(-part // 2) for part in played)
+    return replace(usual, review=review, new=new, music=music, unplayed=sum(played) - review - new - music)
 
 
 def _rounded(number: Decimal) -> int:

@@ -247,7 +247,7 @@ def keep_warm(course: Course, record: Record, answer: Answer, ahead: Ahead) -> K
     search = _KeepSearch(offered, asked, plan)
     search.run(list(offered), (), without, 0)
     chosen = search.best
-    fresh, used = (union(getattr(offered[i], name) for i in chosen) for name in ("fresh", "used"))
+    fresh, used = union(offered[i].fresh for i in chosen), union(offered[i].used for i in chosen)
     gained = fresh & ~without
     return KeepWarm(
         ahead,

@@ -107,9 +107,10 @@ def _see(parser: argparse.ArgumentParser) -> str:
     return f"All about it: `{parser.prog} --help`"
 
 
-def missing(parser: argparse.ArgumentParser, read: argparse.Namespace) -> str:
+def missing(parser: argparse.ArgumentParser, args: argparse.Namespace) -> str:
     """Return which words a command lacks, and how the whole is written."""
-    lacking = [one for one in parser._actions if one.required and getattr(read, one.dest, None) is None]
+    typed = vars(args)
+    lacking = [one for one in parser._actions if one.required and typed.get(one.dest) is None]
     said = f"{listed([_name(one) for one in lacking])} must be there" if lacking else "something is missing"
     return f"{said}: `{how_it_is_written(parser)}`. {_see(parser)}"
 

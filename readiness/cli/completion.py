@@ -46,18 +46,18 @@ def complete(parser_for: Callable[[Sequence[str]], argparse.ArgumentParser]) -> 
     autocomplete(parser_for(words[1:]), default_completer=Names())
 
 
-def offered(action: argparse.Action, prefix: str, parsed_args: argparse.Namespace) -> list[str]:
+def offered(action: argparse.Action, prefix: str, args: argparse.Namespace) -> list[str]:
     """Return the names an argument may have, as far as files say; for all others none.
 
     Args:
         action: the argument, which says by its word in the help what it takes.
         prefix: the word as far as it is typed; before its last comma stand names that are chosen already.
-        parsed_args: what is typed already, where the studio may be named.
+        args: what is typed already, where the studio may be named.
     """
     takes = action.metavar if isinstance(action.metavar, str) else ""
     if takes not in _NAMES:
         return []
-    typed = vars(parsed_args)
+    typed = vars(args)
     course, students = typed.get("course"), typed.get("students")
     try:
         names = sorted(_NAMES[takes](find_studio(course, students, Path.cwd(), os.environ)))

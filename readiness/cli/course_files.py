@@ -123,7 +123,7 @@ def run_course(args: argparse.Namespace) -> Exit:
         raise CommandError(f'there is a {args.kind_of} "{id_}" already; nothing was written.')
     values = {key: _value(args, key, asked) for key, asked in _ASKED[args.kind_of].items()}
     if args.kind_of == "skill":
-        values |= {flag: getattr(args, f"new_{flag}") or None for flag in _FLAGS}
+        values |= {flag: _typed(args)[flag] or None for flag in _FLAGS}
         values["quiet"] = bool(values["quiet"])
     refuse(odd_letters(*(one for one in values.values() if isinstance(one, str)), also="\n\t"))
     refuse(tuple(_meant(load_course(folder).course, values)))
@@ -139,7 +139,7 @@ def run_course(args: argparse.Namespace) -> Exit:
 def _refuse_other_keys(args: argparse.Namespace) -> None:
     own = {*_ASKED[args.kind_of], *(_FLAGS if args.kind_of == "skill" else ())}
     every = dict.fromkeys((*(key for keys in _ASKED.values() for key in keys), *_FLAGS))
-    if odd := [_option(key) for key in every if key not in own and getattr(args, f"new_{key}")]:
+    if odd := [_option(key) for key in every if key not in own and _typed(args)[key]]:
         raise CommandError(f"a {args.kind_of} has no {listed(odd)}; nothing was written.")
 
 
@@ -238,7 +238,7 @@ def _own_course(typed: Path | None) -> Path:
 
 def _value(args: argparse.Namespace, key: str, asked: _Key) -> object:
     """Return what was typed or answered for a key, None for nothing."""
-    typed = getattr(args, f"new_{key}")
+    typed = _typed(args)[key]
     if typed is None and (asked.needed or _asks(args)):
         typed = _answer(asked)
     if asked.takes == "texts":
@@ -252,15 +252,19 @@ def _value(args: argparse.Namespace, key: str, asked: _Key) -> object:
     return typed.strip()
 
 
+def _typed(args: argparse.Namespace) -> dict[str, Any]:
+    """Return what was typed, by the keys of the file."""
+    return {name.removeprefix("new_"): one for name, one in vars(args).items() if name.startswith("new_")}
+
+
 def _asks(args: argparse.Namespace) -> bool:
     """Return whether what may be left out is asked for, too: where hardly anything was typed."""
-    typed = (value for name, value in vars(args).items() if name.startswith("new_"))
-    return is_terminal() and not any(typed)
+    return is_terminal() and not any(_typed(args).values())
 
 
 def _missing(args: argparse.Namespace) -> list[str]:
     needed = [key for key, asked in _ASKED[args.kind_of].items() if asked.needed]
-    options = (_option(key) for key in needed if not getattr(args, f"new_{key}"))
+    options = (_option(key) for key in needed if not _typed(args)[key])
     return [*([] if args.id else ["NEW"]), *options]
 
 

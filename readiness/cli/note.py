@@ -113,7 +113,7 @@ def kept_as_typed(args: argparse.Namespace, why: CommandError) -> CommandError:
     except CommandError:
         return why
     listed = steps(args.loose, [])
-    helps = {typed: given for given, name in enumerate(SHOWN) for typed in getattr(args, name)}
+    helps = {typed: given for given, typed in _listed(args) if given < len(SHOWN)}
     helps |= {typed: given for given, typed in listed if given < len(SHOWN)}
     pairs = [text.partition("=") for text in args.remark]
     lesson = NewLesson(
@@ -128,6 +128,12 @@ def kept_as_typed(args: argparse.Namespace, why: CommandError) -> CommandError:
         {skill.strip(): how.strip() for skill, _, how in (text.partition("=") for text in args.tried_again)},
     )
     return why if lesson.is_empty else kept_after_all(care.record, care.path, lesson, str(why))
+
+
+def _listed(args: argparse.Namespace) -> Iterator[tuple[int, str]]:
+    """Yield what was typed behind the options from ``--alone`` to ``--not-tried``, with their places."""
+    options = (args.alone, args.cue, args.model, args.hands_on, args.not_shown, args.not_tried)
+    return ((given, typed) for given, option in enumerate(options) for typed in option)
 
 
 def kept_after_all(record: Record, path: Path, lesson: NewLesson, why: str) -> CommandError:
@@ -304,9 +310,7 @@ class _Asked:
     def lesson(self, args: argparse.Namespace, on: int) -> NewLesson:
         """Return the lesson of a day as far as it can be understood."""
         helps: dict[str, int] = {}
-        options = enumerate((*SHOWN, "not_tried"))
-        given = ((help_, text) for help_, name in options for text in getattr(args, name))
-        for help_, text in (*given, *steps(args.loose, self.wrong)):
+        for help_, text in (*_listed(args), *steps(args.loose, self.wrong)):
             for skill in self.found(text):
                 self.listed.append(skill)
                 helps[skill] = help_

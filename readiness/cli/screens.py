@@ -65,8 +65,7 @@ def run_serve(args: argparse.Namespace) -> Exit:
             raise CommandError(_EXTRA) from None
         raise
     words = [sys.executable, "-m", "readiness", "browse"]
-    for name in ("on", "course", "students"):
-        value = getattr(args, name)
+    for name, value in (("on", args.on), ("course", args.course), ("students", args.students)):
         words += [f"--{name}", str(value)] if value is not None else []
     server = StudioServer(shlex.join(words), args.port)
     told = f"Open {server.address} in a browser on this machine, and tell the address to nobody."

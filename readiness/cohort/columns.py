@@ -428,7 +428,10 @@ def _students_bytes(columns: Columns, notes: str) -> bytes:
         {
             "id": columns.ids,
             "born": _days(columns.born),
-            **{name: _entries(getattr(columns, name)) for name in ENTRIES},
+            "unit_starts": _entries(columns.unit_starts),
+            "settled": _entries(columns.settled),
+            "band_choices": _entries(columns.band_choices),
+            "set_aside": _entries(columns.set_aside),
             "holds": _lists(columns.holds.start, holds),
             "rhythm_weeks": pa.array(columns.rhythm, pa.uint8()),
             "lessons_without_notes": _lists(columns.lessons.start, {"on": _days(columns.lessons.on)}),

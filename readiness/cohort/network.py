@@ -18,7 +18,7 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
 from concurrent.futures import BrokenExecutor, Executor, ProcessPoolExecutor
 from contextlib import AbstractContextManager, contextmanager, suppress
-from dataclasses import fields, is_dataclass
+from dataclasses import is_dataclass
 from functools import partial
 from hashlib import sha256
 from importlib import import_module
@@ -35,7 +35,7 @@ from readiness.cohort.columns import KEY, STUDENTS, TROUBLE, Label, Unreadable, 
 from readiness.cohort.judge import Judged, judge_part, to_table
 from readiness.cohort.kernel import VERDICTS
 from readiness.course.model import Course
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, fields_of
 from readiness.school import counts
 from readiness.school.counts import Hidden, apart, in_course_order
 from readiness.terms import Verdict
@@ -232,7 +232,7 @@ def course_digest(course: Course) -> str:
 def _plain(value: Any) -> Any:  # noqa: ANN401 - whatever a course holds
     """Return a value as tuples in an order that is always the same."""
     if is_dataclass(value) and not isinstance(value, type):
-        return tuple(_plain(getattr(value, one.name)) for one in fields(value))
+        return tuple(_plain(one) for _, one in fields_of(value))
     if isinstance(value, Mapping):
         return tuple(sorted((repr(key), _plain(one)) for key, one in value.items()))
     if isinstance(value, Set):
@@ -255,7 +255,8 @@ def _judged(part: Path, course: Course, on: int, cache: Path | None, question: s
         with suppress(OSError):
             cache.mkdir(parents=True, exist_ok=True, mode=0o700)
         about = {"question": question, "gap": found.gap.tolist(), "look": found.look.tolist()}
-        table = pa.table({"id": found.ids, **{name: pa.array(getattr(found, name)) for name in _ARRAYS}})
+        arrays = (found.ids, *map(pa.array, (found.unit, found.band, found.verdict, found.underlying)))
+        table = pa.table(dict(zip(("id", *_ARRAYS), arrays, strict=True)))
         sink = pa.BufferOutputStream()
         pq.write_table(table.replace_schema_metadata({KEY: json.dumps(about)}), sink, compression="zstd")
         put(kept, bytes(sink.getvalue()))

@@ -142,7 +142,7 @@ _ONCE: Final = ("optional_in", "replaced_by", "stands_on")
 
 def _skill(id_: str, table: SkillTable, uses: str, place: Place) -> Skill:
     told: dict[str, Any] = {}
-    told |= {key: tuple(value) if type(value) is list else value for key, value in vars(table).items()}
+    told |= {key: tuple(value) if type(value) is list else value for key, value in table}
     told |= {key: tuple(dict.fromkeys(told[key])) for key in _ONCE if told[key]}
     told |= {key: told[key].toordinal() for key in ("since", "retired") if told[key] is not None}
     told |= {

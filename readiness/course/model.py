@@ -356,6 +356,11 @@ class Course:
         """Bands by name."""
         return {band.name: band for band in self.bands}
 
+    @property
+    def nameable(self) -> Mapping[str, Mapping[str, object]]:
+        """All that a student file may name, by its kind and its id."""
+        return {"skill": self.skill, "unit": self.unit, "band": self.band}
+
     @cached_property
     def plan(self) -> Plan:
         """The course compiled for judging; made on first use."""

@@ -9,7 +9,7 @@ told apart. Nothing is saved and nobody is compared with anybody else.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from dataclasses import fields, replace
+from dataclasses import replace
 from itertools import product
 from typing import Final
 
@@ -18,7 +18,7 @@ from readiness.course.model import Course, Skill
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, differing
 from readiness.record.model import Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.toml.problems import Place
@@ -154,9 +154,8 @@ def _units(old: Course, new: Course) -> Iterator[Difference]:
         if before is None:
             yield Difference("unit-added", unit.id, new=unit.name)
             continue
-        for key in ("name", "lesson_weeks", "aim"):
-            was, now = getattr(before, key), getattr(unit, key)
-            if was != now:
+        for key, was, now in differing(before, unit):
+            if key in ("name", "lesson_weeks", "aim"):
                 yield Difference("unit-changed", unit.id, key, was, now)
     yield from (
         Difference("unit-gone", unit.id, old=unit.name) for unit in old.units if unit.id not in new.unit
@@ -190,12 +189,11 @@ def _skills(old: Course, new: Course) -> Iterator[Difference]:
 def _skill(before: Skill, skill: Skill, *, renamed: bool) -> Iterator[Difference]:
     if before.unit != skill.unit:
         yield Difference("skill-moved", skill.id, "unit", before.unit, skill.unit, skill.place)
-    for key in (field.name for field in fields(Skill) if field.name not in _ON_THEIR_OWN):
-        was, now = getattr(before, key), getattr(skill, key)
-        if was != now and not (renamed and key in ("retired", "replaced_by")):
-            is_day = key in ("since", "retired")
-            was, now = (iso(was), iso(now)) if is_day else (was, now)
-            yield Difference("skill-changed", skill.id, key, was, now, skill.place)
+    apart = (*_ON_THEIR_OWN, "retired", "replaced_by") if renamed else _ON_THEIR_OWN
+    for key, was, now in differing(before, skill):
+        if key not in apart:
+            old, new = (iso(was), iso(now)) if key in ("since", "retired") else (was, now)
+            yield Difference("skill-changed", skill.id, key, old, new, skill.place)
 
 
 def _links(

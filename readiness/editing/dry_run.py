@@ -74,7 +74,7 @@ def mentions(record: Record, skills: frozenset[str]) -> Mention | None:
 def fits(record: Record, course: Course) -> bool:
     """Return whether everything a record names is in the course or one beside it."""
     taught = (course, *course.beside)
-    return all(any(name in getattr(one, kind) for one in taught) for kind, name in record.entire.seen.named)
+    return all(any(name in one.nameable[kind] for one in taught) for kind, name in record.entire.seen.named)
 
 
 @dataclass(frozen=True)

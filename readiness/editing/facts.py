@@ -28,7 +28,7 @@ from readiness.course.model import Band, Course, Skill, Unit, bits
 from readiness.days import iso
 from readiness.editing.compare import Comparison, Difference, differences
 from readiness.editing.dry_run import Retiring, Trial
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, fields_of
 from readiness.record.model import Record, seen_in
 from readiness.school.counts import Past
 from readiness.toml.problems import Place, Problem, end_column
@@ -465,9 +465,9 @@ def _place(place: Place | None) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _fields(found: Difference | ReachBack | Optional, *names: str) -> dict[str, Any]:
-    """Return some fields under their own names, and the place."""
-    return {**{name: getattr(found, name) for name in names}, **_place(found.place)}
+def _plain(found: Difference | ReachBack | Optional) -> dict[str, Any]:
+    """Return the fields under their own names, and the place."""
+    return {name: value for name, value in fields_of(found) if name != "place"} | _place(found.place)
 
 
 def trial_to_dict(trial: Trial, on: int, different: Iterable[Difference] = ()) -> dict[str, Any]:
@@ -478,7 +478,7 @@ def trial_to_dict(trial: Trial, on: int, different: Iterable[Difference] = ()) -
         "on": iso(on),
         "accepted": trial.course is not None,
         "problems": [problem_to_dict(one) for one in trial.problems],
-        "different": [_fields(one, "id", "subject", "what", "old", "new") for one in different],
+        "different": [_plain(one) for one in different],
         **(_comparison(found) if found is not None else {}),
         "unreadable": [
             {"student": one.path.stem, "problems": [problem_to_dict(p) for p in one.problems]}
@@ -589,9 +589,9 @@ def facts_to_dict(facts: CourseFacts) -> dict[str, Any]:
             }
             for one in facts.units
         ],
-        "reach_back": [_fields(one, "skill", "before", "units") for one in facts.reach_back],
+        "reach_back": [_plain(one) for one in facts.reach_back],
         "rests_on": list(map(asdict, facts.rests_on)),
         "chain": list(facts.chain),
-        "optional": [_fields(one, "skill", "band", "note", "back_in") for one in facts.optional],
+        "optional": [_plain(one) for one in facts.optional],
         "loose_ends": [{"skill": one.id, **_place(one.place)} for one in facts.loose_ends],
     }

@@ -61,7 +61,7 @@ from readiness.judging.states import (
     place,
     verdict,
 )
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, methods_of
 from readiness.record.model import HELPS, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar, Season
 from readiness.terms import READY, State, Verdict
@@ -151,10 +151,6 @@ class _AnswerParts:
     def plan(self) -> Plan:
         return self.course.plan
 
-    def give(self, field: str) -> object:
-        """Return a field of the answer by its name."""
-        return getattr(self, field)()
-
     def _answer(self, told: dict[str, object]) -> Answer:
         """Return the answer with what is told; what is not known yet is asked of this."""
         days = self.known.lesson_days
@@ -169,7 +165,7 @@ class _AnswerParts:
             "next_lesson": self.ahead,
             "calendar": self.known.calendar,
         }
-        return Answer.later(now | told, self.give)
+        return Answer.later(now | told, methods_of(self))
 
     def _cautions(
         self, shown: Iterable[str], findings: tuple[Finding, ...], *, seat_open: bool

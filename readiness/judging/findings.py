@@ -11,7 +11,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from readiness.days import iso
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, fields_of
 from readiness.record.model import HELPS
 from readiness.terms import State
 from readiness.toml.problems import Place
@@ -185,7 +185,7 @@ def finding_to_dict(finding: Finding) -> dict[str, object]:
     as deep as findings go (four), so recursion is safe here.
     """
     result: dict[str, object] = {"id": finding.kind if isinstance(finding, Away) else finding.id}
-    for name, value in vars(finding).items():
+    for name, value in fields_of(finding):
         if name in ("place", "because", "kind"):
             continue
         if name in _DAYS:

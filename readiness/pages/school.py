@@ -12,6 +12,7 @@ import io
 import re
 import warnings
 from collections.abc import Iterator, Sequence
+from operator import itemgetter
 from typing import TYPE_CHECKING, Any, Final
 
 from readiness.course.model import Course
@@ -173,9 +174,12 @@ def _charts(reply: Reply, course: Course) -> Iterator[Markup]:
         verdicts = found.verdicts
         charts["verdicts"] = [(capital(said.VERDICTS_SHORT[one]), count or 0) for one, count in verdicts]
         charts["units"] = [(capital(unit_words(course, unit)), count or 0) for unit, count in found.units]
-    for name in ("stuck", "with_help") if reply.question == "where" else ():
-        rows = [(tidy(course.skill[row.skill].name), getattr(row, name) or 0) for row in reply.rows]
-        charts[name] = sorted(rows, key=lambda row: -row[1])
+    if reply.question == "where":
+        found = [(tidy(course.skill[row.skill].name), row) for row in reply.rows]
+        stuck = [(name, row.stuck or 0) for name, row in found]
+        helped = [(name, row.with_help or 0) for name, row in found]
+        charts["stuck"] = sorted(stuck, key=itemgetter(1), reverse=True)
+        charts["with_help"] = sorted(helped, key=itemgetter(1), reverse=True)
     for name, rows in charts.items():
         if seen := [row for row in rows if row[1]][:MOST_ROWS]:
             yield _bars(said.CHART_WORDS[name], seen)

@@ -173,7 +173,7 @@ def _near(
 
 def _fullest(near: Shown, own: Sequence[Skill]) -> int:
     """Return how many skills stand in the fullest column of a sheet."""
-    before, after = ({getattr(link, end) for link in near.links} for end in ("before", "after"))
+    before, after = {link.before for link in near.links}, {link.after for link in near.links}
     here = {skill.id for skill in own}
     return max(len(here), len(before - here), len(after - here))
 

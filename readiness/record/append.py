@@ -173,18 +173,17 @@ def _told(problem: Problem) -> str:
 def fill_in(
     path: Path,
     folder: Path,
-    kind: str,
-    number: int,
+    block: tuple[str, int],
     fields: Mapping[str, object],
-    known: Mapping[str, object],
+    stands: Callable[[StudentFile], bool],
 ) -> Refusal | None:
-    """Put lines at the end of block ``number`` (from 0) of a kind, such as the closing of a hold.
+    """Put lines at the end of a block, such as the closing of a hold.
 
     Args:
         path: the student file; folder: the students folder it must be in.
-        kind, number: which block.
+        block: its kind and its number, from 0.
         fields: what they say, by the names.
-        known: what the block said when it was chosen; if it says something else by now, nothing is written.
+        stands: whether the block still says what it said when it was chosen; else nothing is written.
     """
     text = "\n".join(line(*one) for one in fields.items())
 
@@ -192,14 +191,13 @@ def fill_in(
         file = read_file(path, before)
         if isinstance(file, str):
             return why_wrong(path, before, file)
-        blocks = getattr(file, kind)[number : number + 1]
-        if not any(all(getattr(one, key) == value for key, value in known.items()) for one in blocks):
+        if not stands(file):
             message = f"nothing was written: {path} was changed meanwhile; please look again."
             return Refusal("changed", message)
         from readiness.toml.locate import locate
 
         places = locate(said := standing(before).decode("utf-8-sig"))
-        after = _filled(before, last_line(said, places, places.spots[(kind, number)].line), text)
+        after = _filled(before, last_line(said, places, places.spots[block].line), text)
         filled = read_file(path, after)
         return why_wrong(path, before, filled) if isinstance(filled, str) else after
 

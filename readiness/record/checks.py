@@ -17,7 +17,7 @@ from datetime import date
 from functools import partial
 from itertools import chain
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from readiness.course.model import Course, Skill, Unit
 from readiness.days import age_on, birth_day, iso
@@ -30,48 +30,22 @@ from readiness.toml.read import Loaded
 from readiness.toml.texts import composed, did_you_mean
 
 if TYPE_CHECKING:
-    from readiness.record.schema import StudentFile
+    from readiness.record.schema import Block, StudentFile
 
 __all__ = ["AGES", "DOUBLED", "check_record", "odd_days", "why_no_adult"]
 
-_DAYS: Final = ("on", "of", "opened", "since", "given", "closed", "answered", "due", "confirmed", "until")
-_ORDERS: Final = (
-    ("hold", "opened", "closed", "closed before it was opened"),
-    ("hold", "since", "opened", "opened before it had begun to hurt"),
-    ("decision", "on", "until", "to end before it was decided"),
-    ("promise", "given", "answered", "answered before it was given"),
-    ("promise", "given", "due", "due before it was given"),
-    ("placing", "on", "confirmed", "confirmed before it took place"),
-)
-_NAMING: Final = (
-    ("unit_start", "unit", "unit"),
-    ("settled", "through", "unit"),
-    ("set_aside", "skill", "skill"),
-    ("band_choice", "band", "band"),
-    ("decision", "unit", "unit"),
-    ("task", "for_skill", "skill"),
-    ("alternative", "skill", "skill"),
-)
-"""Kind of block, key, and what the key names."""
-_SAID: Final = (
-    ("hold", "words"),
-    ("task", "text"),
-    ("promise", "to"),
-    ("promise", "text"),
-    ("told", "to"),
-    ("told", "what"),
-    ("alternative", "text"),
-    ("alternative", "agreed_with"),
-)
-"""Kind of block, and a text that it must have."""
+_BY_SKILL: Final = ("remarks", "tried_again")
+"""Tables of a lesson whose keys are skills."""
+_SKILLS: Final = ("skill", "for_skill", *SHOWN, "not_tried", "disliked", "liked_again", *_BY_SKILL)
+_NAMING: Final = {**dict.fromkeys(_SKILLS, "skill"), "unit": "unit", "through": "unit", "band": "band"}
+"""What the words behind a key name, in every block that has it."""
 DOUBLED: Final = "doubled-entry"
 """An entry of ours that is there twice: what :mod:`readiness.studio.doctor` can take back."""
 _TAKE_BACK: Final = "`readiness doctor --fix` takes the second back; or leave it, if it was meant twice"
 _FEW: Final = 14
-_BY_SKILL: Final = ("remarks", "tried_again")
-"""Tables of a lesson whose keys are skills."""
 _SKILL_ID: Final = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
-_Path = tuple[str | int, ...]
+_Path = tuple[str, int, str]
+"""Where a value stands: the kind of block, its number, the key."""
 
 
 def check_record(loaded: Loaded[StudentFile], course: Course) -> tuple[Problem, ...]:
@@ -117,17 +91,14 @@ def _check_file_name(path: Path) -> Iterator[Problem]:
 def _check_names(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:
     """Every skill, unit and band that is named must be in a course of the studio."""
     taught = (course, *course.beside)
-    known: dict[str, dict[str, None]] = {
-        "skill": dict.fromkeys(skill for one in taught for skill in one.skill),
-        "unit": dict.fromkeys(unit for one in taught for unit in one.unit),
-        "band": dict.fromkeys(band for one in taught for band in one.band),
+    known = {
+        what: dict.fromkeys(chain.from_iterable(one.nameable[what] for one in taught))
+        for what in course.nameable
     }
-    if all(words <= known[what].keys() for what, words in _words(file).items()):
-        return
     for what, path, word in _names(file):
         if word in known[what]:
             continue
-        place = loaded.key_place(*path) if path[-2] in _BY_SKILL else loaded.value_place(*path)
+        place = loaded.key_place(*path) if path[2] in _BY_SKILL else loaded.value_place(*path)
         message = f'there is no {what} "{word}" in the course'
         named = next((id_ for one in taught for id_ in _called(one, what, word)), None)
         hint = f'that is its name; its id is "{named}"' if named else _meant(word, what, known[what])
@@ -140,20 +111,6 @@ def _called(course: Course, what: str, name: str) -> Iterator[str]:
     return (one.id for one in tables.get(what, ()) if one.name.casefold() == name.strip().casefold())
 
 
-def _words(file: StudentFile) -> dict[str, set[str]]:
-    found: dict[str, set[str]] = {"skill": set(), "unit": set(), "band": set()}
-    for lesson in file.lesson:
-        found["skill"].update(
-            lesson.alone, lesson.cue, lesson.model, lesson.hands_on, lesson.not_shown, lesson.not_tried,
-            lesson.remarks, lesson.disliked, lesson.liked_again, lesson.tried_again,
-        )  # fmt: skip
-    for wrong in file.correction:
-        found["skill"].update(*(getattr(wrong, name) for name in SHOWN))
-    for kind, field, what in _NAMING:
-        found[what].update(getattr(block, field) for block in getattr(file, kind))
-    return found
-
-
 def _meant(word: str, what: str, known: Collection[str]) -> str:
     """Return the nearest name, or all of them where they are few."""
     hint = did_you_mean(word, known)
@@ -163,20 +120,22 @@ def _meant(word: str, what: str, known: Collection[str]) -> str:
     return hint or (f"the {what}s are {', '.join(known)}" if len(known) <= _FEW else "")
 
 
-def _names(file: StudentFile) -> Iterator[tuple[str, _Path, str]]:
-    for i, lesson in enumerate(file.lesson):
-        for field in (*SHOWN, "not_tried", "disliked", "liked_again"):
-            named = enumerate(getattr(lesson, field))
-            yield from (("skill", ("lesson", i, field, j), word) for j, word in named)
-        for field in _BY_SKILL:
-            for word in getattr(lesson, field):
-                yield "skill", ("lesson", i, field, word), word
-    for i, wrong in enumerate(file.correction):
-        listed = ((field, j, word) for field in SHOWN for j, word in enumerate(getattr(wrong, field)))
-        yield from (("skill", ("correction", i, field, j), word) for field, j, word in listed)
-    for kind, field, what in _NAMING:
-        for i, block in enumerate(getattr(file, kind)):
-            yield what, (kind, i, field), getattr(block, field)
+def _values(file: StudentFile) -> Iterator[tuple[_Path, Block, Any]]:
+    """Yield every value of every block: where it stands, the block, and the value."""
+    for kind, blocks in file:
+        for i, block in enumerate(blocks if isinstance(blocks, list) else ()):
+            yield from (((kind, i, key), block, value) for key, value in block)
+
+
+def _names(file: StudentFile) -> Iterator[tuple[str, tuple[str | int, ...], str]]:
+    """Yield every word that names something of a course: what it names, where it stands, and the word."""
+    for path, _, value in _values(file):
+        what = _NAMING.get(path[2])
+        if what is not None and isinstance(value, str):
+            yield what, path, value
+        elif what is not None:
+            last = value if path[2] in _BY_SKILL else range(len(value))
+            yield from ((what, (*path, at), word) for at, word in zip(last, value, strict=True))
 
 
 def _check_birth(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
@@ -184,7 +143,9 @@ def _check_birth(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pro
     born = birth_day(file.born)
     # A month alone counts as its last day, but nobody minds what was noted in that month.
     first = born if len(file.born) == 10 else born - 30
-    for path, day in _days(file, date.fromordinal(first)):
+    for path, _, day in _values(file):
+        if not isinstance(day, date) or day.toordinal() >= first:
+            continue
         message = f"{day.isoformat()} is before the birth date, {file.born}"
         hint = "one of the two years is probably a slip of the finger"
         here = loaded.value_place(*path)
@@ -227,35 +188,36 @@ def _check_settled(loaded: Loaded[StudentFile], file: StudentFile, course: Cours
                 )
 
 
-def _days(file: StudentFile, before: date) -> Iterator[tuple[_Path, date]]:
-    """Yield every day in the file that is before another, with where it stands."""
-    for kind in type(file).model_fields:
-        blocks = getattr(file, kind)
-        if not isinstance(blocks, list) or not blocks:
-            continue
-        for field in filter(type(blocks[0]).model_fields.__contains__, _DAYS):
-            for i, block in enumerate(blocks):
-                if (day := getattr(block, field)) is not None and day < before:
-                    yield (kind, i, field), day
+def _orders(file: StudentFile) -> Iterator[tuple[tuple[str, int], dict[str, date | None], str]]:
+    """Yield of a block two days in their order, and what it would be if they were not."""
+    for i, hold in enumerate(file.hold):
+        yield ("hold", i), {"opened": hold.opened, "closed": hold.closed}, "closed before it was opened"
+        yield ("hold", i), {"since": hold.since, "opened": hold.opened}, "opened before it had begun to hurt"
+    for i, decision in enumerate(file.decision):
+        yield ("decision", i), {"on": decision.on, "until": decision.until}, "to end before it was decided"
+    for i, one in enumerate(file.promise):
+        yield ("promise", i), {"given": one.given, "answered": one.answered}, "answered before it was given"
+        yield ("promise", i), {"given": one.given, "due": one.due}, "due before it was given"
+    for i, lesson in enumerate(file.placing):
+        days = {"on": lesson.on, "confirmed": lesson.confirmed}
+        yield ("placing", i), days, "confirmed before it took place"
 
 
 def _check_orders(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
     """What ends does not end before it began."""
-    for kind, first, last, what in _ORDERS:
-        for i, block in enumerate(getattr(file, kind)):
-            begun, ended = getattr(block, first), getattr(block, last)
-            if begun is not None and ended is not None and ended < begun:
-                message = f"this was {what}, on {iso(begun.toordinal())}"
-                hint = "look at both days"
-                here = loaded.value_place(kind, i, last)
-                there = loaded.value_place(kind, i, first)
-                yield Problem("wrong-order", "error", here, message, hint, there, "the earlier step")
+    for block, days, what in _orders(file):
+        (first, begun), (last, ended) = days.items()
+        if begun is not None and ended is not None and ended < begun:
+            message, hint = f"this was {what}, on {iso(begun.toordinal())}", "look at both days"
+            here, there = loaded.value_place(*block, last), loaded.value_place(*block, first)
+            yield Problem("wrong-order", "error", here, message, hint, there, "the earlier step")
 
 
 def _check_closing(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
     """A hold is closed by a person, with words; and only with a day."""
     for i, hold in enumerate(file.hold):
-        missing = [n for n in ("closed_by", "closed_words") if not getattr(hold, n).strip()]
+        said = {"closed_by": hold.closed_by, "closed_words": hold.closed_words}
+        missing = [key for key, words in said.items() if not words.strip()]
         if hold.closed is not None and missing:
             message = f"a closed hold also says {' and '.join(missing)}"
             hint = "an adult closes a hold: write who, and in what words"
@@ -315,18 +277,18 @@ def _check_starts(loaded: Loaded[StudentFile], file: StudentFile, course: Course
 def _check_lists(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
     """No list of a lesson names a skill twice; a correction names each note that it takes out."""
     for i, block in enumerate(file.lesson):
-        for field, listed in ((name, one) for name, one in vars(block).items() if isinstance(one, list)):
+        for field, listed in ((key, one) for key, one in block if isinstance(one, list)):
             place = partial(loaded.value_place, "lesson", i, field)
             yield from told_again(listed, place, "double-entry", '"{}" is in this list twice')
 
 
 def _check_texts(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
     """A text that must be there says something."""
-    for kind, field in _SAID:
-        for i, block in enumerate(getattr(file, kind)):
-            if not getattr(block, field).strip():
-                message, hint = f"{field} of this [[{kind}]] is empty", "write it in a few words"
-                yield Problem("empty-text", "warning", loaded.value_place(kind, i, field), message, hint)
+    for (kind, i, key), block, words in _values(file):
+        is_empty = isinstance(words, str) and not words.strip() and key not in _NAMING
+        if is_empty and type(block).model_fields[key].is_required():
+            message, hint = f"{key} of this [[{kind}]] is empty", "write it in a few words"
+            yield Problem("empty-text", "warning", loaded.value_place(kind, i, key), message, hint)
 
 
 def _check_twice(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:

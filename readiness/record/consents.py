@@ -16,17 +16,17 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import fields, is_dataclass, replace
+from dataclasses import is_dataclass, replace
 from datetime import date
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
 
 from readiness.days import age_on, iso
-from readiness.lazy import dataclass, regex
+from readiness.lazy import dataclass, fields_of, regex
 from readiness.record.append import line, read_file, why_wrong
 from readiness.record.marks import CONSENT, line_end
-from readiness.record.model import HELPS, Record
+from readiness.record.model import HELPS, Hold, OnADay, Placing, Promise, Record, Task
 from readiness.toml import write as writing
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
@@ -198,35 +198,36 @@ def _with_line(before: bytes, consents: str, told: str) -> bytes | None:
 
 # What was kept on a day: nothing noted for later, and what was open then is open.
 
-_SINCE: Final = ("on", "opened", "given")
-"""By which day a block of a file is kept."""
-_LATER: Final[Mapping[str, Mapping[str, Any]]] = {
-    "closed": {"closed": None, "closed_by": "", "closed_words": ""},
-    "answered": {"answered": None, "answer": ""},
-    "confirmed": {"confirmed": None},
-}
-"""What is not known yet before the day under the first name."""
-
 
 def kept_on(record: Record, day: int) -> Record:
     """Return all that a student's file held on a day; particulars and consents have no day and stay."""
     blocks: dict[str, Any] = {
-        field.name: tuple(_block_on(one, day) for one in value if _first_day(one) <= day)
-        for field in fields(record)
-        if isinstance(value := getattr(record, field.name), tuple)
+        name: tuple(_block_on(one, day) for one in value if _first_day(one) <= day)
+        for name, value in fields_of(record)
+        if isinstance(value, tuple)
     }
     return replace(record, **blocks)
 
 
-def _first_day(block: object) -> int:
-    return next(int(getattr(block, name)) for name in _SINCE if hasattr(block, name))
+def _first_day(block: OnADay | Hold | Task | Promise) -> int:
+    match block:
+        case Hold():
+            return block.opened
+        case Task() | Promise():
+            return block.given
+    return block.on
 
 
 def _block_on(block: object, day: int) -> object:
-    assert is_dataclass(block)
-    assert not isinstance(block, type)
-    later = [unknown for name, unknown in _LATER.items() if (getattr(block, name, None) or 0) > day]
-    return replace(block, **later[0]) if later else block
+    """Return a block without what was not known yet on a day."""
+    match block:
+        case Hold(closed=int(later)) if later > day:
+            return replace(block, closed=None, closed_by="", closed_words="")
+        case Promise(answered=int(later)) if later > day:
+            return replace(block, answered=None, answer="")
+        case Placing(confirmed=int(later)) if later > day:
+            return replace(block, confirmed=None)
+    return block
 
 
 # Everything kept about one student as plain values: dates as written, help by its name.
@@ -242,11 +243,7 @@ _NOT_ABOUT: Final = frozenset({"line", "path", "whole", "elsewhere"})
 def kept_to_dict(block: object) -> dict[str, object]:
     """Return all of a student's file, or of a block of it, ready for ``json.dumps``."""
     assert is_dataclass(block)
-    return {
-        field.name: _value(field.name, getattr(block, field.name))
-        for field in fields(block)
-        if field.name not in _NOT_ABOUT
-    }
+    return {name: _value(name, value) for name, value in fields_of(block) if name not in _NOT_ABOUT}
 
 
 def _value(name: str, value: object) -> object:

@@ -352,8 +352,8 @@ def change_particulars(
 
 def _changed_since(record: Record, file: StudentFile, changed: Mapping[str, str]) -> Refusal | None:
     """Refuse where somebody else has changed the same words meanwhile."""
-    known = asdict(record.entire.particulars)
-    if all(getattr(file.particulars, name) == known[name] for name in changed):
+    known, now = asdict(record.entire.particulars), file.particulars.model_dump()
+    if all(now[name] == known[name] for name in changed):
         return None
     return Refusal("changed", f"nothing was written: {record.path} was changed meanwhile; please look again.")
 

@@ -22,9 +22,9 @@ from readiness.terms import Help, Verdict
 
 __all__ = [
     "AGAIN", "HELPS", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice", "Corrected", "Correction",
-    "Decision", "Hold", "Lesson", "Note", "Particulars", "Placing", "Promise", "Record", "Said", "Seen",
-    "SetAside", "Settled", "Showing", "Showings", "Task", "Told", "UnitStart", "as_written", "corrected",
-    "is_id", "latest", "one_a_day", "seen_in",
+    "Decision", "Hold", "Lesson", "Note", "OnADay", "Particulars", "Placing", "Promise", "Record", "Said",
+    "Seen", "SetAside", "Settled", "Showing", "Showings", "Task", "Told", "UnitStart", "as_written",
+    "corrected", "is_id", "latest", "one_a_day", "seen_in",
 ]  # fmt: skip
 
 # What judging looks at in a record: days, skills, helps and lines, no word that anybody wrote.
@@ -43,14 +43,15 @@ Showings = tuple[int, tuple["Showing", ...]]
 """What one lesson noted, and by whom: a number among those of the file, in order of initials; 0: nobody."""
 
 
-class _OnADay(Protocol):
+class OnADay(Protocol):
     """An entry of a student's file that is about one day."""
 
     @property
-    def on(self) -> int: ...
+    def on(self) -> int:
+        """The day."""
 
 
-_Entry = TypeVar("_Entry", bound=_OnADay)
+_Entry = TypeVar("_Entry", bound=OnADay)
 
 
 @dataclass(frozen=True)
@@ -92,7 +93,12 @@ def seen_in(record: Record) -> Seen:
     lines = tuple((lesson.on, lesson.line) for lesson in record.lessons)
     who = ["", *sorted({by for one in record.lessons if (by := _initials(one))})]
     return Seen(
-        **{field: getattr(record, field) for field in WITHOUT_WORDS},
+        born=record.born,
+        rhythm=record.rhythm,
+        consents=record.consents,
+        unit_starts=record.unit_starts,
+        settled=record.settled,
+        placings=record.placings,
         holds=tuple(replace(one, words="", closed_by="", closed_words="") for one in record.holds),
         set_aside=tuple(replace(one, agreed_with="") for one in record.set_aside),
         band_choices=tuple(replace(one, reason="") for one in record.band_choices),

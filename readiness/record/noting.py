@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import field, fields, replace
+from dataclasses import field, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.course.find import find_skill
 from readiness.course.model import Course
 from readiness.days import birth_day, iso
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, fields_of
 from readiness.record.append import Checked, Unless, add_blocks, block, with_lessons
 from readiness.record.model import AGAIN, SHOWN, Record
 from readiness.record.rhythm import Event
@@ -190,9 +190,8 @@ def lesson_text(lesson: NewLesson) -> str:
         name: [skill for skill, given in lesson.helps.items() if given == help_index]
         for help_index, name in enumerate(SHOWN)
     }
-    _on, _helps, *rest = (one.name for one in fields(lesson))
-    said = {**lists, **{name: getattr(lesson, name) for name in rest}}
-    return block("lesson", {"on": date.fromordinal(lesson.on), **said}.items())
+    _on, _helps, *rest = fields_of(lesson)
+    return block("lesson", [("on", date.fromordinal(lesson.on)), *lists.items(), *rest])
 
 
 def note_lesson(

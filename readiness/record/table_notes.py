@@ -12,6 +12,7 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import field, replace
 from datetime import date
 from functools import cached_property, partial
@@ -239,7 +240,8 @@ class Known:
     def add(self, new: NewStudent) -> None:
         """Know a new student too."""
         self.records[new.id] = Record(new.id, new.name, birth_day(new.born), new.family)
-        self.__dict__.pop("_names", None)
+        with suppress(AttributeError):  # they were not asked for yet
+            del self._names
         self._found = {key: found for key, found in self._found.items() if key[0] != "student"}
 
 

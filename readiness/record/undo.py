@@ -340,8 +340,10 @@ def _correction(
 
 def as_new(lesson: Lesson) -> NewLesson:
     """Return a lesson of a file as one to be noted."""
-    alike = {name: value for name, value in vars(lesson).items() if name not in ("showings", "line")}
-    return NewLesson(helps={one.skill: one.help for one in lesson.showings}, **alike)
+    return NewLesson(
+        lesson.on, {one.skill: one.help for one in lesson.showings}, lesson.not_tried, lesson.by, lesson.note,
+        lesson.remarks, lesson.disliked, lesson.liked_again, lesson.tried_again,
+    )  # fmt: skip
 
 
 _STAYS: Final = {

@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from readiness.course.model import Course
 from readiness.days import iso
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, fields_of
 from readiness.record.model import HELPS
 from readiness.school.counts import (
     FEW,
@@ -225,7 +225,7 @@ def reply_to_dict(reply: Reply) -> dict[str, object]:
 
 
 def _row(row: object) -> dict[str, object]:
-    return {field.name: _plain(field.name, getattr(row, field.name)) for field in fields(row)}  # type: ignore[arg-type]
+    return {name: _plain(name, value) for name, value in fields_of(row)}
 
 
 def _plain(name: str, value: object) -> object:

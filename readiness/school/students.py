@@ -9,7 +9,6 @@ is all that is said: no other list has the student in it, and nothing about the 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from operator import attrgetter
 
 from readiness.advice.after_break import closed_lately, pain_noted
 from readiness.course.model import Course, bits
@@ -231,7 +230,7 @@ def _promised(judged: Judged) -> Iterator[Promised]:
 def ready(course: Course, judged: Sequence[Judged]) -> tuple[Ready, ...]:
     """Return who is ready and waiting, the longest first."""
     rows = (_ready(one, ready_since(course, one)) for one in judged if one.answer.is_ready)
-    return tuple(sorted(rows, key=attrgetter("since")))
+    return tuple(sorted(rows, key=lambda row: row.since))
 
 
 def _ready(judged: Judged, since: int) -> Ready:
@@ -298,7 +297,7 @@ def paused(course: Course, judged: Sequence[Judged]) -> tuple[Paused, ...]:
     """Return who may not play, and since when, the longest first; nothing about the cause."""
     del course
     rows = (_paused(one) for one in judged)
-    return tuple(sorted((row for row in rows if row is not None), key=attrgetter("since")))
+    return tuple(sorted((row for row in rows if row is not None), key=lambda row: row.since))
 
 
 def _paused(judged: Judged) -> Paused | None:

@@ -23,7 +23,7 @@ import zlib
 from array import array
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager, suppress
-from dataclasses import fields, replace
+from dataclasses import replace
 from functools import cache as once
 from hashlib import sha256
 from itertools import accumulate
@@ -31,6 +31,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeVar
 
 from readiness.course.model import Course
+from readiness.lazy import fields_from, fields_of
 from readiness.record import model
 from readiness.record.append import Checked, with_lessons
 from readiness.record.load import LoadedRecord, checked_record, load_record, record_in
@@ -244,8 +245,9 @@ def needed(seen: model.Seen, number: Mapping[Name, int]) -> bytes:
 def pack(seen: model.Seen, number: Mapping[Name, int]) -> bytes:
     """Return what was seen, without what is named, as bytes; ``number`` has a number for every name."""
     blocks: dict[str, object] = {
-        name: [[getattr(one, field.name) for field in fields(made)] for one in getattr(seen, name)]
-        for name, made in _BLOCKS.items()
+        name: [[part for _, part in fields_of(one)] for one in value]
+        for name, value in fields_of(seen)
+        if name in _BLOCKS
     }
     rhythm = None if seen.rhythm is None else [seen.rhythm.weekday, seen.rhythm.weeks]
     plain = [seen.born, rhythm, seen.lesson_lines, dict(seen.consents), blocks]
@@ -481,12 +483,12 @@ class _Kept:
         """Return a student as kept, who reads the rest of the file when it is asked for."""
         names, text = self._lists[row.key][0], standing(data).decode("utf-8-sig")
         unpacked = once(lambda: unpack(row.seen, names, row.needs))
-        seen = model.Seen.later({}, lambda field: getattr(unpacked(), field))
+        seen = model.Seen.later({}, fields_from(lambda _: unpacked()))
         whole = once(lambda: checked_record(data, path, course))
         student = row.file.removesuffix(".toml")
         record = model.Record.later(
             {**_OF_NO_OTHER, "id": student, "name": row.name, "path": path, "seen": seen},
-            lambda field: getattr(seen if field in model.WITHOUT_WORDS else whole(), field),
+            fields_from(lambda field: seen if field in model.WITHOUT_WORDS else whole()),
         )
         return LoadedRecord(record, (), path, text, Checked(row.size, row.content))
 

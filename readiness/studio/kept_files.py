@@ -20,7 +20,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
-from readiness.course.model import LoadedCourse, compile_plan
+from readiness.course.model import LoadedCourse
 from readiness.shipped import shipped
 from readiness.toml.write import put
 
@@ -65,7 +65,7 @@ def read_course(folder: Path, cache: Path | None) -> LoadedCourse:
         if made.course is None:
             return None
         course = replace(made.course)  # without what was worked out of it, but what all judging begins with
-        vars(course)["plan"] = compile_plan(course)
+        _ = course.plan
         return made.files, replace(made, course=course)
 
     return as_kept(cache, folder, LoadedCourse, read, keep)

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Final
 
 from readiness.course.model import Course, Skill
-from readiness.lazy import dataclass, regex
+from readiness.lazy import dataclass, differing, regex
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record, is_id
 from readiness.record.rhythm import Calendar, Event, Rhythm
@@ -58,9 +58,9 @@ def check_together(courses: Sequence[Course]) -> Iterator[Problem]:
 
 def _differences(known: Skill, other: Skill, first: Course) -> Iterator[Problem]:
     assert other.place is not None
-    for name in _AGREE:
-        there, here = (str(getattr(skill, name)).lower() for skill in (known, other))
-        if there != here:
+    for name, first_value, value in differing(known, other):
+        if name in _AGREE:
+            there, here = str(first_value).lower(), str(value).lower()
             told = f'"{other.id}" has {name} = {here}, and {there} in "{first.name}"'
             hint = "a skill with the same id is the same skill: let both agree, or give one another id"
             where = (known.place, "the other course")

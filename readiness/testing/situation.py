@@ -55,12 +55,11 @@ class Situation:
 
     def with_student(self, **tables: object) -> Situation:
         """Return the same question with some tables of the student's file replaced."""
-        return replace(self, student={**self.student, **tables}).of_course(vars(self).get("course"))
+        return replace(self, student={**self.student, **tables}).of_course(self.course)
 
-    def of_course(self, course: Course | None) -> Self:
-        """Return this question, its course built already, if it is."""
-        if course is not None:
-            vars(self)["course"] = course
+    def of_course(self, course: Course) -> Self:
+        """Return this question, its course built already."""
+        object.__setattr__(self, "course", course)
         return self
 
 

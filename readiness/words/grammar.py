@@ -17,7 +17,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from datetime import date
 from shlex import quote as typed
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.days import DAY_MONTH, DAY_WORDS, MONTHS, month_too_short, why_unclear, written_day
 from readiness.lazy import regex
@@ -113,11 +113,19 @@ def worded(course: Course) -> Course:
 
 
 def _skill(skill: Skill) -> Skill:
-    told = ("name", "shown_when", "age_note", "alternative", "advice", "said", "you")
-    words: dict[str, Any] = {name: worded_text(getattr(skill, name)) for name in told}
     from dataclasses import replace
 
-    return replace(skill, **words, remedies=tuple(map(worded_text, skill.remedies)))
+    return replace(
+        skill,
+        name=worded_text(skill.name),
+        shown_when=worded_text(skill.shown_when),
+        age_note=worded_text(skill.age_note),
+        alternative=worded_text(skill.alternative),
+        advice=worded_text(skill.advice),
+        said=worded_text(skill.said),
+        you=worded_text(skill.you),
+        remedies=tuple(map(worded_text, skill.remedies)),
+    )
 
 
 def worded_text(text: str) -> str:

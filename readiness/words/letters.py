@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
+from inspect import getmembers, isfunction
 from itertools import groupby
 from pathlib import Path
 from string import Template
@@ -105,7 +106,7 @@ def letter(
     names = Names() if code == "en" else names_in(course, code)
     p = Phrases(answer, course if code == "en" else called_in(course, names), record)
     said = READERS[reader]
-    own, wrong = ({}, ()) if letters is None else own_text(letters, reader, _names(said), code)
+    own, wrong = ({}, ()) if letters is None else own_text(letters, reader, [*_names(said)], code)
     may_name = reader != "school" or may_see(record, "school", answer.on).may("name")
     words = said(p, tidy(answer.name) if may_name else "A student", IN[code])
     lines = list(_lines(words, own, code))
@@ -156,17 +157,18 @@ def school_sentences(p: Phrases, named: str) -> tuple[str, ...]:
     return tuple(_lines(SchoolWords(p, named, IN["en"]), {}, "en"))
 
 
-def _names(words: type[LetterWords]) -> list[str]:
-    return [one for one in dir(words) if not one.startswith("_") and callable(getattr(words, one))]
+def _names(words: type[LetterWords]) -> Mapping[str, Callable[[LetterWords], str]]:
+    """Return what says each name of a letter."""
+    return {name: method for name, method in getmembers(words, isfunction) if not name.startswith("_")}
 
 
 def _lines(words: LetterWords, own: LetterText, language: str) -> Iterator[str]:
     """Yield the paragraph that fits best, the teacher's first, filled; and what safety asks for beyond it."""
-    asked: set[str] = set()
+    asked, names = set[str](), _names(type(words))
 
     def value(name: str) -> str:
         asked.add(name)
-        return str(getattr(words, name)())
+        return str(names[name](words))
 
     texts, fits = (own, shipped_text(words.reader, language)), ("adult",) if words.is_kept else words.fits
     lines = next(text[name] for name in fits for text in texts if name in text)

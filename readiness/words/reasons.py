@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import fields, replace
+from dataclasses import replace
 from typing import Final
 
 from readiness.advice.ground import AroundHere, Standstill, Weak, said_of_all
@@ -21,6 +21,7 @@ from readiness.course.model import BAND, BY_KIND
 from readiness.days import iso
 from readiness.judging.findings import Finding, Link, NoteSeen, Numbers, Rule, SettledOn, SkillOpen
 from readiness.judging.reasons import cautions_for, rules_in
+from readiness.lazy import fields_of
 from readiness.record.load import care_elsewhere
 from readiness.record.model import HELPS, latest
 from readiness.terms import Fade, Help, State, Verdict
@@ -95,8 +96,8 @@ def _written(finding: Finding) -> str:
 
 
 def _line(finding: Finding) -> str:
-    names = (field.name for field in fields(finding) if field.name not in ("place", "because"))
-    facts = (f"{name}={_fact(name, getattr(finding, name))}" for name in names)
+    told = (one for one in fields_of(finding) if one[0] not in ("place", "because"))
+    facts = (f"{name}={_fact(name, value)}" for name, value in told)
     return f"{' '.join((finding.id, *facts))}{_written(finding)}"
 
 

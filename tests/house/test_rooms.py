@@ -105,6 +105,40 @@ def test_the_words_of_the_files_are_the_terms() -> None:
     assert set(get_args(student_file.Verdict)) == set(Verdict)
 
 
+_BY_A_NAME = ("getattr", "setattr", "hasattr", "delattr")
+_BY_NAMES = ("attrgetter", "methodcaller", "vars", "__dict__", "__getattribute__", "__setattr__")
+NAMING = {
+    "readiness": "its public names are loaded when one is asked for",
+    "readiness.testing": "the same",
+    "readiness.lazy": "fields and methods that are made when one is asked for",
+    "readiness.cli.main": "the streams of the system",
+    "tui.view": "of itself, what is worked out already",
+}
+"""The modules that reach something by a name that is worked out, and what it is for."""
+
+
+def _reaches(node: ast.AST) -> bool:
+    """Return whether something is reached by a name that no type checker sees."""
+    match node:
+        case ast.Call(ast.Name("vars"), [ast.Name("args")]):
+            return False  # what was typed on a command line, which has no type
+        case ast.Call(ast.Attribute(_, "__setattr__"), [_, ast.Constant(), _]):
+            return False
+        case ast.Call(ast.Name(how), [_, name, *_]) if how in _BY_A_NAME:
+            return not isinstance(name, ast.Constant)
+        case ast.Call(ast.Name(how) | ast.Attribute(_, how)) | ast.Attribute(_, "__dict__" as how):
+            return how in _BY_NAMES
+    return False
+
+
+@pytest.mark.parametrize("module", sorted(MODULES))
+def test_no_field_is_reached_by_a_name_in_a_string(module: str) -> None:
+    """Else neither a type checker nor an editor knows that it is used."""
+    tree = ast.parse(MODULES[module].read_text(encoding="utf-8"))
+    lines = [node.lineno for node in ast.walk(tree) if isinstance(node, ast.expr) and _reaches(node)]
+    assert bool(lines) == (module in NAMING), f"{module}: {lines}"
+
+
 @pytest.mark.parametrize("module", sorted(MODULES))
 def test_an_idea_is_compared_by_its_type_and_a_parameter_says_what_it_is(module: str) -> None:
     """No bare string of a term beside ``==`` or ``in``; ``one`` is for a loop of one line."""

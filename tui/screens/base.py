@@ -173,7 +173,7 @@ class BaseScreen(Screen[None]):
 
     def __init_subclass__(cls, **how: bool) -> None:
         """Bind the keys that the table of actions has for a screen."""
-        if "NAME" in cls.__dict__:
+        if cls.NAME:
             cls.BINDINGS = bindings_of(cls.NAME)
         super().__init_subclass__(**how)
 

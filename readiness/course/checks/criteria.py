@@ -107,8 +107,8 @@ def check_marks_kept(draft: Draft) -> Iterator[Problem]:
         skill, before = draft.skill[id_], _marks_before(draft, id_, table)
         heirs = [draft.skill[one] for one in skill.replaced_by if one in draft.skill]
         here, key = ([skill], "") if skill.retired_place is None else (heirs, "retired")
-        meant = {*before, *(mark for mark in MARKS if getattr(skill, mark))}
-        lost = [mark for mark in marks if mark in meant and not any(getattr(one, mark) for one in here)]
+        missed = {*before, *skill.marks}.difference(*(one.marks for one in here))
+        lost = [mark for mark in marks if mark in missed]
         hint = f"put {_and(lost)} there"
         if lost and key:
             message = f'"{skill.id}" says {_and(lost)}; it is retired, and nothing like it takes its place'
