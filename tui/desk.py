@@ -516,14 +516,14 @@ class AnswerDesk:
         return season_sections(big_day, Phrases(row.answer, course, row.record))
 
     def _changed(self, row: StudentRow) -> Parts:
-        from readiness.advice.changes import Question, why_changed
+        from readiness.advice.changes import ChangeQuestion, why_changed
         from readiness.editing.course_history import course_then
         from readiness.words.changes import changed_sections
 
         since = self._day("changed", row)
         assert since is not None
         then = course_then(row.course, since, row.day)
-        found = why_changed(Question(row.record, since, row.day, then.course, then.edits, row.calendar))
+        found = why_changed(ChangeQuestion(row.record, since, row.day, then.course, then.edits, row.calendar))
         return changed_sections(found, then.now.on(row.day), row.record, then.known_by)
 
 

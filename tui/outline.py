@@ -29,7 +29,7 @@ from tui.desk import Desk
 from tui.view import Pointed, StudentRow
 from tui.widgets import Hanging, MarkedList
 
-__all__ = ["AnswerPane", "Entry", "Headline", "Outline", "fits", "large"]
+__all__ = ["AnswerPane", "Headline", "Outline", "OutlineEntry", "fits", "large"]
 
 # Large letters, three rows high, for the one line that is read from across the room.
 #
@@ -133,12 +133,12 @@ class Headline(Vertical):
 
 
 @dataclass(frozen=True)
-class Entry:
+class OutlineEntry:
     """One entry; ``key`` names it among all, ``subject`` is the skill it is about, if any."""
 
     key: str
     text: str
-    under: tuple[Entry, ...] = ()
+    under: tuple[OutlineEntry, ...] = ()
     subject: str = ""
     is_title: bool = False
     lead: str = ""
@@ -153,8 +153,8 @@ class Outline(MarkedList):
         Binding("space", "select", show=False),
     ]
 
-    entries: tuple[Entry, ...] = ()
-    shown: tuple[tuple[Entry, int, str], ...] = ()
+    entries: tuple[OutlineEntry, ...] = ()
+    shown: tuple[tuple[OutlineEntry, int, str], ...] = ()
     """What is seen: the entry, how deep, and the key of what it is under."""
 
     def __init__(self, id: str) -> None:  # noqa: A002 - Textual's own word
@@ -162,13 +162,13 @@ class Outline(MarkedList):
         self.opened: set[str] = set()
         self._gone: tuple[str, int | None] = ("", None)
 
-    def tell(self, entries: Sequence[Entry], opened: Sequence[str]) -> None:
+    def tell(self, entries: Sequence[OutlineEntry], opened: Sequence[str]) -> None:
         """Show other entries; those whose keys are in ``opened`` are open at first."""
         self.entries = tuple(entries)
         self.opened = set(opened)
         self._fill(self._marked_key())
 
-    def renew(self, entries: Sequence[Entry]) -> None:
+    def renew(self, entries: Sequence[OutlineEntry]) -> None:
         """Show entries about the same thing again; what is open stays open.
 
         A skill whose entry has gone stays the subject until the cursor moves, and is found again when it
@@ -210,13 +210,15 @@ class Outline(MarkedList):
         self.highlighted = at if self.shown else None
         self.scroll_to(y=top, animate=False)
 
-    def _seen(self, entries: Sequence[Entry], depth: int, above: str) -> Iterator[tuple[Entry, int, str]]:
+    def _seen(
+        self, entries: Sequence[OutlineEntry], depth: int, above: str
+    ) -> Iterator[tuple[OutlineEntry, int, str]]:
         for entry in entries:
             yield entry, depth, above
             if entry.key in self.opened:
                 yield from self._seen(entry.under, depth + 1, entry.key)
 
-    def _drawn(self, entry: Entry, depth: int) -> Hanging:
+    def _drawn(self, entry: OutlineEntry, depth: int) -> Hanging:
         mark = entry.lead or ("-" if entry.key in self.opened else "+") if entry.under else entry.lead
         told = with_keys(entry.text, getattr(self.screen, "NAME", ""))
         text = Content.styled(told, "bold") if entry.is_title else Content(told)
@@ -242,7 +244,7 @@ class Outline(MarkedList):
         else:
             self._turn(entry, open_it=open_it)
 
-    def _turn(self, entry: Entry, *, open_it: bool) -> None:
+    def _turn(self, entry: OutlineEntry, *, open_it: bool) -> None:
         if not entry.under:
             return
         (self.opened.add if open_it else self.opened.discard)(entry.key)
@@ -298,7 +300,7 @@ ROOMY: Final = 34
 """From so many rows on what is missing is open at once."""
 
 
-def _section(key: str, section: Section) -> Entry:
+def _section(key: str, section: Section) -> OutlineEntry:
     """Return a section as an entry; what is shown on request stands under the line before."""
     top: list[tuple[Paragraph, list[Paragraph]]] = []
     for one in section.paragraphs if section.title else section.paragraphs[1:]:
@@ -307,14 +309,14 @@ def _section(key: str, section: Section) -> Entry:
         else:
             top.append((one, []))
     under = tuple(_line(f"{key}-{i}", head, behind) for i, (head, behind) in enumerate(top))
-    return Entry(key, section.title or section.paragraphs[0].text, under, is_title=True)
+    return OutlineEntry(key, section.title or section.paragraphs[0].text, under, is_title=True)
 
 
-def _line(key: str, head: Paragraph, behind: Sequence[Paragraph]) -> Entry:
+def _line(key: str, head: Paragraph, behind: Sequence[Paragraph]) -> OutlineEntry:
     under = tuple(
-        Entry(f"{key}-{i}", _text(one), subject=one.about, lead="·") for i, one in enumerate(behind)
+        OutlineEntry(f"{key}-{i}", _text(one), subject=one.about, lead="·") for i, one in enumerate(behind)
     )
-    return Entry(key, _text(head), under, subject=head.about, lead="" if under else "·")
+    return OutlineEntry(key, _text(head), under, subject=head.about, lead="" if under else "·")
 
 
 def _text(paragraph: Paragraph) -> str:

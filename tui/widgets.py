@@ -38,7 +38,7 @@ from tui.actions import key_words
 from tui.view import Pointed
 
 __all__ = [
-    "Columns", "Field", "Fitted", "Hanging", "MarkedList", "SheetList", "WordField", "columns", "fitted",
+    "Field", "Fitted", "Hanging", "LazyLine", "MarkedList", "SheetList", "WordField", "columns", "fitted",
     "noted_words",
 ]  # fmt: skip
 
@@ -122,7 +122,7 @@ class MarkedList(OptionList, inherit_bindings=False):
         return drawn[key]
 
 
-class Columns(Visual):
+class LazyLine(Visual):
     """One line, drawn when it is seen; ``draw`` gives it for a width, ``look`` its style without a cursor."""
 
     def __init__(self, owner: OptionList, draw: Callable[[int], tuple[Content, str]]) -> None:
@@ -210,7 +210,7 @@ class SheetList(MarkedList):
             title, last: what a line is called, and how its skills were shown last.
         """
         lines = range(len(answers.lines))
-        self.set_options(Option(Columns(self, partial(_line, answers, title, last, at))) for at in lines)
+        self.set_options(Option(LazyLine(self, partial(_line, answers, title, last, at))) for at in lines)
         at = (answers.picked or [answers.at])[-1]
         self.highlighted = at if at in lines else None
 

@@ -15,7 +15,7 @@ from readiness.advice.ground import AroundHere, Claim, Standstill
 from readiness.advice.handover import Activity, Handover, Pair
 from readiness.advice.placing_round import PlacingRound
 from readiness.advice.review import BigDay, KeepWarm
-from readiness.advice.season import LessonBlock, LessonPlan
+from readiness.advice.season import LessonPlan, PlanBlock
 from readiness.advice.sheet import CheckSheet
 from readiness.advice.timeline import Birthday, OneDay
 from readiness.advice.way import Way
@@ -130,7 +130,7 @@ def ended_to_list(lately: Iterable[Hold]) -> list[dict[str, object]]:
     return [{"closed": iso(one.closed), "words": one.closed_words} for one in lately]
 
 
-def _block(block: LessonBlock) -> dict[str, object]:
+def _block(block: PlanBlock) -> dict[str, object]:
     return {
         "part": block.part,
         "minutes": block.minutes,

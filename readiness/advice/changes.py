@@ -33,7 +33,7 @@ from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.terms import READY, State, Verdict
 
 __all__ = [
-    "CAUSES", "Beside", "Cause", "Changed", "Fact", "Question", "Sides", "Undoing", "facts_of",
+    "CAUSES", "Beside", "Cause", "ChangeQuestion", "Changed", "Fact", "Sides", "Undoing", "facts_of",
     "why_changed",
 ]  # fmt: skip
 
@@ -77,7 +77,7 @@ class Fact:
 class Sides:
     """The question, the answers of both days, and that of the later day without the cause."""
 
-    asked: Question
+    asked: ChangeQuestion
     earlier: Answer
     later: Answer
     without: Answer
@@ -196,7 +196,7 @@ def _graph(sides: Sides) -> Iterator[Fact]:
         yield from edited
 
 
-def _edits(asked: Question) -> Iterator[Fact]:
+def _edits(asked: ChangeQuestion) -> Iterator[Fact]:
     for edit in asked.edits:
         if edit.by or edit.about or edit.day is not None:
             yield Fact("edit", day=edit.day, after=edit.about, by=edit.by)
@@ -275,7 +275,7 @@ _Dated = TypeVar("_Dated", Lesson, Settled, SetAside, BandChoice)
 
 
 @dataclass(frozen=True)
-class Question:
+class ChangeQuestion:
     """Between which days, by which courses.
 
     Attributes:
@@ -306,7 +306,7 @@ class Question:
 class Undoing:
     """The answer of the later day, with some of what happened since undone."""
 
-    def __init__(self, asked: Question, earlier: Answer) -> None:
+    def __init__(self, asked: ChangeQuestion, earlier: Answer) -> None:
         self.asked = asked
         self.earlier = earlier
         self.known_before = known_on(
@@ -431,7 +431,7 @@ class Changed:
     without_effect: tuple[str, ...]
 
 
-def why_changed(asked: Question) -> Changed:
+def why_changed(asked: ChangeQuestion) -> Changed:
     """Return why the answer of the later day differs from that of the earlier one."""
     earlier = judge(asked.before, fitting(asked.record, asked.before), asked.since, asked.calendar)
     undone = Undoing(asked, earlier)

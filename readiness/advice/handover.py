@@ -23,7 +23,7 @@ from readiness.advice.ground import outer_fringe, teaching_order
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.letter import good_things
 from readiness.advice.placing_round import placing_round
-from readiness.advice.season import LessonBlock, LessonPlan
+from readiness.advice.season import LessonPlan, PlanBlock
 from readiness.advice.skill_traits import MET_STATES, activities, left_out, may_be_done, resting_skills
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
@@ -165,7 +165,7 @@ def _live(course: Course, record: Record, answer: Answer) -> tuple[LiveSkill, ..
     return tuple(LiveSkill(skill, one.last_help, one.last_note) for skill, one in live)
 
 
-_Parts = Iterator[tuple[str, Sequence[LessonBlock], Sequence[str]]]
+_Parts = Iterator[tuple[str, Sequence[PlanBlock], Sequence[str]]]
 """The name of each part, the blocks of the plan that are in it, and the skills to name."""
 
 
@@ -181,7 +181,7 @@ def _played(plan: LessonPlan) -> _Parts:
     yield "quiet", others if plan.lately else [], ()
 
 
-def _skills(blocks: Sequence[LessonBlock]) -> tuple[str, ...]:
+def _skills(blocks: Sequence[PlanBlock]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(skill for block in blocks for skill in block.skills))
 
 

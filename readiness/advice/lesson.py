@@ -42,8 +42,8 @@ from typing import Final
 
 from readiness.advice.after_break import UNPLAYED, closed_lately
 from readiness.advice.ground import comfortable, favourites, glance_skills
-from readiness.advice.lesson_work import LOOK, Filled, Work, best_filling, pieces
-from readiness.advice.season import LessonBlock, LessonPlan, NotBegun, season_ahead
+from readiness.advice.lesson_work import LOOK, Filled, LessonWork, best_filling, pieces
+from readiness.advice.season import LessonPlan, NotBegun, PlanBlock, season_ahead
 from readiness.advice.sheet import KEEP_WARM, placing_items
 from readiness.advice.skill_traits import ANYWHERE, CAN_WAIT, DECIDES, Thing, activities, best_order, is_hard
 from readiness.course.model import Band, Course
@@ -56,7 +56,7 @@ from readiness.record.rhythm import Season
 from readiness.terms import State, Verdict
 
 __all__ = [
-    "SHOWN", "Blocks", "LessonBlock", "LessonPlan", "NotBegun", "held_blocks", "lesson_blocks",
+    "SHOWN", "Blocks", "LessonPlan", "NotBegun", "PlanBlock", "held_blocks", "lesson_blocks",
     "placing_blocks", "plan_lesson", "planned", "too_much",
 ]  # fmt: skip
 
@@ -71,11 +71,11 @@ _RANK: Final = {
 SHOWN: Final = ("opening", "review", "new")
 """The parts of a lesson in which skills are seen."""
 
-Blocks = tuple[tuple[LessonBlock, ...], bool]
+Blocks = tuple[tuple[PlanBlock, ...], bool]
 """The blocks of a lesson, and whether they are proved to be the best there are."""
 
 
-def lesson_blocks(work: Work) -> Blocks:
+def lesson_blocks(work: LessonWork) -> Blocks:
     """Return the blocks of a lesson in a unit."""
     shares, answer = work.shares, work.answer
     learn = work.to_learn()
@@ -93,7 +93,7 @@ def lesson_blocks(work: Work) -> Blocks:
     return blocks, is_best and looks_best and in_best
 
 
-def _learned(work: Work, learn: Sequence[str]) -> Filled:
+def _learned(work: LessonWork, learn: Sequence[str]) -> Filled:
     """Return the minutes for what is taught; one more thing is begun only where minutes would be left."""
     choices = [work.learning(skill) for skill in learn]
     usual, most = (work.band.whole(f"new_skills_per_lesson{end}") for end in ("", "_max"))
@@ -104,7 +104,7 @@ def _learned(work: Work, learn: Sequence[str]) -> Filled:
     return found
 
 
-def _music(work: Work, liked: Sequence[str], spare: int) -> Iterator[LessonBlock]:
+def _music(work: LessonWork, liked: Sequence[str], spare: int) -> Iterator[PlanBlock]:
     """Yield blocks for making music: another piece in each, then a free choice, and so round again.
 
     After a rest the minutes without playing stand between them, and what is to ``spare`` goes to these.
@@ -116,17 +116,21 @@ def _music(work: Work, liked: Sequence[str], spare: int) -> Iterator[LessonBlock
     return _in_turn(played, [*_unplayed(work, unplayed, UNPLAYED[:-1], is_review=work.is_all_review)])
 
 
-def _unplayed(work: Work, minutes: int, parts: Sequence[str], *, is_review: bool) -> Iterator[LessonBlock]:
+def _unplayed(
+    work: LessonWork, minutes: int, parts: Sequence[str], *, is_review: bool
+) -> Iterator[PlanBlock]:
     for part, length in zip(cycle(parts), pieces(minutes, work.longest), strict=False):
-        yield LessonBlock(part, length, (), part, is_review=is_review)
+        yield PlanBlock(part, length, (), part, is_review=is_review)
 
 
-def _filled(work: Work, skills: Sequence[str], lengths: Sequence[int], part: str) -> Iterator[LessonBlock]:
+def _filled(
+    work: LessonWork, skills: Sequence[str], lengths: Sequence[int], part: str
+) -> Iterator[PlanBlock]:
     for skill, length in zip(skills, lengths, strict=True):
         yield from _blocks_for(work, skill, length, part, work.why(skill))
 
 
-def placing_blocks(work: Work, record: Record) -> Blocks:
+def placing_blocks(work: LessonWork, record: Record) -> Blocks:
     """Return the blocks of a placing lesson: the items of the placing look, from easy to hard."""
     most = work.course.band[work.answer.band].whole("check_items_max")
     items, _ = placing_items(work.course, record, work.answer, work.resting, most)
@@ -147,7 +151,7 @@ def placing_blocks(work: Work, record: Record) -> Blocks:
     return _with_pauses(work, [*opening, *_parted(looks, [*music]), *home]), proved
 
 
-def _parted(looks: Sequence[LessonBlock], music: Sequence[LessonBlock]) -> Iterator[LessonBlock]:
+def _parted(looks: Sequence[PlanBlock], music: Sequence[PlanBlock]) -> Iterator[PlanBlock]:
     """Yield looks in their order with music between hard ones, evenly; what is left of it comes last."""
     between = [at for at, (one, two) in enumerate(pairwise(looks), 1) if one.hard and two.hard]
     few = min(len(music), len(between))
@@ -158,7 +162,7 @@ def _parted(looks: Sequence[LessonBlock], music: Sequence[LessonBlock]) -> Itera
     yield from music[few:]
 
 
-def held_blocks(work: Work, record: Record) -> Blocks:
+def held_blocks(work: LessonWork, record: Record) -> Blocks:
     """Return the blocks of a lesson under a hold: nothing is played, and no task is given."""
     may = comfortable(work, record)[:KEEP_WARM]
     rest = work.minutes - work.shares.opening
@@ -174,7 +178,7 @@ def held_blocks(work: Work, record: Record) -> Blocks:
     return (*opening, *_in_turn(middle, [*quiet])), proved
 
 
-def _in_turn(blocks: Sequence[LessonBlock], others: Sequence[LessonBlock]) -> Iterator[LessonBlock]:
+def _in_turn(blocks: Sequence[PlanBlock], others: Sequence[PlanBlock]) -> Iterator[PlanBlock]:
     """Yield blocks of two kinds in turn, then what is left of the longer."""
     for first, second in zip(blocks, others, strict=False):
         yield from (first, second)
@@ -183,7 +187,7 @@ def _in_turn(blocks: Sequence[LessonBlock], others: Sequence[LessonBlock]) -> It
 
 
 def _laid_out(
-    work: Work, glance: tuple[str, ...], middle: Sequence[LessonBlock], task: tuple[str, ...]
+    work: LessonWork, glance: tuple[str, ...], middle: Sequence[PlanBlock], task: tuple[str, ...]
 ) -> Blocks:
     """Return the whole lesson in its order, with the pauses the hands need."""
     opening = tuple(_plain(work, "opening", work.shares.opening, glance, quiet=True))
@@ -195,13 +199,13 @@ def _laid_out(
     return _with_pauses(work, [*opening, *(middle[i] for i in order.places), *home]), order.proved
 
 
-def _thing(block: LessonBlock, is_part: bool) -> Thing:
+def _thing(block: PlanBlock, is_part: bool) -> Thing:
     """Return a block as a thing to put in order; blocks of one skill are parts of a whole."""
     key = block.skills[0] if block.skills and block.part != "music" else block.part
     return Thing(_RANK.get(block.why, CAN_WAIT), block.hard, block.quiet, key if is_part else "")
 
 
-def _with_pauses(work: Work, blocks: Sequence[LessonBlock]) -> tuple[LessonBlock, ...]:
+def _with_pauses(work: LessonWork, blocks: Sequence[PlanBlock]) -> tuple[PlanBlock, ...]:
     """Mark where the hands rest first, so that playing never goes on for too long."""
     limit = work.without_pause
     played = 0
@@ -213,14 +217,14 @@ def _with_pauses(work: Work, blocks: Sequence[LessonBlock]) -> tuple[LessonBlock
     return tuple(marked)
 
 
-def _blocks_for(work: Work, skill: str, minutes: int, part: str, why: str) -> Iterator[LessonBlock]:
+def _blocks_for(work: LessonWork, skill: str, minutes: int, part: str, why: str) -> Iterator[PlanBlock]:
     """Yield the blocks for a skill, each short enough; activities change from block to block."""
     one = work.course.skill[skill]
     is_new, is_tried = part == "new", work.state(skill) != State.UNTRIED
     is_worked_on = is_new or is_tried if why == "one-thing" else is_new and is_tried
     fit = activities(one, work.answer.age) if is_worked_on else ()
     for number, length in enumerate(pieces(minutes, work.longest)):
-        yield LessonBlock(
+        yield PlanBlock(
             part, length, (skill,), why,
             is_review=part == "review",
             begins=part == "new" and work.state(skill) == State.UNTRIED,
@@ -231,12 +235,12 @@ def _blocks_for(work: Work, skill: str, minutes: int, part: str, why: str) -> It
 
 
 def _plain(
-    work: Work, part: str, minutes: int, skills: tuple[str, ...] = (), *, quiet: bool
-) -> Iterator[LessonBlock]:
+    work: LessonWork, part: str, minutes: int, skills: tuple[str, ...] = (), *, quiet: bool
+) -> Iterator[PlanBlock]:
     """Yield the blocks of a part that is not for one open skill."""
     is_review = part == "opening" or work.is_all_review
     for length in pieces(minutes, work.longest):
-        yield LessonBlock(part, length, skills, part, is_review=is_review, quiet=quiet)
+        yield PlanBlock(part, length, skills, part, is_review=is_review, quiet=quiet)
 
 
 # Where a lesson or the home practice goes beyond the numbers of the pacing (caution C4).
@@ -295,7 +299,7 @@ def plan_lesson(
 
 def planned(
     course: Course, record: Record, answer: Answer, minutes: int | None, season: Season | None
-) -> tuple[Work, Blocks]:
+) -> tuple[LessonWork, Blocks]:
     """Return what the blocks of the next lesson are filled from, and the blocks.
 
     Args:
@@ -305,14 +309,14 @@ def planned(
     length = course.band[answer.band].whole("lesson_minutes") if minutes is None else minutes
     lessons = () if answer.last_lesson is None else (answer.last_lesson,)
     is_back = bool(break_of(course, answer, lessons, answer.next_lesson or 0))
-    work = Work(course, record, answer, length, is_first_back=is_back, may_begin=season is None)
+    work = LessonWork(course, record, answer, length, is_first_back=is_back, may_begin=season is None)
     if answer.verdict == Verdict.PAUSED:
         return work, held_blocks(work, record)
     return work, lesson_blocks(work) if answer.placing is None else placing_blocks(work, record)
 
 
 def _cautions(
-    course: Course, record: Record, answer: Answer, blocks: Sequence[LessonBlock], exceeds: Sequence[str]
+    course: Course, record: Record, answer: Answer, blocks: Sequence[PlanBlock], exceeds: Sequence[str]
 ) -> tuple[str, ...]:
     found = cautions_for(
         course, record, answer.on, [skill for block in blocks for skill in block.skills], answer.findings,
@@ -321,7 +325,7 @@ def _cautions(
     return tuple(sorted({*found, *(["C4"] if exceeds else [])}, key=lambda one: int(one[1:])))
 
 
-def _not_begun(work: Work, blocks: Sequence[LessonBlock], season: Season | None) -> tuple[NotBegun, ...]:
+def _not_begun(work: LessonWork, blocks: Sequence[PlanBlock], season: Season | None) -> tuple[NotBegun, ...]:
     """Return what was never asked for, of this unit or with its footing there, and is not in the lesson."""
     there = {skill for block in blocks if block.part in ("new", "review") for skill in block.skills}
     begun = {skill for block in blocks if block.begins for skill in block.skills}
@@ -333,7 +337,7 @@ def _not_begun(work: Work, blocks: Sequence[LessonBlock], season: Season | None)
     )
 
 
-def _from_before(work: Work, blocks: Sequence[LessonBlock]) -> Iterator[NotBegun]:
+def _from_before(work: LessonWork, blocks: Sequence[PlanBlock]) -> Iterator[NotBegun]:
     """Yield what is unfinished from earlier units (rule R12) and has no minutes in the lesson."""
     there = {skill for block in blocks for skill in block.skills}
     for skill in (one.skill for one in work.answer.brought_along if one.skill not in there):
@@ -342,7 +346,7 @@ def _from_before(work: Work, blocks: Sequence[LessonBlock]) -> Iterator[NotBegun
         yield NotBegun(skill, why, lacking if why == "footing" else "")
 
 
-def _why_not(work: Work, skill: str, season: Season | None, *, is_full: bool) -> tuple[str, str]:
+def _why_not(work: LessonWork, skill: str, season: Season | None, *, is_full: bool) -> tuple[str, str]:
     """Return why a skill waits, and by what it is held back where its footing lacks."""
     lacking = work.lacking(skill)
     reasons = (

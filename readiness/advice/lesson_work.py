@@ -25,7 +25,7 @@ from readiness.record.model import Record
 from readiness.terms import Kind, State
 
 __all__ = [
-    "LOOK", "SHORT_ENOUGH", "Choice", "Filled", "Filling", "Shares", "Work", "best_filling", "pieces",
+    "LOOK", "SHORT_ENOUGH", "Choice", "Filled", "Filling", "LessonWork", "Shares", "best_filling", "pieces",
     "share_out",
 ]  # fmt: skip
 
@@ -222,7 +222,7 @@ SHORT_ENOUGH: Final = 4
 (common practice, no source)."""
 
 
-class Work(Ground):
+class LessonWork(Ground):
     """What one student may work on in a lesson of some minutes.
 
     ``resting`` waits, because a part of the body is on hold elsewhere; ``tender`` works a part which

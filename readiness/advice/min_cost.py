@@ -17,8 +17,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
-from readiness.course.model import EntryGroup, bits, union
-from readiness.judging.cover import Program, is_installed
+from readiness.course.model import SkillGroup, bits, union
+from readiness.judging.cover import BinaryProgram, is_installed
 from readiness.lazy import dataclass
 
 __all__ = ["MOST_SETS", "Cheapest", "Demand", "Priced", "Relaxed", "Things", "cheapest"]
@@ -161,7 +161,7 @@ class Things:
 
     cost: tuple[int, ...]
     brings: tuple[int, ...]
-    groups: tuple[EntryGroup, ...]
+    groups: tuple[SkillGroup, ...]
 
 
 @dataclass(frozen=True)
@@ -210,9 +210,9 @@ def _with_brought(things: Things, chosen: int, more: int) -> int:
     return chosen | union(things.brings[i] for i in bits(more))
 
 
-def _apart(things: Things, start: int) -> Iterator[tuple[EntryGroup, ...]]:
+def _apart(things: Things, start: int) -> Iterator[tuple[SkillGroup, ...]]:
     """Yield the open groups, with all that may open under them, such that no two lots share a thing."""
-    lots: list[tuple[int, list[EntryGroup]]] = []
+    lots: list[tuple[int, list[SkillGroup]]] = []
     for group in _open(things.groups, start):
         within, groups = _within(things, group, start)
         near = [lot for lot in lots if lot[0] & within]
@@ -223,7 +223,7 @@ def _apart(things: Things, start: int) -> Iterator[tuple[EntryGroup, ...]]:
     yield from (tuple(groups) for _, groups in lots)
 
 
-def _within(things: Things, group: EntryGroup, start: int) -> tuple[int, list[EntryGroup]]:
+def _within(things: Things, group: SkillGroup, start: int) -> tuple[int, list[SkillGroup]]:
     """Return all things that may come in for a group, and the groups of these."""
     groups = [group]
     within = _with_brought(things, 0, group.members) & ~start
@@ -237,18 +237,18 @@ def _within(things: Things, group: EntryGroup, start: int) -> tuple[int, list[En
     return within, groups
 
 
-def _open(groups: Iterable[EntryGroup], chosen: int) -> Iterator[EntryGroup]:
+def _open(groups: Iterable[SkillGroup], chosen: int) -> Iterator[SkillGroup]:
     """Yield the groups of what is chosen that are not met by it."""
     for group in groups:
         if chosen >> group.owner & 1 and group.missing(chosen) > 0:
             yield group
 
 
-def _solved(things: Things, groups: Sequence[EntryGroup], start: int) -> Cheapest | None:
+def _solved(things: Things, groups: Sequence[SkillGroup], start: int) -> Cheapest | None:
     """Return a cheapest set by the solver; None where none is installed or it gives up."""
     if not is_installed():
         return None
-    program = Program(len(things.cost))
+    program = BinaryProgram(len(things.cost))
     for i in bits(start):
         program.hold({i: 1}, 1)
     for i, brought in enumerate(things.brings):
@@ -263,7 +263,7 @@ def _solved(things: Things, groups: Sequence[EntryGroup], start: int) -> Cheapes
     return Cheapest(chosen, _cost(things, chosen), _cost(things, chosen), 0, proved=True)
 
 
-def _needed(things: Things, groups: Sequence[EntryGroup], start: int, found: int) -> int:
+def _needed(things: Things, groups: Sequence[SkillGroup], start: int, found: int) -> int:
     """Return what of a set with all groups met is needed to meet them."""
     chosen = start
     while (group := next(_open(groups, chosen), None)) is not None:
@@ -276,7 +276,7 @@ def _needed(things: Things, groups: Sequence[EntryGroup], start: int, found: int
 class _SetSearch:
     """Branches on one open group at a time: this member, or without it the next."""
 
-    def __init__(self, things: Things, groups: Sequence[EntryGroup], most: int) -> None:
+    def __init__(self, things: Things, groups: Sequence[SkillGroup], most: int) -> None:
         self.things = things
         self.groups = groups
         self.most = most
@@ -285,7 +285,7 @@ class _SetSearch:
         self.compared = 0
         self.is_done = False
         self.prices: dict[tuple[int, int], int] = {}
-        self.groups_of: dict[int, list[EntryGroup]] = {}
+        self.groups_of: dict[int, list[SkillGroup]] = {}
         for group in groups:
             self.groups_of.setdefault(group.owner, []).append(group)
 
@@ -345,7 +345,7 @@ class _SetSearch:
         self.prices |= zip((demand.key for demand in demands), priced.prices, strict=True)
         return priced
 
-    def able(self, group: EntryGroup, chosen: int, banned: int) -> list[int]:
+    def able(self, group: SkillGroup, chosen: int, banned: int) -> list[int]:
         """Return the members that may still be taken: none that is banned or brings what is."""
         brings = self.things.brings
         return [i for i in bits(group.members & ~chosen) if not brings[i] & ~chosen & banned]
@@ -374,7 +374,7 @@ class _SetSearch:
         return not any(self.things.cost[j] or j in self.groups_of for j in bits(new))
 
     def _branches(
-        self, group: EntryGroup, chosen: int, banned: int, priced: Priced
+        self, group: SkillGroup, chosen: int, banned: int, priced: Priced
     ) -> Iterator[tuple[int, int]]:
         """Yield the ways to go on, the member of least waste first; each bans those tried before."""
         able = self.able(group, chosen, banned)
@@ -398,7 +398,7 @@ class _SetSearch:
                     left[i] -= charge
         return total
 
-    def _necessity(self, group: EntryGroup, chosen: int, banned: int, left: Sequence[int], deep: int) -> int:
+    def _necessity(self, group: SkillGroup, chosen: int, banned: int, left: Sequence[int], deep: int) -> int:
         """Return things with cost left of which one at least must be taken, 0 for none.
 
         Of n members of which k are missing, one at least of any n - k + 1 is taken.

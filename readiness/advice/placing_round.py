@@ -36,7 +36,7 @@ from readiness.record.load import shared_skills
 from readiness.record.model import Record
 
 __all__ = [
-    "LESSONS", "Evidence", "PlacingLook", "PlacingRound", "confirming_look", "likely_of", "looks_ahead",
+    "LESSONS", "PlacingLook", "PlacingLooks", "PlacingRound", "confirming_look", "likely_of", "looks_ahead",
     "next_look", "placing_round", "raising_look",
 ]  # fmt: skip
 
@@ -50,7 +50,7 @@ _CLEAR: Final = 2
 
 
 @dataclass(frozen=True)
-class Evidence:
+class PlacingLooks:
     """The looks of a placing round on one day.
 
     Attributes:
@@ -217,14 +217,14 @@ class PlacingLook:
     why: str
 
 
-def next_look(now: Evidence) -> PlacingLook | None:
+def next_look(now: PlacingLooks) -> PlacingLook | None:
     """Return the look that tells most, None where nothing is left to ask."""
     if seat := now.seat:
         return PlacingLook(now.course.plan.names(seat), "always-look")
     return raising_look(now) if now.is_sure else _telling_look(now) or raising_look(now)
 
 
-def _telling_look(now: Evidence) -> PlacingLook | None:
+def _telling_look(now: PlacingLooks) -> PlacingLook | None:
     """Return the look that tells most about the start unit, None where none tells anything."""
     told = dict(_told(now))
     best = max(told.values(), default=0.0)
@@ -238,12 +238,12 @@ def _telling_look(now: Evidence) -> PlacingLook | None:
     return PlacingLook((plan.ids[i],), why)
 
 
-def confirming_look(now: Evidence) -> PlacingLook | None:
+def confirming_look(now: PlacingLooks) -> PlacingLook | None:
     """Return, in the second lesson, the look that settles most of what was only taken as there."""
     return raising_look(now) if now.lessons_before == 1 and now.room else None
 
 
-def raising_look(now: Evidence) -> PlacingLook | None:
+def raising_look(now: PlacingLooks) -> PlacingLook | None:
     """Return the look that brings the start of rule R10 furthest on, None with nothing taken to ask.
 
     Furthest is the latest unit; then the least missing beyond what may come along, over the units
@@ -255,7 +255,7 @@ def raising_look(now: Evidence) -> PlacingLook | None:
     return None if most is None else PlacingLook((plan.ids[most],), "confirm")
 
 
-def _brings(now: Evidence, i: int) -> tuple[int, int, int]:
+def _brings(now: PlacingLooks, i: int) -> tuple[int, int, int]:
     """Return how far on a showing brings the start of rule R10."""
     plan, asked_by = now.course.plan, now.footings.asked_by
     settled = (plan.ancestors[i] & ~plan.must_be_seen | 1 << i) & ~now.shown[1]
@@ -276,7 +276,7 @@ def _apart(each: Sequence[float]) -> Iterator[tuple[float, float]]:
     return zip(each, each[min(2, len(each) - 1) :], strict=False) if len(each) > 1 else iter(())
 
 
-def _answers(now: Evidence) -> tuple[list[float], dict[int, list[float]]]:
+def _answers(now: PlacingLooks) -> tuple[list[float], dict[int, list[float]]]:
     """Return how likely each start unit is, and by skill how likely it is that one and a showing."""
     units = [now.belief.within(who) for who in now.footings.starts]
     units = [one for one in units if one[0] > ASSUMED.negligible]
@@ -284,7 +284,7 @@ def _answers(now: Evidence) -> tuple[list[float], dict[int, list[float]]]:
     return [chance for chance, _ in units], shows
 
 
-def _told(now: Evidence) -> Iterator[tuple[int, float]]:
+def _told(now: PlacingLooks) -> Iterator[tuple[int, float]]:
     """Yield how much each look that may be asked tells about the start unit, in bits.
 
     That is how unlike those are, in what they would show, who would start in different units.
@@ -300,7 +300,7 @@ def _likely(shows: dict[int, list[float]], least: float) -> dict[int, list[float
     return {i: each for i, each in shows.items() if sum(each) >= least} or shows
 
 
-def _able(now: Evidence) -> list[int]:
+def _able(now: PlacingLooks) -> list[int]:
     """Return what may be asked: of the entry lists, not asked yet, of a strand that is open.
 
     In a course so wide that there is too much of that, what is least sure.
@@ -317,7 +317,7 @@ def _able(now: Evidence) -> list[int]:
     return sorted(able[:most])
 
 
-def _least(now: Evidence) -> float:
+def _least(now: PlacingLooks) -> float:
     """Return how likely the next look must be to come out well."""
     asked = [i for i, _ in now.in_order() if now.footings.asked_by[-1] >> i & 1]
     if not asked or now.tender:
@@ -448,17 +448,17 @@ def _evidence(
     on: int,
     helps: Mapping[str, int],
     not_tried: Iterable[str],
-) -> Evidence:
+) -> PlacingLooks:
     course = course.on(on)
     known = known_on(course, record, on)
     for skill, help_ in helps.items():
         known = known.with_showings([course.plan.index[skill]], on, help_)
     resting = resting_skills(course, record, on)
     tender = tender_skills(course, record, on)
-    return Evidence(course, record, known, {*not_tried, *resting}, tuple(helps), tender)
+    return PlacingLooks(course, record, known, {*not_tried, *resting}, tuple(helps), tender)
 
 
-def _stand(now: Evidence) -> PlacingRound:
+def _stand(now: PlacingLooks) -> PlacingRound:
     plan = now.course.plan
     best = now.best
     stop = _enough(now)
@@ -484,7 +484,7 @@ def _stand(now: Evidence) -> PlacingRound:
     )
 
 
-def _enough(now: Evidence) -> str:
+def _enough(now: PlacingLooks) -> str:
     """Return why it is enough, empty while it is not."""
     if now.known.holds:
         return "paused"
@@ -497,7 +497,7 @@ def _enough(now: Evidence) -> str:
     return "" if now.room else "lesson-full"
 
 
-def _range(now: Evidence, best: int) -> range:
+def _range(now: PlacingLooks, best: int) -> range:
     """Return the fewest units next to each other that hold most of the belief."""
     first, last = best, best + 1
     while sum(now.chances[first:last]) < ASSUMED.likely:

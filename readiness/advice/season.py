@@ -14,7 +14,7 @@ from readiness.record.model import Hold, Record, Said
 from readiness.record.rhythm import Event, Season, is_dated, lessons_from, next_lesson, season_from
 
 __all__ = [
-    "Later", "LessonBlock", "LessonPlan", "NotBegun", "event_on", "events_ahead", "holidays_before",
+    "Later", "LessonPlan", "NotBegun", "PlanBlock", "event_on", "events_ahead", "holidays_before",
     "is_day_known", "lesson_for_new", "lessons_to_come", "season_ahead",
 ]  # fmt: skip
 
@@ -67,7 +67,7 @@ def season_ahead(record: Record, answer: Answer) -> Season | None:
 
 
 @dataclass(frozen=True)
-class LessonBlock:
+class PlanBlock:
     """One activity.
 
     Attributes:
@@ -150,7 +150,7 @@ class LessonPlan:
 
     on: int | None
     minutes: int
-    blocks: tuple[LessonBlock, ...]
+    blocks: tuple[PlanBlock, ...]
     proved: bool
     review_wanted: int
     look_first: tuple[str, ...]

@@ -26,7 +26,7 @@ from typing import Final
 
 from readiness.advice.ground import presumed_in
 from readiness.advice.min_cost import MOST_SETS, Things, cheapest
-from readiness.course.model import Course, EntryGroup, Plan, bits, union
+from readiness.course.model import Course, Plan, SkillGroup, bits, union
 from readiness.judging.answer import days_missing
 from readiness.judging.history import ALONE, Known, Note, known_on
 from readiness.judging.states import NEVER, Fold, States, fold, judge_states
@@ -35,7 +35,7 @@ from readiness.record.model import Record
 from readiness.record.rhythm import LAST_LESSONS, NO_CALENDAR, Calendar, season_from
 from readiness.terms import State
 
-__all__ = ["Choice", "Pace", "Timetable", "Way", "WayStep", "timetable", "way_to"]
+__all__ = ["DateBasis", "GroupChoice", "Timetable", "Way", "WayStep", "timetable", "way_to"]
 
 # A way to a skill or a unit, as values: what is still to secure, in order, and since when it could be.
 
@@ -64,7 +64,7 @@ class WayStep:
 
 
 @dataclass(frozen=True)
-class Choice:
+class GroupChoice:
     """Where some of a group are enough: ``taken`` is the cheapest on the whole, of ``of``."""
 
     owner: str
@@ -97,7 +97,7 @@ class Way:
     on: int
     band: str
     steps: tuple[WayStep, ...]
-    choices: tuple[Choice, ...]
+    choices: tuple[GroupChoice, ...]
     minutes: int
     at_least: int
     proved: bool
@@ -148,14 +148,14 @@ class Timetable:
 
 
 @dataclass
-class Pace:
+class DateBasis:
     """What the dates are reckoned from: the skills ``taught``, the groups of each, and what is presumed."""
 
     course: Course
     known: Known
     states: States
     taught: int
-    groups: Mapping[int, tuple[EntryGroup, ...]]
+    groups: Mapping[int, tuple[SkillGroup, ...]]
     presumed: int = 0
     _settled: dict[tuple[int, int], int] = field(default_factory=dict)
 
@@ -233,13 +233,13 @@ class Pace:
                 below |= coming
         return below & self.taught
 
-    def _group_met(self, group: EntryGroup, settled: Mapping[int, int]) -> int:
+    def _group_met(self, group: SkillGroup, settled: Mapping[int, int]) -> int:
         missing = group.missing(self.states.met)
         coming = sorted(settled.get(j, _NEVER) for j in bits(group.members & self.taught))
         return 0 if missing <= 0 else coming[missing - 1]
 
 
-def timetable(pace: Pace, order: tuple[int, ...]) -> Timetable:
+def timetable(pace: DateBasis, order: tuple[int, ...]) -> Timetable:
     """Return when each skill of a way is begun, and when all is secure at the earliest.
 
     Args:
@@ -266,7 +266,7 @@ def timetable(pace: Pace, order: tuple[int, ...]) -> Timetable:
     return Timetable(best[0], best[1], last + 1, pace.days[last], pace.days[bound])
 
 
-def _latest(pace: Pace, order: tuple[int, ...], end: int) -> dict[int, int]:
+def _latest(pace: DateBasis, order: tuple[int, ...], end: int) -> dict[int, int]:
     """Return the latest lesson in which each may be begun if all is to be secure by ``end``.
 
     Groups with a member to spare are left out of account, so these are never too early.
@@ -280,7 +280,7 @@ def _latest(pace: Pace, order: tuple[int, ...], end: int) -> dict[int, int]:
     return latest
 
 
-def _last_start(pace: Pace, i: int, due: int) -> int:
+def _last_start(pace: DateBasis, i: int, due: int) -> int:
     """Return the latest first lesson with which a skill is secure by ``due``; -1 for none."""
     start = due
     while start >= 0 and pace.settled(i, start) > due:
@@ -288,7 +288,7 @@ def _last_start(pace: Pace, i: int, due: int) -> int:
     return start
 
 
-def _bound(pace: Pace, order: tuple[int, ...], free: Mapping[int, int]) -> int | None:
+def _bound(pace: DateBasis, order: tuple[int, ...], free: Mapping[int, int]) -> int | None:
     """Return a lesson before which no order can be done.
 
     Only the earliest and latest beginnings and the room in each lesson are kept of the
@@ -302,7 +302,7 @@ def _bound(pace: Pace, order: tuple[int, ...], free: Mapping[int, int]) -> int |
     return None
 
 
-def _fits(pace: Pace, released: Mapping[int, int], latest: Mapping[int, int]) -> bool:
+def _fits(pace: DateBasis, released: Mapping[int, int], latest: Mapping[int, int]) -> bool:
     waiting = dict(released)
     lesson = 0
     while waiting:
@@ -318,7 +318,7 @@ def _fits(pace: Pace, released: Mapping[int, int], latest: Mapping[int, int]) ->
 
 
 def _in_turn(
-    pace: Pace, order: tuple[int, ...], latest: Mapping[int, int]
+    pace: DateBasis, order: tuple[int, ...], latest: Mapping[int, int]
 ) -> tuple[dict[int, int], dict[int, int]]:
     """Return first lessons and ends when, lesson by lesson, what is due first is begun first."""
     first: dict[int, int] = {i: 0 for i in order if not pace.is_new(i)}
@@ -487,28 +487,28 @@ class _WayAsked:
                 lower |= group.members
         return lower & taught
 
-    def _groups_of(self, i: int) -> Iterator[EntryGroup]:
+    def _groups_of(self, i: int) -> Iterator[SkillGroup]:
         return (group for group in self.plan.groups[self.plan.unit[i]] if group.owner == i)
 
-    def step(self, i: int, times: Timetable | None, pace: Pace) -> WayStep:
+    def step(self, i: int, times: Timetable | None, pace: DateBasis) -> WayStep:
         first, settled = times.lessons_of(i) if times else (None, None)
         days = self.days(i) if settled is None else pace.showings(i, settled - 1)
         likely = bool(self.presumed >> i & 1) and self.states.state[i] == State.UNTRIED
         return WayStep(self.plan.ids[i], self.states.state[i], self.minutes(i), days, first, settled, likely)
 
-    def choices(self, chosen: int) -> Iterator[Choice]:
+    def choices(self, chosen: int) -> Iterator[GroupChoice]:
         taught = self.taught(chosen)
         there = taught | self.states.met
         for i in bits(chosen & (1 << self.n) - 1):
             for group in self._groups_of(i):
                 if group.members & taught and group.members & ~there:
                     names = self.plan.names
-                    yield Choice(
+                    yield GroupChoice(
                         self.plan.ids[i], group.at_least, names(group.members), names(group.members & there)
                     )
 
-    def pace(self, course: Course, chosen: int) -> Pace:
+    def pace(self, course: Course, chosen: int) -> DateBasis:
         """Return what the dates are reckoned from."""
         taught = self.taught(chosen)
         groups = {i: tuple(self._groups_of(i)) for i in bits(taught)}
-        return Pace(course, self.known, self.states, taught, groups, self.presumed)
+        return DateBasis(course, self.known, self.states, taught, groups, self.presumed)

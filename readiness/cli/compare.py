@@ -13,7 +13,7 @@ from typing import Any
 
 from readiness.advice import timeline
 from readiness.advice.as_json import changed_to_dict
-from readiness.advice.changes import Question, why_changed
+from readiness.advice.changes import ChangeQuestion, why_changed
 from readiness.cli.commands import CommandError, Exit, command, one_of, option
 from readiness.cli.context import (
     add_day_option,
@@ -38,7 +38,7 @@ from readiness.course.schema import RULES
 from readiness.days import iso
 from readiness.editing.compare import Difference, by_effect, differences
 from readiness.editing.course_history import CourseThen, course_at, course_then
-from readiness.editing.dry_run import Trial, Watcher, retiring, try_course
+from readiness.editing.dry_run import CourseWatcher, Trial, retiring, try_course
 from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Set, apply, parse_edit
 from readiness.editing.facts import retiring_to_dict, trial_to_dict
 from readiness.judging.answer import Answer
@@ -324,7 +324,7 @@ def run_watch(args: argparse.Namespace) -> Exit:
     if folder is None:
         raise CommandError
     day = day_for(args, studio)
-    watcher = Watcher(studio, folder, day)
+    watcher = CourseWatcher(studio, folder, day)
     try:
         print(watching_words(folder, len(studio.records)), flush=True)
         while not wait_for_the_end(SECONDS):
@@ -361,7 +361,7 @@ def run_changed(args: argparse.Namespace) -> Exit:
         )
     copy = args.old_course
     then = _from_copy(course, copy) if copy is not None else course_then(course, since, on)
-    found = why_changed(Question(record, since, on, then.course, then.edits, entry.calendar))
+    found = why_changed(ChangeQuestion(record, since, on, then.course, then.edits, entry.calendar))
     respond(
         args,
         lambda: changed_to_dict(found, then.known_by),

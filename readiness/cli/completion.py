@@ -33,7 +33,7 @@ def complete(parser_for: Callable[[Sequence[str]], argparse.ArgumentParser]) -> 
     except ModuleNotFoundError:
         return
 
-    class Names(BaseCompleter):
+    class NamesCompleter(BaseCompleter):
         """Names where files have them, and files where a file is asked for."""
 
         def __call__(
@@ -43,7 +43,7 @@ def complete(parser_for: Callable[[Sequence[str]], argparse.ArgumentParser]) -> 
 
     line, point = os.environ.get("COMP_LINE", ""), int(os.environ.get("COMP_POINT", "0"))
     words = lexers.split_line(line, point)[3]
-    autocomplete(parser_for(words[1:]), default_completer=Names())
+    autocomplete(parser_for(words[1:]), default_completer=NamesCompleter())
 
 
 def offered(action: argparse.Action, prefix: str, args: argparse.Namespace) -> list[str]:

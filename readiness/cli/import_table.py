@@ -52,7 +52,7 @@ from readiness.judging.engine import judge
 from readiness.record.model import HELPS, SHOWN, Record
 from readiness.record.rhythm import FURTHEST, WEEK
 from readiness.record.table_file import ORDERS, Cell, Question, Table, as_csv, read_table, shown
-from readiness.record.table_notes import Choices, Known, Understood, understand, write_notes
+from readiness.record.table_notes import Choices, KnownNames, Understood, understand, write_notes
 from readiness.school.students import judge_all
 from readiness.studio.feed import MADE_BY, calendar_text, codes, feed_events
 from readiness.studio.load import Studio
@@ -131,7 +131,7 @@ def _understood(args: argparse.Namespace, table: Table, studio: Studio, course: 
     choices, latest = _choices(args, studio), latest_day(studio.today)
     asked: set[str] = set()
     while True:
-        found = understand(table, Known(course, studio.records.values(), choices), folder, latest)
+        found = understand(table, KnownNames(course, studio.records.values(), choices), folder, latest)
         if not is_terminal() or args.json:
             return found
         unknown = [word for _, word in found.unknown if word not in asked]

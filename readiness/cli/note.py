@@ -231,7 +231,7 @@ def run_note(args: argparse.Namespace) -> Exit:
         print(f"No half-entered lesson of {entry.record.name} is kept any more.")
         return Exit.READY
     before = entry.answer()
-    asked = _Asked(entry.course, near_skills(OfferedSkills(entry), before))
+    asked = _SkillsMeant(entry.course, near_skills(OfferedSkills(entry), before))
     lesson = asked.lesson(args, entry.on)
     unsure, latest = day_unsure(args, entry), entry.latest
     if lesson.is_empty and not asked.wrong:
@@ -299,7 +299,7 @@ def near_skills(offered: Iterable[str], answer: Answer) -> Sequence[Iterable[str
 
 
 @dataclass
-class _Asked:
+class _SkillsMeant:
     """What skills are meant by what was typed, those that were listed, and what cannot be understood."""
 
     course: Course

@@ -25,7 +25,7 @@ from readiness.studio.doctor import MENDED, look_over, mend, unmend
 from readiness.studio.find import StudioNotFoundError, find_students
 from readiness.studio.folder import (
     Archive,
-    Step,
+    RestoreStep,
     back_up,
     bring_back,
     group_of,
@@ -153,7 +153,7 @@ def _root(args: argparse.Namespace) -> Path:
     return root
 
 
-def _named(typed: Sequence[str], archive: Archive, plan: Sequence[Step]) -> tuple[str, ...]:
+def _named(typed: Sequence[str], archive: Archive, plan: Sequence[RestoreStep]) -> tuple[str, ...]:
     """Return who is to come back; at a terminal each is asked about by name."""
     gone = {one.student: one.file for one in plan if one.state in ("adds", "not-here")}
     if strangers := [one for one in typed if one not in gone]:
@@ -170,7 +170,10 @@ def _wants(keys: Keys, id_: str, name: str) -> bool:
 
 
 def _tell(
-    args: argparse.Namespace, archive: Archive, plan: Sequence[Step], done: Sequence[Step] | None = None
+    args: argparse.Namespace,
+    archive: Archive,
+    plan: Sequence[RestoreStep],
+    done: Sequence[RestoreStep] | None = None,
 ) -> None:
     told = restore_words(args.archive, archive, plan) if done is None else restored_words(done, plan)
     respond(args, lambda: {

@@ -252,7 +252,7 @@ Claim = dict[str, Any]
 )
 def run_recheck(args: argparse.Namespace) -> Exit:
     """Say of each answer whether it follows; 0 when every key was confirmed, 2 when a file was left out."""
-    from readiness.judging.recheck import Checked, Rechecker
+    from readiness.judging.recheck import Rechecked, Rechecker
     from readiness.studio.cache import drop_kept
     from readiness.studio.kept_files import cache_folder
 
@@ -266,7 +266,7 @@ def run_recheck(args: argparse.Namespace) -> Exit:
     checker, all_follow, many = Rechecker(course), True, 0
     for claim, record, day, is_kept in claims:
         found = checker.check(claim, record, studio.calendar(record.id))
-        all_follow, many = all_follow and found == Checked(), many + is_kept
+        all_follow, many = all_follow and found == Rechecked(), many + is_kept
         say(recheck_words(record.name, day, *found, kept=is_kept))
         if is_kept and found.differ and record.path is not None:
             drop_kept(cache_folder(os.environ), record.path)

@@ -18,7 +18,7 @@ if _MISSING:
 
 from readiness.cohort.columns import Columns, Unreadable, read_part, write_part
 from readiness.cohort.gather import gather
-from readiness.cohort.judge import Judged, judge_columns, judge_parts, to_table
+from readiness.cohort.judge import JudgedPart, judge_columns, judge_parts, to_table
 from readiness.cohort.kernel import STATES, VERDICTS
 from readiness.cohort.network import (
     Keeps,
@@ -32,7 +32,7 @@ from readiness.cohort.network import (
 )
 
 __all__ = [
-    "STATES", "VERDICTS", "Columns", "Judged", "Keeps", "KeepsOutside", "Tally", "Unreadable", "gather",
+    "STATES", "VERDICTS", "Columns", "JudgedPart", "Keeps", "KeepsOutside", "Tally", "Unreadable", "gather",
     "judge_columns", "judge_network", "judge_parts", "keeps", "keeps_outside", "numbers", "parts_in",
     "read_part", "to_table", "write_part",
 ]  # fmt: skip

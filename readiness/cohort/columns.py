@@ -38,15 +38,15 @@ from readiness.lazy import dataclass
 from readiness.toml.write import Refusal, put
 
 __all__ = [
-    "KEY", "KINDS", "STILL_OPEN", "STUDENTS", "TROUBLE", "Array", "Block", "Columns", "Course", "Dated",
-    "Label", "Notes", "People", "Results", "Unreadable", "fixed", "in_order", "label_of", "read_part",
-    "starts_of", "unreadable", "write_part",
+    "KEY", "KINDS", "STILL_OPEN", "STUDENTS", "TROUBLE", "Array", "Columns", "CompiledCourse", "Dated",
+    "Label", "NoteColumns", "Notes", "People", "Results", "Unreadable", "fixed", "in_order", "label_of",
+    "read_part", "starts_of", "unreadable", "write_part",
 ]  # fmt: skip
 
 Array = NDArray[Any]
 
 
-class Block(NamedTuple):
+class NoteColumns(NamedTuple):
     """Notes of the students from row ``first`` up to ``end``, sorted by student, skill and day.
 
     ``student`` is the row, ``skill`` the number of a skill in the columns, ``help`` an index into
@@ -85,7 +85,7 @@ class People(NamedTuple):
     lesson_on: Array
 
 
-class Course(NamedTuple):
+class CompiledCourse(NamedTuple):
     """A course on a day, compiled for some columns (``rules``).
 
     A *case* is a unit, a band and what was set aside.

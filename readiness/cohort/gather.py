@@ -25,8 +25,16 @@ from typing import Any, Final
 import numpy as np
 import pyarrow as pa
 
-from readiness.cohort.columns import STILL_OPEN, Array, Columns, Dated, Notes, in_order, starts_of
-from readiness.cohort.columns import Course as Compiled
+from readiness.cohort.columns import (
+    STILL_OPEN,
+    Array,
+    Columns,
+    CompiledCourse,
+    Dated,
+    Notes,
+    in_order,
+    starts_of,
+)
 from readiness.cohort.kernel import ASIDE, DECIDES, MEMBER, REST
 from readiness.course import model
 from readiness.course.model import Course, bits
@@ -36,14 +44,14 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record, Seen
 from readiness.record.rhythm import Rhythm
 
-__all__ = ["EPOCH", "Case", "compile_course", "gather"]
+__all__ = ["EPOCH", "UnitCase", "compile_course", "gather"]
 
 EPOCH: Final = 719163
 """The day number of 1 January 1970, from which Parquet counts."""
 
 
 @dataclass(frozen=True)
-class Case:
+class UnitCase:
     """A unit number (None: not placed), the number of a band, and the set of skills set aside."""
 
     unit: int | None
@@ -51,7 +59,9 @@ class Case:
     aside: int
 
 
-def compile_course(course: model.Course, on: int, cases: Sequence[Case], numbers: Sequence[int]) -> Compiled:
+def compile_course(
+    course: model.Course, on: int, cases: Sequence[UnitCase], numbers: Sequence[int]
+) -> CompiledCourse:
     """Return a course as numbers.
 
     Args:
@@ -71,7 +81,7 @@ def compile_course(course: model.Course, on: int, cases: Sequence[Case], numbers
     asked = [tuple(bits(0 if one is None else one.skills | one.rest | one.group_members)) for one in deciding]
     groups = [() if one is None else one.groups for one in deciding]
     member_of = [tuple(bits(group.members)) for mine in groups for group in mine]
-    return Compiled(
+    return CompiledCourse(
         on=on - EPOCH,
         units=len(plan.unit_ids),
         place=place,
@@ -149,13 +159,13 @@ def _played(quiet: int, skills: int, numbers: Sequence[int]) -> Array:
     return np.array([skill < skills and not quiet >> skill & 1 for skill in numbers] + [False], np.bool_)
 
 
-def _decide(course: model.Course, case: Case) -> Deciding | None:
+def _decide(course: model.Course, case: UnitCase) -> Deciding | None:
     if case.unit is None:
         return None
     return decide(course.plan, case.unit, course.bands[case.band], case.aside)
 
 
-def _roles(skills: int, cases: Sequence[Case], deciding: Sequence[Deciding | None]) -> Array:
+def _roles(skills: int, cases: Sequence[UnitCase], deciding: Sequence[Deciding | None]) -> Array:
     """Return, by case and skill, what the skill is there, as bits."""
     role = np.zeros((len(cases), skills), np.uint8)
     for row, case, one in zip(role, cases, deciding, strict=True):

@@ -20,9 +20,10 @@ from readiness.cohort.columns import (
     KINDS,
     TROUBLE,
     Array,
-    Block,
     Columns,
+    CompiledCourse,
     Dated,
+    NoteColumns,
     Notes,
     People,
     Results,
@@ -32,15 +33,14 @@ from readiness.cohort.columns import (
     starts_of,
     unreadable,
 )
-from readiness.cohort.columns import Course as Compiled
-from readiness.cohort.gather import EPOCH, Case, compile_course
+from readiness.cohort.gather import EPOCH, UnitCase, compile_course
 from readiness.cohort.kernel import NEVER, STATES, VERDICTS, is_sorted, judge_block, mark_holds
 from readiness.course.model import Course
 from readiness.days import age_on
 from readiness.lazy import dataclass
 from readiness.record.model import HELPS
 
-__all__ = ["Judged", "Naming", "judge_columns", "judge_part", "judge_parts", "to_table"]
+__all__ = ["JudgedPart", "Naming", "judge_columns", "judge_part", "judge_parts", "to_table"]
 
 # From columns to what the loop needs: who is in which unit and band on a day. What is dated later is left
 # out here or in the loop; a name that the course lacks is an error only where it is used.
@@ -60,7 +60,7 @@ class Prepared:
 
     unit: Array
     band: Array
-    cases: tuple[Case, ...]
+    cases: tuple[UnitCase, ...]
     people: People
 
 
@@ -151,7 +151,7 @@ def _closed(columns: Columns, day: int) -> Array:
 
 def _cases(
     columns: Columns, course: Course, day: int, unit: Array, band: Array
-) -> tuple[Array, tuple[Case, ...]]:
+) -> tuple[Array, tuple[UnitCase, ...]]:
     """Return the case of each row, and what each case is."""
     aside, agreements = _agreements(columns, course, day)
     units, bands = len(course.units) + 1, len(course.bands)
@@ -162,10 +162,10 @@ def _cases(
     return place[key], tuple(_case(int(one), units, bands, agreements) for one in there)
 
 
-def _case(key: int, units: int, bands: int, agreements: Sequence[int]) -> Case:
+def _case(key: int, units: int, bands: int, agreements: Sequence[int]) -> UnitCase:
     rest, band = divmod(key, bands)
     aside, unit = divmod(rest, units)
-    return Case(unit - 1 if unit else None, band, agreements[aside])
+    return UnitCase(unit - 1 if unit else None, band, agreements[aside])
 
 
 def _agreements(columns: Columns, course: Course, day: int) -> tuple[Array, list[int]]:
@@ -245,7 +245,7 @@ class Naming:
 
 
 @dataclass(frozen=True)
-class Judged:
+class JudgedPart:
     """The answers for the students of a part, in the order of its rows.
 
     Attributes:
@@ -280,7 +280,7 @@ class Judged:
         return {skill: STATES[one] for skill, one in zip(self.skills, self.state[row].tolist(), strict=True)}
 
 
-def judge_columns(columns: Columns, course: Course, on: int, states: bool = False) -> Judged | Unreadable:
+def judge_columns(columns: Columns, course: Course, on: int, states: bool = False) -> JudgedPart | Unreadable:
     """Judge the students of some columns.
 
     Args:
@@ -298,7 +298,7 @@ def judge_columns(columns: Columns, course: Course, on: int, states: bool = Fals
         return unreadable(columns.part, error)
 
 
-def _judged(columns: Columns, course: Course, on: int, states: bool) -> Judged:
+def _judged(columns: Columns, course: Course, on: int, states: bool) -> JudgedPart:
     ready = prepare(columns, course, on)
     naming = Naming(columns, course)
     found = _room(len(columns.born), len(course.skills), states)
@@ -308,7 +308,7 @@ def _judged(columns: Columns, course: Course, on: int, states: bool) -> Judged:
     return _answer(columns, course, on, ready, found)
 
 
-def _marked(block: Block, people: People, course: Compiled) -> Block:
+def _marked(block: NoteColumns, people: People, course: CompiledCourse) -> NoteColumns:
     """Return the notes with marks on those made under a hold; most often there is none."""
     if not len(people.hold_opened):
         return block
@@ -325,16 +325,16 @@ def _room(students: int, skills: int, states: bool) -> Results:
     )
 
 
-def _blocks(columns: Columns, naming: Naming) -> Iterator[Block]:
+def _blocks(columns: Columns, naming: Naming) -> Iterator[NoteColumns]:
     """Yield the notes block by block, each with the students up to the next one; all students once."""
     done, students = 0, len(columns.born)
     for raw in columns.notes:
         if len(raw.student):
             _check(columns.part, raw, range(done, students))
             end = int(raw.student[-1]) + 1
-            yield Block(done, end, *map(fixed, naming.apply(raw)))
+            yield NoteColumns(done, end, *map(fixed, naming.apply(raw)))
             done = end
-    yield Block(done, students, *(fixed(np.zeros(0, kind)) for kind in KINDS))
+    yield NoteColumns(done, students, *(fixed(np.zeros(0, kind)) for kind in KINDS))
 
 
 def _check(part: str, notes: Notes, rows: range) -> None:
@@ -349,8 +349,8 @@ def _check(part: str, notes: Notes, rows: range) -> None:
         raise BadPartError(part, "damaged", f"{part}: a note has a help that there is not.")
 
 
-def _answer(columns: Columns, course: Course, on: int, ready: Prepared, found: Results) -> Judged:
-    return Judged(
+def _answer(columns: Columns, course: Course, on: int, ready: Prepared, found: Results) -> JudgedPart:
+    return JudgedPart(
         part=columns.part,
         on=on,
         ids=columns.ids,
@@ -376,7 +376,7 @@ def _answer(columns: Columns, course: Course, on: int, ready: Prepared, found: R
 
 def judge_parts(
     parts: Iterable[Path], course: Course, on: int, executor: Executor | None = None, states: bool = False
-) -> tuple[Judged | Unreadable, ...]:
+) -> tuple[JudgedPart | Unreadable, ...]:
     """Judge all students of some parts.
 
     Args:
@@ -392,7 +392,7 @@ def judge_parts(
     return tuple(map(job, parts) if executor is None else executor.map(job, parts))
 
 
-def judge_part(folder: Path, course: Course, on: int, states: bool = False) -> Judged | Unreadable:
+def judge_part(folder: Path, course: Course, on: int, states: bool = False) -> JudgedPart | Unreadable:
     """Judge all students of one part, as :func:`judge_parts` does."""
     for _ in range(2):
         columns = read_part(folder)
@@ -402,19 +402,19 @@ def judge_part(folder: Path, course: Course, on: int, states: bool = False) -> J
     return found
 
 
-def to_table(parts: Iterable[Judged | Unreadable]) -> pa.Table:
+def to_table(parts: Iterable[JudgedPart | Unreadable]) -> pa.Table:
     """Return answers as one table: part, id, unit, band, verdict and the one beneath a hold or break.
 
     Parts that could not be read have no rows.
     """
-    judged = (one for one in parts if isinstance(one, Judged))
+    judged = (one for one in parts if isinstance(one, JudgedPart))
     schema = pa.schema(
         [(name, pa.string()) for name in ("part", "id", "unit", "band", "verdict", "underlying")]
     )
     return pa.concat_tables([schema.empty_table(), *(_table(one, schema) for one in judged)])
 
 
-def _table(judged: Judged, schema: pa.Schema) -> pa.Table:
+def _table(judged: JudgedPart, schema: pa.Schema) -> pa.Table:
     units = pa.array([*judged.units, None], pa.string())
     unit = judged.unit.astype("int64")
     unit[unit < 0] = len(judged.units)

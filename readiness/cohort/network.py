@@ -32,7 +32,7 @@ import pyarrow.csv as pa_csv
 import pyarrow.parquet as pq
 
 from readiness.cohort.columns import KEY, STUDENTS, TROUBLE, Label, Unreadable, label_of
-from readiness.cohort.judge import Judged, judge_part, to_table
+from readiness.cohort.judge import JudgedPart, judge_part, to_table
 from readiness.cohort.kernel import VERDICTS
 from readiness.course.model import Course
 from readiness.lazy import dataclass, fields_of
@@ -46,7 +46,7 @@ __all__ = [
     "keeps", "keeps_outside", "numbers", "parts_in", "processes", "tally", "write_verdicts",
 ]  # fmt: skip
 
-Outcome = Judged | Unreadable
+Outcome = JudgedPart | Unreadable
 Job = Callable[[Path], Outcome]
 
 TRIES: Final = 3
@@ -251,7 +251,7 @@ def _judged(part: Path, course: Course, on: int, cache: Path | None, question: s
     if before is not None:
         return before
     found = judge_part(part, course, on)
-    if isinstance(found, Judged):
+    if isinstance(found, JudgedPart):
         with suppress(OSError):
             cache.mkdir(parents=True, exist_ok=True, mode=0o700)
         about = {"question": question, "gap": found.gap.tolist(), "look": found.look.tolist()}
@@ -266,7 +266,7 @@ def _judged(part: Path, course: Course, on: int, cache: Path | None, question: s
 _ARRAYS: Final = ("unit", "band", "verdict", "underlying")
 
 
-def _kept(path: Path, question: str, part: str, course: Course, on: int) -> Judged | None:
+def _kept(path: Path, question: str, part: str, course: Course, on: int) -> JudgedPart | None:
     """Return what was kept of the same part, course and day; None for anything else."""
     try:
         table = pq.read_table(path, use_threads=False, partitioning=None)
@@ -278,7 +278,7 @@ def _kept(path: Path, question: str, part: str, course: Course, on: int) -> Judg
         ids = table["id"].combine_chunks()
     except TROUBLE:
         return None
-    return Judged(
+    return JudgedPart(
         part=part, on=on, ids=ids, units=tuple(course.unit), bands=tuple(course.band),
         skills=tuple(course.skill), state=np.zeros((0, len(course.skills)), np.uint8), **arrays, **counts,
     )  # fmt: skip
@@ -316,9 +316,9 @@ class Tally:
         self._verdicts = np.zeros(len(VERDICTS), np.int64)
         self._gap, self._look = (np.zeros(len(course.skills), np.int64) for _ in range(2))
 
-    def add(self, part: Judged | Unreadable) -> None:
+    def add(self, part: JudgedPart | Unreadable) -> None:
         """Count a part; one that could not be read is not counted."""
-        if isinstance(part, Judged):
+        if isinstance(part, JudgedPart):
             self._units += np.bincount(part.unit + 1, minlength=len(self._units))
             self._verdicts += np.bincount(part.verdict, minlength=len(VERDICTS))
             self._gap += part.gap
@@ -345,7 +345,7 @@ class Tally:
         return tuple(sorted(rows, key=lambda row: (-row.gap - row.look, -row.gap)))
 
 
-def tally(parts: Iterable[Judged | Unreadable], course: Course) -> Tally:
+def tally(parts: Iterable[JudgedPart | Unreadable], course: Course) -> Tally:
     """Return the counts over some parts."""
     counted = Tally(course)
     for part in parts:
@@ -353,12 +353,12 @@ def tally(parts: Iterable[Judged | Unreadable], course: Course) -> Tally:
     return counted
 
 
-def numbers(parts: Iterable[Judged | Unreadable], course: Course) -> counts.Numbers:
+def numbers(parts: Iterable[JudgedPart | Unreadable], course: Course) -> counts.Numbers:
     """Return :attr:`Tally.numbers` of some parts."""
     return tally(parts, course).numbers
 
 
-def keeps(parts: Iterable[Judged | Unreadable], course: Course) -> tuple[Keeps, ...]:
+def keeps(parts: Iterable[JudgedPart | Unreadable], course: Course) -> tuple[Keeps, ...]:
     """Return :attr:`Tally.keeps` of some parts."""
     return tally(parts, course).keeps
 

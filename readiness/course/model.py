@@ -26,10 +26,9 @@ from readiness.terms import Fade, Kind
 from readiness.toml.problems import Place, Problem
 
 __all__ = [
-    "AGES", "BAND", "BY_KIND", "FADES", "KINDS", "Band", "BandRule",
-    "Course", "Dated", "EntryGroup", "Era", "Group", "LoadedCourse", "Plan",
-    "Provenance", "Skill", "Strand", "Unit", "bits", "compile_plan", "course_in", "era_from", "group_in",
-    "turning_days", "union",
+    "AGES", "BAND", "BY_KIND", "FADES", "KINDS", "Band", "BandRule", "Course", "DatedSkill", "Era", "Group",
+    "LoadedCourse", "Plan", "Provenance", "Skill", "SkillGroup", "Strand", "Unit", "bits", "compile_plan",
+    "course_in", "era_from", "group_in", "turning_days", "union",
 ]  # fmt: skip
 
 AGES: Final = (6, 8, 11)
@@ -419,7 +418,7 @@ class LoadedCourse:
 
 
 @dataclass(frozen=True)
-class EntryGroup:
+class SkillGroup:
     """A group of one skill: ``at_least`` of the skills in ``members`` (a set of bits)."""
 
     owner: int
@@ -462,7 +461,7 @@ class Plan:
     depth: tuple[int, ...]
     in_unit: tuple[int, ...]
     up_to: tuple[int, ...]
-    groups: tuple[tuple[EntryGroup, ...], ...]
+    groups: tuple[tuple[SkillGroup, ...], ...]
     always_look: int
     safety: int
     must_be_seen: int
@@ -564,11 +563,11 @@ def _descendants(needs: tuple[int, ...], order: tuple[int, ...]) -> tuple[int, .
 
 def _groups(
     course: Course, index: Mapping[str, int], in_unit: tuple[int, ...]
-) -> tuple[tuple[EntryGroup, ...], ...]:
+) -> tuple[tuple[SkillGroup, ...], ...]:
     """Return the groups by the unit of the skill that has them."""
     return tuple(
         tuple(
-            EntryGroup(i, group.at_least, union(1 << index[member] for member in group.of))
+            SkillGroup(i, group.at_least, union(1 << index[member] for member in group.of))
             for i in bits(members)
             for group in course.skills[i].stands_on_some
         )
@@ -636,7 +635,7 @@ def _gone(skill: Skill) -> Skill:
 # Nothing here knows a student or a file; that dates and names fit is asked in ``course.checks``.
 
 
-class Dated(Protocol):
+class DatedSkill(Protocol):
     """A skill as far as its dates go."""
 
     @property
@@ -693,12 +692,12 @@ class Era:
         return tuple(meant.items())
 
 
-def turning_days(skills: Iterable[Dated]) -> tuple[int, ...]:
+def turning_days(skills: Iterable[DatedSkill]) -> tuple[int, ...]:
     """Return the days on which something comes or goes, in order."""
     return tuple(sorted({day for one in skills for day in (one.since, one.retired) if day is not None}))
 
 
-def era_from(first: int | None, skills: Mapping[str, Dated]) -> Era:
+def era_from(first: int | None, skills: Mapping[str, DatedSkill]) -> Era:
     """Return the course's era that begins on a day (None: before all dates)."""
     active = frozenset(name for name, one in skills.items() if _is_there(one, first))
     over = {name: one.retired for name, one in skills.items() if _is_over(one, first)}
@@ -716,18 +715,18 @@ def era_from(first: int | None, skills: Mapping[str, Dated]) -> Era:
     )
 
 
-def _is_there(dated: Dated, day: int | None) -> bool:
+def _is_there(dated: DatedSkill, day: int | None) -> bool:
     if day is None:
         return dated.since is None
     return (dated.since is None or dated.since <= day) and (dated.retired is None or dated.retired > day)
 
 
-def _is_over(dated: Dated, day: int | None) -> bool:
+def _is_over(dated: DatedSkill, day: int | None) -> bool:
     return day is not None and dated.retired is not None and dated.retired <= day
 
 
 def _heirs(
-    gone: str, day: int | None, skills: Mapping[str, Dated], active: frozenset[str]
+    gone: str, day: int | None, skills: Mapping[str, DatedSkill], active: frozenset[str]
 ) -> tuple[str, ...]:
     """Return who took a skill's place, over any number of steps; nobody for one still to come."""
     found: dict[str, None] = {}

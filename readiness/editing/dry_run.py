@@ -23,7 +23,7 @@ from readiness.record.model import Record
 from readiness.studio.load import Studio
 from readiness.toml.problems import Place, Problem, errors
 
-__all__ = ["Mention", "Retiring", "Trial", "Watcher", "fits", "mentions", "retiring", "try_course"]
+__all__ = ["CourseWatcher", "Mention", "Retiring", "Trial", "fits", "mentions", "retiring", "try_course"]
 
 # Where a student's record names something of the course.
 #
@@ -129,7 +129,7 @@ def _read_again(loaded_record: LoadedRecord, course: Course) -> LoadedRecord:
 
 # Watching a course while it is edited: after each save, what the files now say.
 #
-# A :class:`Watcher` looks when it is told to and never waits; whoever calls it has the clock. An
+# A :class:`CourseWatcher` looks when it is told to and never waits; whoever calls it has the clock. An
 # editor saves in more than one step, so a change counts once two looks in a row find the files
 # alike. Everything is compared with the studio as it was when watching began, so that what is
 # told is what the edit as a whole does; taking it back tells that nobody changes.
@@ -137,7 +137,7 @@ def _read_again(loaded_record: LoadedRecord, course: Course) -> LoadedRecord:
 Stamp = tuple[tuple[Path, int, int], ...]
 
 
-class Watcher:
+class CourseWatcher:
     """Looks at the files of one course, those it is based on included."""
 
     def __init__(self, studio: Studio, folder: Path, on: int) -> None:

@@ -15,9 +15,8 @@ from readiness.record.rhythm import Calendar, Season
 from readiness.terms import READY, State, Verdict
 
 __all__ = [
-    "GAP_STATES", "LESSONS_AFTER_A_HOLD", "OPEN_STATES", "AfterHold", "Answer", "Blocker",
-    "BroughtAlong", "DecisionNow", "Evidence", "Gap", "GroupStanding", "PlacingResult", "Remark", "Standing",
-    "days_missing",
+    "GAP_STATES", "LESSONS_AFTER_A_HOLD", "OPEN_STATES", "Answer", "Blocker", "BroughtAlong", "DecisionNow",
+    "Evidence", "Gap", "GroupStanding", "PlacingResult", "RecentHold", "Remark", "Standing", "days_missing",
 ]  # fmt: skip
 
 GAP_STATES: Final = frozenset({State.WITH_HELP, State.NOT_SHOWN, State.SLIPPED})
@@ -59,7 +58,7 @@ class Gap:
 
 
 @dataclass(frozen=True)
-class AfterHold:
+class RecentHold:
     """A hold was closed a short while ago: ``lesson_days`` with playing since, of ``needed``."""
 
     closed: int
@@ -299,7 +298,7 @@ class Answer(LazyFields):
     calendar: Calendar
     away: str | None
     away_days: int | None
-    after_hold: AfterHold | None
+    after_hold: RecentHold | None
     findings: tuple[Finding, ...]
     cautions: tuple[str, ...]
     placing: PlacingResult | None = None

@@ -39,8 +39,8 @@ from readiness.judging.cover_search import (
 from readiness.lazy import dataclass
 
 __all__ = [
-    "MOST_NODES", "MOST_STEPS", "Cover", "Piece", "Program", "Reduced", "Want", "is_installed", "prove",
-    "reduced", "smallest_cover", "solved",
+    "MOST_NODES", "MOST_STEPS", "BinaryProgram", "Cover", "CoverPart", "Reduced", "Want", "is_installed",
+    "prove", "reduced", "smallest_cover", "solved",
 ]  # fmt: skip
 
 def is_installed() -> bool:
@@ -48,7 +48,7 @@ def is_installed() -> bool:
     return find_spec("highspy") is not None
 
 
-class Program:
+class BinaryProgram:
     """Unknowns that are 0 or 1, by number, and what must hold of them."""
 
     def __init__(self, count: int) -> None:
@@ -113,11 +113,11 @@ def _goals(part: Component) -> Iterator[dict[int, int]]:
         yield {i: -(1 << (some[-1] - i)) for i in some}
 
 
-def _program(part: Component) -> Program:
+def _program(part: Component) -> BinaryProgram:
     """Return the question: by number the skills, then what is settled of the groups."""
     count = len(part.reach)
     settled = [(e, of) for of, (members, _) in enumerate(part.groups) for e in bits(members)]
-    program = Program(count + len(settled))
+    program = BinaryProgram(count + len(settled))
 
     def helpers(thing: int) -> dict[int, int]:
         return {i: 1 for i, mask in enumerate(part.reach) if mask >> thing & 1}
@@ -203,7 +203,7 @@ def _solve(part: Component, steps: Steps) -> BestCover:
 
 
 @dataclass(frozen=True)
-class Piece:
+class CoverPart:
     """A part that has nothing to do with the others: its skills in the order of their ids, its wants.
 
     Wants that one more skill meets come first; they are the things 0, 1, 2 of the part.
@@ -301,7 +301,7 @@ class Reduced:
         self.waiting = sorted(kept)
         return len(self.made) > before
 
-    def pieces(self, plan: Plan) -> Iterator[Piece]:
+    def pieces(self, plan: Plan) -> Iterator[CoverPart]:
         """Yield the parts that share no skill, in the order of their first wants."""
         able = {want: set(self.helpers(want)) for want in self.waiting}
         while able:
@@ -313,7 +313,7 @@ class Reduced:
                 wants += linked
             yield self._piece(sorted(wants), skills, plan)
 
-    def _piece(self, wants: Sequence[int], among: set[int], plan: Plan) -> Piece:
+    def _piece(self, wants: Sequence[int], among: set[int], plan: Plan) -> CoverPart:
         skills = sorted(among, key=lambda i: plan.ids[i])
         alone = [want for want in wants if self.missing(want) == 1]
         groups = [want for want in wants if self.missing(want) > 1]
@@ -330,7 +330,7 @@ class Reduced:
             (1 << len(alone)) - 1,
             [(things(self.members(want)) >> len(alone) << len(alone), self.missing(want)) for want in groups],
         )
-        return Piece(part, tuple(skills), (*alone, *groups))
+        return CoverPart(part, tuple(skills), (*alone, *groups))
 
 
 def reduced(settles: Mapping[int, int], wants: tuple[Want, ...], plan: Plan) -> Reduced:
@@ -428,7 +428,7 @@ def _apart(question: Reduced) -> dict[int, int]:
     return found
 
 
-def _part(piece: Piece, plan: Plan, skills: Collection[int], room: Steps) -> dict[str, Any]:
+def _part(piece: CoverPart, plan: Plan, skills: Collection[int], room: Steps) -> dict[str, Any]:
     size = len(set(piece.skills) & set(skills))
     bound = size_bound(piece.part, size - 1, Steps(MOST_NODES))
     search = Search(piece.part, (bound,), size - 1, None, room)
@@ -454,7 +454,7 @@ def _tree(search: Search, count: int) -> Iterator[Ways | None]:
             waiting.extend(reversed(search.after(state, ways)))
 
 
-def _node(ways: Ways | None, piece: Piece, plan: Plan) -> list[Any] | None:
+def _node(ways: Ways | None, piece: CoverPart, plan: Plan) -> list[Any] | None:
     if ways is None or ways.want is None:
         return None
     alone = len(piece.wants) - len(piece.part.groups)

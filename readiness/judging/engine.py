@@ -18,7 +18,6 @@ from itertools import chain
 from readiness.course.model import Band, Course, Plan
 from readiness.days import age_on
 from readiness.judging.answer import (
-    AfterHold,
     Answer,
     Blocker,
     BroughtAlong,
@@ -28,6 +27,7 @@ from readiness.judging.answer import (
     GroupStanding,
     KeptBack,
     PlacingResult,
+    RecentHold,
     Remark,
     Standing,
 )
@@ -68,8 +68,8 @@ from readiness.terms import READY, State, Verdict
 from readiness.toml.texts import nearest
 
 __all__ = [
-    "SHOW", "ChangeError", "NotPlaced", "Placed", "Standings", "changed_value", "judge", "judge_known",
-    "what_if", "with_numbers",
+    "SHOW", "ChangeError", "PlacedParts", "Standings", "UnplacedParts", "changed_value", "judge",
+    "judge_known", "what_if", "with_numbers",
 ]  # fmt: skip
 
 # Where each skill stands, as a value with all it rests on.
@@ -177,13 +177,13 @@ class _AnswerParts:
 
 
 @dataclass(frozen=True)
-class Placed(_AnswerParts):
+class PlacedParts(_AnswerParts):
     """About a student in a unit."""
 
     decided: Deciding
     underlying: Verdict
     gap: Gap | None
-    after: AfterHold | None
+    after: RecentHold | None
     verdict: Verdict
 
     def answer(self) -> Answer:
@@ -336,7 +336,7 @@ class Placed(_AnswerParts):
 
 
 @dataclass(frozen=True)
-class NotPlaced(_AnswerParts):
+class UnplacedParts(_AnswerParts):
     """About a student who has not begun a unit: the answer is where to start."""
 
     def answer(self) -> Answer:
@@ -402,7 +402,7 @@ def judge_known(course: Course, record: Record, known: Known, lesson: int | None
     states = judge_states(course.plan, known, band, known.day)
     ahead = known.next_lesson if lesson is None else lesson
     if known.unit is None:
-        return NotPlaced(course, record, known, states, ahead).answer()
+        return UnplacedParts(course, record, known, states, ahead).answer()
     deciding = decide(course.plan, known.unit, band, known.set_aside)
     underlying = final = verdict(deciding, states, band.whole("carry_limit"))
     gap = after = None
@@ -411,7 +411,7 @@ def judge_known(course: Course, record: Record, known: Known, lesson: int | None
     else:
         gap, after = break_now(known, band, known.day), after_hold(course.plan, known, states)
         final = Verdict.LOOK_AGAIN if (gap or after) and underlying in READY else underlying
-    return Placed(course, record, known, states, ahead, deciding, underlying, gap, after, final).answer()
+    return PlacedParts(course, record, known, states, ahead, deciding, underlying, gap, after, final).answer()
 
 
 SHOW = "show."

@@ -17,8 +17,9 @@ from readiness.terms import State
 from readiness.toml.problems import Place
 
 __all__ = [
-    "AfterHold", "Away", "Finding", "GroupOpen", "HoldOpen", "Link", "NoteSeen", "NotPlaced", "Numbers",
-    "Rule", "SettledOn", "SkillOpen", "TakenAlong", "TooManyOpen", "UnderHold", "WarmedBy", "finding_to_dict",
+    "AfterHold", "Away", "Finding", "GroupOpen", "HoldOpen", "NeededBy", "NotPlaced", "NoteSeen",
+    "NumbersUsed", "Rule", "SettledOn", "SkillOpen", "TakenAlong", "TooManyOpen", "UnderHold", "WarmedBy",
+    "finding_to_dict",
 ]  # fmt: skip
 
 
@@ -79,7 +80,7 @@ class Rule(Finding):
 
 
 @dataclass(frozen=True)
-class Link(Finding):
+class NeededBy(Finding):
     """Leaf: a skill of the next unit stands on the subject (line of the skill graph)."""
 
     id: ClassVar[str] = "needed-by"
@@ -125,7 +126,7 @@ class TakenAlong(Finding):
 
 
 @dataclass(frozen=True)
-class Numbers(Finding):
+class NumbersUsed(Finding):
     """All numbers of the pacing that this verdict used; ``because`` has one Rule each."""
 
     id: ClassVar[str] = "numbers"

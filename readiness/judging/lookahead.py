@@ -20,7 +20,7 @@ from itertools import combinations, islice
 from typing import Final, Literal
 
 from readiness.course.model import Band, Course, Plan, bits, union
-from readiness.judging.answer import LESSONS_AFTER_A_HOLD, AfterHold, Answer, Gap, KeptBack
+from readiness.judging.answer import LESSONS_AFTER_A_HOLD, Answer, Gap, KeptBack, RecentHold
 from readiness.judging.cover import Cover, Want, smallest_cover
 from readiness.judging.history import ALONE, Known
 from readiness.judging.states import (
@@ -267,7 +267,7 @@ def break_now(known: Known, band: Band, day: int) -> Gap | None:
     return break_on(known.lesson_days, day, known.calendar.break_days(band.whole("break_weeks")))
 
 
-def after_hold(plan: Plan, known: Known, states: States) -> AfterHold | None:
+def after_hold(plan: Plan, known: Known, states: States) -> RecentHold | None:
     """Return what a closed hold still asks for: lesson days on which something was played (rule R7)."""
     closed = [hold for hold in known.paused if hold.closed is not None and hold.closed <= states.day]
     if not closed:
@@ -276,7 +276,7 @@ def after_hold(plan: Plan, known: Known, states: States) -> AfterHold | None:
     first = last.closed or 0
     played = {n[0] for i, notes in states.evidence.items() if not plan.quiet >> i & 1 for n in notes}
     days = tuple(sorted(day for day in {*played, *known.supposed} if first <= day <= states.day))
-    return AfterHold(first, last.line, days) if len(days) < LESSONS_AFTER_A_HOLD else None
+    return RecentHold(first, last.line, days) if len(days) < LESSONS_AFTER_A_HOLD else None
 
 
 def keeps_back(plan: Plan, known: Known, states: States) -> Iterator[KeptBack]:

@@ -27,10 +27,10 @@ from readiness.judging.findings import (
     Finding,
     GroupOpen,
     HoldOpen,
-    Link,
+    NeededBy,
     NoteSeen,
     NotPlaced,
-    Numbers,
+    NumbersUsed,
     Rule,
     SettledOn,
     SkillOpen,
@@ -62,7 +62,7 @@ class Reasons:
     states: States
 
     def all(
-        self, verdict: Verdict, gap: Gap | None, after_hold: answer.AfterHold | None
+        self, verdict: Verdict, gap: Gap | None, after_hold: answer.RecentHold | None
     ) -> tuple[Finding, ...]:
         """Return the findings of a placed student, what weighs most first."""
         found: list[Finding] = [*self.holds()]
@@ -82,7 +82,7 @@ class Reasons:
     def not_placed(self) -> tuple[Finding, ...]:
         """Return the findings of a student who has not begun a unit."""
         rules = [self._rule("carry_limit"), *(self._rule(f"accepts.{kind}") for kind in KINDS)]
-        return (*self.holds(), NotPlaced(None, ()), *self.under_hold(), Numbers(None, tuple(rules)))
+        return (*self.holds(), NotPlaced(None, ()), *self.under_hold(), NumbersUsed(None, tuple(rules)))
 
     def under_hold(self) -> tuple[Finding, ...]:
         """Return what was noted under a hold, or tried on the day it was opened, and is no evidence."""
@@ -128,11 +128,11 @@ class Reasons:
             group.is_gap(self.states),
         )
 
-    def _group_links(self, group: EntryGroup) -> Iterable[Link]:
+    def _group_links(self, group: EntryGroup) -> Iterable[NeededBy]:
         plan = self.course.plan
         first = plan.ids[next(bits(group.members))]
         for owner in plan.names(group.owners):
-            yield Link(self.course.link_places.get((owner, first)), (), first, owner)
+            yield NeededBy(self.course.link_places.get((owner, first)), (), first, owner)
 
     def _skill(self, i: int, *, deciding: bool) -> SkillOpen:
         skill = self.course.skills[i]
@@ -168,21 +168,21 @@ class Reasons:
         if state != State.UNTRIED:
             yield self._rule(f"accepts.{kind}")
 
-    def _links(self, i: int) -> Iterable[Link]:
+    def _links(self, i: int) -> Iterable[NeededBy]:
         plan, deciding = self.course.plan, self.deciding
         if deciding.next_unit is None:
             return
         for owner in bits(plan.in_unit[deciding.next_unit] & ~deciding.left_out):
             if plan.needs[owner] >> i & 1:
                 pair = plan.ids[owner], plan.ids[i]
-                yield Link(self.course.link_places.get(pair), (), pair[1], pair[0])
+                yield NeededBy(self.course.link_places.get(pair), (), pair[1], pair[0])
 
-    def _numbers(self, found: Iterable[Finding]) -> Numbers:
+    def _numbers(self, found: Iterable[Finding]) -> NumbersUsed:
         """Return every number used: those of the findings, or, with none, of all that decides."""
         used = {rule.rule: rule for rule in rules_in(found)}
         for name in self._names_used() if not used else ("carry_limit",):
             used.setdefault(name, self._rule(name))
-        return Numbers(None, tuple(used.values()))
+        return NumbersUsed(None, tuple(used.values()))
 
     def _names_used(self) -> tuple[str, ...]:
         plan = self.course.plan

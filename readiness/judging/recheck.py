@@ -15,13 +15,13 @@ from math import ceil
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import FADES, KINDS, Course, Skill
-from readiness.judging.recheck_looks import Looks, looks_on, one_thing, placing
+from readiness.judging.recheck_looks import LessonLooks, looks_on, one_thing, placing
 from readiness.judging.recheck_rules import (
     GAPS,
-    Ground,
+    CourseLinks,
     Note,
     Student,
-    View,
+    StudentOnDay,
     Walk,
     earliest,
     holds,
@@ -36,20 +36,20 @@ from readiness.toml.problems import Place
 if TYPE_CHECKING:
     from readiness.record.rhythm import Calendar
 
-__all__ = ["Checked", "Rechecker", "cautions", "findings", "recheck"]
+__all__ = ["Rechecked", "Rechecker", "cautions", "findings", "recheck"]
 
 # The findings and the cautions, put together a second time from notes, numbers, links and their lines.
 
 Finding = dict[str, Any]
 
 
-def findings(view: View) -> list[Finding]:
+def findings(view: StudentOnDay) -> list[Finding]:
     """Return the findings of an answer, those that weigh most first."""
     return _Findings(view).all()
 
 
 class _Findings:
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: StudentOnDay) -> None:
         self.view, self.student, self.course = view, view.student, view.student.ground.course
         self.where = view.student.wheres(view.band)
         path = self.student.record.path
@@ -192,7 +192,7 @@ def _every(found: Iterable[Finding]) -> Iterator[Finding]:
 FOLDING: Final = {"firm-fingertip", "rounded-hand-keys", "joins-two-tones"}
 
 
-def cautions(view: View, shown: Iterable[str], found: list[Finding], *, seat_open: bool) -> list[str]:
+def cautions(view: StudentOnDay, shown: Iterable[str], found: list[Finding], *, seat_open: bool) -> list[str]:
     """Return the cautions that an answer calls for (the trade's table of cautions).
 
     Args:
@@ -226,7 +226,7 @@ Facts = dict[str, Any]
 Unchecked = tuple[tuple[str, str], ...]
 
 
-class Checked(NamedTuple):
+class Rechecked(NamedTuple):
     """What came of it.
 
     Attributes:
@@ -241,7 +241,7 @@ class Checked(NamedTuple):
 
 def recheck(
     claim: Mapping[str, Any], course: Course, record: Record, calendar: Calendar | None = None
-) -> Checked:
+) -> Rechecked:
     """Check one answer.
 
     Args:
@@ -257,22 +257,22 @@ class Rechecker:
 
     def __init__(self, course: Course) -> None:
         self.course = course
-        self.grounds: dict[int, Ground] = {}
+        self.grounds: dict[int, CourseLinks] = {}
 
-    def check(self, claim: Mapping[str, Any], record: Record, calendar: Calendar | None = None) -> Checked:
+    def check(self, claim: Mapping[str, Any], record: Record, calendar: Calendar | None = None) -> Rechecked:
         """Return which keys of an answer differ, missing and unknown ones too, and which were not checked."""
         try:
             day = date.fromisoformat(claim["on"]).toordinal()
         except (KeyError, TypeError, ValueError):
-            return Checked(("on",))
+            return Rechecked(("on",))
         course = self.course.on(day)
-        ground = self.grounds.get(id(course)) or self.grounds.setdefault(id(course), Ground(course))
-        truth, unchecked = _truth(View.of(Student.on(ground, record, calendar, day), day), claim)
+        ground = self.grounds.get(id(course)) or self.grounds.setdefault(id(course), CourseLinks(course))
+        truth, unchecked = _truth(StudentOnDay.of(Student.on(ground, record, calendar, day), day), claim)
         keys = (*truth, *(key for key in claim if key not in truth))
         is_whole = _same(claim, truth)
         same = {key for key in truth if is_whole or (key in claim and _same(claim[key], truth[key]))}
         open_ = tuple(one for one in unchecked if one[0] in same)
-        return Checked(tuple(key for key in keys if key not in same), open_)
+        return Rechecked(tuple(key for key in keys if key not in same), open_)
 
 
 def _same(claimed: object, true: object) -> bool:
@@ -292,7 +292,7 @@ def _alike(left: Any, right: Any) -> bool:  # noqa: ANN401 - any JSON value
     return isinstance(left, str) or type(left) is type(right)
 
 
-def _truth(view: View, claim: Mapping[str, Any]) -> tuple[Facts, Unchecked]:
+def _truth(view: StudentOnDay, claim: Mapping[str, Any]) -> tuple[Facts, Unchecked]:
     """Return the object as it should be, and what of it was taken as claimed."""
     student, ahead = view.student, next_lesson(view.student)
     placed, units = student.unit_start, view.student.ground.course.units
@@ -323,7 +323,7 @@ def _truth(view: View, claim: Mapping[str, Any]) -> tuple[Facts, Unchecked]:
     return head | middle | tail | {"cautions": _cautions(view, middle, found)}, unchecked
 
 
-def _look(looks: Looks | None, claim: Mapping[str, Any]) -> tuple[object, object, Unchecked]:
+def _look(looks: LessonLooks | None, claim: Mapping[str, Any]) -> tuple[object, object, Unchecked]:
     """Return the look set, its proof, and what could not be checked of them.
 
     An answer may bring no proof, or say that it has none; a proof it brings must be one.
@@ -342,7 +342,7 @@ def _look(looks: Looks | None, claim: Mapping[str, Any]) -> tuple[object, object
     return skills, proof if is_shown else nothing, unchecked
 
 
-def _judged(view: View, looks: Looks | None) -> Facts:
+def _judged(view: StudentOnDay, looks: LessonLooks | None) -> Facts:
     state, asked, in_order = view.state, view.asked, view.student.ground.in_order
     of = {group: in_order(group[1]) for group in asked.groups}
     groups = [
@@ -363,7 +363,7 @@ def _judged(view: View, looks: Looks | None) -> Facts:
     }
 
 
-def _detail(view: View, skill: str) -> Facts:
+def _detail(view: StudentOnDay, skill: str) -> Facts:
     where = view.student.wheres(view.band)[skill]
     last = where.walk.notes[-1] if where.walk.notes else None
     return {
@@ -378,7 +378,7 @@ def _detail(view: View, skill: str) -> Facts:
     }
 
 
-def _notes(view: View) -> list[tuple[str, str | None]]:
+def _notes(view: StudentOnDay) -> list[tuple[str, str | None]]:
     """Return the notes beside the verdict (R8)."""
     student, where, state = view.student, view.student.wheres(view.band), view.state
     gaps, under = view.those(*GAPS) - view.asked.left_out, student.ground.under
@@ -396,7 +396,7 @@ def _notes(view: View) -> list[tuple[str, str | None]]:
     ]
 
 
-def _pace(view: View) -> list[str]:
+def _pace(view: StudentOnDay) -> list[str]:
     student = view.student
     start = student.unit_start[0] if student.unit_start else 0
     days = sum(day >= start and not student.paused(day) for day in student.lessons)
@@ -405,13 +405,13 @@ def _pace(view: View) -> list[str]:
     return [pace for pace, is_so in (("fast", 0 < days < least), ("long", days > most)) if is_so]
 
 
-def _is_stuck(view: View, walk: Walk) -> bool:
+def _is_stuck(view: StudentOnDay, walk: Walk) -> bool:
     row = [help_ for _, help_, _ in walk.notes[len(walk.notes) - walk.misses :]]
     enough = len(row) >= view.band.whole("stuck_tries") and len(row) > 3
     return enough and min(row[-3:]) >= min(row[:-3])
 
 
-def _earliest(view: View) -> int | None:
+def _earliest(view: StudentOnDay) -> int | None:
     if view.verdict == Verdict.PAUSED:
         return None
     return view.day if view.verdict in READY else earliest(view.student)
@@ -433,20 +433,20 @@ def _decision(student: Student) -> Facts | None:
     }  # fmt: skip
 
 
-def _brought_along(view: View) -> list[str]:
+def _brought_along(view: StudentOnDay) -> list[str]:
     """Return what is unfinished from earlier units (R12)."""
     unit, out = view.student.ground.unit, view.asked.left_out
     earlier = [skill for skill in unit if unit[skill] < view.student.unit and skill not in out]
     return [skill for skill in earlier if view.state[skill] in (*GAPS, State.BUILDING)]
 
 
-def _not_placed(view: View) -> Facts:
+def _not_placed(view: StudentOnDay) -> Facts:
     found = placing(view)
     first = next(iter(found["always_look_open"]), None)
     return {"placing": found, "one_thing": None if view.student.open_holds else first}
 
 
-def _cautions(view: View, middle: Facts, found: list[Facts]) -> list[str]:
+def _cautions(view: StudentOnDay, middle: Facts, found: list[Facts]) -> list[str]:
     """Return the cautions for what an answer puts before the teacher."""
     if "placing" in middle:
         seat, patches, stop = (middle["placing"][k] for k in ("always_look_open", "patches", "stopped_by"))

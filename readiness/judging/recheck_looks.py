@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, Final
 
-from readiness.judging.recheck_rules import ALONE, GAPS, OPEN, Student, View
+from readiness.judging.recheck_rules import ALONE, GAPS, OPEN, Student, StudentOnDay
 from readiness.terms import State
 
-__all__ = ["MOST_STEPS", "Looks", "Want", "looks_on", "one_thing", "placing", "proves"]
+__all__ = ["MOST_STEPS", "LessonLooks", "Want", "looks_on", "one_thing", "placing", "proves"]
 
 # ---------------------------------------------------------------- following a proof
 #
@@ -192,10 +192,10 @@ MOST_STEPS: Final = 500
 
 
 @dataclass(frozen=True)
-class Looks:
+class LessonLooks:
     """What showings in one lesson would make secure, by skill; ``wants`` as :data:`recheck_proof.Want`."""
 
-    view: View
+    view: StudentOnDay
     makes: Mapping[str, frozenset[str]]
     wants: tuple[Want, ...]
 
@@ -274,9 +274,9 @@ def _apart(able: list[list[str]]) -> int:
     return found
 
 
-def looks_on(student: Student, day: int) -> Looks:
+def looks_on(student: Student, day: int) -> LessonLooks:
     """Return what showings on a day would settle."""
-    view = View.of(student, day)
+    view = StudentOnDay.of(student, day)
     ground, members = student.ground, {member for group in view.unmet for member in group[1]}
     open_, skill_of = _open(view, members), ground.course.skill
     under = (one for one in ground.below(open_) if not skill_of[one].must_be_seen)
@@ -290,10 +290,10 @@ def looks_on(student: Student, day: int) -> Looks:
     for least, of in view.unmet:
         met = {member for member in of if view.state[member] in (State.SECURE, State.SET_ASIDE)}
         wants.append((of - met, least - len(met)))
-    return Looks(view, makes, tuple(wants))
+    return LessonLooks(view, makes, tuple(wants))
 
 
-def _open(view: View, members: Iterable[str]) -> list[str]:
+def _open(view: StudentOnDay, members: Iterable[str]) -> list[str]:
     unit, here = view.student.ground.unit, view.student.unit
     among = set(members)
     asked = (s for s in unit if (unit[s] <= here and s not in view.asked.left_out) or s in among)
@@ -303,7 +303,7 @@ def _open(view: View, members: Iterable[str]) -> list[str]:
 # ---------------------------------------------------------------- the one thing
 
 
-def one_thing(view: View, looks: Looks | None) -> str | None:
+def one_thing(view: StudentOnDay, looks: LessonLooks | None) -> str | None:
     """Return the one thing to work on for a verdict that is not ready."""
     goals = _goals(view)
     if goals:
@@ -311,7 +311,7 @@ def one_thing(view: View, looks: Looks | None) -> str | None:
     return (looks and _best_look(looks)) or _lowest_open(view)
 
 
-def _goals(view: View) -> set[str]:
+def _goals(view: StudentOnDay) -> set[str]:
     gaps = view.those(*GAPS) - view.asked.left_out
     asked = {*view.asked.must, *(member for group in view.unmet if view.is_gap(group) for member in group[1])}
     if asked & gaps:
@@ -319,7 +319,7 @@ def _goals(view: View) -> set[str]:
     return gaps & set(view.asked.rest) if len(view.loose) > view.limit else set()
 
 
-def _weakest(view: View, goals: set[str]) -> str:
+def _weakest(view: StudentOnDay, goals: set[str]) -> str:
     ground = view.student.ground
     out = view.asked.left_out
     weak = view.those(*GAPS, State.WOBBLING) - out
@@ -343,7 +343,7 @@ def _weakest(view: View, goals: set[str]) -> str:
     return min(gathered - above, key=key)
 
 
-def _best_look(looks: Looks) -> str | None:
+def _best_look(looks: LessonLooks) -> str | None:
     out = looks.view.asked.left_out
     gains = {skill: len(looks.gained([skill])) for skill in looks.makes}
     for some in ([s for s in gains if s not in out], [s for s in gains if s in out]):
@@ -353,7 +353,7 @@ def _best_look(looks: Looks) -> str | None:
     return None
 
 
-def _lowest_open(view: View) -> str | None:
+def _lowest_open(view: StudentOnDay) -> str | None:
     members = {member for group in view.unmet for member in group[1]}
     found = _open(view, members)
     blocking = [skill for skill in found if skill in view.asked.must or skill in members]
@@ -361,7 +361,7 @@ def _lowest_open(view: View) -> str | None:
     return _lowest(view, asked or blocking or [skill for skill in found if skill in view.asked.rest])
 
 
-def _lowest(view: View, skills: list[str]) -> str | None:
+def _lowest(view: StudentOnDay, skills: list[str]) -> str | None:
     ground = view.student.ground
     if len(skills) < 2:
         return skills[0] if skills else None
@@ -371,7 +371,7 @@ def _lowest(view: View, skills: list[str]) -> str | None:
 # ---------------------------------------------------------------- placing
 
 
-def _latest(view: View) -> tuple[set[str], set[str]]:
+def _latest(view: StudentOnDay) -> tuple[set[str], set[str]]:
     """Return the skills shown, and those whose latest note does not count (R10)."""
     where = view.student.wheres(view.band)
     walks = {skill: where[skill].walk for skill in view.student.ground.place}
@@ -379,14 +379,14 @@ def _latest(view: View) -> tuple[set[str], set[str]]:
     return shown, {s for s, walk in walks.items() if walk.misses}
 
 
-def implied(view: View) -> set[str]:
+def implied(view: StudentOnDay) -> set[str]:
     """Return what shown skills imply (R10)."""
     shown, against = _latest(view)
     seen = {one.id for one in view.student.ground.course.skills if one.must_be_seen}
     return view.student.ground.below(shown) - against - seen
 
 
-def placing(view: View) -> dict[str, Any]:
+def placing(view: StudentOnDay) -> dict[str, Any]:
     """Climb from the first unit until more than may come along is missing (R10)."""
     ground, out = view.student.ground, view.asked.left_out
     course, shown = ground.course, _latest(view)[0]

@@ -25,8 +25,9 @@ if TYPE_CHECKING:
     from readiness.record.rhythm import Calendar, Rhythm
 
 __all__ = [
-    "ALONE", "END", "GAPS", "OPEN", "ByName", "Demands", "Ground", "Group", "Note", "Student", "View",
-    "Walk", "Where", "earliest", "holds", "lessons_to_come", "need_of", "next_lesson", "to_iso",
+    "ALONE", "END", "GAPS", "OPEN", "ByName", "CourseLinks", "Demands", "Freshness", "Group", "Note",
+    "Student", "StudentOnDay", "Walk", "earliest", "holds", "lessons_to_come", "need_of", "next_lesson",
+    "to_iso",
 ]  # fmt: skip
 
 ALONE: Final = HELPS.index(Help.ALONE)
@@ -59,7 +60,7 @@ class ByName(dict[str, T]):
         return made
 
 
-class Ground:
+class CourseLinks:
     """The links of a course: what stands on what, and in which unit (numbered from 1) each skill is."""
 
     def __init__(self, course: Course) -> None:
@@ -146,7 +147,7 @@ class Demands:
         members: the skills of those groups.
     """
 
-    def __init__(self, ground: Ground, here: int, band: Band, aside: frozenset[str]) -> None:
+    def __init__(self, ground: CourseLinks, here: int, band: Band, aside: frozenset[str]) -> None:
         unit, skills = ground.unit, ground.course.skills
         self.left_out = aside | {one.id for one in skills if band.name in one.optional_in}
         nexts = [one for one in ground.taught.get(here + 1, []) if one.id not in self.left_out]
@@ -181,7 +182,7 @@ class Walk(NamedTuple):
     start: int | None = None
 
 
-class Where(NamedTuple):
+class Freshness(NamedTuple):
     """Where a skill stands in a band: when it was seen, until when that keeps, what kept it warm."""
 
     walk: Walk = Walk()
@@ -208,7 +209,7 @@ class Student:
     ``supposed`` are lessons that were added to look ahead.
     """
 
-    ground: Ground
+    ground: CourseLinks
     record: Record
     calendar: Calendar | None
     day: int
@@ -216,10 +217,10 @@ class Student:
     lessons: tuple[int, ...]
     supposed: tuple[int, ...] = ()
     _walks: dict[tuple[str, str], Walk] = field(default_factory=dict)
-    _wheres: dict[str, Mapping[str, Where]] = field(default_factory=dict)
+    _wheres: dict[str, Mapping[str, Freshness]] = field(default_factory=dict)
 
     @classmethod
-    def on(cls, ground: Ground, record: Record, calendar: Calendar | None, day: int) -> Student:
+    def on(cls, ground: CourseLinks, record: Record, calendar: Calendar | None, day: int) -> Student:
         """Return what is known on a day; of several notes of one day that with most help (R1)."""
         notes: dict[str, dict[int, Note]] = {}
         past = [(on, showings) for on, _, showings in record.seen.lessons() if on <= day]
@@ -359,7 +360,7 @@ class Student:
                 since, have, first, slipped = None, 0, 0, True
         return Walk(notes, tuple(counts), since, have, misses, slipped, start)
 
-    def wheres(self, band: Band) -> Mapping[str, Where]:
+    def wheres(self, band: Band) -> Mapping[str, Freshness]:
         """Return where every skill stands in a band (R4, R5); it is the same on every day."""
         if band.name not in self._wheres:
             walks = {skill: self.walk(skill, band) for skill in self.notes}
@@ -373,7 +374,7 @@ class Student:
 
             ground, unit, settled = self.ground, self.ground.unit, self.settled
 
-            def where(name: str) -> Where:  # refers to no student, so that each is gone when it was checked
+            def where(name: str) -> Freshness:  # refers to no student, so that each is gone when checked
                 skill = ground.course.skill[name]
                 walk = walks.get(name) or Walk(since=settled[unit[name]].on, start=settled[unit[name]].on)
                 used = walk.since is not None and not skill.must_be_seen
@@ -381,17 +382,19 @@ class Student:
                 return _where(ground, skill, band, walk, uses.get(name) if used else None)
 
             nowhere = [one for one in unit if one not in self.notes and unit[one] not in settled]
-            self._wheres[band.name] = ByName(where, dict.fromkeys(nowhere, Where()))
+            self._wheres[band.name] = ByName(where, dict.fromkeys(nowhere, Freshness()))
         return self._wheres[band.name]
 
 
-def _where(ground: Ground, skill: Skill, band: Band, walk: Walk, use: tuple[int, int] | None) -> Where:
+def _where(
+    ground: CourseLinks, skill: Skill, band: Band, walk: Walk, use: tuple[int, int] | None
+) -> Freshness:
     own = walk.counts[-1] if walk.counts else walk.start
     warm = None
     if use is not None and walk.since is not None and max(walk.since, (own or 0) + 1) <= use[0]:
         warm = use[0], ground.course.skills[-use[1]].id
     seen, keeps = warm[0] if warm else own, band.fresh_days[FADES.index(skill.fade)]
-    return Where(walk, seen, None if seen is None else seen + keeps, warm)
+    return Freshness(walk, seen, None if seen is None else seen + keeps, warm)
 
 
 def need_of(skill: Skill, band: Band) -> int:
@@ -404,7 +407,7 @@ OPEN: Final = (State.UNTRIED, State.BUILDING, State.WOBBLING, State.STALE)
 
 
 @dataclass(frozen=True)
-class View:
+class StudentOnDay:
     """A student on a day by the numbers of a band: states, what decides, verdict."""
 
     student: Student
@@ -412,7 +415,7 @@ class View:
     band: Band
 
     @classmethod
-    def of(cls, student: Student, day: int) -> View:
+    def of(cls, student: Student, day: int) -> StudentOnDay:
         """Return the view by the numbers of the day."""
         return cls(student, day, student.band(day))
 
@@ -555,7 +558,7 @@ def _rhythm_days(student: Student, planned: list[int], begin: int) -> Iterator[i
 # ---------------------------------------------------------------- the two dates
 
 
-def _may_move(view: View) -> bool:
+def _may_move(view: StudentOnDay) -> bool:
     return view.is_ready and not view.away and not view.after_hold
 
 
@@ -563,11 +566,11 @@ def earliest(student: Student) -> int | None:
     """Return the first of 52 lessons on which the student could be ready, all asked for shown in each."""
     ahead = islice(lessons_to_come(student), 52) if next_lesson(student) is not None else ()
     for day in ahead:
-        view = View.of(student, day)
+        view = StudentOnDay.of(student, day)
         asked = {*view.asked.must, *view.asked.rest, *view.asked.members}
         there = (State.SECURE, State.SET_ASIDE)
         student = student.showing([s for s in asked if view.state[s] not in there], day)
-        if _may_move(View.of(student, day)):
+        if _may_move(StudentOnDay.of(student, day)):
             return day
     return None
 
@@ -580,7 +583,7 @@ def holds(student: Student) -> tuple[int | None, object]:
     begins; these days are all replayed, in every band there may be.
     """
     for day in sorted(_turns(student)):
-        if day > student.day and not _may_move(View.of(student, day)):
+        if day > student.day and not _may_move(StudentOnDay.of(student, day)):
             return day - 1, _because(student, day)
     return None, None
 
@@ -593,7 +596,7 @@ def _turns(student: Student) -> set[int]:
     ages = [band.from_age for band in bands] if student.chosen is None else []
     turns = {date(born.year + age, born.month, born.day - leap).toordinal() + leap for age in ages}
     for band in {student.band(day).name: student.band(day) for day in {student.day, *turns}}.values():
-        asked = View(student, student.day, band).asked
+        asked = StudentOnDay(student, student.day, band).asked
         untils = {student.wheres(band)[one].until for one in (*asked.must, *asked.rest, *asked.members)}
         turns |= {until + 1 for until in untils if until is not None}
         rhythm = student.rhythm.weeks + 1 if student.rhythm else 0
@@ -604,9 +607,9 @@ def _turns(student: Student) -> set[int]:
 def _because(student: Student, day: int) -> object:
     """Return what ends a verdict: fading by the numbers of the day before, a birthday, or the break."""
     band = student.band(day - 1)
-    before, then = View(student, day - 1, band), View(student, day, band)
+    before, then = StudentOnDay(student, day - 1, band), StudentOnDay(student, day, band)
     if then.is_ready:
-        return "no-lesson" if then.away and View.of(student, day).is_ready else "birthday"
+        return "no-lesson" if then.away and StudentOnDay.of(student, day).is_ready else "birthday"
     members = student.ground.in_order(skill for group in then.unmet for skill in group[1])
     turned = before.those(State.SECURE) - then.those(State.SECURE)
     faded = [skill for skill in (*then.asked.must, *members, *then.asked.rest) if skill in turned]

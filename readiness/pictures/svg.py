@@ -22,7 +22,7 @@ from readiness.pictures.formats import (
     state_words,
     unit_words,
 )
-from readiness.pictures.layout import (
+from readiness.pictures.geometry import (
     FOOT,
     LINE_HEIGHT,
     MARK,
@@ -30,10 +30,10 @@ from readiness.pictures.layout import (
     POSTER,
     SHEET,
     Box,
-    Column,
     Layout,
     LayoutRow,
     Measure,
+    UnitColumn,
     lay_out_map,
 )
 from readiness.pictures.lines import Curve, DrawnLine
@@ -174,7 +174,7 @@ class _Page:
         fill = "#f1f1f1" if at % 2 else "#fff"
         return f'<path d="M{over}L{back}Z" fill="{fill}" stroke="#ddd" stroke-width="0.7"/>'
 
-    def _head(self, column: Column) -> Iterator[str]:
+    def _head(self, column: UnitColumn) -> Iterator[str]:
         here = column.unit.id == self.shown.here
         ahead = column.unit.id == self.shown.ahead
         focus = column.unit.id == self.shown.focus

@@ -51,7 +51,9 @@ from readiness.toml.write import Refusal
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
-__all__ = ["NOTHING", "NOT_TRIED", "Choices", "Known", "Understood", "Unplaced", "understand", "write_notes"]
+__all__ = [
+    "NOTHING", "NOT_TRIED", "Choices", "KnownNames", "Understood", "Unplaced", "understand", "write_notes",
+]  # fmt: skip
 
 NOT_TRIED: Final = "not-tried"
 NOTHING: Final = "nothing"
@@ -158,7 +160,7 @@ def _size(lesson: NewLesson) -> int:
     return len({*lesson.helps, *lesson.not_tried, *lesson.remarks}) + bool(lesson.note)
 
 
-class Known:
+class KnownNames:
     """What students and skills are called; every word is looked up once."""
 
     def __init__(self, course: Course, records: Iterable[Record], choices: Choices) -> None:
@@ -265,7 +267,7 @@ def _each(*asked: Callable[[], Any]) -> list[Any]:
     return found
 
 
-def understand(table: Table, known: Known, folder: Path, latest: int) -> Understood:
+def understand(table: Table, known: KnownNames, folder: Path, latest: int) -> Understood:
     """Return a table as it is understood; nothing is written.
 
     Args:
@@ -279,7 +281,7 @@ def understand(table: Table, known: Known, folder: Path, latest: int) -> Underst
 class _TableReader:
     """One reading of a table."""
 
-    def __init__(self, table: Table, known: Known, heads: Heads, folder: Path, latest: int) -> None:
+    def __init__(self, table: Table, known: KnownNames, heads: Heads, folder: Path, latest: int) -> None:
         self.table, self.known, self.heads, self.folder, self.latest = table, known, heads, folder, latest
         self.choices = known.choices
         self.questions = [one for one in heads.questions if not self._answered(one)]

@@ -34,7 +34,7 @@ from readiness.school.counts import (
     where_outside,
 )
 from readiness.school.students import (
-    Due,
+    CheckDue,
     Judged,
     OneLook,
     Paused,
@@ -74,7 +74,7 @@ _ROWS: Final[Mapping[str, tuple[type, type]]] = MappingProxyType({
     "look": (OneLook, OutsideCount),
     "stuck": (Stuck, OutsideCount),
     "paused": (Paused, OutsideCount),
-    "due": (Due, OutsideCount),
+    "due": (CheckDue, OutsideCount),
     PROMISES: (Promised, OutsideCount),
     "where": (Where, WhereOutside),
     "time": (Stay, Stay),

@@ -22,8 +22,8 @@ from readiness.record.rhythm import Calendar
 from readiness.terms import State, Verdict
 
 __all__ = [
-    "Due", "Judged", "OneLook", "Paused", "Promised", "Ready", "Stuck", "due", "judge_all", "look", "paused",
-    "promised", "ready", "ready_since", "stuck",
+    "CheckDue", "Judged", "OneLook", "Paused", "Promised", "Ready", "Stuck", "due", "judge_all", "look",
+    "paused", "promised", "ready", "ready_since", "stuck",
 ]  # fmt: skip
 
 # One student with the answer of the day: what every question of this room is asked of.
@@ -161,7 +161,7 @@ class Paused:
 
 
 @dataclass(frozen=True)
-class Due:
+class CheckDue:
     """A check is due (Q39), by the usual lessons, by what was shown already, or both.
 
     Attributes:
@@ -313,7 +313,7 @@ def _paused(judged: Judged) -> Paused | None:
     return Paused(answer.student, answer.name, since, goes_on, rests, tuple(dict.fromkeys(told)))
 
 
-def due(course: Course, judged: Sequence[Judged]) -> tuple[Due, ...]:
+def due(course: Course, judged: Sequence[Judged]) -> tuple[CheckDue, ...]:
     """Return who has a check due.
 
     Due when the usual lessons of the unit are over, or when all its skills but as many as may
@@ -324,7 +324,7 @@ def due(course: Course, judged: Sequence[Judged]) -> tuple[Due, ...]:
     return tuple(row for row in rows if row is not None)
 
 
-def _due(course: Course, judged: Judged) -> Due | None:
+def _due(course: Course, judged: Judged) -> CheckDue | None:
     answer = judged.answer
     if answer.unit is None or answer.lesson_days is None:
         return None
@@ -342,7 +342,7 @@ def _due(course: Course, judged: Judged) -> Due | None:
     by_shown = len(asked) - shown <= band.whole("carry_limit")
     if not (by_lessons or by_shown):
         return None
-    return Due(
+    return CheckDue(
         answer.student, answer.name, answer.unit, answer.lesson_days, usual, shown, len(asked),
         secure, by_lessons, by_shown, last, answer.next_lesson,
     )  # fmt: skip

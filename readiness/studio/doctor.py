@@ -313,7 +313,7 @@ def _left(path: Path, student: str, file: Path) -> Problem:
 
 
 @dataclass(frozen=True)
-class _Done:
+class _MendedFile:
     """What was mended in one student's file, without a word of it: lines put at its end, its old mode."""
 
     lines: tuple[str, ...]
@@ -340,7 +340,7 @@ def _mended(folder: Path, path: Path, found: Sequence[Problem]) -> Refusal | Non
     text = path.read_bytes().split(b"\n")
     marks = [text[one.place.line - 1].rpartition(b"# ")[2].strip() for one in found if one.id == DOUBLED]
     lines = [(TAKEN + mark).decode() for mark in marks]
-    before = _read_done(_kept_at(path)) or _Done((), None)
+    before = _read_done(_kept_at(path)) or _MendedFile((), None)
     done = {"lines": [*before.lines, *lines], "mode": mode if before.mode is None else before.mode}
     if (refusal := put(_kept_at(path), json.dumps(done).encode())) is not None:
         return refusal
@@ -361,7 +361,7 @@ def unmend(folder: Path) -> tuple[tuple[str, ...], tuple[Refusal, ...]]:
     return tuple(who for who, refusal in answers.items() if refusal is None), refusals
 
 
-def _unmended(folder: Path, path: Path, kept: Path, done: _Done) -> Refusal | None:
+def _unmended(folder: Path, path: Path, kept: Path, done: _MendedFile) -> Refusal | None:
     refusal = None
     if done.lines:
         refusal = put_in_place(path, folder, lambda before: _without_lines(before, done.lines))
@@ -382,7 +382,7 @@ def _without_lines(before: bytes, lines: Iterable[str]) -> bytes:
     return b"\n".join(rest)
 
 
-def _read_done(kept: Path) -> _Done | None:
+def _read_done(kept: Path) -> _MendedFile | None:
     try:
         plain: Mapping[str, object] = json.loads(kept.read_text(encoding="utf-8"))
         lines, mode = plain["lines"], plain["mode"]
@@ -391,7 +391,7 @@ def _read_done(kept: Path) -> _Done | None:
     if not isinstance(lines, list) or not (mode is None or (isinstance(mode, int) and 0 <= mode <= 0o777)):
         return None
     ours = (one for one in map(str, lines) if one.startswith(TAKEN.decode()))
-    return _Done(tuple(ours), mode)
+    return _MendedFile(tuple(ours), mode)
 
 
 def _kept_at(path: Path) -> Path:

@@ -39,13 +39,13 @@ from readiness.shipped import shipped
 from readiness.studio.find import FILE_NAME, Location
 from readiness.studio.load import student_files
 from readiness.studio.schema import FOLDER, StudioFile, schemas, with_schema
-from readiness.toml.new_files import Standing, give, is_for_a_group, lock, write_all
+from readiness.toml.new_files import FileRights, give, is_for_a_group, lock, write_all
 from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal, create, replace
 
 __all__ = [
-    "Archive", "State", "Step", "back_up", "bring_back", "group_of", "make_studio", "root_of", "steps",
+    "Archive", "RestoreStep", "State", "back_up", "bring_back", "group_of", "make_studio", "root_of", "steps",
     "unsealed",
 ]  # fmt: skip
 
@@ -164,7 +164,7 @@ def _make(folder: Path, files: Mapping[str, bytes], *, shared: bool) -> Refusal 
     with _begun(room, folder.name) as new:
         is_group = shared or is_for_a_group(room)
         group = room.stat().st_gid if is_group and (is_for_a_group(room) or not is_new) else None
-        dirs = Standing(0o2770 if is_group else 0o700, None, group)
+        dirs = FileRights(0o2770 if is_group else 0o700, None, group)
         for one in (new, new / "course", new / "students", new / FOLDER):
             one.mkdir(exist_ok=True)
             give(one, dirs)
@@ -175,7 +175,7 @@ def _make(folder: Path, files: Mapping[str, bytes], *, shared: bool) -> Refusal 
                 write_all(file, data)
             finally:
                 os.close(file)
-            give(path, Standing(0o660 if is_group else 0o600, None, group))
+            give(path, FileRights(0o660 if is_group else 0o600, None, group))
         if is_new:
             new.rename(folder)
             return None
@@ -281,7 +281,7 @@ class Archive:
 
 
 @dataclass(frozen=True)
-class Step:
+class RestoreStep:
     """What restoring would do to one file.
 
     Attributes:
@@ -391,37 +391,37 @@ def _no_archive(path: Path, why: str) -> Refusal:
     return Refusal("no-archive", f"nothing was changed: {path} cannot be used as a backup ({why}).")
 
 
-def steps(archive: Archive, root: Path) -> tuple[Step, ...]:
+def steps(archive: Archive, root: Path) -> tuple[RestoreStep, ...]:
     """Return what restoring would do in a studio's folder, file by file; nothing is written."""
     return tuple(_step(name, data, archive.students, root) for name, data in archive.files.items())
 
 
-def _step(name: str, data: bytes, students: str, root: Path) -> Step:
+def _step(name: str, data: bytes, students: str, root: Path) -> RestoreStep:
     at = PurePosixPath(name)
     student = at.stem if at.parent.as_posix() == students and at.name != FILE_NAME else ""
     path = root / name
     if not path.exists():
-        return Step(name, "not-here" if student else "missing", student)
+        return RestoreStep(name, "not-here" if student else "missing", student)
     now = path.read_bytes()
     if now == data:
-        return Step(name, "same", student)
+        return RestoreStep(name, "same", student)
     if not student:
-        return Step(name, "other")
+        return RestoreStep(name, "other")
     if data.startswith(now):
-        return Step(name, "adds", student, data.count(b"\n") - now.count(b"\n"))
-    return Step(name, "newer", student)
+        return RestoreStep(name, "adds", student, data.count(b"\n") - now.count(b"\n"))
+    return RestoreStep(name, "newer", student)
 
 
 def bring_back(
     archive: Archive, root: Path, named: Collection[str]
-) -> tuple[tuple[Step, ...], tuple[Refusal, ...]]:
+) -> tuple[tuple[RestoreStep, ...], tuple[Refusal, ...]]:
     """Bring back what is lost; return what was done and what stood in the way.
 
     Args:
         archive: what is in the archive; root: the studio's folder.
         named: the students of whom something is to come back.
     """
-    done, refusals = list[Step](), list[Refusal]()
+    done, refusals = list[RestoreStep](), list[Refusal]()
     for step in steps(archive, root):
         if step.state == "missing" or (step.state in ("adds", "not-here") and step.student in named):
             refusal = _write(root / step.file, archive.files[step.file])

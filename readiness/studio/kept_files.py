@@ -30,7 +30,7 @@ T = TypeVar("T")
 
 _MADE: Final = {
     "readiness.course.model": {
-        "Band", "Course", "EntryGroup", "Group", "LoadedCourse", "Plan", "Provenance", "Skill", "Strand",
+        "Band", "Course", "SkillGroup", "Group", "LoadedCourse", "Plan", "Provenance", "Skill", "Strand",
         "Unit",
     },
     "readiness.record.rhythm": {"Event", "Rhythm"},

@@ -21,7 +21,7 @@ from typing import Final, NamedTuple
 from readiness.lazy import regex
 
 __all__ = [
-    "BINARY", "PRIVATE", "Standing", "clear", "exchange", "following", "give", "half_written",
+    "BINARY", "PRIVATE", "FileRights", "clear", "exchange", "following", "give", "half_written",
     "is_for_a_group", "keep_attributes", "lock", "mend", "name", "new_file", "read_all", "same",
     "standing_of", "sync_folder", "write_all", "write_over",
 ]  # fmt: skip
@@ -34,7 +34,7 @@ BINARY: Final = getattr(os, "O_BINARY", 0)
 """Where a system would change line ends while writing, it is told not to."""
 
 
-class Standing(NamedTuple):
+class FileRights(NamedTuple):
     """Who may do what with a file: its mode, and owner and group, None for those it is made with."""
 
     mode: int
@@ -42,13 +42,13 @@ class Standing(NamedTuple):
     group: int | None = None
 
 
-PRIVATE: Final = Standing(0o600)
+PRIVATE: Final = FileRights(0o600)
 
 
-def standing_of(file: int) -> Standing:
+def standing_of(file: int) -> FileRights:
     """Return how an open file stands."""
     found = os.fstat(file)
-    return Standing(stat.S_IMODE(found.st_mode), found.st_uid, found.st_gid)
+    return FileRights(stat.S_IMODE(found.st_mode), found.st_uid, found.st_gid)
 
 
 def is_for_a_group(folder: Path) -> bool:
@@ -57,12 +57,12 @@ def is_for_a_group(folder: Path) -> bool:
     return bool(mode & stat.S_IWGRP) and not mode & stat.S_ISVTX
 
 
-def following(folder: Path) -> Standing:
+def following(folder: Path) -> FileRights:
     """Return how a new file of a folder is to stand: for the group that works in it, else private."""
-    return Standing(0o660, None, folder.stat().st_gid) if is_for_a_group(folder) else PRIVATE
+    return FileRights(0o660, None, folder.stat().st_gid) if is_for_a_group(folder) else PRIVATE
 
 
-def give(path: Path, standing: Standing) -> None:
+def give(path: Path, standing: FileRights) -> None:
     """Give a file or folder its owner, group and mode.
 
     Raises:
@@ -78,7 +78,7 @@ def give(path: Path, standing: Standing) -> None:
 
 
 @contextmanager
-def new_file(target: Path, data: bytes, standing: Standing) -> Iterator[Path]:
+def new_file(target: Path, data: bytes, standing: FileRights) -> Iterator[Path]:
     """Give a complete new file beside its target, safe on the disk; it is gone again where it was not taken.
 
     Raises:
@@ -163,7 +163,7 @@ def _opened(path: Path) -> Iterator[int | None]:
 # ---------------------------------------------------------------- written over
 
 
-def write_over(path: Path, before: bytes, data: bytes, standing: Standing) -> None:
+def write_over(path: Path, before: bytes, data: bytes, standing: FileRights) -> None:
     """Write over a file whose lock is held, so that a death half-way can be mended."""
     both = f"{len(before)}\n".encode() + before + data
     with new_file(path.with_name(f"{path.name}.toml"), both, standing._replace(owner=None)) as new:

@@ -20,7 +20,7 @@ from typing import Final
 
 from readiness.lazy import dataclass
 from readiness.toml import new_files
-from readiness.toml.new_files import BINARY, PRIVATE, Standing
+from readiness.toml.new_files import BINARY, PRIVATE, FileRights
 
 __all__ = [
     "WRITTEN", "Refusal", "append", "create", "lines_into", "put", "put_beside", "remove", "replace",
@@ -69,7 +69,7 @@ def replace(path: Path, folder: Path, edit: Edit) -> Refusal | None:
     return _refused(path, lambda: _replace(path, folder, edit))
 
 
-def create(path: Path, folder: Path, data: bytes, standing: Standing = PRIVATE) -> Refusal | None:
+def create(path: Path, folder: Path, data: bytes, standing: FileRights = PRIVATE) -> Refusal | None:
     """Make a file that is not there yet, whole or not at all.
 
     Args:
@@ -240,7 +240,7 @@ def _changed(path: Path) -> RefusedError:
     return RefusedError("changed", f"nothing was written: {path} was changed by somebody else just now.")
 
 
-def _create(path: Path, folder: Path, data: bytes, standing: Standing) -> None:
+def _create(path: Path, folder: Path, data: bytes, standing: FileRights) -> None:
     if not within(path, folder):
         raise RefusedError("outside", f"nothing was written: {path} is not in {folder}.")
     try:
@@ -252,7 +252,7 @@ def _create(path: Path, folder: Path, data: bytes, standing: Standing) -> None:
 
 
 @contextmanager
-def _new_or_private(path: Path, data: bytes, standing: Standing) -> Iterator[Path]:
+def _new_or_private(path: Path, data: bytes, standing: FileRights) -> Iterator[Path]:
     """Give a new file; where it cannot be given to its group, it is its owner's alone."""
     with ExitStack() as stack:
         try:

@@ -18,7 +18,7 @@ from typing import Final
 
 from readiness.advice.after_break import pain_noted, tender_skills
 from readiness.advice.handover import Pair
-from readiness.advice.season import Later, LessonBlock, LessonPlan
+from readiness.advice.season import Later, LessonPlan, PlanBlock
 from readiness.advice.sheet import CheckSheet, Expected, SheetItem
 from readiness.course.model import Course
 from readiness.judging.reasons import skill_cautions
@@ -340,13 +340,13 @@ def _blocks(plan: LessonPlan, p: Phrases) -> Iterator[Paragraph]:
         start += block.minutes
 
 
-def _why(block: LessonBlock) -> str:
+def _why(block: PlanBlock) -> str:
     """Return what a block is for: the one thing is only looked at where nothing is taught."""
     is_look = block.why == "one-thing" and block.is_review and block.remedy is None
     return _WHY["look-first" if is_look else block.why]
 
 
-def _block(block: LessonBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
+def _block(block: PlanBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
     match block.part:
         case "opening":
             if plan.is_paused:
@@ -386,13 +386,13 @@ def own_choice(p: Phrases, otherwise: str = "") -> str:
     return f"{own}, without the {listed(sorted(resting))}" if resting else otherwise or own
 
 
-def _has_room(block: LessonBlock, p: Phrases) -> bool:
+def _has_room(block: PlanBlock, p: Phrases) -> bool:
     """Return whether the activity of a block stands in its line; that of the one thing always does."""
     skill = p.course.skill[block.skills[0]]
     return block.why == "one-thing" or cells(f"{skill.name}: {skill.remedies[block.remedy or 0]}") <= ROOM
 
 
-def _about(block: LessonBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
+def _about(block: PlanBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
     if block.part == "opening" and block.skills and not plan.is_paused:
         yield f"At a glance: {p.inventory(block.skills)}."
     if block.part == "home":

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from readiness.record.model import Record
     from readiness.school.evening import Comes, Evening, NotNoted
     from readiness.studio.doctor import Leftovers
-    from readiness.studio.folder import Archive, State, Step
+    from readiness.studio.folder import Archive, RestoreStep, State
 
 __all__ = [
     "LEAVING", "NO_STUDENT", "backup_words", "check_words", "deletion_words", "doctor_words",
@@ -140,7 +140,7 @@ def recheck_words(
     """Yield whether an answer follows from the files, and what of it could not be checked.
 
     ``differ`` holds the keys of the answer that do not follow; ``unchecked`` is as in
-    :class:`readiness.judging.recheck.Checked`; ``kept``: it was kept as it was told before.
+    :class:`readiness.judging.recheck.Rechecked`; ``kept``: it was kept as it was told before.
     """
     about = f"the answer about {tidy(student)} on {date_words(on)}"
     left = [f"{key}: {_UNCHECKED[what]}" for key, what in unchecked]
@@ -421,7 +421,7 @@ def backup_words(path: Path, archive: Archive, left: Sequence[tuple[Path, str]] 
     yield f"Try it now and then: `readiness restore {typed(str(path))} --check`"
 
 
-def restore_words(path: Path, archive: Archive, plan: Sequence[Step]) -> Iterator[str]:
+def restore_words(path: Path, archive: Archive, plan: Sequence[RestoreStep]) -> Iterator[str]:
     """Yield what restoring would change, file by file."""
     restore = f"readiness restore {typed(str(path))}"
     yield f"{path} is whole, made on {date_words(archive.made)}, sealed with {archive.seal[:_SEEN]}."
@@ -441,7 +441,7 @@ def restore_words(path: Path, archive: Archive, plan: Sequence[Step]) -> Iterato
         yield f"`{restore}` brings it back."
 
 
-def restored_words(done: Sequence[Step], plan: Sequence[Step]) -> Iterator[str]:
+def restored_words(done: Sequence[RestoreStep], plan: Sequence[RestoreStep]) -> Iterator[str]:
     """Yield what was brought back, what was not, and what to look at."""
     yield from [f"{step.file} is back." for step in done] or ["Nothing was brought back."]
     yield from (f"{step.file} {_STATES[step.state]}." for step in plan if step.state in _STATES)

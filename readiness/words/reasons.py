@@ -19,7 +19,7 @@ from readiness.advice.ground import AroundHere, Standstill, Weak, said_of_all
 from readiness.course.graph import first_needed
 from readiness.course.model import BAND, BY_KIND
 from readiness.days import iso
-from readiness.judging.findings import Finding, Link, NoteSeen, Numbers, Rule, SettledOn, SkillOpen
+from readiness.judging.findings import Finding, NeededBy, NoteSeen, NumbersUsed, Rule, SettledOn, SkillOpen
 from readiness.judging.reasons import cautions_for, rules_in
 from readiness.lazy import fields_of
 from readiness.record.load import care_elsewhere
@@ -58,7 +58,7 @@ def reasons_outline(findings: Sequence[Finding], *, full: bool = False) -> Itera
 
     Each is indented as deep as it goes; what rests on nothing is told only if ``full``.
     """
-    waiting = [(0, finding) for finding in reversed(findings) if full or not isinstance(finding, Numbers)]
+    waiting = [(0, finding) for finding in reversed(findings) if full or not isinstance(finding, NumbersUsed)]
     while waiting:
         depth, finding = waiting.pop()
         short = f"{finding.skill}: {finding.state}" if isinstance(finding, SkillOpen) else _line(finding)
@@ -78,7 +78,7 @@ def _leaves(finding: Finding) -> Iterator[str]:
             case NoteSeen():
                 title = "counts" if below.counts else "other days"
                 leaves[title].append(f"{iso(below.day)} {HELPS[below.help]}{_written(below)}")
-            case Link():
+            case NeededBy():
                 leaves["needed by"].append(f"{below.by}{_written(below)}")
             case SettledOn():
                 leaves["secure with its unit"].append(f"{iso(below.day)}{_written(below)}")

@@ -25,7 +25,7 @@ from readiness.school.counts import (
     WhereOutside,
 )
 from readiness.school.questions import LISTS, Reply
-from readiness.school.students import Due, OneLook, Paused, Promised, Ready, Stuck
+from readiness.school.students import CheckDue, OneLook, Paused, Promised, Ready, Stuck
 from readiness.terms import Verdict
 from readiness.toml.texts import HARD_SPACE
 from readiness.words.cautions import ASK_FIRST, brief_cautions, caution
@@ -50,9 +50,9 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AWAY", "CHART_WORDS", "FOLDED", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS",
-    "VERDICTS_SHORT", "Report", "Told", "caution_section", "contents_words", "gathered_words", "head_words",
-    "headings", "left_out_words", "moderation_words", "network_words", "lead_words", "more_words", "parts",
-    "reply_words", "row_words", "title_words", "verdicts_words",
+    "VERDICTS_SHORT", "Report", "RowWords", "caution_section", "contents_words", "gathered_words",
+    "head_words", "headings", "lead_words", "left_out_words", "moderation_words", "more_words",
+    "network_words", "parts", "reply_words", "row_words", "title_words", "verdicts_words",
 ]  # fmt: skip
 
 _QUESTIONS: Final[Mapping[str, tuple[str, str, str | None]]] = {
@@ -390,7 +390,7 @@ AWAY: Final[Mapping[str | None, str]] = {
 """Where a break alone stands in the way."""
 
 
-class Told(NamedTuple):
+class RowWords(NamedTuple):
     """One row of an answer: as lines, what is not needed every time marked so, and as the cells of a table.
 
     The counts of a school are several rows of cells.
@@ -400,7 +400,7 @@ class Told(NamedTuple):
     cells: tuple[tuple[str, ...], ...] = ()
 
 
-def row_words(row: object, course: Course, on: int) -> Told:
+def row_words(row: object, course: Course, on: int) -> RowWords:
     """Return the words of one row of an answer; ``course`` as it is on the day ``on``."""
     told, _ = _KINDS[type(row)]
     return told(_Rows(course, on), row)
@@ -436,7 +436,7 @@ class _Rows(NamedTuple):
 
     # lists of students
 
-    def ready(self, row: Ready) -> Told:
+    def ready(self, row: Ready) -> RowWords:
         along, names = counted(len(row.taking_along), "thing"), self.names(row.taking_along)
         finish = f", with {along} to finish on the way" if row.taking_along else ""
         decided = f"; the unit was finished on {self.day(row.closed)}" if row.closed is not None else ""
@@ -448,9 +448,9 @@ class _Rows(NamedTuple):
         since = f"since {self.day(row.since)}{finish}; next lesson {lesson}{decided}"
         days = (self.cell_day(row.since), self.cell_day(row.next_lesson))
         lines = (item(f"{_who(row)}: {since}."), *_indented(names))
-        return Told(lines, ((_who(row), self.place(row.unit), *days, names, cell),))
+        return RowWords(lines, ((_who(row), self.place(row.unit), *days, names, cell),))
 
-    def look(self, row: OneLook) -> Told:
+    def look(self, row: OneLook) -> RowWords:
         lesson, names, away = to_come(row.next_lesson, self.on), self.names(row.items), AWAY.get(row.away, "")
         what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
         after = f", after {quoted(row.after) if row.after else 'the break'}"
@@ -459,18 +459,18 @@ class _Rows(NamedTuple):
         beside = "; ".join(filter(None, (uncapital(ASK_FIRST) if row.ask_first else "", away)))
         line = item(f"{_who(row)}: {f'{beside}; ' if beside else ''}{what}{first}.")
         days = (self.cell_day(row.next_lesson), self.cell_day(row.move_on))
-        return Told((line, *_indented(names)), ((_who(row), names, *days, capital(beside)),))
+        return RowWords((line, *_indented(names)), ((_who(row), names, *days, capital(beside)),))
 
-    def stuck(self, row: Stuck) -> Told:
+    def stuck(self, row: Stuck) -> RowWords:
         first, help_ = row.one_thing or row.lowest, HELP_WORDS[row.best_help]
         begin = "Try another way in." if first == row.skill else f"Begin with {quoted(self.skill(first))}."
         tried = f"{quoted(self.skill(row.skill))} has been {ENGLISH.tried(row.days)}"
         since = Paragraph(f"Since {self.day(row.since)}; with the least help: {help_}.", 4)
         cells = (self.skill(row.skill), str(row.days), self.cell_day(row.since), capital(help_))
         line = item(f"{_who(row)}: {tried}. {begin}")
-        return Told((line, since), ((_who(row), *cells, self.skill(first)),))
+        return RowWords((line, since), ((_who(row), *cells, self.skill(first)),))
 
-    def paused(self, row: Paused) -> Told:
+    def paused(self, row: Paused) -> RowWords:
         since, rests = self.day(row.since), f"here uses the {listed(row.rests)}"
         until, told = "until an adult ends the pause", listed([*map(tidy, row.told)])
         also = f" In another course too: nothing {rests}." if row.rests else ""
@@ -479,9 +479,9 @@ class _Rows(NamedTuple):
         lines = (item(f"{_who(row)}: {line}"), *_indented(f"Told since then: {told}." if told else ""))
         without = f"without the {listed(row.rests)}" if row.rests else ""
         what = capital(", ".join(filter(None, ("" if row.goes_on else "No playing", without))))
-        return Told(lines, ((_who(row), self.cell_day(row.since), what, told),))
+        return RowWords(lines, ((_who(row), self.cell_day(row.since), what, told),))
 
-    def due(self, row: Due) -> Told:
+    def due(self, row: CheckDue) -> RowWords:
         why = f"{row.shown} of {row.asked} shown at least once, {row.secure} secure"
         if row.by_lessons:
             why = f"{row.lesson_days} lessons in it, usually {row.usual}; {why}"
@@ -493,34 +493,34 @@ class _Rows(NamedTuple):
         )
         lessons, shown = f"{row.lesson_days}, usually {row.usual}", f"{row.shown} of {row.asked}"
         days = (self.cell_day(row.last_check) or "None yet", self.cell_day(row.next_lesson))
-        return Told(lines, ((_who(row), self.place(row.unit), lessons, shown, str(row.secure), *days),))
+        return RowWords(lines, ((_who(row), self.place(row.unit), lessons, shown, str(row.secure), *days),))
 
-    def promised(self, row: Promised) -> Told:
+    def promised(self, row: Promised) -> RowWords:
         due = "" if row.due is None else f", due {self.day(row.due)}"
         over = "" if row.days_over is None else f" ({counted(row.days_over, 'day')} over)"
         promise = f"promise {row.number} to {tidy(row.to)}"
         what = promise if row.kind == "promise" else f"task {row.number}"
         given = f"given {self.day(row.given)}{due}{over}"
-        return Told((item(f"{_who(row)}, {what}, {given}: {tidy(row.text).rstrip('.')}."),))
+        return RowWords((item(f"{_who(row)}, {what}, {given}: {tidy(row.text).rstrip('.')}."),))
 
     # counts
 
-    def where(self, row: Where | WhereOutside) -> Told:
+    def where(self, row: Where | WhereOutside) -> RowWords:
         name, unit = self.skill(row.skill), self.course.unit[row.unit].number
         parts = [("stuck", row.stuck), ("with help so far", row.with_help)]
         told = "; ".join(f"{what}: {_how_many(count)}" for what, count in parts if count != 0)
         cells = (name, str(unit), _count(row.stuck), _count(row.with_help))
-        return Told((item(f"{name} (unit {unit}); {told}."),), (cells,))
+        return RowWords((item(f"{name} (unit {unit}); {told}."),), (cells,))
 
-    def time(self, row: Stay) -> Told:
+    def time(self, row: Stay) -> RowWords:
         half = f"{row.low:g}" if row.low == row.high else f"{row.low:g} to {row.high:g}"
         few = "too few to conclude" if row.cases < FEW else ""
         told = (f"usual here {row.usual}", f"{row.cases} cases" if row.cases > 1 else "", capital(few))
         figures = (f"{row.middle:g}", half, str(row.usual), ", ".join(filter(None, (str(row.cases), few))))
         took, place = f"{stay_words(row)}; {'. '.join(filter(None, told))}.", self.place(row.unit)
-        return Told((item(f"{place}, age {row.band}: {took}"),), ((place, row.band, *figures),))
+        return RowWords((item(f"{place}, age {row.band}: {took}"),), ((place, row.band, *figures),))
 
-    def numbers(self, row: Numbers | OutsideNumbers) -> Told:
+    def numbers(self, row: Numbers | OutsideNumbers) -> RowWords:
         counts: list[tuple[str, int | None]] = [(VERDICTS_SHORT[one], count) for one, count in row.verdicts]
         counts += ((self.place(unit), count) for unit, count in row.units)
         hidden = "; ".join(what for what, count in counts if count is None)
@@ -528,18 +528,18 @@ class _Rows(NamedTuple):
                  *(f"{what}: {_how_many(count)}." for what, count in counts if count),
                  f"{capital(HIDDEN)}: {hidden}." if hidden else "")  # fmt: skip
         cells = ((capital(what), _count(count)) for what, count in counts if count != 0)
-        return Told(tuple(items(lines)), (("In all", _count(row.students)), *cells))
+        return RowWords(tuple(items(lines)), (("In all", _count(row.students)), *cells))
 
-    def outside(self, row: OutsideCount) -> Told:
+    def outside(self, row: OutsideCount) -> RowWords:
         of = "" if row.of is None else f", of {row.of} in all"
-        return Told((item(f"{capital(_how_many(row.count))}{of}."),))
+        return RowWords((item(f"{capital(_how_many(row.count))}{of}."),))
 
 
 def _indented(names: str) -> tuple[Paragraph, ...]:
     return (Paragraph(names, 4),) if names else ()
 
 
-def _who(row: Ready | OneLook | Stuck | Paused | Due | Promised) -> str:
+def _who(row: Ready | OneLook | Stuck | Paused | CheckDue | Promised) -> str:
     return who(row.name, row.student)
 
 
@@ -551,7 +551,7 @@ def _count(count: int | None) -> str:
     return HIDDEN if count is None else str(count)
 
 
-_Kind = tuple[Callable[[_Rows, Any], Told], str]
+_Kind = tuple[Callable[[_Rows, Any], RowWords], str]
 """How rows of one kind are told, and what stands over their columns, with strokes between."""
 _WHERE: Final[_Kind] = (_Rows.where, "Skill|Unit|Students stuck|With help so far")
 _NUMBERS: Final[_Kind] = (_Rows.numbers, "What|Students")
@@ -560,7 +560,7 @@ _KINDS: Final[Mapping[type, _Kind]] = {
     OneLook: (_Rows.look, "Name|Look at|Next lesson|Move at the earliest|Beside it"),
     Stuck: (_Rows.stuck, "Name|Stuck on|Days tried|Since|With the least help|Begin with"),
     Paused: (_Rows.paused, "Name|Paused since|Until an adult ends the pause|Told since then"),
-    Due: (_Rows.due, "Name|Unit|Lessons so far|Shown at least once|Secure|Last decision|Next lesson"),
+    CheckDue: (_Rows.due, "Name|Unit|Lessons so far|Shown at least once|Secure|Last decision|Next lesson"),
     Promised: (_Rows.promised, ""),
     Where: _WHERE, WhereOutside: _WHERE,
     Stay: (_Rows.time, "Unit|Age|Middle, in lessons|Half of them|Usual here|Cases"),

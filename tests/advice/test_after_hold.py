@@ -13,7 +13,7 @@ from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_work import SHORT_ENOUGH
 from readiness.advice.letter import home_thing
 from readiness.advice.placing_crowd import ASSUMED
-from readiness.advice.placing_round import Evidence, looks_ahead, placing_round
+from readiness.advice.placing_round import PlacingLooks, looks_ahead, placing_round
 from readiness.advice.sheet import check_sheet
 from readiness.days import day_number
 from readiness.judging import judge
@@ -146,7 +146,7 @@ def test_the_looks_after_a_hold_are_likely_to_come_out_well(unplaced, course):
     for name in STUDENTS:
         record = unplaced(name)
         on_paper = looks_ahead(course, record, DAY, 4)
-        now = Evidence(course, record, known_on(course, record, DAY), frozenset(), ())
+        now = PlacingLooks(course, record, known_on(course, record, DAY), frozenset(), ())
         likely = {i: now.belief.shows(i, now.belief.parts) for i in map(course.plan.index.get, on_paper)}
         assert min(likely.values()) >= ASSUMED.first_at_least - 0.01
 

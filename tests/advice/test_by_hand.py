@@ -9,7 +9,7 @@ from by_hand import small
 
 from readiness.advice.ground import Ground, around_here, favourites, soonest
 from readiness.advice.lesson import plan_lesson
-from readiness.advice.lesson_work import Work
+from readiness.advice.lesson_work import LessonWork
 from readiness.advice.sheet import check_sheet
 from readiness.testing import ask
 
@@ -37,7 +37,7 @@ def planned(now):
 
 
 def work_on(now):
-    return Work(now.course, now.record, now.answer, 30, is_first_back=False, may_begin=True)
+    return LessonWork(now.course, now.record, now.answer, 30, is_first_back=False, may_begin=True)
 
 
 @pytest.mark.parametrize(("most", "begun"), [(1, ("a",)), (2, ("a", "b")), (3, ("a", "b", "c"))])

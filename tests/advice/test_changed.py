@@ -16,7 +16,7 @@ from told import text_of
 
 from readiness.advice import timeline
 from readiness.advice.as_json import changed_to_dict
-from readiness.advice.changes import CAUSES, Fact, Question, Undoing, facts_of, why_changed
+from readiness.advice.changes import CAUSES, ChangeQuestion, Fact, Undoing, facts_of, why_changed
 from readiness.advice.timeline import Edit, fitting, turns
 from readiness.course.load import build_course
 from readiness.days import day_number, iso
@@ -28,7 +28,7 @@ from readiness.words.changes import changed_sections
 
 
 def asked(records, course, student, since, on, edits=()):
-    return Question(records[student], day_number(since), day_number(on), course, edits)
+    return ChangeQuestion(records[student], day_number(since), day_number(on), course, edits)
 
 
 def by_id(found):
@@ -97,7 +97,7 @@ def test_an_edited_link(course, records):
 def test_a_birthday(course, records):
     """Temwa, had she been born on 5 December 2019, turns six, and other numbers hold."""
     record = replace(records["temwa"], born=day_number("2019-12-05"))
-    found = why_changed(Question(record, day_number("2025-12-02"), day_number("2025-12-06"), course))
+    found = why_changed(ChangeQuestion(record, day_number("2025-12-02"), day_number("2025-12-06"), course))
     assert found.restoring == (("band",),)
     kinds = {fact.kind for fact in found.causes[0].facts}
     assert {"birthday", "number"} <= kinds
@@ -207,7 +207,7 @@ known. A lesson in which nothing was tried is no note; the hold of the 16th was 
 lesson is no number that a verdict rests on."""
 
 
-def facts(question: Question) -> str:
+def facts(question: ChangeQuestion) -> str:
     """Return every fact of every cause, a line each; lines of the course by the skill or the band there."""
     there: dict[object, str] = {("", one.place.line): one.id for one in question.after.skills}
     there |= {(rule, origin.place.line): band for (band, rule), origin in question.after.provenance.items()}
@@ -231,7 +231,7 @@ def test_the_facts_between_two_days(tmp_path):
     path.write_text(FILE, encoding="utf-8")
     loaded = load_record(path, course)
     assert not loaded.problems
-    assert facts(Question(loaded.record, SINCE.toordinal(), ON.toordinal(), course)) == FACTS
+    assert facts(ChangeQuestion(loaded.record, SINCE.toordinal(), ON.toordinal(), course)) == FACTS
 
 
 ONE_OF = {"at_least": 1, "of": ["base", "other"]}
@@ -295,7 +295,8 @@ def test_the_facts_of_an_edit():
         Edit(day_number("2024-01-20"), "", "", before),
         Edit(None, "", "", after), Edit(None, "Olu", "", after), Edit(None, "", "links", after),
     )  # fmt: skip
-    question = Question(build_record("nia", data, before), SINCE.toordinal(), ON.toordinal(), before, edits)
+    record = build_record("nia", data, before)
+    question = ChangeQuestion(record, SINCE.toordinal(), ON.toordinal(), before, edits)
     found = facts(question).split("\n")
     assert [one for one in found if one.startswith(("graph", "numbers"))] == EDITS.split("\n")
     untouched = facts(replace(question, edits=edits[:1])).split("\n")
@@ -306,7 +307,8 @@ def test_a_number_that_stands_in_no_file_has_no_line():
     before, after = (build_course(dict(one.graph), dict(one.pacing)) for one in (BEFORE, AFTER))
     data = {"format": 1, "name": "Nia", "born": "2018-01-20", "unit_start": [{"unit": "one", "on": SINCE}]}
     edit = Edit(None, "", "", replace(after, provenance={}))
-    question = Question(build_record("nia", data, before), SINCE.toordinal(), ON.toordinal(), before, (edit,))
+    record = build_record("nia", data, before)
+    question = ChangeQuestion(record, SINCE.toordinal(), ON.toordinal(), before, (edit,))
     found = [one for one in facts(question).split("\n") if ": number" in one]
     assert found == [
         "band: number before=6 after=7 rule=spread_days",
@@ -325,7 +327,7 @@ def test_the_latest_band_that_was_chosen_in_between_is_told():
         "unit_start": [{"unit": "one", "on": date(2024, 1, 2)}],
     }  # fmt: skip
     record = build_record("nia", data, course)
-    question = Question(record, SINCE.toordinal(), ON.toordinal(), course)
+    question = ChangeQuestion(record, SINCE.toordinal(), ON.toordinal(), course)
     found = [one for one in facts(question).split("\n") if one.startswith("band: b")]
     line = next(one.line for one in record.band_choices if one.on == ON.toordinal())
     end = f" line={line}" if line else ""
@@ -344,7 +346,7 @@ def test_a_break_begins_and_ends():
     record = build_record("nia", data, course)
 
     def between(since, on):
-        question = Question(record, date(2024, *since).toordinal(), date(2024, *on).toordinal(), course)
+        question = ChangeQuestion(record, date(2024, *since).toordinal(), date(2024, *on).toordinal(), course)
         return [one for one in facts(question).split("\n") if one.startswith("break")]
 
     assert between((1, 9), (1, 29)) == []
@@ -353,10 +355,10 @@ def test_a_break_begins_and_ends():
     assert between((1, 30), (2, 7)) == ["break: break-over day=2024-02-07 after=21"]
 
 
-def made_up(situation: Situation, days: int) -> Question:
+def made_up(situation: Situation, days: int) -> ChangeQuestion:
     course = build_course(dict(situation.graph), dict(situation.pacing))
     on = situation.on.toordinal()
-    return Question(record_of(situation, course), on - days, on, course)
+    return ChangeQuestion(record_of(situation, course), on - days, on, course)
 
 
 RESTED = small(
@@ -417,7 +419,7 @@ def test_what_new_notes_hide_is_undone_with_them(course, records):
     bogdan, day = records["bogdan"], day_number("2025-12-02")
     every = tuple(Showing(skill, 0, 0) for skill in judge(course, bogdan, day).standings)
     since = tuple(Lesson(day + later, every) for later in (14, 28, 42))
-    question = Question(replace(bogdan, lessons=(*bogdan.lessons, *since)), day, day + 42, course)
+    question = ChangeQuestion(replace(bogdan, lessons=(*bogdan.lessons, *since)), day, day + 42, course)
     found = why_changed(question)
     assert (found.earlier.verdict, found.later.verdict) == ("ready-taking-along", "ready")
     assert Undoing(question, found.earlier).answer(frozenset({"notes"})).verdict == "look-again"
@@ -450,7 +452,7 @@ def test_notes_that_made_a_difference_are_not_called_without_effect(course, reco
     every = tuple(Showing(skill, 4, 0) for skill in judge(course, bogdan, day).deciding)
     hold = Hold(day - 3, "sore", "hand", closed=day + 3, closed_by="OB", closed_words="well again")
     lessons = (*bogdan.lessons, Lesson(day + 7, every), Lesson(day + 14, every))
-    question = Question(replace(bogdan, lessons=lessons, holds=(hold,)), day, day + 15, course)
+    question = ChangeQuestion(replace(bogdan, lessons=lessons, holds=(hold,)), day, day + 15, course)
     found = why_changed(question)
     assert (found.earlier.verdict, found.later.verdict) == ("paused", "not-yet")
     assert found.restoring == (("hold",),)
@@ -489,17 +491,17 @@ def test_where_very_much_was_noted_only_the_latest_days_are_followed(course):
     on = day_number("2025-12-02")
     lessons = [{"on": date.fromordinal(on - 3 * n), "alone": ["wrist-lift"]} for n in range(150)]
     record = build_record("made-up", {"format": 1, "name": "M", "born": "2015-05", "lesson": lessons}, course)
-    found = why_changed(Question(record, on - 440, on, course))
+    found = why_changed(ChangeQuestion(record, on - 440, on, course))
     assert found.followed_from == on - 3 * 99
     assert "days before" in text_of(changed_sections, found, course, record, "not", full=True)
-    assert why_changed(Question(record, on - 30, on, course)).followed_from == on - 30
+    assert why_changed(ChangeQuestion(record, on - 30, on, course)).followed_from == on - 30
 
 
 def test_where_too_many_days_are_to_be_asked_about_it_is_said_to_which_it_was(course, monkeypatch):
     on = day_number("2025-12-02")
     lessons = [{"on": date.fromordinal(on - 3 * n), "alone": ["wrist-lift"]} for n in range(20)]
     record = build_record("made-up", {"format": 1, "name": "M", "born": "2015-05", "lesson": lessons}, course)
-    question = Question(record, on - 90, on, course)
+    question = ChangeQuestion(record, on - 90, on, course)
     assert why_changed(question).followed_to == on
     monkeypatch.setattr(timeline, "_MOST_DAYS", 10)
     found = why_changed(question)

@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from readiness.advice.placing_crowd import ASSUMED
-from readiness.advice.placing_round import Evidence, looks_ahead, placing_round
+from readiness.advice.placing_round import PlacingLooks, looks_ahead, placing_round
 from readiness.cli.inputs import Entry
 from readiness.cli.main import main
 from readiness.cli.students import Asking
@@ -190,7 +190,7 @@ def test_nothing_is_named_to_raise_a_start_that_the_rule_has_too(course, newcome
 
 
 def evidence(course, record, on):
-    return Evidence(course, record, known_on(course, record, on), frozenset(), ())
+    return PlacingLooks(course, record, known_on(course, record, on), frozenset(), ())
 
 
 def may_be_asked(now):

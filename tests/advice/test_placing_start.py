@@ -14,7 +14,7 @@ from told import page_of, text_of
 
 from readiness.advice.ground import likely_before, presumed, unit_begun
 from readiness.advice.placing_crowd import ASSUMED, footings
-from readiness.advice.placing_round import Evidence, placing_round
+from readiness.advice.placing_round import PlacingLooks, placing_round
 from readiness.cli.main import main
 from readiness.course.load import build_course
 from readiness.days import day_number
@@ -108,7 +108,7 @@ def test_the_units_named_hold_most_of_the_belief_and_no_unit_more(situation):
     course = build_course(dict(situation.graph), dict(situation.pacing))
     record, on = record_of(situation, course), situation.on.toordinal()
     now = placing_round(course, record, on)
-    known = Evidence(course, record, known_on(course, record, on), frozenset(), ())
+    known = PlacingLooks(course, record, known_on(course, record, on), frozenset(), ())
     units = [course.plan.unit_index[unit] for unit in now.fits]
     assert units == list(range(units[0], units[-1] + 1))
     assert known.best in units
@@ -126,7 +126,7 @@ def test_what_a_start_asks_for_is_there_or_taken_as_there_or_a_patch(situation):
     course, skills = build_course(dict(situation.graph), dict(situation.pacing)), situation.graph["skill"]
     record, on, plan = record_of(situation, course), situation.on.toordinal(), course.plan
     now = placing_round(course, record, on)
-    known = Evidence(course, record, known_on(course, record, on), frozenset(), ())
+    known = PlacingLooks(course, record, known_on(course, record, on), frozenset(), ())
     wanted = {*plan.names(known.footings.asked_by[known.best])}
     assert now.start == plan.unit_ids[known.best]
     assert wanted - {*now.seen, *now.result.implied} == {*now.taken, *now.patches}
@@ -164,7 +164,7 @@ def test_of_looks_that_bring_it_as_far_the_one_comes_that_leaves_least_open(cour
     data = {"format": 1, "name": "Made up", "born": "2018-05-01", "lesson": [lesson]}
     record, plan = build_record("made-up", data, course), course.plan
     now = placing_round(course, record, FIRST)
-    known = Evidence(course, record, known_on(course, record, FIRST), frozenset(), ())
+    known = PlacingLooks(course, record, known_on(course, record, FIRST), frozenset(), ())
     limit = course.band["6-7"].whole("carry_limit")
     have, taken = {*now.seen, *now.result.implied}, set(now.taken)
     asked_by = [{*plan.names(one)} for one in known.footings.asked_by]

@@ -34,7 +34,7 @@ import pyarrow as pa  # noqa: E402
 import pyarrow.parquet as pq  # noqa: E402
 from bench.cohort_made_up import NOTES, TODAY, made_up, record_of  # noqa: E402
 
-from readiness.cohort import VERDICTS, Judged, judge_columns, read_part, write_part  # noqa: E402
+from readiness.cohort import VERDICTS, JudgedPart, judge_columns, read_part, write_part  # noqa: E402
 from readiness.course.load import load_course  # noqa: E402
 from readiness.course.model import Course  # noqa: E402
 from readiness.judging import judge  # noqa: E402
@@ -76,9 +76,9 @@ def decoded(part: Path) -> int:
     return sum(len(notes.day) for notes in read_part(part).notes)
 
 
-def judged(part: Path, course: Course) -> Judged:
+def judged(part: Path, course: Course) -> JudgedPart:
     found = judge_columns(read_part(part), course, TODAY)
-    assert isinstance(found, Judged), found
+    assert isinstance(found, JudgedPart), found
     return found
 
 
@@ -142,7 +142,7 @@ def measure(course: Course, part: Path, chosen: argparse.Namespace) -> None:
     sample(course, kept, first, limit)
 
 
-def sample(course: Course, kept, first: Judged, limit: float) -> None:
+def sample(course: Course, kept, first: JudgedPart, limit: float) -> None:
     """Judge some students by the engine, with all its reasons, and compare."""
     rows = [
         row

@@ -21,7 +21,7 @@ import networkx as nx
 from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.pictures.formats import shown
-from readiness.pictures.layout import lay_out_map
+from readiness.pictures.geometry import lay_out_map
 from readiness.pictures.lines import Curve, DrawnLine
 
 __all__ = ["crossings", "networkx_lines", "our_lines", "way_to"]

@@ -25,7 +25,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from bench.placing_round import record_of, wide_course  # noqa: E402
 
-from readiness.advice.changes import Question, why_changed  # noqa: E402
+from readiness.advice.changes import ChangeQuestion, why_changed  # noqa: E402
 from readiness.advice.estimates import estimates, holding_range  # noqa: E402
 from readiness.advice.handover import pair_up  # noqa: E402
 from readiness.advice.lesson import plan_lesson  # noqa: E402
@@ -154,7 +154,7 @@ def when_decades() -> object:
 def changed_decades() -> object:
     course = shipped()
     record = long_file(course, 500)
-    return why_changed(Question(record, (LAST - timedelta(weeks=480)).toordinal(), ON, course))
+    return why_changed(ChangeQuestion(record, (LAST - timedelta(weeks=480)).toordinal(), ON, course))
 
 
 def changed_fading() -> object:
@@ -166,7 +166,7 @@ def changed_fading() -> object:
     data = {"format": 1, "name": "Made up", "born": "2012-05", "lesson": lessons,
             "unit_start": [{"unit": course.units[60].id, "on": begun}]}  # fmt: skip
     asked = made(build_record)("made-up", data, course)
-    return why_changed(Question(asked, (begun + timedelta(days=1201)).toordinal(), ON, course))
+    return why_changed(ChangeQuestion(asked, (begun + timedelta(days=1201)).toordinal(), ON, course))
 
 
 def compare_many() -> object:

@@ -17,7 +17,7 @@ from distributed import Client, LocalCluster
 
 from readiness.cohort import (
     VERDICTS,
-    Judged,
+    JudgedPart,
     Unreadable,
     judge_columns,
     judge_parts,
@@ -30,7 +30,7 @@ from readiness.cohort import (
 )  # fmt: skip
 from readiness.judging import judge
 from readiness.school import counts
-from readiness.school.students import Judged as JudgedBySchool
+from readiness.school.students import JudgedPart as JudgedBySchool
 
 ARRAYS = ("verdict", "underlying", "unit", "band", "state", "gap", "look")
 
@@ -163,7 +163,7 @@ def test_small_counts_are_hidden_from_readers_outside(judged, course):
 def test_a_part_that_cannot_be_read_is_not_counted_and_stops_nothing(network, course, tmp_path):
     (tmp_path / "stray").mkdir()
     found = judge_parts([*network, tmp_path / "stray"], course, TODAY)
-    good = [one for one in found if isinstance(one, Judged)]
+    good = [one for one in found if isinstance(one, JudgedPart)]
     assert len(good) < len(found)
     assert numbers(found, course) == numbers(good, course)
     assert keeps(found, course) == keeps(good, course)
@@ -171,7 +171,7 @@ def test_a_part_that_cannot_be_read_is_not_counted_and_stops_nothing(network, co
 
 
 def test_the_answers_as_one_table(network, course):
-    found = [one for one in judge_parts(network, course, TODAY) if isinstance(one, Judged)]
+    found = [one for one in judge_parts(network, course, TODAY) if isinstance(one, JudgedPart)]
     table = to_table(found)
     assert table.column_names == ["part", "id", "unit", "band", "verdict", "underlying"]
     assert table["part"].to_pylist() == ["north"] * 60 + ["south"] * 41

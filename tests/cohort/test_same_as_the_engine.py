@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from laws.asking import for_each_leaning
 from laws.test_retiring_keeps_the_past import AHEAD, FROM_THE_DAY, retirings, valid
 
-from readiness.cohort import STATES, VERDICTS, Judged, gather, judge_columns, keeps, read_part, write_part
+from readiness.cohort import STATES, VERDICTS, JudgedPart, gather, judge_columns, keeps, read_part, write_part
 from readiness.course.load import build_course
 from readiness.course.model import Course
 from readiness.judging import judge
@@ -54,7 +54,7 @@ def schools(draw: st.DrawFn, most: int = 6, lean: Leaning | None = None) -> Scho
     return School(graph, pacing, tuple(students), on.toordinal())
 
 
-def rows(judged: Judged) -> list[tuple]:
+def rows(judged: JudgedPart) -> list[tuple]:
     """Return what was found, student by student, in words."""
     return [
         (

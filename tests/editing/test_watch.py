@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from readiness.editing.dry_run import Watcher
+from readiness.editing.dry_run import CourseWatcher
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 
@@ -30,7 +30,7 @@ def folder(tmp_path, course_folder):
 @pytest.fixture
 def watcher(folder, demo_folder):
     studio = load_studio(find_studio(folder, demo_folder, folder, {}))
-    return Watcher(studio, folder, studio.today)
+    return CourseWatcher(studio, folder, studio.today)
 
 
 @pytest.fixture

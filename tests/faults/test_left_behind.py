@@ -14,7 +14,7 @@ from readiness.record.entries import answer_promise
 from readiness.record.noting import NewLesson, note_lesson
 from readiness.toml import new_files
 from readiness.toml import write as writing
-from readiness.toml.new_files import PRIVATE, Standing
+from readiness.toml.new_files import PRIVATE, FileRights
 from readiness.toml.write import Refusal
 
 DAY = day_number("2025-12-10")
@@ -126,7 +126,7 @@ def test_who_may_use_a_file_stays_as_it_was(temwa, folder, read):
     assert answer_promise(read(temwa), folder, 1, DAY, "done") is None
     assert temwa.stat().st_mode & 0o7777 == 0o640
     folder.chmod(0o2770)
-    assert new_files.following(folder) == Standing(0o660, None, folder.stat().st_gid)
+    assert new_files.following(folder) == FileRights(0o660, None, folder.stat().st_gid)
     folder.chmod(0o1777)
     assert new_files.following(folder) == PRIVATE
     folder.chmod(0o755)

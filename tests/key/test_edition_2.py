@@ -24,7 +24,7 @@ from bench.peers.rows import Rows, rows_of_course, rows_of_day, rows_of_students
 from second_reading.reading import why
 
 from readiness.cli.main import main
-from readiness.cohort import VERDICTS, Judged, gather, judge_columns
+from readiness.cohort import VERDICTS, JudgedPart, gather, judge_columns
 from readiness.course.schema import shipped_bands
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
@@ -84,7 +84,7 @@ def cohort(case: Toml, folder: Path) -> Said:
     assert studio.course is not None
     columns = gather("all", studio.records.values(), studio.course, rhythm=studio.rhythm)
     judged = judge_columns(columns, studio.course, case["on"].toordinal(), states=True)
-    assert isinstance(judged, Judged)
+    assert isinstance(judged, JudgedPart)
     return {"verdict": VERDICTS[judged.verdict[0]], "state": judged.states(0)}
 
 

@@ -19,7 +19,7 @@ from readiness.judging.as_json import skill_to_dict
 from readiness.judging.engine import ChangeError, what_if
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import chain_up
-from readiness.judging.recheck import Checked, recheck
+from readiness.judging.recheck import Rechecked, recheck
 from readiness.record.load import build_record, load_record
 from readiness.record.model import Hold, Record
 from readiness.testing import ask
@@ -254,7 +254,7 @@ def test_a_number_says_whether_it_is_the_shipped_one(course_folder: Path, tmp_pa
         assert {one["rule"] for one in numbers["because"] if one["changed"]} == changed
         assert all(one["file"] == "pacing.toml" and one["line"] > 1 for one in numbers["because"])
         assert ("C11" in answer.cautions) == bool(changed)
-        assert recheck(json.loads(json.dumps(answer_to_dict(answer))), loaded, student) == Checked()
+        assert recheck(json.loads(json.dumps(answer_to_dict(answer))), loaded, student) == Rechecked()
 
 
 @pytest.mark.parametrize(("day", "told"), [(29, False), (30, True), (31, False)])

@@ -24,8 +24,8 @@ from readiness.advice.after_break import UNPLAYED, tender_skills
 from readiness.advice.ground import likely_before
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
-from readiness.advice.lesson_work import Choice, Shares, Work, best_filling, share_out
-from readiness.advice.season import LessonBlock, LessonPlan, season_ahead
+from readiness.advice.lesson_work import Choice, LessonWork, Shares, best_filling, share_out
+from readiness.advice.season import LessonPlan, PlanBlock, season_ahead
 from readiness.advice.skill_traits import resting_skills
 from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
@@ -153,7 +153,7 @@ DECIDING = ("one-thing", "look-first", "blocker", "group", "beneath")
 ANYWHERE = ("keep-warm", "fading", "music", "if-comfortable", *UNPLAYED)
 
 
-def hard_pairs(blocks: Sequence[LessonBlock]) -> int:
+def hard_pairs(blocks: Sequence[PlanBlock]) -> int:
     """Return how often hard comes after hard, or a part of something directly after another part of it."""
     return sum(
         (one.hard and two.hard) or one.part == two.part == "music" or () != one.skills == two.skills
@@ -161,7 +161,7 @@ def hard_pairs(blocks: Sequence[LessonBlock]) -> int:
     )
 
 
-def waits_its_turn(blocks: Sequence[LessonBlock], plan: LessonPlan) -> bool:
+def waits_its_turn(blocks: Sequence[PlanBlock], plan: LessonPlan) -> bool:
     """Return whether the looks of a placing lesson keep their order, and what decides comes first."""
     looks, planned = ([one for one in row if one.why == "placing"] for row in (blocks, plan.blocks))
     if plan.is_paused or looks:
@@ -306,7 +306,7 @@ def test_no_other_filling_does_better(lesson):
     if not is_plain(asked):
         return
     may_begin = season_ahead(asked.record, asked.answer) is None
-    work = Work(
+    work = LessonWork(
         asked.course, asked.record, asked.answer, plan.minutes,
         is_first_back=plan.is_first_back, may_begin=may_begin,
     )  # fmt: skip

@@ -26,8 +26,8 @@ from laws.changing import Change, changes
 import readiness.judging
 from readiness.course.model import Course
 from readiness.judging import answer_to_dict, judge
-from readiness.judging.recheck import Checked, Rechecker, recheck
-from readiness.judging.recheck_rules import Ground, Student, View, holds
+from readiness.judging.recheck import Rechecked, Rechecker, recheck
+from readiness.judging.recheck_rules import CourseLinks, Student, StudentOnDay, holds
 from readiness.terms import READY
 from readiness.testing import Asked, Situation, ask, pacings
 
@@ -87,7 +87,7 @@ ON_THE_OPENING_DAY = small(
 @given(situations())
 def test_every_answer_is_accepted(situation: Situation) -> None:
     asked = ask(situation)
-    assert recheck(answer_of(asked), asked.course, asked.record, asked.calendar) == Checked()
+    assert recheck(answer_of(asked), asked.course, asked.record, asked.calendar) == Rechecked()
 
 
 @st.composite
@@ -113,7 +113,7 @@ def ready_ones(draw: st.DrawFn) -> Situation:
 @given(ready_ones())
 def test_every_ready_answer_is_accepted(situation: Situation) -> None:
     asked = ask(situation)
-    assert recheck(answer_of(asked), asked.course, asked.record, asked.calendar) == Checked()
+    assert recheck(answer_of(asked), asked.course, asked.record, asked.calendar) == Rechecked()
 
 
 @given(situations() | ready_ones())
@@ -146,14 +146,14 @@ def test_a_ready_verdict_ends_on_no_day_that_is_stepped_over(situation: Situatio
     asked = ask(situation)
     day = situation.on.toordinal()
     course = asked.course.on(day)
-    student = Student.on(Ground(course), asked.record, asked.calendar, day)
-    if not student.unit or View.of(student, day).verdict not in READY:
+    student = Student.on(CourseLinks(course), asked.record, asked.calendar, day)
+    if not student.unit or StudentOnDay.of(student, day).verdict not in READY:
         return
     until, _ = holds(student)
     end = day + days if until is None else min(day + days, until)
-    kept = (View.of(student, one).verdict in READY for one in range(day, end + 1))
+    kept = (StudentOnDay.of(student, one).verdict in READY for one in range(day, end + 1))
     assert all(kept)
-    assert until is None or View.of(student, until + 1).verdict not in READY
+    assert until is None or StudentOnDay.of(student, until + 1).verdict not in READY
 
 
 @given(pacings())
@@ -176,7 +176,7 @@ def test_one_group_named_twice_and_by_two_is_one_group_with_two_owners(pacing: d
     asked = ask(Situation(graph, pacing, student, date(2024, 1, 15)))
     said = answer_of(asked)
     assert [one["needed_by"] for one in said["blockers"] if "group" in one] == [["next-one", "next-two"]]
-    assert recheck(said, asked.course, asked.record, asked.calendar) == Checked()
+    assert recheck(said, asked.course, asked.record, asked.calendar) == Rechecked()
 
 
 def test_it_shares_no_line_with_what_it_checks() -> None:

@@ -26,7 +26,7 @@ from readiness.advice.as_json import (
     standstill_to_dict,
     when_to_dict,
 )
-from readiness.advice.changes import Changed, Question, why_changed
+from readiness.advice.changes import Changed, ChangeQuestion, why_changed
 from readiness.advice.ground import decision_on, standstill, unit_begun
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
@@ -117,7 +117,7 @@ class Said:
     def changed(self) -> Changed:
         """What changed since the day before."""
         course = self.course
-        return why_changed(Question(self.record, self.on - 1, self.on, course, calendar=self.calendar))
+        return why_changed(ChangeQuestion(self.record, self.on - 1, self.on, course, calendar=self.calendar))
 
     @cached_property
     def round(self) -> PlacingRound:

@@ -17,7 +17,7 @@ from readiness.advice.ground import presumed
 from readiness.advice.min_cost import MOST_SETS, Things, cheapest
 from readiness.advice.season import lessons_to_come
 from readiness.advice.way import way_to
-from readiness.course.model import EntryGroup, bits
+from readiness.course.model import SkillGroup, bits
 from readiness.judging.engine import judge
 from readiness.record.rhythm import Event
 from readiness.testing import ask
@@ -141,7 +141,7 @@ def made_up(size, groups, seed):
 def made_up_group(chance, size):
     owner, at_least = chance.randrange(size // 3, size), chance.choice((1, 1, 1, 2))
     members = chance.sample(range(max(0, owner - 40), owner), chance.randint(at_least + 1, 5))
-    return EntryGroup(owner, at_least, sum(1 << member for member in members))
+    return SkillGroup(owner, at_least, sum(1 << member for member in members))
 
 
 def sharing(groups, members, under, costs, seed=0):
@@ -154,7 +154,7 @@ def sharing(groups, members, under, costs, seed=0):
             brings[i] |= brings[j]
     cost = [chance.choice(costs) * (goal + 1) + 1 for _ in range(goal)]
     any_of = (chance.sample(range(under, goal), 3) for _ in range(groups))
-    some = tuple(EntryGroup(goal, 1, sum(1 << i for i in three)) for three in any_of)
+    some = tuple(SkillGroup(goal, 1, sum(1 << i for i in three)) for three in any_of)
     return Things((*cost, 1), tuple(brings), some), 1 << goal
 
 
@@ -211,7 +211,7 @@ def test_groups_that_share_nothing_are_searched_apart():
         at = len(cost)
         cost += things.cost
         brings += [mask << at for mask in things.brings]
-        groups += [EntryGroup(g.owner + at, g.at_least, g.members << at) for g in things.groups]
+        groups += [SkillGroup(g.owner + at, g.at_least, g.members << at) for g in things.groups]
         wanted |= goal << at
     alone = [cheapest(things, goal) for things, goal in lots]
     found = cheapest(Things(tuple(cost), tuple(brings), tuple(groups)), wanted)

@@ -9,9 +9,9 @@ from bench.crossings import way_to
 
 from readiness.course.load import load_course
 from readiness.pages.map import map_page
-from readiness.pictures import layout as layout_module
+from readiness.pictures import geometry
 from readiness.pictures.formats import FEWER_CROSS, shown
-from readiness.pictures.layout import lay_out_map
+from readiness.pictures.geometry import lay_out_map
 from readiness.pictures.svg import map_as_svg
 
 
@@ -93,7 +93,7 @@ def test_where_the_steps_do_not_suffice_it_is_said_on_the_picture_and_on_the_pag
     content, layout = drawn
     assert layout.suffices
     assert FEWER_CROSS not in map_as_svg(content) + map_page(content, "a4")
-    monkeypatch.setattr(layout_module, "_STEPS", 0)
+    monkeypatch.setattr(geometry, "_STEPS", 0)
     pages = map_page(content, "a4")
     assert map_as_svg(content).count(FEWER_CROSS) == 1
     assert pages.count(FEWER_CROSS) == pages.count("<section>") > 1

@@ -25,7 +25,7 @@ from readiness.course.load import build_course
 from readiness.editing.dry_run import fits, mentions
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
-from readiness.judging.recheck import Checked, Rechecker
+from readiness.judging.recheck import Rechecked, Rechecker
 from readiness.record import load
 from readiness.record.append import add_blocks
 from readiness.record.enrol import Forgotten, forget
@@ -109,7 +109,7 @@ def test_verdicts_are_given_without_reading_a_file_through(school, tmp_path, mon
     for record in studio.records.values():
         answer = judge(studio.course, record, 737761)
         assert answer_to_dict(answer)
-        assert Rechecker(studio.course).check(answer_to_dict(answer), record) == Checked()
+        assert Rechecker(studio.course).check(answer_to_dict(answer), record) == Rechecked()
         assert not mentions(record, frozenset({"nobody-has-it"}))
         assert fits(record, studio.course)
     assert moderation(studio.course, studio.records.values(), None, 737761)

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from tui.view import StudentRow, View
 
 __all__ = [
-    "FEW_COLOURS", "KEYS", "LID", "PAGE", "BaseScreen", "Keys", "Program", "Title", "borrowed",
+    "FEW_COLOURS", "KEYS", "LID", "PAGE", "BaseScreen", "KeysFooter", "Program", "Title", "borrowed",
     "key_strip",
 ]  # fmt: skip
 
@@ -141,7 +141,7 @@ class Title(Static):
         self.update(f"{left.ljust(room)}  {right}", layout=False)
 
 
-class Keys(Footer):
+class KeysFooter(Footer):
     """The keys of a screen; that of help stays at the right edge, however little room there is."""
 
     def __init__(self) -> None:
@@ -184,7 +184,7 @@ class BaseScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         yield Title(id="title")
         yield from self.body()
-        yield Keys()
+        yield KeysFooter()
 
     def body(self) -> Iterator[Widget]:
         """Yield what stands between the first line and the keys."""

@@ -22,7 +22,7 @@ from readiness.words.course import skill_lines
 from readiness.words.english import STATE_WORDS
 from readiness.words.grammar import tidy
 from tui.course_map import CourseMap, note_signs
-from tui.outline import Entry, Outline
+from tui.outline import Outline, OutlineEntry
 from tui.screens.base import BaseScreen
 from tui.screens.forms import FormField, Pick, TextPage, WorkForm, pick_skill
 from tui.view import Pointed, StudentRow, View, spot
@@ -160,14 +160,14 @@ class ProblemsScreen(BaseScreen):
         else:
             outline.tell(entries, [one.key for one in entries[:1]])
 
-    def _entry(self, problem: Problem) -> Entry:
+    def _entry(self, problem: Problem) -> OutlineEntry:
         """Return a problem that opens to its line as it is written, and what to do."""
         text = self.desk.problem_text(problem)
         behind = "\n".join(text.split("\n")[1:]) or problem.hint
         title = f"{spot(problem)}  {problem.message}"
         mark = "!" if problem.severity == "error" else "?"
         key = f"{problem.id} {problem.place} {problem.message}"
-        return Entry(key, f"{mark} {title}", (Entry(f"{key} line", behind, lead=" "),))
+        return OutlineEntry(key, f"{mark} {title}", (OutlineEntry(f"{key} line", behind, lead=" "),))
 
     @property
     def marked(self) -> Problem | None:

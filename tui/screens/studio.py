@@ -40,7 +40,7 @@ from tui.outline import AnswerPane, Outline, large
 from tui.screens.base import BaseScreen, key_strip
 from tui.screens.forms import looked_for
 from tui.view import Chosen, Pointed, StudentRow, View, spot
-from tui.widgets import Columns, Field, MarkedList, columns
+from tui.widgets import Field, LazyLine, MarkedList, columns
 
 __all__ = [
     "QUESTIONS", "Listed", "Roster", "RosterHead", "RosterLine", "StudioScreen", "line_of", "sections_of",
@@ -132,7 +132,7 @@ class Roster(MarkedList):
             drawn = self._line(row.key)
             return Content(lay_out(drawn, width, row.note)), drawn.look
 
-        return Option(Columns(self, draw))
+        return Option(LazyLine(self, draw))
 
     @property
     def marked_line(self) -> Listed | None:

@@ -21,8 +21,8 @@ from readiness.pictures.formats import Shown
 from readiness.pictures.lines import Drawing, DrawnLine, Item, Tracks, lay_tracks
 
 __all__ = [
-    "FOOT", "HEAD", "LINE_HEIGHT", "MARK", "PADDING", "POSTER", "SHEET", "Box", "Column", "Layout",
-    "LayoutRow", "Measure", "lay_out_map",
+    "FOOT", "HEAD", "LINE_HEIGHT", "MARK", "PADDING", "POSTER", "SHEET", "Box", "Layout", "LayoutRow",
+    "Measure", "UnitColumn", "lay_out_map",
 ]  # fmt: skip
 
 # How high the things in a column stand: in their order, near what they are joined to.
@@ -346,7 +346,7 @@ class Box:
 
 
 @dataclass(frozen=True)
-class Column:
+class UnitColumn:
     """A unit's column."""
 
     unit: Unit
@@ -373,7 +373,7 @@ class Layout:
 
     width: float
     height: float
-    columns: tuple[Column, ...]
+    columns: tuple[UnitColumn, ...]
     rows: tuple[LayoutRow, ...]
     boxes: tuple[Box, ...]
     lines: tuple[DrawnLine, ...]
@@ -460,7 +460,7 @@ class _Sheet:
             width=self.width,
             height=self.height,
             columns=tuple(
-                Column(unit, x, self.box_width) for unit, x in zip(self.shown.units, self.left, strict=True)
+                UnitColumn(*at, self.box_width) for at in zip(self.shown.units, self.left, strict=True)
             ),
             rows=tuple(self._row(at, boxes, middle) for at in range(len(self.rows))),
             boxes=boxes,
