@@ -187,10 +187,9 @@ def fields_of(value: object) -> list[tuple[str, Any]]:
 
 
 def differing(before: object, after: object) -> Iterator[tuple[str, Any, Any]]:
-    """Yield the fields in which two values of one dataclass differ: the name, then what each has there."""
-    for (name, was), (_, now) in zip(fields_of(before), fields_of(after), strict=True):
-        if was != now:
-            yield name, was, now
+    """Return the fields in which two values of one dataclass differ: the name, then what each has there."""
+    pairs = zip(fields_of(before), fields_of(after), strict=True)
+    return ((name, was, now) for (name, was), (_, now) in pairs if was != now)
 
 
 def methods_of(value: object) -> Callable[[str], object]:

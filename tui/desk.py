@@ -535,9 +535,8 @@ def _fits(name: str, day: int, row: StudentRow) -> bool:
 
 
 _TOLD: Final[Mapping[str, Callable[[AnswerDesk, StudentRow], Parts]]] = {
-    "plan": AnswerDesk._plan, "back": AnswerDesk._back, "way": AnswerDesk._way,
-    "handover": AnswerDesk._handover, "review": AnswerDesk._review, "season": AnswerDesk._season,
-    "changed": AnswerDesk._changed,
+    "plan": AnswerDesk._plan, "back": AnswerDesk._back, "way": AnswerDesk._way, "review": AnswerDesk._review,
+    "handover": AnswerDesk._handover, "season": AnswerDesk._season, "changed": AnswerDesk._changed,
 }  # fmt: skip
 """The answers by their names in the table of actions."""
 _FIRST: Final = {

@@ -109,8 +109,7 @@ def _see(parser: argparse.ArgumentParser) -> str:
 
 def missing(parser: argparse.ArgumentParser, args: argparse.Namespace) -> str:
     """Return which words a command lacks, and how the whole is written."""
-    typed = vars(args)
-    lacking = [one for one in parser._actions if one.required and typed.get(one.dest) is None]
+    lacking = [one for one in parser._actions if one.required and vars(args).get(one.dest) is None]
     said = f"{listed([_name(one) for one in lacking])} must be there" if lacking else "something is missing"
     return f"{said}: `{how_it_is_written(parser)}`. {_see(parser)}"
 

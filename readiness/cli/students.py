@@ -278,7 +278,8 @@ class Own:
 )
 def run_particulars(args: argparse.Namespace) -> Exit:
     """List the particulars, or change them."""
-    typed = any(one is not None for one in (*_typed(args).values(), args.alternative, args.told))
+    options = (*_PARTICULARS, "alternative", "told")
+    typed = any(words is not None for name, words in vars(args).items() if name in options)
     asks = not typed and not args.json and is_terminal()
     entry = open_entry(args, writes=typed or asks)
     own = own_typed(args, entry.course, entry.on)
@@ -308,8 +309,9 @@ def own_typed(args: argparse.Namespace, course: Course, on: int) -> Own:
     Raises:
         CommandError: something typed is not written as it has to be.
     """
+    typed = {name: words for name, words in vars(args).items() if name in _PARTICULARS}
     return Own(
-        {name: words.strip() for name, words in _typed(args).items() if words is not None},
+        {name: words.strip() for name, words in typed.items() if words is not None},
         tuple(_alternatives(args, course, on)),
         tuple(Told(*sides(text, '--told takes WHO="a few words"'), on) for text in args.told or ()),
     )
@@ -319,11 +321,11 @@ def own_asked(
     args: argparse.Namespace, own: Own, course: Course, on: int, before: Particulars | None = None
 ) -> Own:
     """Ask for what was not typed; nobody has to answer. ``before`` is what stands, to be left or changed."""
-    changed, ways, told, typed = dict(own.changed), own.alternatives, own.told, _typed(args)
+    changed, ways, told = dict(own.changed), own.alternatives, own.told
     try:
         for name, stands in fields_of(before or Particulars()):
             what = _PARTICULARS[name]
-            if typed[name] is None and (words := _ask(f"{what} ({stands})" if stands else what)):
+            if name not in own.changed and (words := _ask(f"{what} ({stands})" if stands else what)):
                 changed[name] = "" if stands and words == "-" else words
         if args.alternative is None and (skill := _ask_skill(course)):
             way, who = _needed("in which way"), _needed("agreed with whom")
@@ -333,10 +335,6 @@ def own_asked(
     except EOFError:
         print()
     return Own(changed, ways, told)
-
-
-def _typed(args: argparse.Namespace) -> dict[str, str | None]:
-    return {name: words for name, words in vars(args).items() if name in _PARTICULARS}
 
 
 def _alternatives(args: argparse.Namespace, course: Course, on: int) -> Iterator[Alternative]:

@@ -170,11 +170,9 @@ def _wants(keys: Keys, id_: str, name: str) -> bool:
 
 
 def _tell(
-    args: argparse.Namespace,
-    archive: Archive,
-    plan: Sequence[RestoreStep],
-    done: Sequence[RestoreStep] | None = None,
-) -> None:
+    args: argparse.Namespace, archive: Archive,
+    plan: Sequence[RestoreStep], done: Sequence[RestoreStep] | None = None,
+) -> None:  # fmt: skip
     told = restore_words(args.archive, archive, plan) if done is None else restored_words(done, plan)
     respond(args, lambda: {
         "archive": str(args.archive), "seal": archive.seal, "made": iso(archive.made),

@@ -34,13 +34,13 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 from numpy.typing import NDArray
 
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, fields_of
 from readiness.toml.write import Refusal, put
 
 __all__ = [
-    "KEY", "KINDS", "STILL_OPEN", "STUDENTS", "TROUBLE", "Array", "Columns", "CompiledCourse", "Dated",
-    "Label", "NoteColumns", "Notes", "People", "Results", "Unreadable", "fixed", "in_order", "label_of",
-    "read_part", "starts_of", "unreadable", "write_part",
+    "KEY", "KINDS", "STILL_OPEN", "STUDENTS", "TROUBLE", "Array", "Columns", "Dated", "Label", "NoteColumns",
+    "Notes", "People", "Results", "RuleTables", "Unreadable", "fixed", "in_order", "label_of", "read_part",
+    "starts_of", "unreadable", "write_part",
 ]  # fmt: skip
 
 Array = NDArray[Any]
@@ -85,7 +85,7 @@ class People(NamedTuple):
     lesson_on: Array
 
 
-class CompiledCourse(NamedTuple):
+class RuleTables(NamedTuple):
     """A course on a day, compiled for some columns (``rules``).
 
     A *case* is a unit, a band and what was set aside.
@@ -428,10 +428,7 @@ def _students_bytes(columns: Columns, notes: str) -> bytes:
         {
             "id": columns.ids,
             "born": _days(columns.born),
-            "unit_starts": _entries(columns.unit_starts),
-            "settled": _entries(columns.settled),
-            "band_choices": _entries(columns.band_choices),
-            "set_aside": _entries(columns.set_aside),
+            **{name: _entries(one) for name, one in fields_of(columns) if name in ENTRIES},
             "holds": _lists(columns.holds.start, holds),
             "rhythm_weeks": pa.array(columns.rhythm, pa.uint8()),
             "lessons_without_notes": _lists(columns.lessons.start, {"on": _days(columns.lessons.on)}),

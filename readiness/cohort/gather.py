@@ -25,16 +25,7 @@ from typing import Any, Final
 import numpy as np
 import pyarrow as pa
 
-from readiness.cohort.columns import (
-    STILL_OPEN,
-    Array,
-    Columns,
-    CompiledCourse,
-    Dated,
-    Notes,
-    in_order,
-    starts_of,
-)
+from readiness.cohort.columns import STILL_OPEN, Array, Columns, Dated, Notes, RuleTables, in_order, starts_of
 from readiness.cohort.kernel import ASIDE, DECIDES, MEMBER, REST
 from readiness.course import model
 from readiness.course.model import Course, bits
@@ -61,7 +52,7 @@ class UnitCase:
 
 def compile_course(
     course: model.Course, on: int, cases: Sequence[UnitCase], numbers: Sequence[int]
-) -> CompiledCourse:
+) -> RuleTables:
     """Return a course as numbers.
 
     Args:
@@ -81,7 +72,9 @@ def compile_course(
     asked = [tuple(bits(0 if one is None else one.skills | one.rest | one.group_members)) for one in deciding]
     groups = [() if one is None else one.groups for one in deciding]
     member_of = [tuple(bits(group.members)) for mine in groups for group in mine]
-    return CompiledCourse(
+    units = [-1 if case.unit is None else case.unit for case in cases]
+    bands = [case.band for case in cases]
+    return RuleTables(
         on=on - EPOCH,
         units=len(plan.unit_ids),
         place=place,
@@ -90,14 +83,7 @@ def compile_course(
         accepts=_accepts(rule, numbers),
         played=_played(plan.quiet, len(plan.ids), numbers),
         pace=_numbers([[band.whole("carry_limit"), 7 * band.whole("break_weeks")] for band in course.bands]),
-        case=np.column_stack(
-            [
-                _numbers([-1 if case.unit is None else case.unit for case in cases]),
-                _numbers([case.band for case in cases]),
-                _stretches(asked),
-                _stretches(groups),
-            ]
-        ),
+        case=np.column_stack([_numbers(units), _numbers(bands), _stretches(asked), _stretches(groups)]),
         role=_roles(len(plan.ids), cases, deciding),
         asked=_numbers(skill for mine in asked for skill in mine),
         group=np.column_stack(

@@ -21,12 +21,12 @@ from readiness.cohort.columns import (
     TROUBLE,
     Array,
     Columns,
-    CompiledCourse,
     Dated,
     NoteColumns,
     Notes,
     People,
     Results,
+    RuleTables,
     Unreadable,
     fixed,
     read_part,
@@ -308,7 +308,7 @@ def _judged(columns: Columns, course: Course, on: int, states: bool) -> JudgedPa
     return _answer(columns, course, on, ready, found)
 
 
-def _marked(block: NoteColumns, people: People, course: CompiledCourse) -> NoteColumns:
+def _marked(block: NoteColumns, people: People, course: RuleTables) -> NoteColumns:
     """Return the notes with marks on those made under a hold; most often there is none."""
     if not len(people.hold_opened):
         return block

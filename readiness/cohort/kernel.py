@@ -20,7 +20,7 @@ from typing import Any, Final, TypeVar, cast
 import numpy as np
 from numba import njit
 
-from readiness.cohort.columns import Array, CompiledCourse, NoteColumns, People, Results
+from readiness.cohort.columns import Array, NoteColumns, People, Results, RuleTables
 from readiness.terms import State, Verdict
 
 __all__ = ["NEVER", "STATES", "VERDICTS", "is_sorted", "judge_block", "mark_holds"]
@@ -79,7 +79,7 @@ def is_sorted(student: Array, skill: Array, day: Array) -> bool:
 
 
 @_compiled
-def mark_holds(block: NoteColumns, people: People, course: CompiledCourse) -> Array:
+def mark_holds(block: NoteColumns, people: People, course: RuleTables) -> Array:
     """Return the helps of a block with marks on what was noted under a hold or as one was opened."""
     student, skills, days, helps = block.student, block.skill, block.day, block.help.copy()
     cases, bands, start = people.case, course.case[:, 1], people.hold_start
@@ -290,7 +290,7 @@ def _latest_before(days: Array, end: int) -> int:
 
 
 @_compiled
-def judge_block(block: NoteColumns, people: People, course: CompiledCourse, found: Results) -> None:
+def judge_block(block: NoteColumns, people: People, course: RuleTables, found: Results) -> None:
     """Judge the students of a block and put the answers into ``found``, each in its row."""
     student, skills, days, helps = block.student, block.skill, block.day, block.help
     cases, paused, lesson_start, lesson_on = people.case, people.paused, people.lesson_start, people.lesson_on

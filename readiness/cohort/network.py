@@ -255,8 +255,8 @@ def _judged(part: Path, course: Course, on: int, cache: Path | None, question: s
         with suppress(OSError):
             cache.mkdir(parents=True, exist_ok=True, mode=0o700)
         about = {"question": question, "gap": found.gap.tolist(), "look": found.look.tolist()}
-        arrays = (found.ids, *map(pa.array, (found.unit, found.band, found.verdict, found.underlying)))
-        table = pa.table(dict(zip(("id", *_ARRAYS), arrays, strict=True)))
+        arrays = {name: pa.array(one) for name, one in fields_of(found) if name in _ARRAYS}
+        table = pa.table({"id": found.ids, **arrays})
         sink = pa.BufferOutputStream()
         pq.write_table(table.replace_schema_metadata({KEY: json.dumps(about)}), sink, compression="zstd")
         put(kept, bytes(sink.getvalue()))

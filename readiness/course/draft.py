@@ -161,12 +161,6 @@ class DraftSkill:
         """The ids of what takes its place."""
         return tuple(word.text for word in self.replaced_words)
 
-    @property
-    def marks(self) -> frozenset[str]:
-        """Those of ``schema.MARKS`` that it has."""
-        marks = {"safety": self.safety, "always_look": self.always_look, "asks_pain": self.asks_pain}
-        return frozenset(mark for mark, is_there in marks.items() if is_there)
-
 
 @dataclass(frozen=True)
 class DraftBand:

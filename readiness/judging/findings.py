@@ -10,9 +10,8 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from readiness.days import iso
 from readiness.lazy import dataclass, fields_of
-from readiness.record.model import HELPS
+from readiness.record.model import as_told
 from readiness.terms import State
 from readiness.toml.problems import Place
 
@@ -176,9 +175,6 @@ class NotPlaced(Finding):
     id: ClassVar[str] = "not-placed"
 
 
-_DAYS = frozenset({"day", "opened", "closed", "last_lesson"})
-
-
 def finding_to_dict(finding: Finding) -> dict[str, object]:
     """Return a finding and all below it as plain JSON values.
 
@@ -187,14 +183,8 @@ def finding_to_dict(finding: Finding) -> dict[str, object]:
     """
     result: dict[str, object] = {"id": finding.kind if isinstance(finding, Away) else finding.id}
     for name, value in fields_of(finding):
-        if name in ("place", "because", "kind"):
-            continue
-        if name in _DAYS:
-            result[name] = iso(value)
-        elif name == "help":
-            result[name] = HELPS[value]
-        else:
-            result[name] = list(value) if isinstance(value, tuple) else value
+        if name not in ("place", "because", "kind"):
+            result[name] = as_told(name, value)
     if finding.place is not None:
         result["file"] = finding.place.file.name
         result["line"] = finding.place.line

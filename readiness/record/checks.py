@@ -44,8 +44,6 @@ DOUBLED: Final = "doubled-entry"
 _TAKE_BACK: Final = "`readiness doctor --fix` takes the second back; or leave it, if it was meant twice"
 _FEW: Final = 14
 _SKILL_ID: Final = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
-_Path = tuple[str, int, str]
-"""Where a value stands: the kind of block, its number, the key."""
 
 
 def check_record(loaded: Loaded[StudentFile], course: Course) -> tuple[Problem, ...]:
@@ -92,8 +90,7 @@ def _check_names(loaded: Loaded[StudentFile], file: StudentFile, course: Course)
     """Every skill, unit and band that is named must be in a course of the studio."""
     taught = (course, *course.beside)
     known = {
-        what: dict.fromkeys(chain.from_iterable(one.nameable[what] for one in taught))
-        for what in course.nameable
+        what: dict.fromkeys(id_ for one in taught for id_ in one.nameable[what]) for what in course.nameable
     }
     for what, path, word in _names(file):
         if word in known[what]:
@@ -120,8 +117,8 @@ def _meant(word: str, what: str, known: Collection[str]) -> str:
     return hint or (f"the {what}s are {', '.join(known)}" if len(known) <= _FEW else "")
 
 
-def _values(file: StudentFile) -> Iterator[tuple[_Path, Block, Any]]:
-    """Yield every value of every block: where it stands, the block, and the value."""
+def _values(file: StudentFile) -> Iterator[tuple[tuple[str, int, str], Block, Any]]:
+    """Yield every value of every block: the kind of block, its number and the key; the block; the value."""
     for kind, blocks in file:
         for i, block in enumerate(blocks if isinstance(blocks, list) else ()):
             yield from (((kind, i, key), block, value) for key, value in block)
@@ -198,9 +195,8 @@ def _orders(file: StudentFile) -> Iterator[tuple[tuple[str, int], dict[str, date
     for i, one in enumerate(file.promise):
         yield ("promise", i), {"given": one.given, "answered": one.answered}, "answered before it was given"
         yield ("promise", i), {"given": one.given, "due": one.due}, "due before it was given"
-    for i, lesson in enumerate(file.placing):
-        days = {"on": lesson.on, "confirmed": lesson.confirmed}
-        yield ("placing", i), days, "confirmed before it took place"
+    for i, look in enumerate(file.placing):
+        yield ("placing", i), {"on": look.on, "confirmed": look.confirmed}, "confirmed before it took place"
 
 
 def _check_orders(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:

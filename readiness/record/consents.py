@@ -26,7 +26,7 @@ from readiness.days import age_on, iso
 from readiness.lazy import dataclass, fields_of, regex
 from readiness.record.append import line, read_file, why_wrong
 from readiness.record.marks import CONSENT, line_end
-from readiness.record.model import HELPS, Hold, OnADay, Placing, Promise, Record, Task
+from readiness.record.model import Hold, OnADay, Placing, Promise, Record, Task, as_told
 from readiness.toml import write as writing
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
@@ -210,16 +210,12 @@ def kept_on(record: Record, day: int) -> Record:
 
 
 def _first_day(block: OnADay | Hold | Task | Promise) -> int:
-    match block:
-        case Hold():
-            return block.opened
-        case Task() | Promise():
-            return block.given
-    return block.on
+    if isinstance(block, Task | Promise):
+        return block.given
+    return block.opened if isinstance(block, Hold) else block.on
 
 
 def _block_on(block: object, day: int) -> object:
-    """Return a block without what was not known yet on a day."""
     match block:
         case Hold(closed=int(later)) if later > day:
             return replace(block, closed=None, closed_by="", closed_words="")
@@ -234,9 +230,6 @@ def _block_on(block: object, day: int) -> object:
 #
 # What is not about the student (lines of the file, the file itself) is left out.
 
-_DAYS: Final = frozenset({
-    "born", "on", "of", "opened", "since", "closed", "given", "due", "answered", "confirmed", "until",
-})  # fmt: skip
 _NOT_ABOUT: Final = frozenset({"line", "path", "whole", "elsewhere"})
 
 
@@ -247,15 +240,11 @@ def kept_to_dict(block: object) -> dict[str, object]:
 
 
 def _value(name: str, value: object) -> object:
-    if name in _DAYS and isinstance(value, int):
-        return iso(value)
-    if name == "help" and isinstance(value, int):
-        return HELPS[value]
     if isinstance(value, tuple):
         return [_value("", one) for one in value]
     if is_dataclass(value):
         return kept_to_dict(value)
-    return dict(value) if isinstance(value, Mapping) else value
+    return dict(value) if isinstance(value, Mapping) else as_told(name, value)
 
 
 _HEAD: Final = 4096

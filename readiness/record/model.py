@@ -16,15 +16,16 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final, NamedTuple, Protocol, TypeVar
 
+from readiness.days import iso
 from readiness.lazy import LazyFields, dataclass
 from readiness.record.rhythm import Rhythm
 from readiness.terms import Help, Verdict
 
 __all__ = [
-    "AGAIN", "HELPS", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice", "Corrected", "Correction",
-    "Decision", "Hold", "Lesson", "Note", "OnADay", "Particulars", "Placing", "Promise", "Record", "Said",
-    "Seen", "SetAside", "Settled", "Showing", "Showings", "Task", "Told", "UnitStart", "as_written",
-    "corrected", "is_id", "latest", "one_a_day", "seen_in",
+    "AGAIN", "DAYS", "HELPS", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice", "Corrected",
+    "Correction", "Decision", "Hold", "Lesson", "Note", "OnADay", "Particulars", "Placing", "Promise",
+    "Record", "Said", "Seen", "SetAside", "Settled", "Showing", "Showings", "Task", "Told", "UnitStart",
+    "as_told", "as_written", "corrected", "is_id", "latest", "one_a_day", "seen_in",
 ]  # fmt: skip
 
 # What judging looks at in a record: days, skills, helps and lines, no word that anybody wrote.
@@ -93,12 +94,8 @@ def seen_in(record: Record) -> Seen:
     lines = tuple((lesson.on, lesson.line) for lesson in record.lessons)
     who = ["", *sorted({by for one in record.lessons if (by := _initials(one))})]
     return Seen(
-        born=record.born,
-        rhythm=record.rhythm,
-        consents=record.consents,
-        unit_starts=record.unit_starts,
-        settled=record.settled,
-        placings=record.placings,
+        born=record.born, rhythm=record.rhythm, consents=record.consents, unit_starts=record.unit_starts,
+        settled=record.settled, placings=record.placings,
         holds=tuple(replace(one, words="", closed_by="", closed_words="") for one in record.holds),
         set_aside=tuple(replace(one, agreed_with="") for one in record.set_aside),
         band_choices=tuple(replace(one, reason="") for one in record.band_choices),
@@ -113,7 +110,7 @@ def seen_in(record: Record) -> Seen:
         ),
         lesson_notes=tuple((who.index(_initials(one)), one.showings) for one in record.lessons),
         named=frozenset(_named_in(record)),
-    )
+    )  # fmt: skip
 
 
 def _initials(lesson: Lesson) -> str:
@@ -157,6 +154,22 @@ def one_a_day(noted: Iterable[tuple[str, Note]]) -> dict[str, tuple[Note, ...]]:
 
 
 HELPS: Final = tuple(Help)
+DAYS: Final = frozenset({
+    "answered", "born", "closed", "confirmed", "day", "due", "earliest", "given", "last_check", "last_lesson",
+    "move_on", "next_lesson", "of", "on", "opened", "since", "stay_decided", "until",
+})  # fmt: skip
+"""The fields of values that are told, which hold a day."""
+
+
+def as_told(name: str, value: object) -> object:
+    """Return the value of a field as it is told: a day as written, a help by its name, a list for a tuple."""
+    if isinstance(value, int) and name in DAYS:
+        return iso(value)
+    if isinstance(value, int) and name in ("help", "best_help"):
+        return HELPS[value]
+    return [*value] if isinstance(value, tuple) else value
+
+
 """Help from least to most (rule R1). The order is that of published prompting ladders."""
 SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
 """The lists of a lesson that are evidence, from least help to most (the order of ``HELPS``)."""

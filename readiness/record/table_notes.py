@@ -12,10 +12,9 @@ import re
 import unicodedata
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from contextlib import suppress
 from dataclasses import field, replace
 from datetime import date
-from functools import cached_property, partial
+from functools import partial
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
@@ -165,8 +164,11 @@ class KnownNames:
 
     def __init__(self, course: Course, records: Iterable[Record], choices: Choices) -> None:
         """Make the names ready."""
-        self.course, self.records = course, {one.id: one for one in records}
-        self.choices = choices
+        self.course, self.choices = course, choices
+        self.records: dict[str, Record] = {}
+        self._names: dict[str, set[str]] = {}
+        for one in records:
+            self._know(one)
         self.said = {plain_word(word): meaning for word, meaning in choices.words.items()}
         self._found: dict[tuple[str, str], str | Refusal] = {}
 
@@ -190,7 +192,7 @@ class KnownNames:
         found = self._once("student", text, self._named)
         if not isinstance(found, Refusal):
             return found if not born or self._born(found, born) else self._other_birth(found, text, born)
-        several = self._names.get(plain_word(text), frozenset())
+        several = self._names.get(plain_word(text), ())
         fitting = [one for one in several if self._is(one, family, born)]
         return fitting[0] if len(fitting) == 1 else found
 
@@ -211,19 +213,16 @@ class KnownNames:
         hint = f'; did you mean "{meant}"?' if meant else ""
         return several[0] if several else Refusal("nobody", f'there is no student "{word}"{hint}')
 
-    @cached_property
-    def _names(self) -> Mapping[str, frozenset[str]]:
-        """The ids by everything a student can be called in a table."""
-        found: dict[str, set[str]] = {}
-        for one in self.records.values():
-            name, family = one.name, one.family
-            told = [one.id, name]
-            if family:
-                told += [f"{name} {family}", f"{name} {family[0]}", f"{name}, {family[0]}"]
-                told += [f"{family} {name}", f"{family}, {name}"]
-            for each in told:
-                found.setdefault(plain_word(each), set()).add(one.id)
-        return {name: frozenset(ids) for name, ids in found.items()}
+    def _know(self, record: Record) -> None:
+        """Know a student by everything one can be called in a table."""
+        self.records[record.id] = record
+        name, family = record.name, record.family
+        told = [record.id, name]
+        if family:
+            told += [f"{name} {family}", f"{name} {family[0]}", f"{name}, {family[0]}"]
+            told += [f"{family} {name}", f"{family}, {name}"]
+        for each in told:
+            self._names.setdefault(plain_word(each), set()).add(record.id)
 
     def _is(self, student: str, family: str, born: str) -> bool:
         mine = plain_word(self.records[student].family)
@@ -241,9 +240,7 @@ class KnownNames:
 
     def add(self, new: NewStudent) -> None:
         """Know a new student too."""
-        self.records[new.id] = Record(new.id, new.name, birth_day(new.born), new.family)
-        with suppress(AttributeError):  # they were not asked for yet
-            del self._names
+        self._know(Record(new.id, new.name, birth_day(new.born), new.family))
         self._found = {key: found for key, found in self._found.items() if key[0] != "student"}
 
 

@@ -15,7 +15,7 @@ from typing import Any, Final
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.lazy import dataclass, fields_of
-from readiness.record.model import HELPS
+from readiness.record.model import as_told
 from readiness.school.counts import (
     FEW,
     Hidden,
@@ -82,9 +82,6 @@ _ROWS: Final[Mapping[str, tuple[type, type]]] = MappingProxyType({
 })
 """What the rows of each answer are, for the school and for a reader outside."""
 
-_DAYS: Final = frozenset({
-    "since", "next_lesson", "earliest", "move_on", "last_check", "stay_decided", "closed", "given", "due",
-})  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -229,10 +226,6 @@ def _row(row: object) -> dict[str, object]:
 
 
 def _plain(name: str, value: object) -> object:
-    if name in _DAYS and (value is None or isinstance(value, int)):
-        return iso(value)
-    if name == "best_help" and isinstance(value, int):
-        return HELPS[value]
     if name in ("units", "verdicts") and isinstance(value, Iterable):
         return {key or "none": count for key, count in value}
-    return list(value) if isinstance(value, tuple) else value
+    return as_told(name, value)

@@ -116,16 +116,11 @@ def _skill(skill: Skill) -> Skill:
     from dataclasses import replace
 
     return replace(
-        skill,
-        name=worded_text(skill.name),
-        shown_when=worded_text(skill.shown_when),
-        age_note=worded_text(skill.age_note),
-        alternative=worded_text(skill.alternative),
-        advice=worded_text(skill.advice),
-        said=worded_text(skill.said),
-        you=worded_text(skill.you),
+        skill, name=worded_text(skill.name), shown_when=worded_text(skill.shown_when),
+        age_note=worded_text(skill.age_note), alternative=worded_text(skill.alternative),
+        advice=worded_text(skill.advice), said=worded_text(skill.said), you=worded_text(skill.you),
         remedies=tuple(map(worded_text, skill.remedies)),
-    )
+    )  # fmt: skip
 
 
 def worded_text(text: str) -> str:

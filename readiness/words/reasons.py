@@ -23,7 +23,7 @@ from readiness.judging.findings import Finding, NeededBy, NoteSeen, NumbersUsed,
 from readiness.judging.reasons import cautions_for, rules_in
 from readiness.lazy import fields_of
 from readiness.record.load import care_elsewhere
-from readiness.record.model import HELPS, latest
+from readiness.record.model import HELPS, as_told, latest
 from readiness.terms import Fade, Help, State, Verdict
 from readiness.words.cautions import closing, hold_section
 from readiness.words.english import ENGLISH, HELP_WORDS, KIND_WORDS, move_words
@@ -48,7 +48,6 @@ __all__ = [
     "rules_together", "skill_sections", "standstill_sections",
 ]  # fmt: skip
 
-_DAYS: Final = frozenset({"day", "opened", "last_lesson"})
 _SOURCE = re.compile(r"\b([a-z]+)(\d{4})\b")
 """How pacing.toml names what was published: first author and year in one word."""
 
@@ -104,16 +103,13 @@ def _line(finding: Finding) -> str:
 def _fact(name: str, value: object) -> str:
     if name == "basis":
         return _source(str(value)) or "-"
-    match value:
+    match as_told(name, value):
         case bool():
             return "yes" if value else "no"
-        case int() if name in _DAYS:
-            return iso(value) or ""
-        case int() if name == "help":
-            return HELPS[value]
-        case tuple():
-            return ",".join(map(str, value)) or "-"
-    return tidy(str(value)) if value not in (None, "") else "-"
+        case [*parts]:
+            return ",".join(map(str, parts)) or "-"
+        case told:
+            return tidy(str(told)) if told not in (None, "") else "-"
 
 
 def _source(basis: str) -> str:

@@ -30,7 +30,7 @@ from readiness.cohort import (
 )  # fmt: skip
 from readiness.judging import judge
 from readiness.school import counts
-from readiness.school.students import JudgedPart as JudgedBySchool
+from readiness.school.students import Judged
 
 ARRAYS = ("verdict", "underlying", "unit", "band", "state", "gap", "look")
 
@@ -138,7 +138,7 @@ def test_counts_are_those_of_the_school(judged, course, records):
     columns, found = judged
     rows = [row for row in range(400) if VERDICTS[found.verdict[row]] != "paused"][:60]
     of_school = [
-        JudgedBySchool(record, judge(course, record, TODAY))
+        Judged(record, judge(course, record, TODAY))
         for record in (record_of(columns, r) for r in rows)
     ]
     some = replace(found, verdict=found.verdict[rows], unit=found.unit[rows])

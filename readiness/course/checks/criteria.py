@@ -102,13 +102,13 @@ def _fault(draft: Draft, skill: DraftSkill) -> tuple[Place, str, str] | None:
 def check_marks_kept(draft: Draft) -> Iterator[Problem]:
     """What keeps a child safe in the course that was copied, or is built upon, does so here."""
     is_asked = not any(check_pain_is_asked(draft))
-    marks = MARKS if is_asked else MARKS[:1]
-    for id_, table in tables(draft.graph.data, "skill"):
+    marks, written = MARKS if is_asked else MARKS[:1], dict(tables(draft.graph.data, "skill"))
+    for id_, table in written.items():
         skill, before = draft.skill[id_], _marks_before(draft, id_, table)
-        heirs = [draft.skill[one] for one in skill.replaced_by if one in draft.skill]
-        here, key = ([skill], "") if skill.retired_place is None else (heirs, "retired")
-        missed = {*before, *skill.marks}.difference(*(one.marks for one in here))
-        lost = [mark for mark in marks if mark in missed]
+        heirs = [written[one] for one in skill.replaced_by if one in written]
+        here, key = ([table], "") if skill.retired_place is None else (heirs, "retired")
+        meant = {*before, *(mark for mark in MARKS if table.get(mark))}
+        lost = [mark for mark in marks if mark in meant and not any(one.get(mark) for one in here)]
         hint = f"put {_and(lost)} there"
         if lost and key:
             message = f'"{skill.id}" says {_and(lost)}; it is retired, and nothing like it takes its place'
