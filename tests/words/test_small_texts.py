@@ -11,7 +11,7 @@ from readiness.advice.estimates import Estimate
 from readiness.advice.timeline import birthday_changes
 from readiness.course.graph import first_needed
 from readiness.days import day_number
-from readiness.judging.findings import Finding
+from readiness.judging.findings import AfterHold, Finding
 from readiness.school.counts import Stay
 from readiness.toml.problems import Place, Problem
 from readiness.words.ahead import birthday_sections, when_sections
@@ -64,6 +64,10 @@ def test_reasons_name_file_and_line(answered):
     text = text_of(reasons_outline, findings, width=200, full=True)
     assert "skill-open skill=wrist-lift state=building deciding=yes [graph.toml:" in text
     assert "\n  - note skill=wrist-lift day=2025-12-02 help=alone counts=yes [temwa.toml:" in text
+    after = AfterHold(None, (), day_number("2025-12-01"), lesson_days=1, needed=2)
+    assert text_of(reasons_outline, [after], full=True) == (
+        "- after-a-hold closed=2025-12-01 lesson_days=1 needed=2\n"
+    )
 
 
 @pytest.mark.parametrize(
