@@ -14,7 +14,6 @@ the next lesson looks at the same things. Nothing here begins anything new.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
@@ -27,14 +26,14 @@ from readiness.judging.cover import Want
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import Looks, break_of, keeps_back, look_effects, review_lessons
 from readiness.judging.states import Deciding, States, decided_on, judge_states
-from readiness.lazy import dataclass, regex
+from readiness.lazy import dataclass
 from readiness.record.model import Hold, Record, Task
 from readiness.terms import State, Verdict
 
 __all__ = [
     "GENTLE_DAYS", "NO_BREAK", "UNPLAYED", "AfterBreak", "Due", "ReviewLook", "after_break",
-    "closed_lately", "gently", "is_unhurt", "kept_back", "kept_from_home", "looks_ahead", "mentions_pain",
-    "pain_noted", "tasks_now", "tender_skills",
+    "closed_lately", "gently", "is_unhurt", "kept_back", "kept_from_home", "looks_ahead", "pain_noted",
+    "tasks_now", "tender_skills",
 ]  # fmt: skip
 
 GENTLE_DAYS: Final = 28
@@ -43,37 +42,14 @@ GENTLE_DAYS: Final = 28
 UNPLAYED: Final = ("listening", "page", "words", "planning")
 """What is done in place of playing; planning is for who does not play at all."""
 
-_PART: Final = r"(?:wrist|hand|arm|forearm|elbow|shoulder|neck|finger|fingertip|thumb|knuckle|throat|voice)s?"
-_FELT: Final = r"(?:tired|fatigued?|weakness|stiffness|broken)"
-_PAIN: Final = regex(
-    r"\b(?:ach(?:es?|ing|y)|burn(?:s|ing)?|cramp\w*|hurt(?:s|ing)?|numb(?:ness)?|ouch|ow|pain(?:s|ful)?"
-    r"|sore(?:ness)?|st(?:ings?|inging|ung)|swell\w*|swollen|tingl\w*|pins and needles|hoarse(?:ness)?"
-    r"|stiff (?:neck|shoulders?|back)|bandag\w*|sprain\w*|splint|bruis\w*|injur\w*|due(?:le|len)|dolor\w*"
-    r"|hormigue\w*"
-    rf"|{_PART}(?: \w+){{0,3}} {_FELT}|{_FELT}(?: \w+){{0,3}} {_PART})\b",
-    re.IGNORECASE,
-)
-"""Words for what stops playing: pain, numbness, tingling, weakness, swelling, soreness (C1), and as they are
-said; of a part of the body also tired. A stiff wrist or a weak finger is more often a matter of technique.
-Common practice, no source: a hint, and never sure."""
-
-
-def mentions_pain(words: str) -> bool:
-    """Return whether a remark speaks of something that hurts, so that pausing is offered.
-
-    >>> [mentions_pain(one) for one in ("left wrist sore", "wrist tired", "tired from school")]
-    [True, True, False]
-    """
-    return _PAIN.search(words) is not None
-
 
 def pain_noted(record: Record, day: int) -> tuple[str, ...]:
     """Return what in the latest lesson speaks of something that hurts; nothing once a pause was opened."""
-    last = max((one.on for one in record.lessons if one.on <= day), default=None)
-    if last is None or any(last <= hold.opened <= day for hold in record.entire.holds):
+    last = max((on for on in record.seen.lesson_days if on <= day), default=day)
+    opened = (hold.opened for hold in record.entire.seen.holds)
+    if last not in record.seen.pain_days or any(last <= on <= day for on in opened):
         return ()
-    of_day = (one for one in record.lessons if one.on == last)
-    return tuple(text for one in of_day for text in (one.note, *one.remarks.values()) if mentions_pain(text))
+    return tuple(text for one in record.lessons if one.on == last for text in one.pain)
 
 
 def is_unhurt(course: Course, record: Record, day: int) -> bool:

@@ -17,21 +17,21 @@ from types import MappingProxyType
 from typing import Any, Final, NamedTuple, Protocol, TypeVar
 
 from readiness.days import iso
-from readiness.lazy import LazyFields, dataclass
+from readiness.lazy import LazyFields, dataclass, regex
 from readiness.record.rhythm import Rhythm
 from readiness.terms import Help, Verdict
 
 __all__ = [
-    "AGAIN", "DAYS", "HELPS", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice", "Corrected",
+    "AGAIN", "DAYS", "HELPS", "PAIN", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice", "Corrected",
     "Correction", "Decision", "Hold", "Lesson", "Note", "OnADay", "Particulars", "Placing", "Promise",
     "Record", "Said", "Seen", "SetAside", "Settled", "Showing", "Showings", "Task", "Told", "UnitStart",
-    "as_told", "as_written", "corrected", "is_id", "latest", "one_a_day", "seen_in",
+    "as_told", "as_written", "corrected", "is_id", "latest", "mentions_pain", "one_a_day", "seen_in",
 ]  # fmt: skip
 
 # What judging looks at in a record: days, skills, helps and lines, no word that anybody wrote.
 #
 # Everything that is asked of a whole school is answered from this. It is small, it can be kept
-# between two readings (``studio.cache``), and where it is, no child's pain or remark is.
+# between two readings (``studio.cache``): then no remark is, only the days on which one may speak of pain.
 
 WITHOUT_WORDS: Final = ("born", "rhythm", "consents", "unit_starts", "settled", "placings")
 """What is the same in a record and in what is seen of it, because nobody writes words there."""
@@ -63,6 +63,7 @@ class Seen(LazyFields):
         notes: by skill id, one note a day, oldest first (rule R1).
         lesson_lines: the day and the line of every lesson, in the order of the file.
         lesson_notes: what each of these lessons noted.
+        pain_days: those of ``lesson_days`` whose words may speak of something that hurts.
         named: everything of a course that the file names: a skill, unit or band, and which.
     """
 
@@ -81,6 +82,7 @@ class Seen(LazyFields):
     lesson_days: tuple[int, ...]
     notes: Mapping[str, tuple[Note, ...]]
     lesson_notes: tuple[Showings, ...]
+    pain_days: tuple[int, ...]
     named: frozenset[tuple[str, str]]
 
     def lessons(self) -> Iterator[tuple[int, int, tuple[Showing, ...]]]:
@@ -109,6 +111,7 @@ def seen_in(record: Record) -> Seen:
             for showing in lesson.showings
         ),
         lesson_notes=tuple((who.index(_initials(one)), one.showings) for one in record.lessons),
+        pain_days=tuple(sorted({one.on for one in record.lessons if one.pain})),
         named=frozenset(_named_in(record)),
     )  # fmt: skip
 
@@ -129,6 +132,30 @@ def _named_in(record: Record) -> Iterator[tuple[str, str]]:
     yield from (("unit", block.through) for block in record.settled)
     yield from (("unit", decision.unit) for decision in record.decisions)
     yield from (("band", choice.band) for choice in record.band_choices)
+
+
+_PART: Final = r"(?:wrist|hand|arm|forearm|elbow|shoulder|neck|finger|fingertip|thumb|knuckle|throat|voice)s?"
+_FELT: Final = r"(?:tired|fatigued?|weakness|stiffness|broken)"
+PAIN: Final = (
+    r"(?i)\b(?:ach(?:es?|ing|y)|burn(?:s|ing)?|cramp\w*|hurt(?:s|ing)?|numb(?:ness)?|ouch|ow|pain(?:s|ful)?"
+    r"|sore(?:ness)?|st(?:ings?|inging|ung)|swell\w*|swollen|tingl\w*|pins and needles|hoarse(?:ness)?"
+    r"|stiff (?:neck|shoulders?|back)|bandag\w*|sprain\w*|splint|bruis\w*|injur\w*|due(?:le|len)|dolor\w*"
+    r"|hormigue\w*"
+    rf"|{_PART}(?: \w+){{0,3}} {_FELT}|{_FELT}(?: \w+){{0,3}} {_PART})\b"
+)
+"""Words for what stops playing: pain, numbness, tingling, weakness, swelling, soreness (C1), and as they are
+said; of a part of the body also tired. A stiff wrist or a weak finger is more often a matter of technique.
+Common practice, no source: a hint, and never sure. What is kept between two readings has it as its key."""
+_PAIN: Final = regex(PAIN)
+
+
+def mentions_pain(words: str) -> bool:
+    """Return whether a remark speaks of something that hurts, so that pausing is offered.
+
+    >>> [mentions_pain(one) for one in ("left wrist sore", "wrist tired", "tired from school")]
+    [True, True, False]
+    """
+    return _PAIN.search(words) is not None
 
 
 def latest(entries: Iterable[_Entry]) -> _Entry | None:
@@ -217,6 +244,11 @@ class Lesson:
     liked_again: tuple[str, ...] = ()
     tried_again: Mapping[str, str] = field(default_factory=dict)
     line: int = 0
+
+    @property
+    def pain(self) -> tuple[str, ...]:
+        """What is written in it that may speak of something that hurts."""
+        return tuple(filter(mentions_pain, (self.note, *self.remarks.values())))
 
     @property
     def named(self) -> tuple[str, ...]:

@@ -166,8 +166,8 @@ def _all_not_noted(judged: Sequence[Judged], on: int) -> tuple[NotNoted, ...]:
 
 def _due(judged: Sequence[Judged], last: int) -> tuple[Promised, ...]:
     """Return what was promised by a day or before, or by no day, and is not answered."""
-    promises = (row for row in promised(judged) if row.kind == "promise")
-    return tuple(row for row in promises if row.due is None or row.due <= last)
+    rows = promised([one for one in judged if one.record.seen.promises])
+    return tuple(row for row in rows if row.kind == "promise" and (row.due is None or row.due <= last))
 
 
 def _waits(judged: Judged) -> bool:

@@ -3,7 +3,8 @@
 It is kept in the cache folder of whoever runs the program, never beside the files: a shared folder
 is to hold nothing that two people could write at once. Kept is what judging looks at
 (``record.model``), the given name and the answer told last; no word that anybody wrote of a student,
-and nothing about the cause of a hold.
+and nothing about the cause of a hold. The days on which one may speak of pain are kept for this list of such
+words alone: with another every file is read again.
 
 A file is always opened. Only where its size, its time of change and its content are what they were,
 and the course has all that the file names, is the rest taken from here; whatever a record holds beyond
@@ -250,7 +251,7 @@ def pack(seen: model.Seen, number: Mapping[Name, int]) -> bytes:
         if name in _BLOCKS
     }
     rhythm = None if seen.rhythm is None else [seen.rhythm.weekday, seen.rhythm.weeks]
-    plain = [seen.born, rhythm, seen.lesson_lines, dict(seen.consents), blocks]
+    plain = [seen.born, rhythm, seen.lesson_lines, seen.pain_days, dict(seen.consents), blocks]
     head = json.dumps(plain, separators=(",", ":")).encode()
     notes = [note for of_skill in seen.notes.values() for note in of_skill]
     days, helps, lines = zip(*notes, strict=True) if notes else ((), (), ())
@@ -280,7 +281,7 @@ def unpack(data: bytes, names: Sequence[Name], needs: bytes) -> model.Seen:
     first = (1 + len(_KINDS)) * sizes.itemsize
     sizes.frombytes(data[:first])
     head, *counts = sizes
-    born, rhythm, lesson_lines, consents, blocks = json.loads(data[first : first + head])
+    born, rhythm, lesson_lines, pain_days, consents, blocks = json.loads(data[first : first + head])
     columns = _columns(data[first + head :], counts)
     later: dict[str, Callable[[], object]] = {
         "lesson_notes": lambda: tuple(_lesson_notes(columns[5:], names)),
@@ -293,6 +294,7 @@ def unpack(data: bytes, names: Sequence[Name], needs: bytes) -> model.Seen:
         **{name: tuple([made(*one) for one in blocks[name]]) for name, made in _BLOCKS.items()},
         "lesson_lines": tuple(map(tuple, lesson_lines)),
         "lesson_days": tuple(sorted({day for day, _ in lesson_lines})),
+        "pain_days": tuple(pain_days),
         "notes": _notes(columns[:5], names),
     }, lambda field: later[field]())  # fmt: skip
 
@@ -433,7 +435,7 @@ def _listed(names: Iterable[Name]) -> str:
 
 
 def _how_made() -> list[str]:
-    return [program().hex(), sys.byteorder]
+    return [program().hex(), sys.byteorder, model.PAIN]
 
 
 class _Kept:

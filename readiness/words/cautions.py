@@ -16,11 +16,11 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
-from readiness.advice.after_break import UNPLAYED, closed_lately, mentions_pain, pain_noted
+from readiness.advice.after_break import UNPLAYED, closed_lately, pain_noted
 from readiness.course.model import Course
 from readiness.lazy import regex
 from readiness.record.consents import is_of_age
-from readiness.record.model import Hold, Record
+from readiness.record.model import Hold, Record, mentions_pain
 from readiness.words.english import ENGLISH, VERDICT_BRIEF
 from readiness.words.grammar import date_words, listed, quoted, tidy
 from readiness.words.layout import Heading, Page, Paragraph, Section, asking_more, bullets, item, noted, plain

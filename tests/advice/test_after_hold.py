@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from told import page_of, text_of
 
-from readiness.advice.after_break import UNPLAYED, closed_lately, is_unhurt, mentions_pain, tender_skills
+from readiness.advice.after_break import UNPLAYED, closed_lately, is_unhurt, tender_skills
 from readiness.advice.handover import hand_over, pair_up
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_work import SHORT_ENOUGH
@@ -19,7 +19,7 @@ from readiness.days import day_number
 from readiness.judging import judge
 from readiness.judging.history import known_on
 from readiness.record.consents import as_if_agreed
-from readiness.record.model import Decision, Hold, Task, UnitStart
+from readiness.record.model import Decision, Hold, Task, UnitStart, mentions_pain
 from readiness.school.students import Judged, due
 from readiness.words.entries import decided_words, decision_question
 from readiness.words.layout import lay_out

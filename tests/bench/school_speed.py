@@ -172,6 +172,8 @@ ASKED: list[tuple[str, tuple[str, ...], str, float | None]] = [
     ("roster", ("roster",), "", None),
     ("roster --json", ("roster", "--json"), "roster", 3),
     ("recheck", ("recheck",), "roster", 3),
+    ("today", ("today",), "roster", None),
+    ("ask look", ("ask", "look"), "roster", None),
     ("ask all", ("ask", "all"), "", None),
     ("moderate", ("moderate",), "ask all", 1),
     ("both courses judged", (), "", None),

@@ -9,6 +9,7 @@ import sqlite3
 import stat
 import subprocess
 import sys
+import tempfile
 import threading
 from dataclasses import fields, replace
 from pathlib import Path
@@ -17,7 +18,9 @@ import pytest
 import tomli_w
 from drawn import situations
 from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from readiness.advice.after_break import pain_noted
 from readiness.cli import context
 from readiness.cli.commands import Exit
 from readiness.cli.main import main
@@ -26,10 +29,10 @@ from readiness.editing.dry_run import fits, mentions
 from readiness.judging.as_json import answer_to_dict
 from readiness.judging.engine import judge
 from readiness.judging.recheck import Rechecked, Rechecker
-from readiness.record import load
+from readiness.record import load, model
 from readiness.record.append import add_blocks
 from readiness.record.enrol import Forgotten, forget
-from readiness.record.model import Record
+from readiness.record.model import PAIN, Record
 from readiness.record.undo import take_back
 from readiness.school.counts import moderation
 from readiness.studio import cache as kept
@@ -282,6 +285,48 @@ def test_no_word_that_anybody_wrote_is_kept_and_nothing_beside_the_files(school,
         assert stat.S_IMODE(database(tmp_path / "cache").stat().st_mode) == 0o600
 
 
+NOTED = b'\n[[lesson]]\non = 2025-12-01\nnote = "says the wrist is quorx"\n'
+"""A lesson on a day on which no other student has one, with a word that no list has yet."""
+
+
+def on_days_of_pain(cache, days):
+    """Return whether anything in the cache folder says that a student may have spoken of it on just these."""
+    return any(b"],[%s],{" % days in one.read_bytes() for one in cache.iterdir())
+
+
+@pytest.mark.parametrize("change", ["words", "program"])
+def test_another_list_of_words_for_pain_or_another_program_finds_what_the_old_one_hid(
+    change, school, tmp_path, monkeypatch
+):
+    cache, path = tmp_path / "cache", school / "s002.toml"
+    path.write_bytes(path.read_bytes() + NOTED)
+    before, _ = read(school, cache)
+    assert not pain_noted(before.records["s002"], 739586)
+    assert read(school, cache)[1] == 0
+    monkeypatch.setattr(model, "_PAIN", re.compile("quorx"))
+    if change == "words":
+        monkeypatch.setattr(model, "PAIN", "quorx")
+    else:
+        monkeypatch.setattr(kept, "program", lambda: b"another")
+    for through in (len(before.loaded), 0):
+        again, found = read(school, cache)
+        assert found == through
+        assert pain_noted(again.records["s002"], 739586) == ("says the wrist is quorx",)
+        assert all(not pain_noted(one, 739586) for id_, one in again.records.items() if id_ != "s002")
+
+
+def test_whether_words_speak_of_pain_is_asked_of_a_school_without_reading_any(school, tmp_path, monkeypatch):
+    path = school / "s002.toml"
+    path.write_bytes(path.read_bytes() + NOTED.replace(b"quorx", b"sore"))
+    read(school, tmp_path / "cache")
+    studio, _ = read(school, tmp_path / "cache")
+    unpacked = []
+    real = kept.checked_record
+    monkeypatch.setattr(kept, "checked_record", lambda *args: unpacked.append(args[1].stem) or real(*args))
+    asked = [id_ for id_, record in studio.records.items() if pain_noted(record, 739586)]
+    assert asked == unpacked == ["s002"]
+
+
 def test_who_is_forgotten_is_forgotten_here_too(school, tmp_path):
     read(school, tmp_path / "cache")
     path = school / "s003.toml"
@@ -337,13 +382,17 @@ def test_where_it_is_kept(environ, expected):
 def test_the_commands_keep_and_forget(school, tmp_path, monkeypatch, capsys):
     monkeypatch.setenv("READINESS_CACHE", str(tmp_path / "cache"))
     here = ("--course", str(COURSE), "--students", str(school))
+    sore = school / "s005.toml"
+    sore.write_bytes(sore.read_bytes() + NOTED.replace(b"quorx", b"sore"))
     assert main(["ask", "numbers", "--on", "2025-12-02", *here]) == Exit.READY
     first = capsys.readouterr()
     assert b"N5 " in database(tmp_path / "cache").read_bytes()
     assert main(["ask", "numbers", "--on", "2025-12-02", *here]) == Exit.READY
     assert capsys.readouterr() == first
+    assert on_days_of_pain(tmp_path / "cache", b"739586")
     assert main(["forget", "s005", "--yes", *here]) == Exit.READY
     assert b"N5 " not in database(tmp_path / "cache").read_bytes()
+    assert not on_days_of_pain(tmp_path / "cache", b"739586")
 
 
 def test_a_student_of_many_is_found_without_reading_another(school, tmp_path, monkeypatch):
@@ -380,6 +429,34 @@ def test_packing_loses_nothing(situation):
     names = kept._names_of(course)
     number = {name: at for at, name in enumerate(names)}
     assert unpack(pack(seen, number), names, needed(seen, number)) == seen
+
+
+SAID = ("", "left wrist sore", "fingers tingling", "smiles a lot", "le duele", "painted", "ouch\nand ow")
+
+
+@given(situations(), st.lists(st.tuples(st.sampled_from(SAID), st.sampled_from(SAID)), min_size=1))
+@settings(max_examples=40)
+def test_what_is_kept_hides_no_note_that_may_speak_of_pain(situation, said):
+    """Kept or not, in a note or in a remark: on every day the words of the latest lesson are found."""
+    student, skill = dict(situation.student), next(iter(situation.graph["skill"]))
+    student["lesson"] = [
+        {**lesson, "note": note, "remarks": {skill: remark}}
+        for number, lesson in enumerate(student.get("lesson", ()))
+        for note, remark in [said[number % len(said)]]
+    ]
+    course = build_course(dict(situation.graph), dict(situation.pacing))
+    with tempfile.TemporaryDirectory() as name:
+        path = Path(name, "mia.toml")
+        path.write_bytes(tomli_w.dumps(student).encode())
+        for _ in range(2):
+            with keeping(Path(name, "cache"), [path]) as read_student:
+                record = read_student(path, course).record
+        plain = load.load_record(path, course).record
+        for day in {0, *(one.on + more for one in plain.lessons for more in (-1, 0, 1))}:
+            last = max((one.on for one in plain.lessons if one.on <= day), default=None)
+            of_day = [(one.note, *one.remarks.values()) for one in plain.lessons if one.on == last]
+            found = () if any(last and last <= hold.opened <= day for hold in plain.holds) else of_day
+            assert pain_noted(record, day) == tuple(w for one in found for w in one if re.search(PAIN, w))
 
 
 @given(situations())
