@@ -359,7 +359,8 @@ def earliest_date(course: Course, known: Known, first_shown: int | None = None) 
 def pressing(course: Course, known: Known, move: int) -> int:
     """Return what has to be shown in the next lesson itself, or the earliest day of a move gets later."""
     deciding, states = decided_on(course, known, known.next_lesson or known.day)
-    asked = (deciding.skills | deciding.rest | deciding.group_members) & ~states.met
+    least = earliest_date(course, known, 0).move or move + 1  # whatever more is shown, it is never later
+    asked = (deciding.skills | deciding.rest | deciding.group_members) & ~states.met if least > move else 0
     moves = {i: earliest_date(course, known, asked & ~(1 << i)).move for i in bits(asked)}
     return union(1 << i for i, day in moves.items() if day is None or day > move)
 

@@ -140,8 +140,7 @@ PAIN: Final = (
     r"(?i)\b(?:ach(?:es?|ing|y)|burn(?:s|ing)?|cramp\w*|hurt(?:s|ing)?|numb(?:ness)?|ouch|ow|pain(?:s|ful)?"
     r"|sore(?:ness)?|st(?:ings?|inging|ung)|swell\w*|swollen|tingl\w*|pins and needles|hoarse(?:ness)?"
     r"|stiff (?:neck|shoulders?|back)|bandag\w*|sprain\w*|splint|bruis\w*|injur\w*|due(?:le|len)|dolor\w*"
-    r"|hormigue\w*"
-    rf"|{_PART}(?: \w+){{0,3}} {_FELT}|{_FELT}(?: \w+){{0,3}} {_PART})\b"
+    rf"|hormigue\w*|{_PART}(?: \w+){{0,3}} {_FELT}|{_FELT}(?: \w+){{0,3}} {_PART})\b"
 )
 """Words for what stops playing: pain, numbness, tingling, weakness, swelling, soreness (C1), and as they are
 said; of a part of the body also tired. A stiff wrist or a weak finger is more often a matter of technique.

@@ -14,11 +14,13 @@ from hypothesis import assume, given, settings
 from told import page_of, text_of
 
 from readiness.course.load import build_course
+from readiness.course.model import bits
 from readiness.days import day_number
 from readiness.judging import judge, what_if
 from readiness.judging.engine import with_numbers
 from readiness.judging.history import known_on
-from readiness.judging.lookahead import earliest_date
+from readiness.judging.lookahead import earliest_date, pressing
+from readiness.judging.states import decided_on
 from readiness.record.model import Hold
 from readiness.school.students import Judged, look
 from readiness.testing import Situation, calendar_of, record_of
@@ -46,6 +48,21 @@ def test_without_the_break_the_move_could_come_on_the_first_day_that_is_named(si
     assert all(one.because in ("first-lesson-back", "on-a-break") for one in found.kept_back)
     assert never_away.kept_back == ()
     assert never_away.day == min([one.on for one in found.kept_back] + [found.day or never_away.day])
+
+
+@given(situations())
+@settings(max_examples=150)
+def test_what_the_day_of_a_move_hangs_on_is_each_thing_without_which_it_is_later(situation: Situation):
+    """One after the other is left out of the next lesson, also where nothing at all has to be shown in it."""
+    course = build_course(situation.graph, situation.pacing).on(situation.on.toordinal())
+    known = known_on(course, record_of(situation, course), situation.on.toordinal(), calendar_of(situation))
+    assume(known.unit is not None and not any(hold.is_open(known.day) for hold in known.holds))
+    move = earliest_date(course, known).move
+    assume(move is not None)
+    deciding, states = decided_on(course, known, known.next_lesson or known.day)
+    asked = (deciding.skills | deciding.rest | deciding.group_members) & ~states.met
+    days = {i: earliest_date(course, known, asked & ~(1 << i)).move for i in bits(asked)}
+    assert set(bits(pressing(course, known, move))) == {i for i in days if (days[i] or move + 1) > move}
 
 
 @given(situations(most_units=3, most_skills=12))
