@@ -486,7 +486,8 @@ def when_sections(found: Sequence[Estimate], p: Phrases) -> Page:
     elif answer.earliest_told is None:
         yield "Not within 52 lessons, even if everything is shown without help each time."
     else:
-        yield f"At the earliest {move_words(answer)}, if everything is shown without help each time."
+        all_come = "if everything is shown without help each time"
+        yield f"At the earliest {move_words(answer)}, {all_come}{p.as_planned}."
         later = "What is not asked, or does not come that day, makes it a lesson later."
         yield from noted(*p.kept_back(), later)
     yield hold_section(p.record, answer.on)

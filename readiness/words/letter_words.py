@@ -251,7 +251,7 @@ class LetterWords:
 
     def when(self) -> str:
         """Return when we look again, and the earliest day of a move where that may be told."""
-        answer, earliest, day = self._answer, self._answer.earliest_told, self.next_lesson()
+        answer, earliest, day = self._answer, self._earliest, self.next_lesson()
         if not day or answer.next_lesson is None:
             return ""
         when = self._in.when.format(day=day)
@@ -265,6 +265,12 @@ class LetterWords:
         what = self._in.it_comes[len(named) if is_all else 0]
         who = self._in.moves_on[self.reader != "student"].format(named=self._named)
         return self._in.when_then.format(day=day, what=what, who=who)
+
+    @property
+    def _earliest(self) -> int | None:
+        """The earliest day of a move that may be told, by the plan of the next lesson where that is later."""
+        later = self._p.planned_move
+        return self._answer.earliest_told if later is None else later.move
 
     def _waited_for(self) -> str:
         """Return what the earliest day of a move comes after; empty where nothing stands before it."""
@@ -581,7 +587,7 @@ class SchoolWords(LetterWords):
 
     def when(self) -> str:
         """Return when it is looked at again, and the earliest move where that may be told."""
-        answer, earliest, day = self._answer, self._answer.earliest_told, self.next_lesson()
+        answer, earliest, day = self._answer, self._earliest, self.next_lesson()
         if not day:
             return ""
         is_told = answer.is_ready or earliest is None or answer.stays

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_break import closed_lately, kept_back
 from readiness.advice.ground import may_be_placed, presumed, said_of_all, start_of
-from readiness.advice.season import lesson_for_new, season_ahead
+from readiness.advice.season import Later, lesson_for_new, season_ahead
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
@@ -164,6 +164,23 @@ class Phrases:
         ends = ends if self.answer.ends_before(self.for_new) else ""
         first = f" The next lesson for new things is on {self.day(self.for_new)}{ends}."
         return waits if self.for_new is None else waits + first
+
+    @cached_property
+    def planned_move(self) -> Later | None:
+        """What the plan of the next lesson leaves for later and the day of a move then; None where nothing."""
+        from readiness.advice.lesson import plan_lesson
+
+        answer = self.answer
+        is_ahead = not (answer.is_ready or answer.stays or answer.earliest_told is None)
+        return plan_lesson(self.course, self.record, answer).later if is_ahead else None
+
+    @property
+    def as_planned(self) -> str:
+        """When a move comes where the plan of the next lesson leaves some of what it needs for later."""
+        if (later := self.planned_move) is None:
+            return ""
+        day = "no move is in sight" if later.move is None else self.day(later.move)
+        return f"; by the plan, {day}"
 
     @cached_property
     def for_new(self) -> int | None:

@@ -330,7 +330,7 @@ def _when(p: Phrases, skill: str) -> Iterator[str]:
         yield ENGLISH.no_date(unseen=answer.is_unseen)
         return
     shown = "if everything open is shown without help each time"
-    yield f"Earliest possible move, {shown}: {move_words(answer)}."
+    yield f"Earliest possible move, {shown}: {move_words(answer)}{p.as_planned}."
     yield from p.kept_back()
     weeks = counted(p.course.band[answer.band].whole("break_weeks"), "week")
     yield (

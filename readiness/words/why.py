@@ -271,7 +271,7 @@ class _Why(Phrases):
         untried = any(self.standing(skill).state == State.UNTRIED for skill in asked)
         all_come = ", if all of it comes each time" if asked else ""
         later = ", if more of this unit is shown too" if is_next and asked else all_come
-        later = "; usually later" if untried else later
+        later = self.as_planned or ("; usually later" if untried else later)
         told = answer.next_lesson if answer.away == "on-a-break" else None
         back = "".join(f" {why}" for why in self.kept_back(told))
         return f"The earliest possible move is {move_words(answer)}{later}.{back}"

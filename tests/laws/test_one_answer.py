@@ -152,7 +152,10 @@ def test_nobody_is_told_of_a_move_in_a_lesson_in_which_there_is_none(
 def test_every_text_has_one_earliest_day_of_a_move_and_it_is_not_before_a_big_day(
     asked: Asked, ahead: list[tuple[int, int]]
 ) -> None:
-    """The day by the rules, or the first after it that is none of the two lessons before a big day."""
+    """The day by the rules, or the first after it that is none of the two lessons before a big day.
+
+    Where the plan of the next lesson leaves some of what it supposes for later, that day is told as well.
+    """
     course, record, on = asked.course, asked.record, asked.answer.on
     days = tuple(Event("A day", on + after, on + after + long, long > 0) for after, long in ahead)
     answer = judge(course, record, on, replace(asked.calendar, events=days))
@@ -183,12 +186,20 @@ def test_every_text_has_one_earliest_day_of_a_move_and_it_is_not_before_a_big_da
         "why": text_of(why_sections, p),
         "family": " ".join(letter("family", answer, course, record).sentences),
     }
+    later = plan_lesson(course, record, answer).later
+    planned = "no move is in sight" if later and later.move is None else date_words(later and later.move, on)
     for name, words in texts.items():
         found = _MOVE.search(" ".join(words.split()))
         assert name != "when" or found
-        if found:
-            assert found[2].startswith(told), name
-            assert (", after" in found[2]) == (first != answer.earliest), name
+        if found is None:
+            continue
+        if name == "family" and later is not None:
+            assert found[2].startswith(planned)
+            continue
+        assert found[2].startswith(told), name
+        assert (", after" in found[2]) == (first != answer.earliest), name
+        is_said = f"; by the plan, {planned}" in " ".join(words.split())
+        assert is_said == (name != "family" and later is not None), name
     if first != answer.earliest:
         assert "can move on" not in texts["family"]
 
