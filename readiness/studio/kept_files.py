@@ -24,7 +24,7 @@ from readiness.course.model import LoadedCourse
 from readiness.shipped import shipped
 from readiness.toml.write import put
 
-__all__ = ["as_kept", "cache_folder", "program", "read_course"]
+__all__ = ["as_kept", "cache_folder", "program", "program_files", "read_course"]
 
 T = TypeVar("T")
 
@@ -143,12 +143,16 @@ def _hash(path: Path) -> bytes:
 
 @cache
 def program() -> bytes:
-    """Return a word for this program: another one as soon as any file of it, or a shipped number, changes."""
-    home = Path(__file__).parents[1]
-    found = [path for room in _ROOMS for path in (home / room).glob("*.py")]
-    found += shipped().glob("skill_graphs/*/pacing.toml")
-    sizes = sorted((str(path), (now := path.stat()).st_size, now.st_mtime_ns) for path in found)
+    """Return a word for this program: another one as soon as any file of it, or a shipped course, changes."""
+    sizes = sorted((str(path), (now := path.stat()).st_size, now.st_mtime_ns) for path in program_files())
     return sha256(repr(sizes).encode()).digest()
+
+
+def program_files() -> list[Path]:
+    """Return the files by which a course or a student file is read and judged, those with words too."""
+    home = Path(__file__).parents[1]
+    found = [path for room in _ROOMS for path in (home / room).glob("*.*")]
+    return [*found, *shipped().glob("skill_graphs/*/*.toml")]
 
 
 class _Unpickler(pickle.Unpickler):

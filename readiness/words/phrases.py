@@ -167,7 +167,7 @@ class Phrases:
 
     @cached_property
     def planned_move(self) -> Later | None:
-        """What the plan of the next lesson leaves for later and the day of a move then; None where nothing."""
+        """What the plan of the next lesson leaves for later and the day of a move then; None if nothing."""
         from readiness.advice.lesson import plan_lesson
 
         answer = self.answer

@@ -482,3 +482,35 @@ def test_what_did_not_change_is_answered_without_the_models_that_check_files(wor
     assert answer == first.stdout.splitlines()[:-1]
     assert answer
     assert loads_models == "False"
+
+
+_READ_A_STUDIO = """
+import sys
+from pathlib import Path
+opened = set()
+sys.addaudithook(lambda event, args: event == "open" and opened.add(str(args[0])))
+from readiness.cli.main import main
+main(["check"]), main(["roster"])
+from readiness.studio.kept_files import program_files
+ours = {str(path.resolve()) for path in map(Path, opened) if path.is_file()}
+home = str(Path(sys.argv[1]))
+ours = {path for path in ours if path.startswith(home) and not path.endswith((".py", ".pyc"))}
+print("left", sorted(ours - {str(path.resolve()) for path in program_files()}), len(ours))
+"""
+
+
+def test_whatever_reads_a_course_or_a_student_makes_another_program_when_it_changes(tmp_path):
+    """What is kept is taken only of the same program: every file it opens while it reads is part of it."""
+    course = tmp_path / "course"
+    shutil.copytree(ROOT / "skill_graphs" / "first-two-years", course)
+    graph = course / "graph.toml"
+    text = graph.read_text(encoding="utf-8").replace("activities = [", "activities = [\n", 1)
+    graph.write_text(text, encoding="utf-8")
+    told = 'format = 1\ncourse = "course"\nstudents = "."\n'
+    (tmp_path / "studio.toml").write_text(told, encoding="utf-8")
+    there = os.environ | {"READINESS_CACHE": str(tmp_path / "cache")} | {"PYTHONPATH": str(ROOT)}
+    run = [sys.executable, "-c", _READ_A_STUDIO, str(ROOT)]
+    done = subprocess.run(run, env=there, cwd=tmp_path, capture_output=True, text=True, check=True)
+    left, many = done.stdout.splitlines()[-1].removeprefix("left ").rsplit(" ", 1)
+    assert left == "[]"
+    assert int(many) > 2

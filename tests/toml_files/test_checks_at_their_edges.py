@@ -306,7 +306,7 @@ def test_of_a_kind_that_there_is_not_one_day_is_supposed(problems):
 
 
 def test_every_phrase_that_sends_a_child_through_pain_is_told(problems):
-    file = Path(criteria.__file__).parents[2] / "words" / "through_pain.txt"
+    file = Path(criteria.__file__).with_name("through_pain.txt")
     lines = [line for line in file.read_text("utf-8").splitlines() if line and not line.startswith("#")]
     fill = {"PAIN": "pain", "..": "the", "...": "a little"}
     texts = [" ".join(fill.get(word, word) for word in line.split()) for line in lines[1:]]

@@ -1,6 +1,6 @@
 """R9: what keeps a child safe stays on; texts say something that can be seen, and nothing that harms.
 
-Which phrases tell a child to go on through pain stands in ``words/through_pain.txt``: so short a list
+Which phrases tell a child to go on through pain stands in ``through_pain.txt``: so short a list
 misses other words for it, and a course is to be read by a person all the same.
 """
 
@@ -433,7 +433,7 @@ def check_unfinished(draft: Draft) -> Iterator[Problem]:
 
 # What tells a child to go on through pain.
 
-_PHRASES: Final = Path(__file__).parents[2] / "words" / "through_pain.txt"
+_PHRASES: Final = Path(__file__).with_name("through_pain.txt")
 _SENTENCE: Final = re.compile(r"[.;!?:]+(?:\s|$)")
 _GOES_ON: Final = re.compile(r"\b(?:not|never|without|\w+n't) (?:stop\w*|giv\w+ (?:up|in)|paus\w+|rest\w*)")
 _FORBIDS: Final = re.compile(
