@@ -5,9 +5,8 @@ notes leave no time for objects. It gives states and verdicts and nothing else: 
 advice, no date. Whoever asks why about one student asks ``judge``. That both agree on every
 student is tested (``tests/cohort``).
 
-All of it stands in one file, because what was compiled is kept and only a change of this file
-makes it anew. It is found again by the name of a function and the line on which it begins, and
-it names the classes that it takes: where one of these moves, the lines here have to move, too.
+What was compiled is kept by its name, which holds all that is compiled into it: another program
+makes it anew, and never reads what names a class that is gone.
 Arrays are handed on one by one, and what is done for each skill stands in one function: handing
 arrays on costs more than the work done on them. Days are days since 1 January 1970.
 """
@@ -15,15 +14,18 @@ arrays on costs more than the work done on them. Days are days since 1 January 1
 from __future__ import annotations
 
 from collections.abc import Callable
+from hashlib import sha256
+from pathlib import Path
 from typing import Any, Final, TypeVar, cast
 
 import numpy as np
 from numba import njit
 
+from readiness import terms
 from readiness.cohort.columns import Array, NoteColumns, People, Results, RuleTables
 from readiness.terms import State, Verdict
 
-__all__ = ["NEVER", "STATES", "VERDICTS", "is_sorted", "judge_block", "mark_holds"]
+__all__ = ["NEVER", "SOURCES", "STATES", "VERDICTS", "is_sorted", "judge_block", "mark_holds"]
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -63,7 +65,14 @@ DECIDES, REST, MEMBER, ASIDE = 1, 2, 4, 8
 """What a skill is for a student of some unit, band and agreement: bits of ``Course.role``."""
 
 
+_HERE: Final = Path(__file__)
+SOURCES: Final = (_HERE, _HERE.with_name("columns.py"), Path(terms.__file__))
+"""All that is compiled: this file, the tables that it takes, and the order of the terms."""
+_MADE_OF: Final = sha256(b"".join(path.read_bytes() for path in SOURCES)).hexdigest()[:12]
+
+
 def _compiled(function: Function) -> Function:
+    function.__qualname__ += f"-{_MADE_OF}"
     return cast(Function, njit(cache=True, nogil=True)(function))
 
 

@@ -6,10 +6,13 @@ students at once, through a file and back.
 
 from __future__ import annotations
 
+import inspect
 from collections import Counter
 from dataclasses import dataclass
 from datetime import timedelta
-from typing import Any
+from hashlib import sha256
+from pathlib import Path
+from typing import Any, get_type_hints
 
 import numpy as np
 import pytest
@@ -18,7 +21,17 @@ from hypothesis import strategies as st
 from laws.asking import for_each_leaning
 from laws.test_retiring_keeps_the_past import AHEAD, FROM_THE_DAY, retirings, valid
 
-from readiness.cohort import STATES, VERDICTS, JudgedPart, gather, judge_columns, keeps, read_part, write_part
+from readiness.cohort import (
+    STATES,
+    VERDICTS,
+    JudgedPart,
+    gather,
+    judge_columns,
+    keeps,
+    kernel,
+    read_part,
+    write_part,
+)
 from readiness.course.load import build_course
 from readiness.course.model import Course
 from readiness.judging import judge
@@ -137,3 +150,15 @@ def test_skills_that_come_and_go_keep_their_notes(pair: tuple[Situation, Situati
     for states in (False, True):
         judged = judge_columns(columns, course, plain.on.toordinal(), states=states)
         assert rows(judged) == expected(course, [record], plain.on.toordinal(), states)
+
+
+def test_what_is_compiled_is_kept_under_the_name_of_all_it_is_made_of():
+    """numba reads what it kept before it looks at its age, and stops at a class that is gone (numba 0.68)."""
+    functions = [one for one in vars(kernel).values() if hasattr(one, "py_func")]
+    names = {one.py_func.__qualname__.rpartition("-")[2] for one in functions}
+    assert names == {sha256(b"".join(path.read_bytes() for path in kernel.SOURCES)).hexdigest()[:12]}
+    taken = get_type_hints(kernel.judge_block.py_func).values()
+    files = {Path(inspect.getfile(one)) for one in taken if isinstance(one, type) and one is not type(None)}
+    values = {Path(inspect.getfile(type(one))) for one in (*kernel.STATES, *kernel.VERDICTS)}
+    assert len(files) == 1
+    assert files | values <= {*kernel.SOURCES}
