@@ -11,7 +11,7 @@ wherever the student is asked about, and nothing is changed.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
 from functools import partial
@@ -30,15 +30,20 @@ from readiness.toml.read import Loaded
 from readiness.toml.texts import composed, did_you_mean
 
 if TYPE_CHECKING:
-    from readiness.record.schema import Block, StudentFile
+    from readiness.record.schema import StudentFile
 
 __all__ = ["AGES", "DOUBLED", "check_record", "odd_days", "why_no_adult"]
 
-_BY_SKILL: Final = ("remarks", "tried_again")
-"""Tables of a lesson whose keys are skills."""
-_SKILLS: Final = ("skill", "for_skill", *SHOWN, "not_tried", "disliked", "liked_again", *_BY_SKILL)
+_SKILLS: Final = (
+    "skill", "for_skill", *SHOWN, "not_tried", "disliked", "liked_again", "remarks", "tried_again",
+)  # fmt: skip
 _NAMING: Final = {**dict.fromkeys(_SKILLS, "skill"), "unit": "unit", "through": "unit", "band": "band"}
 """What the words behind a key name, in every block that has it."""
+_SAID: Final = {
+    "hold": ("words",), "task": ("text",), "promise": ("to", "text"), "told": ("to", "what"),
+    "alternative": ("text", "agreed_with"),
+}  # fmt: skip
+"""The texts that must be there, by the kind of block."""
 DOUBLED: Final = "doubled-entry"
 """An entry of ours that is there twice: what :mod:`readiness.studio.doctor` can take back."""
 _TAKE_BACK: Final = "`readiness doctor --fix` takes the second back; or leave it, if it was meant twice"
@@ -53,15 +58,15 @@ def check_record(loaded: Loaded[StudentFile], course: Course) -> tuple[Problem, 
     return few(
         chain(
             _check_file_name(loaded.path),
-            _check_names(loaded, file, course),
+            _check_names(loaded, course),
             _check_settled(loaded, file, course),
             _check_birth(loaded, file),
             _check_age(loaded, file),
             _check_orders(loaded, file),
             _check_closing(loaded, file),
             _check_starts(loaded, file, course),
-            _check_lists(loaded, file),
-            _check_texts(loaded, file),
+            _check_lists(loaded),
+            _check_texts(loaded),
             _check_twice(loaded, file),
             _check_pain_is_asked(loaded, file, course),
             _check_corrections(loaded, file),
@@ -86,20 +91,23 @@ def _check_file_name(path: Path) -> Iterator[Problem]:
         yield Problem("file-name", "error", Place(path, 1, 1), message, hint)
 
 
-def _check_names(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:
+def _check_names(loaded: Loaded[StudentFile], course: Course) -> Iterator[Problem]:
     """Every skill, unit and band that is named must be in a course of the studio."""
     taught = (course, *course.beside)
     known = {
         what: dict.fromkeys(id_ for one in taught for id_ in one.nameable[what]) for what in course.nameable
     }
-    for what, path, word in _names(file):
-        if word in known[what]:
+    for path, value in _values(loaded.data):
+        if (what := _NAMING.get(path[2])) is None:
             continue
-        place = loaded.key_place(*path) if path[2] in _BY_SKILL else loaded.value_place(*path)
-        message = f'there is no {what} "{word}" in the course'
-        named = next((id_ for one in taught for id_ in _called(one, what, word)), None)
-        hint = f'that is its name; its id is "{named}"' if named else _meant(word, what, known[what])
-        yield Problem(f"unknown-{what}", "error", place, message, hint)
+        place = loaded.key_place if isinstance(value, dict) else loaded.value_place
+        for at, word in enumerate((value,) if isinstance(value, str) else value):
+            if word not in known[what]:
+                last = () if isinstance(value, str) else (at,) if isinstance(value, list) else (word,)
+                message = f'there is no {what} "{word}" in the course'
+                named = next((id_ for one in taught for id_ in _called(one, what, word)), None)
+                hint = f'that is its name; its id is "{named}"' if named else _meant(word, what, known[what])
+                yield Problem(f"unknown-{what}", "error", place(*path, *last), message, hint)
 
 
 def _called(course: Course, what: str, name: str) -> Iterator[str]:
@@ -117,22 +125,12 @@ def _meant(word: str, what: str, known: Collection[str]) -> str:
     return hint or (f"the {what}s are {', '.join(known)}" if len(known) <= _FEW else "")
 
 
-def _values(file: StudentFile) -> Iterator[tuple[tuple[str, int, str], Block, Any]]:
-    """Yield every value of every block: the kind of block, its number and the key; the block; the value."""
-    for kind, blocks in file:
+def _values(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str, int, str], Any]]:
+    """Yield every value that is written in a block, with the kind of block, its number and the key."""
+    for kind, blocks in data.items():
         for i, block in enumerate(blocks if isinstance(blocks, list) else ()):
-            yield from (((kind, i, key), block, value) for key, value in block)
-
-
-def _names(file: StudentFile) -> Iterator[tuple[str, tuple[str | int, ...], str]]:
-    """Yield every word that names something of a course: what it names, where it stands, and the word."""
-    for path, _, value in _values(file):
-        what = _NAMING.get(path[2])
-        if what is not None and isinstance(value, str):
-            yield what, path, value
-        elif what is not None:
-            last = value if path[2] in _BY_SKILL else range(len(value))
-            yield from ((what, (*path, at), word) for at, word in zip(last, value, strict=True))
+            for key, value in block.items():
+                yield (kind, i, key), value
 
 
 def _check_birth(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
@@ -140,7 +138,7 @@ def _check_birth(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pro
     born = birth_day(file.born)
     # A month alone counts as its last day, but nobody minds what was noted in that month.
     first = born if len(file.born) == 10 else born - 30
-    for path, _, day in _values(file):
+    for path, day in _values(loaded.data):
         if not isinstance(day, date) or day.toordinal() >= first:
             continue
         message = f"{day.isoformat()} is before the birth date, {file.born}"
@@ -270,19 +268,19 @@ def _check_starts(loaded: Loaded[StudentFile], file: StudentFile, course: Course
                 yield Problem("two-starts", "warning", here, message, hint, there, "the other")
 
 
-def _check_lists(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
+def _check_lists(loaded: Loaded[StudentFile]) -> Iterator[Problem]:
     """No list of a lesson names a skill twice; a correction names each note that it takes out."""
-    for i, block in enumerate(file.lesson):
-        for field, listed in ((key, one) for key, one in block if isinstance(one, list)):
+    for i, block in enumerate(loaded.data.get("lesson", ())):
+        for field, listed in ((key, one) for key, one in block.items() if isinstance(one, list)):
             place = partial(loaded.value_place, "lesson", i, field)
             yield from told_again(listed, place, "double-entry", '"{}" is in this list twice')
 
 
-def _check_texts(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
+def _check_texts(loaded: Loaded[StudentFile]) -> Iterator[Problem]:
     """A text that must be there says something."""
-    for (kind, i, key), block, words in _values(file):
-        is_empty = isinstance(words, str) and not words.strip() and key not in _NAMING
-        if is_empty and type(block).model_fields[key].is_required():
+    for (kind, i, key), words in _values(loaded.data):
+        is_empty = isinstance(words, str) and not words.strip()
+        if is_empty and key in _SAID.get(kind, ()):
             message, hint = f"{key} of this [[{kind}]] is empty", "write it in a few words"
             yield Problem("empty-text", "warning", loaded.value_place(kind, i, key), message, hint)
 
