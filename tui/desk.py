@@ -43,7 +43,7 @@ from readiness.words.layout import Parts, lay_out
 from readiness.words.phrases import Phrases
 from tui.view import SHUT, StudentRow, View
 
-__all__ = ["AnswerDesk", "Days", "Desk", "Named", "Progress", "Reader"]
+__all__ = ["TOLD", "AnswerDesk", "Days", "Desk", "Named", "Progress", "Reader"]
 
 Named = tuple[Path | None, Path | None, Path, Mapping[str, str]]
 """The folders of the course and of the students, if a command named them; where to look; the environment."""
@@ -430,7 +430,7 @@ class AnswerDesk:
             return ""
         if self.is_open(name):
             return _FIRST[name]
-        return lay_out(_TOLD[name](self, row), width, full=full)
+        return lay_out(TOLD[name](self, row), width, full=full)
 
     def is_open(self, name: str) -> bool:
         """Return whether something has to be chosen before this can be answered."""
@@ -534,7 +534,7 @@ def _fits(name: str, day: int, row: StudentRow) -> bool:
     )
 
 
-_TOLD: Final[Mapping[str, Callable[[AnswerDesk, StudentRow], Parts]]] = {
+TOLD: Final[Mapping[str, Callable[[AnswerDesk, StudentRow], Parts]]] = {
     "plan": AnswerDesk._plan, "back": AnswerDesk._back, "way": AnswerDesk._way, "review": AnswerDesk._review,
     "handover": AnswerDesk._handover, "season": AnswerDesk._season, "changed": AnswerDesk._changed,
 }  # fmt: skip

@@ -7,12 +7,12 @@ import pytest
 from readiness.cli.main import main
 from readiness.days import iso
 from screens.hands import add_new_student, desk_at, eventually, pane, press, shows, told, use
-from tui.desk import AnswerDesk
+from tui.desk import TOLD, AnswerDesk
 
 DAYS = ("2025-09-16", "2025-12-08", "2026-06-01")
 """A day of a noted lesson, a day between, a day with no event ahead."""
 
-NAMES = ("plan", "back", "handover", "review", "season", "changed")
+NAMES = tuple(name for name in TOLD if name != "way")
 
 
 def command(name, student, on, students, *more):
