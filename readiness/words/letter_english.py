@@ -8,7 +8,7 @@ number, it is how many things a sentence speaks of, 0 standing for any other num
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from readiness.terms import Kind, State
 from readiness.words.cautions import caution, quiet_work
@@ -52,6 +52,11 @@ class Letters:
         """Return the form for so many, filled in."""
         return forms.get(count, forms[0]).format(n=self.number(count), **words)
 
+    def ended_words(self, said: Sequence[str]) -> str:
+        """Return in one sentence what was said when pauses ended, the latest first; nothing without one."""
+        words = [self.quoted(one) for one in dict.fromkeys(reversed(said))]
+        return self.ended.format(self.joined(words)) if words else ""
+
     so_many_days: Mapping[int, str] = {1: "one day", 0: "{n} days"}
     unit = "unit {number}, {name}"
     # skills whose names follow on lines of their own; the second of each pair stands behind others
@@ -64,8 +69,10 @@ class Letters:
 
     parts: Mapping[str, str] = {"hand": "hands and arms", "voice": "voice", "all": "part that hurts"}
     hurts: Mapping[str, str] = {
-        "hand": "a hand or an arm hurts", "voice": "the voice or the throat hurts", "all": "something hurts",
+        "hand": "a hand or an arm hurts", "voice": "the voice or the throat hurts",
+        "all": "something hurts or doesn't feel right",
     }  # fmt: skip
+    """What was told when a pause was opened; where no part is named it may be an illness."""
     doing: Mapping[str, str] = {"play": "playing", "sing": "singing", "both": "playing or singing"}
     stop_now: Mapping[str, str] = {
         "play": "Stop playing now. Do not play through pain. No playing at home either, until an adult ends "
@@ -85,6 +92,9 @@ class Letters:
     ask_first = "Playing can wait until a grown-up has asked how you are."
     """The same to a child, and on the page for the fridge."""
     rest_voice = caution("C13")
+    rest_voice_child = (
+        "Rest your voice: no pushing and no whispering, and drink water. If it stays hoarse, tell a grown-up."
+    )
     came_back = "There was a pause before, until {}: please mention that, too."
     resting = (
         "Another course is paused since {since}. Nothing here or at home uses the {rests} until an "

@@ -169,7 +169,8 @@ class LetterWords:
         return "both" if parts & {"voice", "all"} else "play"
 
     def rest_voice(self) -> str:
-        return self._in.rest_voice if any(hold.part == "voice" for hold in self._holds) else ""
+        said = self._in.rest_voice_child if self._is_child else self._in.rest_voice
+        return said if any(hold.part == "voice" for hold in self._holds) else ""
 
     def quiet_work(self) -> str:
         return self._in.quiet_work() if self.case == Verdict.PAUSED else ""
@@ -187,11 +188,11 @@ class LetterWords:
 
     def gently(self) -> str:
         """Return how to begin again at home after a pause, first in the words of who ended it."""
-        told = [self._in.ended.format(self._in.quoted(hold.closed_words)) for hold in self._after_a_pause]
+        told = self._in.ended_words([hold.closed_words for hold in self._after_a_pause])
         over = self._move.over if self._move is not None else ()
         is_early = any(one.because == "after-a-hold" for one in over)
         early = self._in.moved_early if is_early else ""
-        return self._joined(*told, self._in.gently, early) if told else ""
+        return self._joined(told, self._in.gently, early) if told else ""
 
     @property
     def _after_a_pause(self) -> Sequence[Hold]:

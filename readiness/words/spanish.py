@@ -85,7 +85,7 @@ class Spanish(Letters):
     hurts: Mapping[str, str] = {
         "hand": "le duele una mano o un brazo",
         "voice": "le duele la voz o la garganta",
-        "all": "le duele algo",
+        "all": "le duele algo o no se encuentra bien",
     }
     doing: Mapping[str, str] = {"play": "tocar", "sing": "cantar", "both": "tocar ni cantar"}
     stop_now: Mapping[str, str] = {
@@ -106,6 +106,10 @@ class Spanish(Letters):
     rest_voice = (
         "La voz debe descansar: sin forzar, sin susurrar y bebiendo agua. Si la ronquera dura dos "
         "semanas, hay que consultar a un profesional sanitario."
+    )
+    rest_voice_child = (
+        "Deja descansar la voz: sin forzar, sin susurrar y bebiendo agua. Si la voz sigue ronca, díselo a un "
+        "adulto."
     )
     came_back = "Ya hubo una pausa hasta el {}: conviene mencionarlo."
     resting = (

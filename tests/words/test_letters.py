@@ -22,7 +22,7 @@ from readiness.course.load import load_course
 from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.record.load import build_record
-from readiness.record.model import Decision, Task, UnitStart
+from readiness.record.model import Decision, Hold, Task, UnitStart
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 from readiness.terms import Verdict
@@ -32,7 +32,7 @@ from readiness.words.english import ENGLISH
 from readiness.words.grammar import number_words
 from readiness.words.layout import cells
 from readiness.words.letter_words import MARK
-from readiness.words.letters import READERS, _names, letter, letter_words, template_text
+from readiness.words.letters import IN, READERS, _names, letter, letter_words, template_text
 from readiness.words.phrases import Phrases
 
 AVOIDED = tuple(
@@ -634,8 +634,41 @@ def test_a_pause_of_the_voice_is_told_where_the_piano_goes_on(reader, course):
     answer = judge(studio.course, studio.records["marit"], day_number("2025-12-05"))
     text = " ".join(letter(reader, answer, studio.course, studio.records["marit"]).sentences)
     assert ("Your voice can rest" if reader == "student" else "Another course is paused") in text
-    assert ("Rest the voice" in text) is (reader != "school")
+    assert ("Rest the voice" in text) is (reader == "family")
+    assert ("If it stays hoarse, tell a grown-up." in text) is (reader == "student")
     assert "throat" not in text
+
+
+def paused(record, *holds):
+    return replace(record, holds=tuple(Hold(*one) for one in holds), whole=None)
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_where_no_part_is_named_the_letter_is_true_of_an_illness_too(language, course, records):
+    """A pause keeps the words of whoever told it, and they are in no letter: "flu, in bed" may be one."""
+    day = day_number("2025-12-09")
+    ill = paused(records["temwa"], (day, "flu, in bed"))
+    text = " ".join(letter("family", judge(course, ill, day), course, ill, language=language).sentences)
+    true_of_both = {"en": "that something hurts or doesn't feel right.",
+                    "es": "que le duele algo o no se encuentra bien."}  # fmt: skip
+    assert true_of_both[language] in text
+    sore = paused(records["temwa"], (day, "sore", "hand"))
+    told = " ".join(letter("family", judge(course, sore, day), course, sore, language=language).sentences)
+    assert true_of_both[language] not in told
+
+
+@pytest.mark.parametrize(("reader", "language"), [("family", "en"), ("family", "es"), ("student", "en")])
+def test_what_was_said_when_pauses_ended_stands_there_once_the_latest_first(reader, language, course, records):
+    day = day_number("2025-12-09")
+    ended = paused(
+        records["temwa"], (day - 9, "sore", "hand", day - 5, "his mother", "ten minutes"),
+        (day - 8, "flu", "all", day - 3, "his mother", "all well"),
+    )  # fmt: skip
+    text = " ".join(letter(reader, judge(course, ended, day), course, ended, language=language).sentences)
+    first = IN[language].ended.partition("{")[0]
+    assert text.count(first) == (reader == "family")
+    if reader == "family":
+        assert 0 < text.index("all well") < text.index("ten minutes")
 
 
 # the teacher's own letters

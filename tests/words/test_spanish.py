@@ -68,7 +68,7 @@ def test_the_spanish_text_has_the_paragraphs_of_the_english_one(reader):
 
 
 def test_every_sentence_is_said_in_every_language():
-    sentences = {name for name in vars(Letters) if name[0] != "_"} - {"by_count"}
+    sentences = {name for name in vars(Letters) if name[0] != "_"} - {"by_count", "ended_words"}
     assert set(IN) == set(LANGUAGES)
     for code, language in IN.items():
         assert code == "en" or not sentences - vars(type(language)).keys()
