@@ -695,9 +695,9 @@ class LessonDesk:
 
     def held(self, lesson: NewLesson) -> str:
         """Return what comes first where something was played while a hold is open; empty elsewhere."""
-        course = self.desk.course
-        played = played_under_hold(course, self.row.record, lesson.on, lesson.helps)
-        return " ".join(played_words(course, played, was_noted=False))
+        course, record = self.desk.course, self.row.record
+        played = played_under_hold(course, record, lesson.on, lesson.helps)
+        return " ".join(played_words(course, record, lesson.on, played, was_noted=False))
 
     def doubts(self, lesson: NewLesson) -> str:
         """Return what is odd about a lesson's day, or for whom it may be; empty where nothing is."""

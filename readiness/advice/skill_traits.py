@@ -150,11 +150,15 @@ def played_under_hold(course: Course, record: Record, day: int, skills: Iterable
 def days_freed(course: Course, before: Record, after: Record) -> tuple[int, ...]:
     """Return the days of which some notes are evidence once a hold is closed, and were not before (R1a)."""
     last = max((lesson.on for lesson in after.lessons), default=0)
-    was, now = (
-        {day for notes in known_on(course, record, last).under_hold.values() for day, *_ in notes}
-        for record in (before, after)
-    )
-    return tuple(sorted(was - now))
+    was, now = (_evidence(course, record, last) for record in (before, after))
+    return tuple(sorted({day for _, day in now - was}))
+
+
+def _evidence(course: Course, record: Record, day: int) -> set[tuple[int, int]]:
+    """Return of which skills, by number, there is evidence up to a day, and on which days."""
+    known, plan = known_on(course, record, day), course.on(day).plan
+    kept = known.evidence(plan, known.band_on(course.on(day), day))
+    return {(skill, one[0]) for skill, notes in kept.items() for one in notes}
 
 
 DECIDES, ANYWHERE, CAN_WAIT = range(3)

@@ -401,7 +401,7 @@ def run_shown(args: argparse.Namespace) -> Exit:
         args,
         lambda: _shown_to_dict(before, after, entry.course, record),
         shown_words(
-            Phrases(before, entry.course, record), Phrases(after, entry.course, record), full=args.full
+            Phrases(before, entry.course, without), Phrases(after, entry.course, record), full=args.full
         ),
     )
 

@@ -53,12 +53,13 @@ from readiness.record.undo import first_day, import_token, last_entry, take_back
 from readiness.terms import Verdict
 from readiness.toml.texts import composed, did_you_mean
 from readiness.toml.write import Refusal
-from readiness.words.cautions import ASK_FIRST, ended_lines, if_it_hurts, resume_question
+from readiness.words.cautions import ASK_FIRST, ended_lines, forbids_playing, if_it_hurts, resume_question
 from readiness.words.entries import (
     KEPT_IN_BROKEN,
     answered_words,
     decided_words,
     family_promise_words,
+    not_resumed_words,
     paused_words,
     promise_list_words,
     promised_words,
@@ -183,7 +184,10 @@ def run_pause(args: argparse.Namespace) -> Exit:
     option("--by", metavar="NAME", required=True, help="the adult who ends it"),
     option("--words", metavar="WORDS", required=True, help="in a few words, after what advice"),
     option("--part", choices=["hand", "voice", "all"], help="which pause, of several"),
-    option("--yes", action="store_true", help="do not ask whether the words allow playing"),
+    option(
+        "--yes", action="store_true",
+        help="the words allow playing: do not ask; without a terminal asked for where they seem not to",
+    ),
 )
 def run_resume(args: argparse.Namespace) -> Exit:
     """Close the hold and say how to begin again; at a terminal, once the words are said to allow it."""
@@ -191,6 +195,9 @@ def run_resume(args: argparse.Namespace) -> Exit:
     entry.check_day()
     refuse(odd_letters(args.by, args.words))
     were_open = [i for i, hold in enumerate(entry.record.entire.holds) if hold.is_open(entry.on)]
+    if were_open and not args.yes and not is_terminal() and forbids_playing(args.words):
+        part = f" --part {args.part}" if args.part else ""
+        raise CommandError(not_resumed_words(entry.record, entry.on, args.by, args.words, part))
     if were_open and is_terminal() and not args.yes:
         stays = f"the pause stays. To keep the words: `readiness note {entry.record.id} --text WORDS`"
         ask_first(resume_question(entry.record, args.words), "Type yes or no: ", stays)
@@ -277,7 +284,7 @@ def _to_the_fridge(args: argparse.Namespace, entry: Entry) -> Exit:
     names = Names() if code == "en" else names_in(entry.course, code)
     tasks, is_signed = [task_in(task, entry.course, names) for task in found], bool(names.reviewed_by)
     spoken = [IN[one] for one in dict.fromkeys((code, code if is_signed else "en"))]
-    first = [one.ended.format(one.quoted(words)) for one in spoken for words in ended]
+    first = [one.ended_words(ended) for one in spoken if ended]
     first += [one.ask_first for one in spoken] if hurts else []
     page = fridge_page(tasks, entry.on, spoken, code, name, args.paper, first)
     write_file(args.to, page, MADE_BY)

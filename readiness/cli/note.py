@@ -410,7 +410,7 @@ def _tell(
         late = replace(entry, on=day_asked(None, entry.studio.today))
         today = (late.answer(), late.answer(record)) if late.on > lesson.on else None
         told = [*(understood_words(entry.course, lesson) if understood else ())]
-        was, now = (Phrases(answer, entry.course, record) for answer in (before, after))
+        was, now = Phrases(before, entry.course, entry.record), Phrases(after, entry.course, record)
         noted = [*noted_words(was, now, lesson, today)]
         say([*noted, *told] if hold_notice(record, lesson.on) else [*told, *noted])  # a pause comes first
 

@@ -135,12 +135,16 @@ def _named_in(record: Record) -> Iterator[tuple[str, str]]:
 
 
 _PART: Final = r"(?:wrist|hand|arm|forearm|elbow|shoulder|neck|finger|fingertip|thumb|knuckle|throat|voice)s?"
-_FELT: Final = r"(?:tired|fatigued?|weakness|stiffness|broken)"
+_FELT: Final = r"(?:tired|fatigued?|weakness|stiffness|broken|shaky|trembl\w*)"
+_CANNOT: Final = r"(?:can(?:not| not|\Wt|t)|could(?: not|n\Wt|nt))"
 PAIN: Final = (
-    r"(?i)\b(?:ach(?:es?|ing|y)|burn(?:s|ing)?|cramp\w*|hurt(?:s|ing)?|numb(?:ness)?|ouch|ow|pain(?:s|ful)?"
+    r"(?i:\b(?:ach(?:es?|ing|y)|burn(?:s|ing)?|cramp\w*|hurt(?:s|ing)?|numb(?:ness)?|ouch|ow|pain(?:s|ful)?"
     r"|sore(?:ness)?|st(?:ings?|inging|ung)|swell\w*|swollen|tingl\w*|pins and needles|hoarse(?:ness)?"
-    r"|stiff (?:neck|shoulders?|back)|bandag\w*|sprain\w*|splint|bruis\w*|injur\w*|due(?:le|len)|dolor\w*"
-    rf"|hormigue\w*|{_PART}(?: \w+){{0,3}} {_FELT}|{_FELT}(?: \w+){{0,3}} {_PART})\b"
+    r"|stiff (?:neck|shoulders?|back)|bandag\w*|sprain\w*|splints?|bruis\w*|injur\w*|due(?:le|len)|dolor\w*"
+    r"|hormigue\w*|slings?|in (?:a|an? \w+|plaster) cast|in plaster|no (?:feeling|strength) in|weak grip"
+    rf"|grip \w+ weak|{_PART} (?:felt|feels?|is|are|was|were|went|got|goes|gets)(?: \w+)? weak"
+    rf"|{_PART}(?: \w+)? (?:shook|shak(?:es?|ing))|{_CANNOT} feel(?! \w+ (?:beat|pulse|rhythm|metre|phrase))"
+    rf"|{_PART}(?: \w+){{0,3}} {_FELT}|{_FELT}(?: \w+){{0,3}} {_PART})\b)"
 )
 """Words for what stops playing: pain, numbness, tingling, weakness, swelling, soreness (C1), and as they are
 said; of a part of the body also tired. A stiff wrist or a weak finger is more often a matter of technique.
@@ -151,8 +155,8 @@ _PAIN: Final = regex(PAIN)
 def mentions_pain(words: str) -> bool:
     """Return whether a remark speaks of something that hurts, so that pausing is offered.
 
-    >>> [mentions_pain(one) for one in ("left wrist sore", "wrist tired", "tired from school")]
-    [True, True, False]
+    >>> [mentions_pain(one) for one in ("left wrist sore", "hand felt weak", "weak beat", "shook hands")]
+    [True, True, False, False]
     """
     return _PAIN.search(words) is not None
 

@@ -20,7 +20,7 @@ from readiness.advice.after_break import UNPLAYED, closed_lately, pain_noted
 from readiness.course.model import Course
 from readiness.lazy import regex
 from readiness.record.consents import is_of_age
-from readiness.record.model import Hold, Record, mentions_pain
+from readiness.record.model import PAIN, Hold, Record, mentions_pain
 from readiness.words.english import ENGLISH, VERDICT_BRIEF
 from readiness.words.grammar import date_words, listed, quoted, tidy
 from readiness.words.layout import Heading, Page, Paragraph, Section, asking_more, bullets, item, noted, plain
@@ -300,21 +300,45 @@ def ended_lines(course: Course, record: Record, day: int, *, who: bool = True) -
 
 _FORBIDS: Final = regex(
     r"\b(?:no|not|never|without|stop|cannot|dont|\w+n\Wt)(?: (?:yet|be|start|to|allowed|more|puede|debe))*"
-    r" (?:play(?:s|ed|ing)?|sing(?:s|ing)?|piano|tocar|cantar)\b"
-    r"|\b(?:rest\w*|reposo)(?: \w+){0,5} (?:until|hasta)\b"
-    r"|\bstill (?:hurts?|hurting|aches?|aching|sore|numb|swollen)\b",
+    r" (?:play(?:s|ed|ing)?|sing(?:s|ing)?|piano|practi[sc]\w*|tocar|cantar)\b"
+    r"|\b(?:rest\w*|reposo)(?: \w+){0,5} (?:until|hasta)\b|\b(?:must|should|to|keep) rest(?:ing)?\b"
+    r"|\brest for\b|\b(?:not|\w+n\Wt) (?:yet|before|until|till|ready|better|healed)\b"
+    r"|\b(?:not|\w+n\Wt) (?:to )?use \w+(?: \w+)? (?:hand|arm|wrist|finger|thumb|voice)s?\b|\btodavía no\b"
+    r"|\b(?:still|todavía|aún)(?: (?!(?:no|not|never|without|sin)\b)\w+){0,4}"
+    r" (?:hurt\w*|ach\w+|sore|numb|swollen|pain\w*|stiff|weak|tingl\w*|duelen?|dolor\w*)\b",
     re.IGNORECASE,
 )
-"""Words that seem not to allow playing yet; no word-list is sure."""
+_NOW: Final = regex(
+    rf"{PAIN}|"
+    r"\bwait(?:s|ing)?\b|\bworse\b|\btoo (?:early|soon)\b|\bappointment\b|\bwants to see\b|\besper[aeo]r?\b"
+    r"|\b(?:sees?|seeing|asks?|visits?|going to)(?: \w+){0,2} (?:doctor|clinician|physio\w*|specialist)\b"
+    r"(?!.* if\b)|\b(?:only|just)(?: \w+)? listen\w*|\blisten\w*(?: \w+)? only\b|\bsolo escuchar\b",
+    re.IGNORECASE,
+)
+_NOT_SO: Final = regex(
+    r"(?:\b(?:no|not|never|none|nothing|nowhere|without|longer|free|if|when|once|unless|until|should|stop\w*"
+    r"|after|from|sin|nada|si|cuando)|\w+n\Wt)\b(?:\W+\w+){0,3}\W*$|\b(?:was|were|had|did)(?:\W+\w+)?\W*$",
+    re.IGNORECASE,
+)
+"""What may stand before words of pain or of waiting where they are not so."""
+_OVER: Final = regex(r"\W+(?:\w+\W+){0,3}(?:gone|over|away|free|healed|stopped)\b", re.IGNORECASE)
+_CLAUSE: Final = regex(rf"[.;:!?\n]+|\bbut\b|,(?! {PAIN})", re.IGNORECASE)
 
 
 def forbids_playing(words: str) -> bool:
-    """Return whether the words of whoever ended a pause seem not to allow playing yet.
+    """Return whether the words of whoever ended a pause seem not to allow playing yet; no list is sure.
 
     >>> forbids_playing("no playing until January"), forbids_playing("all well, she may play")
     (True, False)
+    >>> forbids_playing("she says it hurts"), forbids_playing("it no longer hurts; stop if it hurts")
+    (True, False)
     """
-    return _FORBIDS.search(words) is not None
+    return _FORBIDS.search(words) is not None or any(
+        not _NOT_SO.search(clause[: found.start()]) and not _OVER.match(clause, found.end())
+        for clause in _CLAUSE.split(words)
+        for found in _NOW.finditer(clause)
+        if found[0].lower() != "hurt"  # of which nobody knows when
+    )
 
 
 def after_hold(course: Course, record: Record, day: int) -> Iterator[str]:

@@ -25,7 +25,7 @@ from readiness.words.cautions import (
     stop_first,
 )
 from readiness.words.english import called, namesakes
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy
+from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, typed
 from readiness.words.layout import Section, bullets, item, plain, under
 from readiness.words.phrases import Phrases, passed_over
 
@@ -37,8 +37,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "KEPT_IN_BROKEN", "WHY_ASKED", "answered_words", "decided_before", "decided_to", "decided_words",
-    "decision_question", "family_promise_words", "freed_words", "overdue_words", "paused_words",
-    "promise_list_words", "promise_told", "promised_section", "promised_words", "reported_words",
+    "decision_question", "family_promise_words", "freed_words", "not_resumed_words", "overdue_words",
+    "paused_words", "promise_list_words", "promise_told", "promised_section", "promised_words", "reported_words",
     "resumed_words", "task_list_words", "task_told", "task_words", "unpaused_words", "ways_words",
 ]  # fmt: skip
 
@@ -97,6 +97,15 @@ def unpaused_words(why: str, refusal: Refusal | None = None, student: str = "") 
     return f"{why}\n{_FIRST} Then note the pause again, so that it is kept."
 
 
+def not_resumed_words(record: Record, day: int, by: str, words: str, part: str) -> str:
+    """Return why a pause stays whose end was asked for in words that seem to forbid playing."""
+    again = f"--by {typed(by)} --words {typed(words)}{part} --on {iso(day)} --yes"
+    return (
+        f"{quoted(words)} seems not to allow playing yet, so the pause stays; if playing is allowed all the "
+        f"same: `readiness resume {record.id} {again}`."
+    )
+
+
 def resumed_words(
     record: Record, closed: Hold, still: Sequence[Hold], freed: Sequence[int] = ()
 ) -> Iterator[str]:
@@ -143,6 +152,10 @@ def task_list_words(p: Phrases, practice: Practice) -> Iterator[Section | str]:
         return
     told = [one for i, task in tasks for one in (item(_numbered(i, task, on)), under(_why(p, task)))]
     yield Section(f"Home practice of {tidy(record.name)}, {date_words(on)}", tuple(told))
+    if not practice.minutes_day:
+        last = max(task.given for _, task in tasks)
+        yield plain(f"No task is running now: the last one was given on {date_words(last, on)}.")
+        return
     low, high = practice.usual
     age = "for an adult" if p.is_adult else f"at age {p.answer.band}"
     usual = f"Usual {age}: {low} to {high} (a custom of the trade)."

@@ -91,15 +91,27 @@ def ask_words(course: Course, record: Record, day: int, played: Sequence[str]) -
     yield "y note it as it was seen   any other key: do not note it, keep it for later"
 
 
-def played_words(course: Course, played: Sequence[str], *, was_noted: bool = True) -> Iterator[str]:
+def played_words(
+    course: Course, record: Record, day: int, played: Sequence[str], *, was_noted: bool = True
+) -> Iterator[str]:
     """Yield what comes first where playing was noted during a pause, or would be; nothing where none was."""
     if played:
         was = ("was" if len(played) == 1 else "were") if was_noted else "would be"
         noted = f"{_names(course, played)} {was} noted"
-        yield (
-            f"There is a pause, and {noted}. Stop playing now. Do not play through pain. It is kept as it "
-            "was seen; what was played after it hurt does not count, now or later."
-        )
+        first = "Stop playing now. Do not play through pain. It is kept as it was seen"
+        yield f"There is a pause, and {noted}. {first}.{_counting(course, record, day, played, was_noted)}"
+
+
+def _counting(course: Course, record: Record, day: int, played: Sequence[str], was_noted: bool) -> str:
+    """Return whether what was played on a day counts (rule R1a); of what is quiet nothing is said."""
+    loud = [one for one in played if not course.skill[one].quiet]
+    if loud and any(hold.covers(day) for hold in record.holds):
+        return " What is played during a pause does not count."
+    if not loud or not any(hold.opened == day for hold in record.holds):
+        return ""
+    take = f"take it out: `readiness correct {record.id} {','.join(loud)} --on {iso(day)}`"
+    first = "On the day a pause begins, what is noted without help counts as shown before it hurt"
+    return f" {first}. If it was played after that, {take if was_noted else 'leave it out'}."
 
 
 def _names(course: Course, skills: Sequence[str]) -> str:
@@ -172,7 +184,7 @@ def noted_words(
     yield hold_notice(record, lesson.on)
     noted = f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)}"
     yield f"{noted} ({record.file}:{line})."
-    yield from played_words(course, played)
+    yield from played_words(course, record, lesson.on, played)
     if not played and after.answer.verdict != Verdict.PAUSED:
         states = [(one, after.state(one), before.state(one)) for one in course.skill if one in lesson.helps]
         alike = together((f"{then} (before: {was})", skill) for skill, then, was in states if then != was)

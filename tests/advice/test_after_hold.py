@@ -235,11 +235,14 @@ def test_two_begin_gently_where_one_of_them_comes_back(back, records, course):
             "numbness in the left hand", "fingers tingling", "arms get a bit tired", "tired hands",
             "thumb swollen", "weakness in the right hand", "stiff neck", "cramps",
             "le duele", "left wrist sore", "says ow", "broken thumb", "an achy shoulder",
+            "hand felt weak", "weak grip", "cannot feel her fingers", "can't feel it", "hand shook",
+            "hands were shaking", "arm in a sling", "he is in a cast", "no feeling in two fingers",
         )),
         *((one, False) for one in (
             "came tired from school", "tired, hands fine", "now slower", "knows the finger numbers",
             "painted the keys", "came back tired", "broken chords", "weak on Tuesday", "now", "store",
             "hand shape broke down", "left wrist stiff", "weak fourth finger",
+            "weak beat", "shook hands", "can't feel the beat", "in the cast of the school play",
         )),
     ],
 )  # fmt: skip

@@ -281,3 +281,12 @@ def test_of_a_lesson_before_the_unit_it_is_said_where_the_day_of_the_unit_stands
     assert say("enrol", "oda", "--name", "Oda", "--born", "2020-05", "--unit", "1", *DAY).code == 0
     said = flat(say("note", "oda", "--alone", "feet", "--on", "2025-11-11").out)
     assert "Unit 1 began on 2 December 2025, says oda.toml, after this lesson." in said
+
+
+def test_the_words_of_a_note_are_not_what_was_there_before_it(here, say):
+    born = ("--name", "Yo", "--born", "2019-06", "--unit", "1", "--on", "2025-12-01")
+    assert say("enrol", "yo", *born).code == 0
+    for words in (("note", "yo", "1", "tells", "--text", "shy but happy"), ("shown", "yo", "--full")):
+        told = " ".join(say(*words, "--on", "2025-12-02").out.split())
+        assert "before: not asked yet" in told
+        assert "words noted" not in told

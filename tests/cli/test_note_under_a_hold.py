@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import json
+import re
+import shlex
 import tomllib
 
 import pytest
 
 from readiness.cli import note as note_held
+from readiness.days import day_number
+from readiness.judging.history import known_on
 from readiness.record import draft_entry as half_done
+from readiness.record.load import load_record
 
 DAY = ("--on", "2025-12-04")
 PLAYED = ("note", "linnea", "--alone", "wrist-lift", *DAY)
@@ -53,29 +58,72 @@ def test_what_was_noted_after_the_pause_had_ended_counts_and_that_is_said(linnea
         assert say("undo", "linnea").code == 0
 
 
-@pytest.mark.parametrize(
-    ("words", "forbid"),
-    [
-        *((one, True) for one in (
-            "doctor says: no playing until January", "she may not play yet", "don't play for a week",
-            "must not be playing", "not allowed to play", "rest until Friday",
-            "rest it for a week until then", "never play again", "no piano", "no puede tocar",
-            "she says it still hurts a bit",
-        )),
-        *((one, False) for one in (
-            "fine", "no pain when playing", "may play again", "ten minutes at most, no octaves",
-            "I want play", "she rested; play a little",
-        )),
-    ],
+FORBID = (
+    "doctor says: no playing until January", "she may not play yet", "don't play for a week",
+    "must not be playing", "not allowed to play", "rest until Friday", "rest it for a week until then",
+    "never play again", "no piano", "no puede tocar", "she says it still hurts a bit",
+    "she still says it hurts", "not yet, doctor says wait", "she may listen only", "see the doctor on Friday",
+    "it still hurts a lot", "it hurts", "hurts when she plays", "he had rest and it hurts",
+    "No, still painful", "not before next week", "only listening for now", "rest for two weeks",
+    "appointment on Monday", "must see a doctor first", "not to use her left hand for a week",
+    "her arm is in a cast", "hand still weak", "the pain is getting better", "todavía le duele",
 )  # fmt: skip
-def test_words_that_seem_to_forbid_playing_are_answered_first(words, forbid, linnea, say):
-    said = say("resume", "linnea", "--by", "her mother", "--words", words, *DAY)
+ALLOW = (
+    "fine", "no pain when playing", "may play again", "ten minutes at most, no octaves", "I want play",
+    "she rested; play a little", "no pain any more", "does not hurt any more",
+    "the doctor said she may play", "no longer sore", "all well, the doctor had no worries",
+    "saw the doctor on Friday, all well", "no need to wait", "she can't wait to play", "it stopped hurting",
+    "the pain is gone", "pain free", "nothing hurts", "none of her fingers hurts",
+    "no pain, numbness or swelling", "may play, stop if it hurts", "she waited a week and is well",
+    "let her play, call the doctor if it returns", "the hand was sore, now well", "ya no le duele",
+    "had an appointment on Friday, all well", "it hurt last week, now fine",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("words", "forbid"), [*((w, True) for w in FORBID), *((w, False) for w in ALLOW)])
+def test_words_that_seem_to_forbid_playing_end_no_pause_unless_somebody_insists(words, forbid, linnea, say):
+    before, ends = linnea.read_bytes(), ("resume", "linnea", "--by", "her mother", "--words", words, *DAY)
+    said = say(*ends)
+    assert (said.code == 2) is (linnea.read_bytes() == before) is forbid
+    if forbid:
+        (again,) = re.findall("`readiness (resume .*)`", said.err)
+        assert shlex.split(again) == [*ends, "--yes"]
+        said = say(*shlex.split(again))
     assert said.code == 0
     told = " ".join(said.out.split())
     assert told.startswith(f'WARNING: "{words}" seems not to allow playing yet.') is forbid
     assert told.count("`readiness undo linnea` pauses again.") == 1
     later = " ".join(say("why", "linnea", *DAY).out.split())
     assert ("These words may not allow playing yet" in later) is forbid is ("Play a small part" not in later)
+
+
+@pytest.mark.parametrize("since", ["", "since = 2025-11-27\n"])
+@pytest.mark.parametrize("on", ["2025-11-27", "2025-11-28"])
+@pytest.mark.parametrize("how", ["1", "5"])
+def test_what_is_said_of_a_note_is_what_the_rules_make_of_it(since, on, how, linnea, say, course):
+    """Shown without help on the day it began it counts, as before it hurt; else under a pause not (R1a)."""
+    text = linnea.read_text(encoding="utf-8").replace("opened = 2025-11-27\n", f"opened = 2025-11-27\n{since}")
+    linnea.write_text(text, encoding="utf-8")
+
+    def counts():
+        record = load_record(linnea, course).record
+        known = known_on(course, record, day_number(on))
+        kept = known.evidence(course.plan, known.band_on(course, day_number(on)))
+        return any(day == day_number(on) for day, *_ in kept.get(course.plan.index["wrist-lift"], ()))
+
+    assert not counts()
+    told = " ".join(say("note", "linnea", how, "wrist-lift", "--on", on).out.split())
+    began = on == "2025-11-27" and not since
+    assert ("what is noted without help counts as shown before it hurt" in told) is began
+    assert ("What is played during a pause does not count." in told) is not began
+    assert counts() is (began and how == "1")
+    ended = ("resume", "linnea", "--by", "mum", "--words", "well", "--on", "2025-12-04", "--json")
+    assert (on in json.loads(say(*ended).out)["counts_now"]) is False
+    if began:
+        (out,) = re.findall("`readiness (correct [^`]*)`", told)
+        assert say("undo", "linnea").code == 0
+        assert say(*out.split()).code == 0
+        assert not counts()
 
 
 def lessons(path):
@@ -90,7 +138,7 @@ def test_without_a_terminal_it_is_noted_and_said_and_no_progress_is_told(linnea,
     assert lessons(linnea) == before + 1
     assert flat.startswith("Linnea has been paused since 27 November: nothing is played until")
     assert "was noted. Stop playing now. Do not play through pain." in flat
-    assert "what was played after it hurt does not count, now or later" in flat
+    assert "What is played during a pause does not count." in flat
     assert "(before: " not in flat
     assert "days" not in flat
     found = json.loads(say(*PLAYED, "--json").out)

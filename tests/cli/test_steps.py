@@ -289,6 +289,14 @@ def test_tasks_are_listed_with_their_reason_and_their_sum(on, say):
     assert found["practice"]["minutes_week"] == 15
 
 
+@pytest.mark.parametrize(("day", "runs"), [("2025-12-08", True), ("2025-12-09", False)])
+def test_where_no_task_was_given_in_seven_days_none_is_said_to_run(day, runs, on):
+    """In place of "0 minutes a day together. Usual 10 to 15"."""
+    told = " ".join(on(day, "task", "chikondi").out.split())
+    assert ("No task is running now: the last one was given on 2 December." in told) is not runs
+    assert ("minutes a day together" in told) is runs
+
+
 def test_a_task_that_is_much_is_kept_and_said_to_be(on):
     words = (
         "task",
