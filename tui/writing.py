@@ -328,10 +328,12 @@ def noted_last(row: StudentRow) -> str:
 
 
 def _import_back(path: Path, token: str) -> Refusal | str:
+    from readiness.words.importing import import_undone_words  # here, since it is seldom wanted
+
     found = take_import_back(path.parent, token, path.stem)
-    stays = "; ".join(f"{student}: {why.message}" for student, (_, why) in found.items() if why)
-    names = ", ".join(f"{count} of {student}" for student, (count, _) in found.items() if count)
-    return Refusal("stays", stays) if stays else f"Taken back, the whole import: {names}."
+    stays = "; ".join(f"{student}: {why.message}" for student, (*_, why) in found.items() if why)
+    taken, kept = ({who: one[at] for who, one in found.items() if one[at]} for at in (0, 1))
+    return Refusal("stays", stays) if stays else " ".join(import_undone_words(taken, kept, ()))
 
 
 def _whole(typed: str, what: str) -> int:

@@ -520,13 +520,13 @@ def _undo_import(args: argparse.Namespace, token: str, last: str = "") -> Exit:
     found = take_import_back(folder, token, last) if re.fullmatch("[0-9a-f]{8}", token) else {}
     if not found:
         raise CommandError(f'nothing stands in any file of an import "{token}".')
-    taken = {student: count for student, (count, _) in found.items() if count}
-    left = {student: why.message for student, (_, why) in found.items() if why is not None}
+    taken, kept = ({student: one[at] for student, one in found.items() if one[at]} for at in (0, 1))
+    left = {student: why.message for student, (*_, why) in found.items() if why is not None}
     records = open_studio(args)[0].records
     bare = [one for one in taken if one in records and not records[one].lessons]
     if args.json:
-        print_json({"import": token, "taken_back": taken, "stays": left, "no_note_now": bare})
+        print_json({"import": token, "taken_back": taken, "kept": kept, "stays": left, "no_note_now": bare})
     elif taken:
-        say(import_undone_words(taken, bare))
+        say(import_undone_words(taken, kept, bare))
     refuse(Refusal("stays", f"{student}: {why}") for student, why in left.items())
     return Exit.READY

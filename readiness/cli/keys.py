@@ -26,7 +26,7 @@ from typing import Any, Final, Protocol, Self
 from readiness.advice.offer import FINE, KEYS, Answers, Offered, line_letter
 from readiness.cli.commands import CommandError
 from readiness.cli.output import say
-from readiness.course.find import find_skill
+from readiness.course.find import Near, find_skill
 from readiness.course.model import Course
 from readiness.record.noting import NewLesson
 from readiness.toml.write import Refusal
@@ -212,7 +212,7 @@ class Round:
 
     last: Mapping[str, tuple[int, int]] = MappingProxyType({})
     """By skill, with how much help it was shown last, and when."""
-    near: Sequence[Iterable[str]] = ()
+    near: Near = Near()
     """Where a skill that is typed is looked for first."""
     pause: Callable[[str], str] | None = None
     """Opens a pause with the words that were said, and returns what is to be said then."""
@@ -269,7 +269,7 @@ class Round:
         if does in ("remark", "whole"):
             self._words(skills if does == "remark" else ())
         elif does == "other":
-            found = find_skill(self.course, self.typist.line(OTHER) or "", own=self.near)
+            found = find_skill(self.course, self.typist.line(OTHER) or "", near=self.near)
             if isinstance(found, Refusal):
                 self._tell(f"{found.message} {NOT_THERE}")
             else:

@@ -26,7 +26,7 @@ from readiness.cli.context import day_asked, student_options
 from readiness.cli.inputs import Entry, find_care, open_entry, print_json, refuse, respond, taken
 from readiness.cli.keys import ENTER, Keys, is_terminal
 from readiness.cli.output import aside, say, text_width
-from readiness.course.find import find_skill, find_skills
+from readiness.course.find import Near, find_skill, find_skills
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
@@ -231,7 +231,7 @@ def run_note(args: argparse.Namespace) -> Exit:
         print(f"No half-entered lesson of {entry.record.name} is kept any more.")
         return Exit.READY
     before = entry.answer()
-    asked = _SkillsMeant(entry.course, near_skills(OfferedSkills(entry), before))
+    asked = _SkillsMeant(entry.course, near_skills(entry.course, OfferedSkills(entry), before))
     lesson = asked.lesson(args, entry.on)
     unsure, latest = day_unsure(args, entry), entry.latest
     if lesson.is_empty and not asked.wrong:
@@ -243,6 +243,8 @@ def run_note(args: argparse.Namespace) -> Exit:
     return write_lesson(args, entry, before, lesson)
 
 
+_LAST: Final = 3
+"""So many lessons back a word may still mean what it was noted for; common practice, no source."""
 INSIST: Final = Refusal("insist", "If that is right all the same, say it again with --yes.")
 
 
@@ -292,10 +294,15 @@ class OfferedSkills:
         return iter(self._entry.offer.skills)
 
 
-def near_skills(offered: Iterable[str], answer: Answer) -> Sequence[Iterable[str]]:
+def near_skills(course: Course, offered: Iterable[str], answer: Answer) -> Near:
     """Return where a skill that is typed is looked for: what to look at first, the day's offer, the unit."""
     first = (answer.one_thing,) if answer.one_thing else ()
-    return (*answer.look_first, *first), offered, (*answer.deciding, *answer.rest)
+    at = course.unit[answer.unit].number if answer.unit else 0
+    begun = (one.id for one in course.on(answer.on).skills if course.unit[one.unit].number <= at)
+    noted = {(note.day, skill) for skill, one in answer.standings.items() for note in one.evidence}
+    days = sorted({day for day, _ in noted})[-_LAST:]
+    own = (*answer.look_first, *first), offered, (*answer.deciding, *answer.rest)
+    return Near(own, tuple(begun), sorted(skill for day, skill in noted if day in days))
 
 
 @dataclass
@@ -303,7 +310,7 @@ class _SkillsMeant:
     """What skills are meant by what was typed, those that were listed, and what cannot be understood."""
 
     course: Course
-    nearby: Sequence[Iterable[str]]
+    near: Near
     listed: list[str] = field(default_factory=list)
     wrong: list[Refusal] = field(default_factory=list)
 
@@ -328,7 +335,7 @@ class _SkillsMeant:
         )
 
     def found(self, text: str) -> list[str]:
-        found = find_skills(self.course, text, own=self.nearby)
+        found = find_skills(self.course, text, near=self.near)
         self.wrong += [one for one in found if isinstance(one, Refusal)]
         return [one for one in found if isinstance(one, str)]
 
@@ -345,7 +352,7 @@ class _SkillsMeant:
                 message = f'{option} takes SKILL={wanted}, and "{text}" is not that.'
                 self.wrong.append(Refusal("pair", message))
                 continue
-            skill = find_skill(self.course, word, own=self.nearby)
+            skill = find_skill(self.course, word, near=self.near)
             if isinstance(skill, Refusal):
                 self.wrong.append(skill)
             elif skill in seen:
@@ -439,7 +446,8 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
         entry.record.disliked(entry.on),
     )  # fmt: skip
     asked.answers.rest(entry.record, entry.on)
-    asked.last, asked.near = entry.offer.last, near_skills(entry.offer.skills, before)
+    asked.last = entry.offer.last
+    asked.near = near_skills(entry.course, entry.offer.skills, before)
     asked.pause = lambda words: pause_at_once(entry, words)
     keys.say(lay_out(round_words(entry.record, entry.on, asked.titles()), text_width()), end="")
     try:
@@ -512,12 +520,12 @@ def run_correct(args: argparse.Namespace) -> Exit:
     entry, lessons = _lessons(args)
     refuse(odd_letters(args.by, args.why))
     answer = entry.answer()
-    near = near_skills(OfferedSkills(entry), answer)
+    near = near_skills(entry.course, OfferedSkills(entry), answer)
     noted = [one.skill for lesson in lessons for one in lesson.showings]
     wrong: list[Refusal] = []
     given: dict[str, int] = {}
     for how, text in steps(args.loose, wrong, bare=-1):
-        for skill in find_skills(entry.course, text, own=(noted, *near)):
+        for skill in find_skills(entry.course, text, near=Near((noted, *near.own))):
             if isinstance(skill, Refusal):
                 wrong.append(skill)
             elif skill not in noted:

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Sequence
-from typing import Final
+from typing import Final, NamedTuple
 
 from readiness.course.model import Course, Skill, Unit
 from readiness.toml.texts import nearest
 from readiness.toml.write import Refusal
 
-__all__ = ["find_skill", "find_skills", "find_unit", "named_skill", "unit_pair", "unknown_unit"]
+__all__ = ["Near", "find_skill", "find_skills", "find_unit", "named_skill", "unit_pair", "unknown_unit"]
 
 _SPLIT: Final = re.compile(r"[\W_]+")
 _LETTERS: Final = 3
@@ -23,30 +23,45 @@ _OFFERED: Final = 4
 """So many are named where one of them is to be chosen."""
 
 
-def find_skill(
-    course: Course, typed: str, *nearby: Iterable[str], own: Sequence[Iterable[str]] = ()
-) -> str | Refusal:
+class Near(NamedTuple):
+    """What a student is at, and has been at: a word that fits both is asked about, never guessed.
+
+    Attributes:
+        own: lists of skills, the nearest first: what fits one of them is meant, whatever it begins elsewhere,
+        begun: but for what it begins among those of the units so far,
+        lately: and for what it fits among those noted in the last lessons.
+    """
+
+    own: Sequence[Iterable[str]] = ()
+    begun: Iterable[str] = ()
+    lately: Iterable[str] = ()
+
+
+_NOWHERE: Final = Near()
+
+
+def find_skill(course: Course, typed: str, *nearby: Iterable[str], near: Near = _NOWHERE) -> str | Refusal:
     """Return the id of the skill that was typed: its id, its name or an unambiguous beginning of either.
 
     Args:
         typed: letters, large or small; "Lifts the wrist (wrist-lift)" is understood as well.
         nearby: ids to look among before the whole course, such as those on today's sheet; what
             fits one of them alone wins.
-        own: lists of what the student is at, the nearest first: a word that fits a skill there is that one,
-            whatever it would begin elsewhere.
+        near: of the student whom it is about.
     """
     word = _plain(typed)
     if word in course.skill:
         return word
-    begun = [one.id for one in course.skills if _begins_either(one, word)] if len(word) == 1 else []
-    if begun:  # a key too many would mean something
-        return _several_skills(course, typed, begun)
-    if own and (only := _only(course, word)):
+    several = [one.id for one in course.skills if _begins_either(one, word)] if len(word) == 1 else []
+    if several:  # a key too many would mean something
+        return _several_skills(course, typed, several)
+    if near.own and (only := _only(course, word)):
         return only
-    could = any(_begins_either(one, word) or _has_words(one, word) for one in course.skills)
-    for choices in own if could else ():
-        if near := _in_own(course, tuple(choices), word):
-            return near[0] if len(near) == 1 else _several_skills(course, typed, near)
+    could = any(_fits(one, word) for one in course.skills)
+    for choices in near.own if could else ():
+        if found := _in_own(course, tuple(choices), word):
+            found = _with_rivals(course, near, found, word)
+            return found[0] if len(found) == 1 else _several_skills(course, typed, found)
     looked = (*map(tuple, nearby), tuple(course.skill))
     named = _first(course, looked, lambda skill: _is_called(course.skill[skill], word))
     fits = (*_first(course, looked, lambda skill: skill.startswith(word)),
@@ -56,12 +71,12 @@ def find_skill(
         fitting = _first(course, looked, lambda skill: _has_words(course.skill[skill], word))
     if len(fitting) > 1:
         return _several_skills(course, typed, fitting)
-    return fitting[0] if fitting else _unknown_skill(course, typed, (*own, *looked))
+    return fitting[0] if fitting else _unknown_skill(course, typed, (*near.own, *looked))
 
 
 def _only(course: Course, word: str) -> str | None:
     """Return the one skill of the course that a word can mean, whatever is near; None where that matters."""
-    fits = [one for one in course.skills if _begins_either(one, word) or _has_words(one, word)]
+    fits = [one for one in course.skills if _fits(one, word)]
     is_long = min(map(len, word.split()), default=0) >= _LETTERS
     return fits[0].id if len(fits) == 1 and (is_long or _begins_either(fits[0], word)) else None
 
@@ -84,8 +99,23 @@ def _in_own(course: Course, choices: Sequence[str], word: str) -> tuple[str, ...
     return ()
 
 
+def _with_rivals(course: Course, near: Near, found: tuple[str, ...], word: str) -> tuple[str, ...]:
+    """Return what fits, and what else of the student's may be meant; of two letters what is near is."""
+    first = course.skill[found[0]]
+    if len(word) < _LETTERS or _is_called(first, word):
+        return found
+    begun = () if _begins_either(first, word) else near.begun
+    rivals = [one for one in begun if _begins_either(course.skill[one], word)]
+    rivals += [one for one in near.lately if _fits(course.skill[one], word)]
+    return tuple(dict.fromkeys((*found, *rivals)))
+
+
 def _begins_either(skill: Skill, word: str) -> bool:
     return bool(word) and (skill.id.startswith(word) or _begins(skill, word))
+
+
+def _fits(skill: Skill, word: str) -> bool:
+    return _begins_either(skill, word) or _has_words(skill, word)
 
 
 def _has_words(skill: Skill, word: str) -> bool:
@@ -114,7 +144,7 @@ def named_skill(course: Course, typed: str) -> str | None:
 
 
 def find_skills(
-    course: Course, typed: str, *nearby: Iterable[str], own: Sequence[Iterable[str]] = ()
+    course: Course, typed: str, *nearby: Iterable[str], near: Near = _NOWHERE
 ) -> tuple[str | Refusal, ...]:
     """Return the skills of a list with commas between; a name may have spaces and commas in it.
 
@@ -129,7 +159,7 @@ def find_skills(
             text = ", ".join(parts[:count])
             if count > 1 and not any(_begins(skill, _plain(text)) for skill in course.skills):
                 continue  # only a name has commas in it
-            one = find_skill(course, text, *looked, own=own)
+            one = find_skill(course, text, *looked, near=near)
             if isinstance(one, str) or count == 1:
                 break
         found += [one] if isinstance(one, str) else _spaced(course, parts[0], one, looked)

@@ -23,12 +23,15 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from contextlib import suppress
 from dataclasses import asdict
 from datetime import date, datetime
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+import tomli
 
 from readiness.course.model import Course
 from readiness.days import YEARS
@@ -40,6 +43,7 @@ from readiness.record.marks import (
     TAKEN,
     cut_off,
     end_of,
+    entry_around,
     entry_begin,
     entry_words,
     line_end,
@@ -50,7 +54,7 @@ from readiness.record.marks import (
     with_cut_off_named,
     with_marks,
 )
-from readiness.record.model import AGAIN, SHOWN
+from readiness.record.model import AGAIN, SHOWN, corrected
 from readiness.toml import write as writing
 from readiness.toml.problems import Problem, visible
 from readiness.toml.read import LARGEST, Loaded, parse_toml, plain
@@ -64,7 +68,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Checked", "Step", "Unless", "add_blocks", "add_entries", "block", "carry_out", "entries_of",
     "entry_moved", "fill_in", "finish", "is_lesson", "last_line", "line", "moved_line", "moved_token",
-    "quoted", "read_file", "why_wrong", "with_lessons",
+    "quoted", "read_file", "take_out", "why_wrong", "with_lessons",
 ]  # fmt: skip
 
 Unless = Callable[["StudentFile"], Refusal | None]
@@ -129,6 +133,54 @@ def entries_of(
         keeps = even_if_broken and wrong.id == "broken-file" and _is_text(before)
         return entry if keeps else wrong
     return (unless(file) if unless is not None else None) or entry
+
+
+def take_out(path: Path, before: bytes, marks: Iterable[bytes]) -> bytes | Refusal:
+    """Return the lines that take entries back from the midst of a file.
+
+    A correction of them would then take out others that are alike (``record.model.corrected``). So those of
+    that day are taken back too, and all that is left of them is noted again in their order: the other notes
+    that they take out, and how it was instead.
+    """
+    back = [*marks]
+    lines, left = (standing(one).split(b"\n") for one in (before, before + taken_back(before, back)))
+    wrong, lessons = ([at for at, one in enumerate(lines) if one.startswith(head)] for head in _HEADS)
+    file = tomli.loads(b"\n".join(lines).decode("utf-8-sig")) if wrong else {}
+    taken, gone = corrected(file).taken, {i for i, at in enumerate(lessons) if not left[at].strip()}
+    days = {file["correction"][n]["of"] for n, notes in enumerate(taken) if gone & {i for i, *_ in notes}}
+    on_day = (n for n in range(len(taken)) if file["correction"][n]["of"] in days)
+    ours = {n: entry_around(lines, wrong[n]) for n in on_day}
+    texts: list[str] = []
+    for entry in dict.fromkeys(ours.values()):
+        if entry is None or not left[entry.start].strip():
+            continue  # written by hand, or taken back itself
+        *_, end = words = lines[entry.start : entry.stop + 1]
+        back.append(end.removeprefix(NOTED).strip())
+        blocks = re.split(r"^(?=\[\[)", entry_words(b"\n".join([*words, b""])).decode(), flags=re.MULTILINE)
+        numbers = (n for n in ours if ours[n] == entry)
+        kept = [
+            _left_of(one, file["correction"][n := next(numbers)], taken[n], gone)
+            if one.startswith("[[correction]]") else one
+            for one in blocks
+        ]  # fmt: skip
+        texts += ["".join(kept).strip("\n") + "\n"] * any("[[" in one for one in kept)
+    lines_back = taken_back(before, back)
+    added = entries_of(path, before + lines_back, texts) if texts else b""
+    return added if isinstance(added, Refusal) else lines_back + added
+
+
+_HEADS: Final = (b"[[correction]]", b"[[lesson]]")
+
+
+def _left_of(
+    text: str, wrong: Mapping[str, object], taken: Iterable[tuple[int, str, int]], gone: AbstractSet[int]
+) -> str:
+    """Return a correction without the notes of lessons that are gone."""
+    rest = sorted(one for one in taken if one[0] not in gone)
+    if not rest or wrong.get("whole"):
+        return text * bool(rest)
+    lists = {name: [skill for _, skill, how in rest if SHOWN[how] == name] for name in SHOWN}
+    return block("correction", ((key, lists.get(key, value)) for key, value in wrong.items())) + "\n"
 
 
 def _marked(words: bytes, gap: bytes) -> bytes:
@@ -479,7 +531,7 @@ def _taken_back(path: Path, folder: Path, marks: Sequence[bytes]) -> Refusal | N
     def edit(before: bytes) -> bytes | Refusal:
         stands = standing(before)
         mark = next((one for one in marks if NOTED + one in stands), None)
-        return done if mark is None else taken_back(before, [mark])
+        return done if mark is None else take_out(path, before, [mark])
 
     refusal = writing.append(path, folder, edit)
     return None if refusal == done else refusal

@@ -288,7 +288,8 @@ def _check_texts(loaded: Loaded[StudentFile]) -> Iterator[Problem]:
 def _check_twice(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
     """No entry counts twice, word for word; each of two corrections alike may take a note out."""
     lines, told = loaded.text.encode().split(b"\n"), dict[range | None, list[Problem]]()
-    idle = {loaded.key_place("correction", i) for i in corrected(loaded.data).idle}
+    taken = corrected(loaded.data).taken
+    idle = {loaded.key_place("correction", i) for i, notes in enumerate(taken) if not notes}
     for kind in type(file).model_fields:
         if isinstance(blocks := loaded.data.get(kind), list):
             said = (one and str(one) for one in (as_written(loaded.data) if kind == "lesson" else blocks))
@@ -304,7 +305,7 @@ def _check_twice(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pro
 
 def _check_corrections(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
     """A correction names notes as they stand in the file, or it would quietly take nothing out."""
-    for i in corrected(loaded.data).idle:
+    for i in (i for i, notes in enumerate(corrected(loaded.data).taken) if not notes):
         message = f"no note of {file.correction[i].of} is as this correction says, so it takes nothing out"
         hint = "was the lesson changed by hand since? take the correction out, or name the note as it is now"
         here = loaded.value_place("correction", i, "of")

@@ -540,12 +540,12 @@ class Corrected(NamedTuple):
     Attributes:
         whole: which lessons (from 0) were none.
         shown: lesson, skill and help (an index into SHOWN) of each note that was wrong.
-        idle: which corrections found nothing to take out.
+        taken: what each correction takes out, of a whole lesson without a skill; nothing where it is idle.
     """
 
     whole: frozenset[int] = frozenset()
     shown: frozenset[tuple[int, str, int]] = frozenset()
-    idle: tuple[int, ...] = ()
+    taken: tuple[frozenset[tuple[int, str, int]], ...] = ()
 
 
 def corrected(file: Mapping[str, Any]) -> Corrected:
@@ -557,17 +557,17 @@ def corrected(file: Mapping[str, Any]) -> Corrected:
         return Corrected()
     lessons = file.get("lesson", ())
     left = {i: [list(one.get(name, ())) for name in SHOWN] for i, one in enumerate(lessons)}
-    shown, idle = set[tuple[int, str, int]](), []
-    for number, one in enumerate(file["correction"]):
+    taken = list[frozenset[tuple[int, str, int]]]()
+    for one in file["correction"]:
         noted = [list(one.get(name, ())) for name in SHOWN]
         days, whole = [i for i in left if lessons[i]["on"] == one["of"]], one.get("whole", False)
         found = _whole_one(left, days, noted) if whole else _single_ones(left, days, noted)
-        shown |= found
+        taken.append(frozenset(found))
         if whole and found:
             del left[next(iter(found))[0]]
-        idle += [number] * (not found)
     gone = frozenset(range(len(lessons))) - left.keys()
-    return Corrected(gone, frozenset(one for one in shown if one[0] not in gone), tuple(idle))
+    shown = frozenset[tuple[int, str, int]]().union(*taken)
+    return Corrected(gone, frozenset(one for one in shown if one[0] not in gone), tuple(taken))
 
 
 def as_written(file: Mapping[str, Any]) -> list[Mapping[str, Any] | None]:

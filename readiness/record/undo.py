@@ -28,13 +28,23 @@ from typing import Final, NamedTuple
 
 import tomli
 
-from readiness.record.append import Step, add_blocks, block, carry_out, entry_moved, moved_line, moved_token
+from readiness.record.append import (
+    Step,
+    add_blocks,
+    block,
+    carry_out,
+    entry_moved,
+    moved_line,
+    moved_token,
+    take_out,
+)
 from readiness.record.marks import (
     ABOVE,
     CONSENT,
     NOTED,
     TAKEN,
     TAKEN_ABOVE,
+    entry_around,
     entry_begin,
     entry_words,
     is_marked,
@@ -96,13 +106,16 @@ def _moved(path: Path, folder: Path, kind: str) -> str | Refusal | None:
         return None
     there, home, words = entry_moved(folder, token, path), path.name, done.words
     steps = [Step(path.name, back=done.mark.decode())]
-    if there is not None:
-        steps.append(Step(there.file, back=there.mark))
-        if b"[[" not in there.words:  # it went from there to here
-            home = there.file
-        elif b"[[" not in words:
-            words = there.words
-    if there is not None and (home != path.name or words is not done.words):
+    if there is None:  # it was taken back with an import, or its file is gone
+        refusal = carry_out(folder, steps)
+        left = words.decode().replace(moved_line(token.decode()), "")
+        return refusal or (left if "[[" in left else take_back(path, folder, kind))
+    steps.append(Step(there.file, back=there.mark))
+    if b"[[" not in there.words:  # it went from there to here
+        home = there.file
+    elif b"[[" not in words:
+        words = there.words
+    if home != path.name or words is not done.words:
         again = words.decode().replace(moved_line(token.decode()), f"# moved back {token.decode()}\n")
         steps.insert(0, Step(home, add=again))
     return carry_out(folder, steps) or words.decode()
@@ -146,41 +159,45 @@ def import_line(token: str) -> str:
 
 
 def import_token(path: Path) -> str:
-    """Return the token of the import that was noted last in a file; nothing where something else was."""
+    """Return the token of the import that was noted last in a file, and not moved there; else nothing."""
     done = _last_in(path)
-    return "" if isinstance(done, Refusal) else _token(done.words)
+    return "" if isinstance(done, Refusal) or moved_token(done.words) else _token(done.words)
 
 
 def _token(words: bytes) -> str:
     return next((one[len(_IMPORT) :].decode() for one in words.splitlines() if one.startswith(_IMPORT)), "")
 
 
-def take_import_back(folder: Path, token: str, last: str = "") -> dict[str, tuple[int, Refusal | None]]:
+def take_import_back(folder: Path, token: str, last: str = "") -> dict[str, tuple[int, int, Refusal | None]]:
     """Take back every entry that stands of an import, whatever was noted since.
 
     Each file is written in one step, that of ``last`` at the end: where it stops half-way, the same again
     does the rest. What was changed by hand stays.
 
     Returns:
-        By student, how many entries were taken back, and why not all.
+        By student, how many entries were taken back, how many lessons stay as they were corrected, and
+        why not all were.
     """
-    found: dict[str, tuple[int, Refusal | None]] = {}
+    found: dict[str, tuple[int, int, Refusal | None]] = {}
     for path in sorted(folder.glob("*.toml"), key=lambda one: (one.stem == last, one.name)):
-        taken: list[bytes] = []
-        refusal = writing.append(path, folder, partial(_import_out, token, taken))
+        said: list[bytes] = []
+        refusal = writing.append(path, folder, partial(_import_out, path, token, said))
         if refusal != _NOT_OURS:
             left = refusal or (_BY_HAND if any(_import_marks(path.read_bytes(), token)) else None)
-            found[path.stem] = (0 if refusal else len(taken), left)
+            marks, kept = (0, 0) if refusal else (len(said) - 1, said[-1].count(b"[[lesson]]"))
+            found[path.stem] = (marks, kept, left)
     return found
 
 
-def _import_out(token: str, taken: list[bytes], before: bytes) -> bytes | Refusal:
-    """Return the lines that take the entries of an import back."""
+def _import_out(path: Path, token: str, said: list[bytes], before: bytes) -> bytes | Refusal:
+    """Return the lines that take the entries of an import back; ``said``: their marks, and these lines."""
     marks = list(_import_marks(before, token))
-    taken[:] = [mark for mark, is_whole in marks if is_whole]
-    if not marks:
-        return _NOT_OURS
-    return taken_back(before, reversed(taken)) if taken else _BY_HAND
+    said[:] = [mark for mark, is_whole in marks if is_whole]
+    if not said:
+        return _BY_HAND if marks else _NOT_OURS
+    lines = take_out(path, before, reversed(said))
+    said += [lines] if isinstance(lines, bytes) else []
+    return lines
 
 
 def _import_marks(data: bytes, token: str) -> Iterator[tuple[bytes, bool]]:
@@ -383,7 +400,11 @@ def move_lessons(
     why, link = "noted for the wrong student", moved_line(secrets.token_hex(4))
     there = [_correction(on, one.on, _noted([one], None), "", why, whole=True) for one in lessons]
     here = [lesson_text(as_new(one)) for one in lessons]
+    lines = standing(record.own_path.read_bytes()).split(b"\n")
+    entries = [entry_around(lines, one.line - 1) for one in lessons]
+    came = {_token(b"\n".join(lines[one.start : one.stop])) if one else "" for one in entries}
+    came = came if len(came) == 1 else set()
     return carry_out(folder, [
-        Step(other.own_path.name, add="\n".join(here) + link),
+        Step(other.own_path.name, add="\n".join(here) + "".join(map(import_line, filter(None, came))) + link),
         Step(record.own_path.name, add="\n".join(there) + link),
     ])  # fmt: skip

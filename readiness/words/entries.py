@@ -38,8 +38,9 @@ if TYPE_CHECKING:
 __all__ = [
     "KEPT_IN_BROKEN", "WHY_ASKED", "answered_words", "decided_before", "decided_to", "decided_words",
     "decision_question", "family_promise_words", "freed_words", "not_resumed_words", "overdue_words",
-    "paused_words", "promise_list_words", "promise_told", "promised_section", "promised_words", "reported_words",
-    "resumed_words", "task_list_words", "task_told", "task_words", "unpaused_words", "ways_words",
+    "paused_words", "promise_list_words", "promise_told", "promised_section", "promised_words",
+    "reported_words", "resumed_words", "task_list_words", "task_told", "task_words", "unpaused_words",
+    "ways_words",
 ]  # fmt: skip
 
 _FIRST: Final = "Stop playing now. Tell the family the same day."

@@ -178,9 +178,17 @@ def written_words(done: Sequence[str], unfinished: Path | None, token: str) -> I
         yield f"What could not be placed is in {unfinished}, {rest}"
 
 
-def import_undone_words(taken: Mapping[str, int], bare: Sequence[str]) -> Iterator[str]:
-    """Yield what of an import was taken back for whom; ``bare``: who has a file and no note now."""
+def import_undone_words(
+    taken: Mapping[str, int], kept: Mapping[str, int], bare: Sequence[str]
+) -> Iterator[str]:
+    """Yield what of an import was taken back for whom, and how many lessons stay as they were corrected.
+
+    ``bare``: who has a file and no note now.
+    """
     yield f"Taken back, the whole import: {listed([f'{count} of {one}' for one, count in taken.items()])}."
+    for one, count in kept.items():
+        stay = counted(count, "lesson stays", "lessons stay")
+        yield f"{stay} as corrected since: `readiness undo {one}` takes back the last of {one}."
     for one in bare:
         leave = f"`readiness forget {one}` is for a student who should not be here"
         yield f"{one} has a file and no note now; {leave}."

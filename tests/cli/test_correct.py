@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import tomllib
+from collections import Counter
 from dataclasses import replace
 from datetime import date
 
@@ -143,10 +144,15 @@ ASIDE = st.one_of(
     st.tuples(st.just("correct"), WHOSE, WHEN, SKILL),
     st.tuples(st.just("correct"), WHOSE, WHEN, HOW, SKILL),
     st.tuples(st.just("undo"), WHOSE, st.just("")),
+    st.tuples(st.just("import"), WHOSE, WHEN, SKILL),
+    st.tuples(st.just("undo --import"), WHOSE, st.just("")),
+    st.tuples(st.just("doctor"), WHOSE, st.just("")),
     st.tuples(st.just("move-note"), WHOSE, st.one_of(st.just(""), WHEN)),
 )
 STEPS = st.builds(list.__add__, st.lists(NOTE, max_size=4), st.lists(st.one_of(NOTE, ASIDE), max_size=6))
 WORN = [("note", TO, "25.11.2025", "1", skill) for skill in BOTH]
+CAME, CAME_2 = (("import", TO, "25.11.2025", skill) for skill in BOTH)
+UNDO = ("undo --import", TO, "")
 TOGETHER = ("note", TO, "25.11.2025", "1", ",".join(BOTH))
 
 
@@ -164,12 +170,42 @@ def counting(record):
     ]
 
 
+def brought(record, token):
+    """Return the lessons of an import that stand in a file, each in words, and which are whole."""
+    lines, found = record.path.read_text(encoding="utf-8").split("\n"), []
+    for one in record.lessons:
+        end = next((at for at in range(one.line, len(lines)) if lines[at].startswith("# noted")), one.line)
+        found += [one] * any(line.startswith(f"# import {token}") for line in lines[one.line : end])
+    return Counter(counting(replace(record, lessons=tuple(found))))
+
+
+def words_of(what, who, other, day, words, folder, tokens):
+    """Return the command of a step."""
+    if what == "import":
+        table = folder / "table.csv"
+        table.write_text(f"Student,Day,Skill,How\n{who.capitalize()},{day},{words[0]},alone\n")
+        return ("import", str(table), "--write", "--dates", "dmy")
+    if what in ("undo --import", "doctor"):
+        return ("undo", "--import", tokens[-1]) if what != "doctor" else ("doctor", "--fix", "--yes")
+    also = [other] * (what == "move-note")
+    return (what, who, *also, *words, *(("--on", day) if day else ()))
+
+
+def is_corrected(before, after, words, on):
+    """Hold that after a correction of a day what it names does not count, and how it was instead does."""
+    skill, how = words[-1:], [int(one) - 1 for one in words[:-1]]
+    left = [one for one in before if skill and one[1] not in skill]
+    assert after[1] == sorted([*left, *((on, *skill, one) for one in how)])
+    assert skill or not after[0]
+
+
 def is_so(what, told, record, on, words):
     """Return whether a reason against a step, as it was told, is a true one."""
     lessons, shown = noted(record, on)
     blocks = re.findall(r"^\[\[(\w+)", standing(record.path.read_bytes()).decode(), re.MULTILINE)
     return (
-        ("no lesson of" in told and what != "note" and not lessons)
+        what in ("undo --import", "import")
+        or ("no lesson of" in told and what != "note" and not lessons)
         or (" is not noted for" in told and what == "correct" and words[-1] not in {one[1] for one in shown})
         or ("is before the first lesson noted" in told and min(one.on for one in record.lessons) > on)
         or ("is no entry as this program left it" in told and blocks == ["unit_start"])
@@ -184,6 +220,14 @@ def is_so(what, told, record, on, words):
 @example([WORN[0], ("correct", TO, "25.11.2025"), WORN[0]])
 @example([TOGETHER, ("correct", TO, "25.11.2025", BOTH[0]), TOGETHER])
 @example([WORN[0], WORN[0]])
+@example([CAME, ("correct", TO, "25.11.2025", "3", BOTH[0]), UNDO, WORN[0], ("undo", TO, "")])
+@example([WORN[0], CAME_2, ("correct", TO, "25.11.2025"), UNDO, ("undo", TO, "")])
+@example([TOGETHER, CAME, ("correct", TO, "25.11.2025", "3", BOTH[0]), ("correct", TO, "25.11.2025"), UNDO])
+@example([CAME, ("move-note", TO, ""), UNDO, ("undo", TO, ""), ("undo", BACK, "")])
+@example([CAME, ("move-note", TO, "25.11.2025"), ("undo", BACK, ""), UNDO])
+@example([CAME, ("move-note", TO, "25.11.2025"), UNDO, ("undo", BACK, "")])
+@example([WORN[0], ("move-note", TO, "25.11.2025"), ("correct", BACK, "25.11.2025", "3", BOTH[0]),
+          ("undo", TO, ""), ("note", BACK, "25.11.2025", "1", BOTH[0])])  # fmt: skip
 @settings(suppress_health_check=[*settings().suppress_health_check, HealthCheck.function_scoped_fixture])
 @given(STEPS)
 def test_whatever_is_noted_corrected_moved_and_taken_back_leaves_files_that_can_be_read(
@@ -207,20 +251,25 @@ def test_whatever_is_noted_corrected_moved_and_taken_back_leaves_files_that_can_
         assert not {said[1] for said in kinds} & {"this [[correction", "this [[unit_start"}
         return loaded.record
 
+    tokens = ["00000000"]
     for what, (who, other), day, *words in steps:
         before, record = {path: path.read_bytes() for path in paths.values()}, read_it(paths[who])
-        also, on = [other] * (what == "move-note"), DAYS.get(day, "")
-        said = say(what, who, *also, *words, *(("--on", day) if day else ()), "--students", folder)
+        on, were = DAYS.get(day, ""), {path: read_it(path) for path in paths.values()}
+        command = words_of(what, who, other, day, words, folder, tokens)
+        said = say(*command, "--students", folder)
+        tokens += re.findall("readiness undo --import ([0-9a-f]{8})", " ".join(said.out.split()))
         if said.code == 2:
             assert is_so(what, said.told, record, on, words), (what, said.told)
             assert {path: path.read_bytes() for path in before} == before
         after = {path: read_it(path) for path in before}
         assert all(path.read_bytes().startswith(old) for path, old in before.items())
+        for path, was in were.items() if what == "undo --import" else ():
+            left = Counter(counting(was)) - brought(was, tokens[-1])
+            assert Counter(counting(after[path])) == left, "all of the import, and nothing but that"
+        is_again = "What it corrected counts again" in said.out
+        assert not is_again or noted(after[paths[who]], "") != noted(record, "")
         if what == "correct" and said.code != 2:
-            skill, how = words[-1:], [int(one) - 1 for one in words[:-1]]
-            left = [one for one in noted(record, on)[1] if skill and one[1] not in skill]
-            assert noted(after[paths[who]], on)[1] == sorted([*left, *((on, *skill, one) for one in how)])
-            assert skill or not noted(after[paths[who]], on)[0]
+            is_corrected(noted(record, on)[1], noted(after[paths[who]], on), words, on)
     counted = [counting(read_it(path)) for path in paths.values()]
     assert say("doctor", "--fix", "--yes", "--students", folder).code in (0, 1)
     for path, once in zip(paths.values(), counted, strict=True):

@@ -13,7 +13,7 @@ import pytest
 from readiness.advice.offer import KEYS, LADDER, Answers, Offered, far_skills, lesson_offer, line_letter
 from readiness.cli.keys import Round
 from readiness.cli.note import near_skills
-from readiness.course.find import find_skill, find_skills
+from readiness.course.find import Near, find_skill, find_skills
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.load import build_record
@@ -58,7 +58,7 @@ def offers(course, records):
 
 def round_of(course, offer, typist):
     asked = Round(course, offer.lines, NewLesson(offer.before.on), typist, lambda _: None)
-    asked.last, asked.near = offer.last, near_skills(offer.skills, offer.before)
+    asked.last, asked.near = offer.last, near_skills(course, offer.skills, offer.before)
     return asked
 
 
@@ -218,7 +218,7 @@ def shortest(course, skill, near):
     name = course.skill[skill].name.lower()
     begins = {text[at:] for text in (skill, name) for at in (0, *starts(text))}
     ways = {text[:size] for text in begins for size in range(2, 9)}
-    fitting = [one.strip() for one in ways if find_skill(course, one, own=near) == skill]
+    fitting = [one.strip() for one in ways if find_skill(course, one, near=near) == skill]
     return min((one for one in fitting if len(one) > 1 and " " not in one), key=lambda one: (len(one), one))
 
 
@@ -231,11 +231,11 @@ def test_six_things_by_arguments_take_forty_five_keys_at_most(course, offers, wh
     """Everything typed, from the name of the program to Enter."""
     for day in DAYS:
         offer = offers[who, day]
-        near = near_skills(offer.skills, offer.before)
+        near = near_skills(course, offer.skills, offer.before)
         six = [line.skills[0] for line in offer.lines[:6]]
         words = [shortest(course, one, near) for one in six]
         first, second = ",".join(words[:3]), ",".join(words[3:])
-        assert [*find_skills(course, first, own=near), *find_skills(course, second, own=near)] == six
+        assert [*find_skills(course, first, near=near), *find_skills(course, second, near=near)] == six
         assert len(f"readiness note {who[:2]} 1 {first} 2 {second}\n") <= 45
 
 
@@ -245,8 +245,36 @@ def test_a_word_that_fits_a_skill_of_the_own_unit_is_that_one(course):
         ("finds the middle", "finds-middle-c"), ("finds the middle", "middle-of-keyboard"),
     ):  # fmt: skip
         unit = [one.id for one in course.skills if one.unit == course.skill[meant].unit]
-        assert find_skill(course, typed, own=[(), unit]) == meant
-    assert find_skill(course, "middle-of-keyboard", own=[["finds-middle-c"]]) == "middle-of-keyboard"
+        assert find_skill(course, typed, near=Near([(), unit])) == meant
+    assert find_skill(course, "middle-of-keyboard", near=Near([["finds-middle-c"]])) == "middle-of-keyboard"
+
+
+def test_a_word_that_also_means_another_skill_of_the_student_is_asked_about(course):
+    """One word, two skills: near is one of unit 2, and it begins one of unit 1, or was noted for that."""
+    units = [one.id for one in course.skills if course.unit[one.unit].number <= 2]
+    own, both = [["closed-hand-drop"]], ("loose-shoulders", "closed-hand-drop")
+    for word, more in (("loose", {"begun": units}), ("drop", {"lately": ["loose-shoulders"]})):
+        assert find_skill(course, word, near=Near(own)) == "closed-hand-drop"
+        found = find_skill(course, word, near=Near(own, **more))
+        assert all(f"({one})" in found.message for one in both)
+        assert all(find_skill(course, one, near=Near(own, **more)) == one for one in both)
+    every = Near(own, units, ["loose-shoulders"])
+    assert find_skill(course, "drops a loose closed hand", near=every) == "closed-hand-drop"
+    assert find_skill(course, "closed", near=every) == "closed-hand-drop"
+
+
+def test_a_word_that_meant_another_skill_in_the_last_lessons_is_asked_about(studio, monkeypatch, say):
+    monkeypatch.chdir(studio)
+    say("enrol", "hu", "--name", "Hu", "--born", "2019-06", "--unit", "1", "--on", "2025-10-01")
+    for day in ("2025-10-07", "2025-10-14", "2025-10-21"):
+        assert "Lets the shoulders drop" in say("note", "hu", "1", "drop,feet,sit", "--on", day).out
+    hu = studio / "students" / "hu.toml"
+    with hu.open("a", encoding="utf-8") as file:
+        file.write('\n[[unit_start]]\nunit = "black-key-groups"\non = 2025-10-27\n')
+    before, told = hu.read_bytes(), say("note", "hu", "1", "drop", "--on", "2025-10-28")
+    assert told.code == 2
+    assert hu.read_bytes() == before
+    assert all(f"({one})" in told.err for one in ("loose-shoulders", "closed-hand-drop"))
 
 
 def test_what_was_understood_is_shown(studio, monkeypatch, say):

@@ -9,7 +9,7 @@ import pytest
 
 from readiness.cli.commands import Exit
 from readiness.course import find
-from readiness.course.find import find_skill, find_skills, find_unit, named_skill
+from readiness.course.find import Near, find_skill, find_skills, find_unit, named_skill
 from readiness.toml.write import Refusal
 
 DAY = ("--on", "2025-12-10")
@@ -69,14 +69,14 @@ def test_what_is_not_clear_is_refused_with_the_nearest(course, typed, id_, part)
 
 
 def test_a_slip_is_looked_for_among_what_is_near_first(course):
-    found = find_skill(course, "hnad", own=[["feet-supported", "rounded-hand-keys"]])
+    found = find_skill(course, "hnad", near=Near([["feet-supported", "rounded-hand-keys"]]))
     assert "(rounded-hand-keys)?" in found.message
 
 
 def test_one_letter_means_no_skill_whatever_is_near(course):
     """A key too many would note something that nobody saw."""
     for skill in course.skill:
-        found = find_skill(course, skill[0], own=[[skill]])
+        found = find_skill(course, skill[0], near=Near([[skill]]))
         assert isinstance(found, Refusal)
         assert "please type a little more" in found.message
 
@@ -175,9 +175,9 @@ def test_what_fits_one_skill_alone_is_that_one_whatever_is_near(course, monkeypa
         for count in (1, 2, 3, 5, 8)
     }
     alone = {word: found for word in sorted(words) if (found := find._only(course, word))}
-    assert all(find_skill(course, word, own=(_untouched(),)) == found for word, found in alone.items())
+    assert all(find_skill(course, word, near=Near((_untouched(),))) == found for word, found in alone.items())
     monkeypatch.setattr(find, "_only", lambda *_: None)
     every = tuple(course.skill)
     for word, found in alone.items():
         for own in ((), (every,), ([found],), ([one for one in every if one != found],)):
-            assert find_skill(course, word, own=own) == found
+            assert find_skill(course, word, near=Near(own)) == found

@@ -102,8 +102,8 @@ def test_words_that_seem_to_forbid_playing_end_no_pause_unless_somebody_insists(
 @pytest.mark.parametrize("how", ["1", "5"])
 def test_what_is_said_of_a_note_is_what_the_rules_make_of_it(since, on, how, linnea, say, course):
     """Shown without help on the day it began it counts, as before it hurt; else under a pause not (R1a)."""
-    text = linnea.read_text(encoding="utf-8").replace("opened = 2025-11-27\n", f"opened = 2025-11-27\n{since}")
-    linnea.write_text(text, encoding="utf-8")
+    text, opened = linnea.read_text(encoding="utf-8"), "opened = 2025-11-27\n"
+    linnea.write_text(text.replace(opened, opened + since), encoding="utf-8")
 
     def counts():
         record = load_record(linnea, course).record

@@ -658,7 +658,8 @@ def test_where_no_part_is_named_the_letter_is_true_of_an_illness_too(language, c
 
 
 @pytest.mark.parametrize(("reader", "language"), [("family", "en"), ("family", "es"), ("student", "en")])
-def test_what_was_said_when_pauses_ended_stands_there_once_the_latest_first(reader, language, course, records):
+def test_what_was_said_when_pauses_ended_stands_there_once(reader, language, course, records):
+    """The latest first; what was said of another part of the body still holds for it."""
     day = day_number("2025-12-09")
     ended = paused(
         records["temwa"], (day - 9, "sore", "hand", day - 5, "his mother", "ten minutes"),
