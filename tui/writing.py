@@ -332,8 +332,7 @@ def _import_back(path: Path, token: str) -> Refusal | str:
 
     found = take_import_back(path.parent, token, path.stem)
     stays = "; ".join(f"{student}: {why.message}" for student, (*_, why) in found.items() if why)
-    taken, kept = ({who: one[at] for who, one in found.items() if one[at]} for at in (0, 1))
-    return Refusal("stays", stays) if stays else " ".join(import_undone_words(taken, kept, ()))
+    return Refusal("stays", stays) if stays else " ".join(filter(None, import_undone_words(found, ())))
 
 
 def _whole(typed: str, what: str) -> int:

@@ -184,10 +184,7 @@ def run_pause(args: argparse.Namespace) -> Exit:
     option("--by", metavar="NAME", required=True, help="the adult who ends it"),
     option("--words", metavar="WORDS", required=True, help="in a few words, after what advice"),
     option("--part", choices=["hand", "voice", "all"], help="which pause, of several"),
-    option(
-        "--yes", action="store_true",
-        help="the words allow playing: do not ask; without a terminal asked for where they seem not to",
-    ),
+    option("--yes", action="store_true", help="the words allow playing, also where they seem not to"),
 )
 def run_resume(args: argparse.Namespace) -> Exit:
     """Close the hold and say how to begin again; at a terminal, once the words are said to allow it."""
@@ -520,13 +517,13 @@ def _undo_import(args: argparse.Namespace, token: str, last: str = "") -> Exit:
     found = take_import_back(folder, token, last) if re.fullmatch("[0-9a-f]{8}", token) else {}
     if not found:
         raise CommandError(f'nothing stands in any file of an import "{token}".')
-    taken, kept = ({student: one[at] for student, one in found.items() if one[at]} for at in (0, 1))
+    taken = {student: count for student, (count, *_) in found.items() if count}
     left = {student: why.message for student, (*_, why) in found.items() if why is not None}
     records = open_studio(args)[0].records
     bare = [one for one in taken if one in records and not records[one].lessons]
     if args.json:
-        print_json({"import": token, "taken_back": taken, "kept": kept, "stays": left, "no_note_now": bare})
+        print_json({"import": token, "taken_back": taken, "stays": left, "no_note_now": bare})
     elif taken:
-        say(import_undone_words(taken, kept, bare))
+        say(import_undone_words(found, bare))
     refuse(Refusal("stays", f"{student}: {why}") for student, why in left.items())
     return Exit.READY

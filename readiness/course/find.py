@@ -24,12 +24,9 @@ _OFFERED: Final = 4
 
 
 class Near(NamedTuple):
-    """What a student is at, and has been at: a word that fits both is asked about, never guessed.
+    """What a student is at: of ``own``, lists of skills, the nearest that a word fits is meant.
 
-    Attributes:
-        own: lists of skills, the nearest first: what fits one of them is meant, whatever it begins elsewhere,
-        begun: but for what it begins among those of the units so far,
-        lately: and for what it fits among those noted in the last lessons.
+    But what it begins among those ``begun``, or fits among those noted ``lately``, is asked about.
     """
 
     own: Sequence[Iterable[str]] = ()
@@ -47,7 +44,7 @@ def find_skill(course: Course, typed: str, *nearby: Iterable[str], near: Near = 
         typed: letters, large or small; "Lifts the wrist (wrist-lift)" is understood as well.
         nearby: ids to look among before the whole course, such as those on today's sheet; what
             fits one of them alone wins.
-        near: of the student whom it is about.
+        near: what the student is at whom it is about.
     """
     word = _plain(typed)
     if word in course.skill:
@@ -143,14 +140,11 @@ def named_skill(course: Course, typed: str) -> str | None:
     return word if word in course.skill else called[0] if len(called) == 1 else None
 
 
-def find_skills(
-    course: Course, typed: str, *nearby: Iterable[str], near: Near = _NOWHERE
-) -> tuple[str | Refusal, ...]:
+def find_skills(course: Course, typed: str, near: Near = _NOWHERE) -> tuple[str | Refusal, ...]:
     """Return the skills of a list with commas between; a name may have spaces and commas in it.
 
     Ids with nothing but spaces between them are understood as well, where no name is meant.
     """
-    looked = tuple(map(tuple, nearby))
     parts = [part.strip() for part in typed.split(",") if part.strip()]
     commas = max(skill.name.count(",") for skill in course.skills)
     found: list[str | Refusal] = []
@@ -159,23 +153,21 @@ def find_skills(
             text = ", ".join(parts[:count])
             if count > 1 and not any(_begins(skill, _plain(text)) for skill in course.skills):
                 continue  # only a name has commas in it
-            one = find_skill(course, text, *looked, near=near)
+            one = find_skill(course, text, near=near)
             if isinstance(one, str) or count == 1:
                 break
-        found += [one] if isinstance(one, str) else _spaced(course, parts[0], one, looked)
+        found += [one] if isinstance(one, str) else _spaced(course, parts[0], one)
         del parts[:count]
     return tuple(found)
 
 
-def _spaced(
-    course: Course, part: str, whole: Refusal, nearby: Sequence[Sequence[str]]
-) -> list[str | Refusal]:
+def _spaced(course: Course, part: str, whole: Refusal) -> list[str | Refusal]:
     """Return the ids that a part without commas is made of; else what is wrong with the whole part."""
     words = part.lower().split()
     are_ids = all(any(skill.startswith(word) for skill in course.skill) for word in words)
     one_is = any(word in course.skill for word in words) or _nearest_skill(course, part) is None
     if len(words) > 1 and whole.id == "unknown-skill" and are_ids and one_is:
-        return [find_skill(course, word, *nearby) for word in words]
+        return [find_skill(course, word) for word in words]
     return [whole]
 
 

@@ -37,7 +37,7 @@ from readiness.record.append import (
     moved_line,
     moved_token,
     take_out,
-)
+)  # fmt: skip
 from readiness.record.marks import (
     ABOVE,
     CONSENT,
@@ -154,8 +154,8 @@ def move_entry(path: Path, other: Path, folder: Path) -> Refusal | None:
 
 
 def import_line(token: str) -> str:
-    """Return the last line of an entry that came with an import; all of one import have the same token."""
-    return f"{_IMPORT.decode()}{token}\n"
+    """Return the last line of an entry that came with an import; of one import all have the same token."""
+    return f"{_IMPORT.decode()}{token}\n" if token else ""
 
 
 def import_token(path: Path) -> str:
@@ -175,8 +175,7 @@ def take_import_back(folder: Path, token: str, last: str = "") -> dict[str, tupl
     does the rest. What was changed by hand stays.
 
     Returns:
-        By student, how many entries were taken back, how many lessons stay as they were corrected, and
-        why not all were.
+        By student, how many entries were taken back, how many lessons stay as corrected, why not all were.
     """
     found: dict[str, tuple[int, int, Refusal | None]] = {}
     for path in sorted(folder.glob("*.toml"), key=lambda one: (one.stem == last, one.name)):
@@ -402,9 +401,8 @@ def move_lessons(
     here = [lesson_text(as_new(one)) for one in lessons]
     lines = standing(record.own_path.read_bytes()).split(b"\n")
     entries = [entry_around(lines, one.line - 1) for one in lessons]
-    came = {_token(b"\n".join(lines[one.start : one.stop])) if one else "" for one in entries}
-    came = came if len(came) == 1 else set()
+    came = {import_line(_token(b"\n".join(lines[one.start : one.stop]))) if one else "" for one in entries}
     return carry_out(folder, [
-        Step(other.own_path.name, add="\n".join(here) + "".join(map(import_line, filter(None, came))) + link),
+        Step(other.own_path.name, add="\n".join(here) + "".join(came if len(came) == 1 else ()) + link),
         Step(record.own_path.name, add="\n".join(there) + link),
     ])  # fmt: skip

@@ -178,17 +178,16 @@ def written_words(done: Sequence[str], unfinished: Path | None, token: str) -> I
         yield f"What could not be placed is in {unfinished}, {rest}"
 
 
-def import_undone_words(
-    taken: Mapping[str, int], kept: Mapping[str, int], bare: Sequence[str]
-) -> Iterator[str]:
+def import_undone_words(found: Mapping[str, tuple[int, int, object]], bare: Sequence[str]) -> Iterator[str]:
     """Yield what of an import was taken back for whom, and how many lessons stay as they were corrected.
 
-    ``bare``: who has a file and no note now.
+    ``found``: by student, both numbers first; ``bare``: who has a file and no note now.
     """
-    yield f"Taken back, the whole import: {listed([f'{count} of {one}' for one, count in taken.items()])}."
-    for one, count in kept.items():
-        stay = counted(count, "lesson stays", "lessons stay")
-        yield f"{stay} as corrected since: `readiness undo {one}` takes back the last of {one}."
+    taken = listed([f"{count} of {one}" for one, (count, *_) in found.items() if count])
+    yield f"Taken back, the whole import: {taken}."
+    for one, (_, kept, _) in found.items():
+        stay = f"{counted(kept, 'lesson stays', 'lessons stay')} as corrected since"
+        yield f"{stay}: `readiness undo {one}` takes back the last of {one}." if kept else ""
     for one in bare:
         leave = f"`readiness forget {one}` is for a student who should not be here"
         yield f"{one} has a file and no note now; {leave}."
