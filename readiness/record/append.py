@@ -145,7 +145,11 @@ def take_out(path: Path, before: bytes, marks: Iterable[bytes]) -> bytes | Refus
     back = [*marks]
     lines, left = (standing(one).split(b"\n") for one in (before, before + taken_back(before, back)))
     wrong, lessons = ([at for at, one in enumerate(lines) if one.startswith(head)] for head in _HEADS)
+    if wrong and isinstance(told := read_file(path, before), str):
+        return why_wrong(path, before, told)
     file = tomli.loads(b"\n".join(lines).decode("utf-8-sig")) if wrong else {}
+    if wrong and [len(file.get(kind, ())) for kind in ("correction", "lesson")] != [len(wrong), len(lessons)]:
+        file = {}  # written in another way, by hand
     taken, gone = corrected(file).taken, {i for i, at in enumerate(lessons) if not left[at].strip()}
     days = {file["correction"][n]["of"] for n, notes in enumerate(taken) if gone & {i for i, *_ in notes}}
     on_day = (n for n in range(len(taken)) if file["correction"][n]["of"] in days)

@@ -507,6 +507,34 @@ def test_a_whole_import_is_one_undo_in_every_file_whatever_was_noted_since(here,
     assert left(files["rafiq"]) == before["rafiq"].rstrip()
 
 
+def test_what_an_import_brought_and_was_corrected_is_taken_back_and_the_correction_stays(here, say, course):
+    """And it takes out nothing that is noted later; a file with a mistake is left as it is."""
+    temwa, on = here / "students" / "temwa.toml", ("--on", "2025-12-03")
+    put("a.csv", THREE)
+    (mark,) = re.findall(r"--import ([0-9a-f]{8})", " ".join(say("import", "a.csv", "--write").out.split()))
+    assert say("correct", "temwa", "3", "wrist-lift", *on).code == 0
+    good = temwa.read_bytes()
+    temwa.write_bytes(good + b"\nnonsense\n")
+    assert say("undo", "--import", mark).code == 2
+    assert temwa.read_bytes() == good + b"\nnonsense\n"
+    temwa.write_bytes(good)
+    said = " ".join(say("undo", "--import", mark).out.split())
+    assert "the whole import: 1 of temwa. 1 lesson stays as corrected since: `readiness undo temwa`" in said
+
+    def shown():
+        loaded = load_record(temwa, course)
+        assert "corrects-nothing" not in {one.id for one in loaded.problems}
+        days = (one for one in loaded.record.lessons if one.on == day_number(on[1]))
+        return [(one.skill, one.help) for lesson in days for one in lesson.showings]
+
+    assert shown() == [("wrist-lift", 2)]
+    told = " ".join(say("undo", "temwa").out.split())
+    assert "It no longer counts; nothing else has changed" in told
+    assert shown() == []
+    assert say("note", "temwa", "2", "wrist-lift", *on).code == 0
+    assert shown() == [("wrist-lift", 1)]
+
+
 def test_of_an_import_what_was_changed_by_hand_stays_and_is_said(here, say, left):
     put("a.csv", "Student,Born,Day,Skill,How\nNoemi,,2025-12-03,wrist-lift,cue\n"
         "Kim,2018-07,2025-12-03,wrist-lift,cue\n")  # fmt: skip
