@@ -76,7 +76,7 @@ ALLOW = (
     "the pain is gone", "pain free", "nothing hurts", "none of her fingers hurts",
     "no pain, numbness or swelling", "may play, stop if it hurts", "she waited a week and is well",
     "let her play, call the doctor if it returns", "the hand was sore, now well", "ya no le duele",
-    "had an appointment on Friday, all well", "it hurt last week, now fine",
+    "had an appointment on Friday, all well", "it hurt last week, now fine", "no need to rest",
 )  # fmt: skip
 
 
