@@ -301,8 +301,9 @@ def ended_lines(course: Course, record: Record, day: int, *, who: bool = True) -
 _FORBIDS: Final = regex(
     r"\b(?:no|not|never|without|stop|cannot|dont|\w+n\Wt)(?: (?:yet|be|start|to|allowed|more|puede|debe))*"
     r" (?:play(?:s|ed|ing)?|sing(?:s|ing)?|piano|practi[sc]\w*|tocar|cantar)\b"
-    r"|\b(?:rest\w*|reposo)(?: \w+){0,5} (?:until|hasta)\b|\b(?:not|\w+n\Wt) (?:yet|before|until|till|ready|better|healed)\b"
-    r"|\b(?:not|\w+n\Wt) (?:to )?use \w+(?: \w+)? (?:hand|arm|wrist|finger|thumb|voice)s?\b|\btodavía no\b"
+    r"|\b(?:rest\w*|reposo)(?: \w+){0,5} (?:until|hasta)\b|\btodavía no\b"
+    r"|\b(?:not|\w+n\Wt) (?:(?:yet|before|until|till|ready|better|healed)\b"
+    r"|(?:to )?use \w+(?: \w+)? (?:hand|arm|wrist|finger|thumb|voice)s?\b)"
     r"|\b(?:still|todavía|aún)(?: (?!(?:no|not|never|without|sin)\b)\w+){0,4}"
     r" (?:hurt\w*|ach\w+|sore|numb|swollen|pain\w*|stiff|weak|tingl\w*|duelen?|dolor\w*)\b",
     re.IGNORECASE,
