@@ -71,7 +71,7 @@ FORBID = (
 ALLOW = (
     "fine", "no pain when playing", "may play again", "ten minutes at most, no octaves", "I want play",
     "she rested; play a little", "no pain any more", "does not hurt any more",
-    "the doctor said she may play", "no longer sore", "all well, the doctor had no worries",
+    "the doctor said she may play", "no longer sore", "hurts no more", "all well, the doctor had no worries",
     "saw the doctor on Friday, all well", "no need to wait", "she can't wait to play", "it stopped hurting",
     "the pain is gone", "pain free", "nothing hurts", "none of her fingers hurts",
     "no pain, numbness or swelling", "may play, stop if it hurts", "she waited a week and is well",
