@@ -29,6 +29,7 @@ from readiness.advice.min_cost import MOST_SETS, Things, cheapest
 from readiness.course.model import Course, Plan, SkillGroup, bits, union
 from readiness.judging.answer import days_missing
 from readiness.judging.history import ALONE, Known, Note, known_on
+from readiness.judging.lookahead import break_on
 from readiness.judging.states import NEVER, Fold, States, fold, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
@@ -115,9 +116,9 @@ class Way:
 # The reading: lessons go on in their rhythm. What was asked for before, or is probably there, is
 # shown alone in every lesson from the next one on. An untried skill is *begun* once all it stands on
 # is secure (in the same lesson already, if that is when it becomes so), and is shown alone from then
-# on; at most ``new_skills_per_lesson`` are begun in one lesson, and none in the last two before a big day
-# or a long break (``record.rhythm``). Each needs its days and its spread,
-# in the band of the day. What is secure is supposed to be kept warm on the way.
+# on; at most ``new_skills_per_lesson`` are begun in one lesson, and none in the first after a break
+# (rule R7) or the last two before a big day or a long break (``record.rhythm``). Each needs its days and
+# its spread, in the band of the day. What is secure is supposed to be kept warm on the way.
 #
 # Which skills to begin first is a question of order, and not every order is quickest. The day
 # found is compared with a bound that holds for every order; where they meet it is the earliest
@@ -166,12 +167,17 @@ class DateBasis:
 
     @cached_property
     def room(self) -> tuple[int, ...]:
-        """How many skills may be begun, by lesson: none in the last before a big day or a long break."""
-        return tuple(
-            self.known.band_on(self.course, day).whole("new_skills_per_lesson")
-            * (season_from(self.days[at : at + LAST_LESSONS + 1], self.known.calendar) is None)
-            for at, day in enumerate(self.days)
-        )
+        """How many skills may be begun, by lesson."""
+        return tuple(self._room(at) for at in range(len(self.days)))
+
+    def _room(self, at: int) -> int:
+        """Return it for one: none in the first after a break, or the last before a big day or long break."""
+        day, calendar = self.days[at], self.known.calendar
+        band = self.known.band_on(self.course, day)
+        before = self.days[at - 1 : at] if at else self.known.lesson_days[-1:]
+        is_back = break_on(before, day, calendar.break_days(band.whole("break_weeks")))
+        waits = is_back or season_from(self.days[at : at + LAST_LESSONS + 1], calendar)
+        return 0 if waits else band.whole("new_skills_per_lesson")
 
     def is_new(self, i: int) -> bool:
         """Return whether a skill has yet to be begun."""

@@ -451,9 +451,9 @@ def _supposed(way: Way, p: Phrases) -> Iterator[str]:
         yield f"In any order not before {p.day(way.not_before)}."
     begun = counted(way.begins, "new skill is", "new skills are")
     yield (
-        f"In each lesson at most {begun} started, each once all it builds on is secure; none in the last two "
-        "before a big day or a long break. Everything is shown without help each time, and what is secure "
-        "stays so."
+        f"In each lesson at most {begun} started, each once all it builds on is secure. Nothing starts in the "
+        "first lesson after a break, or the last two before a big day or a long break. Everything is shown "
+        "without help each time, and what is secure stays so."
     )
     answer = p.answer
     groups = (skill for group in answer.groups for skill in group.of)

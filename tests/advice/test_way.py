@@ -8,6 +8,7 @@ from datetime import date
 import pytest
 from told import page_of
 
+from readiness.advice.lesson import plan_lesson
 from readiness.advice.way import way_to
 from readiness.cli.main import main
 from readiness.days import day_number, iso
@@ -126,3 +127,14 @@ def test_where_the_move_could_come_sooner_than_what_it_waits_for_the_reason_is_s
     other = way_to(course, record, on, "arm-arc-octave")
     words = page_of(way_sections, other, answer, course, record, full=True)
     assert "is sooner" not in " ".join(words.split())
+
+
+def test_the_first_lesson_after_a_break_begins_nothing(course):
+    """As in the plan: a first lesson back is for looking (rule R7)."""
+    start = {"unit": "sitting-high-low", "on": date(2026, 8, 4)}
+    lessons = [{"on": date(2026, 8, day), "alone": ["feet-supported"]} for day in (4, 11, 18)]
+    data = {"format": 1, "name": "Made up", "born": "2019-06", "unit_start": [start], "lesson": lessons}
+    record, on = build_record("made-up", data, course), day_number("2026-10-06")
+    way = way_to(course, record, on, "black-key-groups")
+    assert plan_lesson(course, record, judge(course, record, on)).is_first_back
+    assert min(step.lesson for step in way.steps if step.state == "untried") == 2

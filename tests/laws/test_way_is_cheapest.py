@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
-from itertools import combinations, islice
+from itertools import combinations, islice, pairwise
 
 import numpy as np
 import pytest
@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from readiness.advice.ground import presumed
+from readiness.advice.lesson import plan_lesson
 from readiness.advice.min_cost import MOST_SETS, Things, cheapest
 from readiness.advice.season import lessons_to_come
 from readiness.advice.way import way_to
@@ -94,6 +95,27 @@ def test_no_way_begins_anything_in_the_last_two_lessons_before_a_big_day(situati
     before = sum(day < first for day in days)
     begun = {step.lesson for step in way.steps if is_begun(step)}
     assert not begun & {before, before - 1} or before == len(days)
+
+
+@given(situations(most_units=3, most_skills=12), st.integers(0, 200), st.integers(7, 90), st.data())
+def test_no_way_begins_anything_in_a_first_lesson_back(situation, ahead, length, data):
+    """So many weeks without a lesson are a break (rule R7), also one that holidays to come will make."""
+    asked = ask(situation)
+    first = asked.answer.on + ahead
+    calendar = replace(asked.calendar, events=(Event("Summer", first, first + length, True),))
+    target = data.draw(st.sampled_from([*situation.graph["unit"], *situation.graph["skill"]]))
+    answer = judge(asked.course, asked.record, asked.answer.on, calendar)
+    way = way_to(asked.course, asked.record, answer.on, target, calendar)
+    known = () if answer.last_lesson is None else (answer.last_lesson,)
+    days = (*known, *islice(lessons_to_come(asked.record, answer), 80))
+    least = min(band.whole("break_weeks") for band in asked.course.bands)
+    most = max(band.whole("break_weeks") for band in asked.course.bands)
+    begun = {step.lesson for step in way.steps if is_begun(step)}
+    for lesson, (before, day) in enumerate(pairwise(days), 1 if known else 2):
+        if day - before >= calendar.break_days(most):
+            assert lesson not in begun
+    if plan_lesson(asked.course, asked.record, answer).is_first_back and least == most:
+        assert 1 not in begun
 
 
 @given(situations(most_units=3, most_skills=12), st.data())
