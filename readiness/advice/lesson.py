@@ -330,11 +330,12 @@ def _not_begun(work: LessonWork, blocks: Sequence[PlanBlock], season: Season | N
     there = {skill for block in blocks if block.part in ("new", "review") for skill in block.skills}
     begun = {skill for block in blocks if block.begins for skill in block.skills}
     is_full = len(begun) >= work.band.whole("new_skills_per_lesson")
-    return tuple(
+    left = (
         NotBegun(skill, *_why_not(work, skill, season, is_full=is_full))
         for skill in work.never_asked()
         if skill not in there
     )
+    return tuple(one for one in left if one.why != "season" or not work.course.skill[one.skill].never_waits)
 
 
 def _from_before(work: LessonWork, blocks: Sequence[PlanBlock]) -> Iterator[NotBegun]:

@@ -486,8 +486,8 @@ def _going_on(course: Course, record: Record, answer: Answer) -> Iterator[str]:
 
 
 def _waits(course: Course, answer: Answer) -> Iterator[str]:
-    """Yield what has not been begun, of this unit and the next."""
+    """Yield what has not been begun, of this unit and the next, but what never waits."""
     for skill in course.skills:
-        is_near = skill.unit in (answer.unit, answer.next_unit)
+        is_near = skill.unit in (answer.unit, answer.next_unit) and not skill.never_waits
         if is_near and answer.standings[skill.id].state == State.UNTRIED and not left_out(skill, answer):
             yield skill.id

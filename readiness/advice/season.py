@@ -11,20 +11,14 @@ from readiness.judging.answer import Answer
 from readiness.judging.lookahead import MOST_LESSONS
 from readiness.lazy import dataclass
 from readiness.record.model import Hold, Record, Said
-from readiness.record.rhythm import Event, Season, is_dated, lessons_from, next_lesson, season_from
+from readiness.record.rhythm import Event, Season, lessons_from, next_lesson, season_from
 
 __all__ = [
     "Later", "LessonPlan", "NotBegun", "PlanBlock", "event_on", "events_ahead", "holidays_before",
-    "is_day_known", "lesson_for_new", "lessons_to_come", "season_ahead",
+    "lesson_for_new", "lessons_to_come", "move_waits", "season_ahead",
 ]  # fmt: skip
 
 # The lesson days to come of a student, as every plan, list and date has them.
-
-
-def is_day_known(answer: Answer) -> bool:
-    """Return whether anything says when lessons are, so that the day of the next one is not made up."""
-    noted = () if answer.last_lesson is None else (answer.last_lesson,)
-    return is_dated(answer.calendar, noted, answer.on)
 
 
 def lessons_to_come(record: Record, answer: Answer) -> Iterator[int]:
@@ -64,6 +58,12 @@ def lesson_for_new(record: Record, answer: Answer) -> int | None:
 def season_ahead(record: Record, answer: Answer) -> Season | None:
     """Return the nearest big day or long break that the next lesson is among the last two before."""
     return season_from(lessons_to_come(record, answer), answer.calendar)
+
+
+def move_waits(record: Record, answer: Answer) -> bool:
+    """Return whether a ready student does not move on in the next lesson, whatever makes the move wait."""
+    is_season = answer.next_unit is not None and season_ahead(record, answer) is not None
+    return answer.stays or answer.lapses or is_season
 
 
 @dataclass(frozen=True)

@@ -17,7 +17,6 @@ from datetime import date
 from pathlib import Path
 from typing import Final
 
-from readiness.advice.season import is_day_known
 from readiness.advice.sheet import check_sheet
 from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import (
@@ -342,7 +341,7 @@ def run_calendar(args: argparse.Namespace) -> Exit:
     events = feed_events(course, judged, until)
     called = {one.id: one.name for one in records} if args.names else codes(records)
     titles = [feed_title(one.kind, called[one.student]) for one in events]
-    if undated := [called[one.record.id] for one in judged if not is_day_known(one.answer)]:
+    if undated := [called[one.record.id] for one in judged if not one.answer.is_day_known]:
         aside(undated_words(undated))
     if args.json:
         told = [{"on": iso(one.day), "kind": one.kind, "title": title, "uid": one.uid}

@@ -242,6 +242,11 @@ class Skill:
     replaced_by: tuple[str, ...] = ()
 
     @property
+    def never_waits(self) -> bool:
+        """Whether it is looked at whatever comes: in every lesson, for safety, or as a habit."""
+        return self.always_look or self.safety or self.asks_pain or self.kind == Kind.HABIT
+
+    @property
     def named(self) -> tuple[str, ...]:
         """The skills it names: its links, then the members of its groups."""
         return (*self.stands_on, *(name for group in self.stands_on_some for name in group.of))

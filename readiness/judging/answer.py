@@ -11,7 +11,7 @@ from typing import Final
 
 from readiness.judging.findings import Finding
 from readiness.lazy import LazyFields, dataclass
-from readiness.record.rhythm import Calendar, Season
+from readiness.record.rhythm import Calendar, Season, is_dated
 from readiness.terms import READY, State, Verdict
 
 __all__ = [
@@ -309,13 +309,24 @@ class Answer(LazyFields):
         return self.verdict in READY
 
     @property
+    def is_day_known(self) -> bool:
+        """Return whether anything says when lessons are, so that the day of the next one is not made up."""
+        noted = () if self.last_lesson is None else (self.last_lesson,)
+        return is_dated(self.calendar, noted, self.on)
+
+    @property
+    def lesson_told(self) -> int | None:
+        """Return the day of the next lesson where it may be said."""
+        return self.next_lesson if self.is_day_known else None
+
+    @property
     def earliest_told(self) -> int | None:
         """Return the earliest day of a move where it may be said.
 
         It supposes that everything comes at first sight (rules, section 4), so it is no date for a student of
         whom nothing was seen.
         """
-        return None if self.is_unseen else self.move_on
+        return self.move_on if self.is_day_known and not self.is_unseen else None
 
     @property
     def stays(self) -> bool:

@@ -13,7 +13,7 @@ from itertools import takewhile
 from typing import Final
 
 from readiness.advice.after_break import closed_lately, pain_noted
-from readiness.advice.season import is_day_known
+from readiness.advice.season import move_waits
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.lookahead import break_of
@@ -171,8 +171,9 @@ def _due(judged: Sequence[Judged], last: int) -> tuple[Promised, ...]:
 
 
 def _waits(judged: Judged) -> bool:
-    """Return whether a student is ready and nothing was decided."""
-    return judged.answer.may_move and judged.answer.closed is None
+    """Return whether a student is ready, nothing was decided, and nothing makes the move wait."""
+    answer = judged.answer
+    return answer.is_ready and answer.closed is None and not move_waits(judged.record, answer)
 
 
 def _comes(course: Course, judged: Judged, first: int, last: int) -> Iterator[Comes]:
@@ -198,7 +199,7 @@ def _expected(calendar: Calendar, noted: Sequence[int], first: int) -> Iterator[
 
 def _undated(judged: Sequence[Judged]) -> list[Judged]:
     """Return of whom nothing says when the lessons are; of somebody paused nobody asks."""
-    return [one for one in judged if one.answer.verdict != Verdict.PAUSED and not is_day_known(one.answer)]
+    return [one for one in judged if one.answer.verdict != Verdict.PAUSED and not one.answer.is_day_known]
 
 
 def next_day(judged: Sequence[Judged], on: int) -> int | None:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from readiness.advice.after_break import closed_lately, pain_noted
+from readiness.advice.season import season_ahead
 from readiness.course.model import Course, bits
 from readiness.days import birthday
 from readiness.judging.answer import GAP_STATES, Answer
@@ -237,7 +238,7 @@ def _ready(judged: Judged, since: int) -> Ready:
     a = judged.answer
     stay = a.decision.on if a.decision is not None and a.stays else None
     return Ready(
-        a.student, a.name, a.verdict, a.taken_along, since, a.next_lesson, a.unit, a.next_unit, stay, a.closed
+        a.student, a.name, a.verdict, a.taken_along, since, a.lesson_told, a.unit, a.next_unit, stay, a.closed
     )
 
 
@@ -246,8 +247,8 @@ def look(course: Course, judged: Sequence[Judged]) -> tuple[OneLook, ...]:
     del course
     return tuple(
         OneLook(
-            a.student, a.name, a.look_first or tuple(filter(None, [a.one_thing])), a.next_lesson,
-            None if a.is_unseen else a.earliest, a.earliest_told,
+            a.student, a.name, a.look_first or tuple(filter(None, [a.one_thing])), a.lesson_told,
+            None if a.earliest_told is None else a.earliest, a.earliest_told,
             "" if a.move_after is None else a.move_after.name, a.away, bool(pain_noted(one.record, a.on)),
         )
         for one in judged
@@ -317,10 +318,12 @@ def due(course: Course, judged: Sequence[Judged]) -> tuple[CheckDue, ...]:
     """Return who has a check due.
 
     Due when the usual lessons of the unit are over, or when all its skills but as many as may
-    come along were shown already; not within ``check_gap_days`` of the last decision, nor soon after a hold.
+    come along were shown already; not within ``check_gap_days`` of the last decision, nor soon after a hold,
+    nor right before a big day or a long break, after which a check waits as a new unit does.
     """
     able = (one for one in judged if one.answer.verdict != Verdict.PAUSED)
-    rows = (_due(course, one) for one in able if not closed_lately(course, one.record, one.answer.on))
+    free = (one for one in able if not closed_lately(course, one.record, one.answer.on))
+    rows = (_due(course, one) for one in free if season_ahead(one.record, one.answer) is None)
     return tuple(row for row in rows if row is not None)
 
 
@@ -344,5 +347,5 @@ def _due(course: Course, judged: Judged) -> CheckDue | None:
         return None
     return CheckDue(
         answer.student, answer.name, answer.unit, answer.lesson_days, usual, shown, len(asked),
-        secure, by_lessons, by_shown, last, answer.next_lesson,
+        secure, by_lessons, by_shown, last, answer.lesson_told,
     )  # fmt: skip

@@ -12,7 +12,7 @@ from datetime import UTC, date, datetime, timedelta
 from itertools import takewhile
 from typing import Final
 
-from readiness.advice.season import is_day_known, lessons_to_come
+from readiness.advice.season import lessons_to_come
 from readiness.course.model import Course
 from readiness.lazy import dataclass
 from readiness.record.model import Record
@@ -69,7 +69,7 @@ def feed_events(course: Course, judged: Sequence[Judged], until: int) -> tuple[F
 
 
 def _of(judged: Judged, check: int | None, until: int) -> Iterator[FeedEvent]:
-    record, is_known = judged.record, is_day_known(judged.answer)
+    record, is_known = judged.record, judged.answer.is_day_known
     lessons = lessons_to_come(record, judged.answer) if is_known else ()
     for day in takewhile(lambda day: day <= until, lessons):
         yield FeedEvent(LESSON, record.id, day, _uid(record, LESSON, day, 0))

@@ -63,7 +63,7 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
     yield from _cost(back, p)
     yield plain(*after_hold(p.course, p.record, p.answer.on))
     yield resting_section(p)
-    yield Heading(f"Look first, in the lesson on {p.to_come}")
+    yield Heading(f"Look first, in the next lesson, {p.to_come}")
     looks = (*back.looks, *back.later)
     for number, look in enumerate(looks, 1):
         later = "In the lesson after: " if number > len(back.looks) else ""
@@ -155,13 +155,15 @@ def _keep_warm(warm: KeepWarm | None, p: Phrases) -> Page:
     """Yield what to show before a break to come, and what that keeps; nothing without one."""
     if warm is None or p.answer.verdict == Verdict.PAUSED or p.answer.unit is None:
         return
-    lesson = "at home" if warm.ahead.lesson is None else f"on {p.day(warm.ahead.lesson)} and at home"
+    is_dated = p.answer.is_day_known and warm.ahead.lesson is not None
+    lesson = f"on {p.day(warm.ahead.lesson)} and at home" if is_dated else "at home"
     yield Heading(f"Review {lesson}, before {_break_words(warm, p.answer.on)}")
     if not warm.skills:
         yield item("Nothing is secure yet that could be reviewed; take a piece or song the student likes.")
         return
     yield from items(map(p.plain_name, warm.skills))
-    back, number = p.day(warm.ahead.back), number_words(len(warm.skills))
+    known, number = p.answer.is_day_known, number_words(len(warm.skills))
+    back = p.day(warm.ahead.back) if known else "the first lesson back"
     used = f"Nothing shown before the break lasts until {back}; these use the most, "
     lasts = (
         (f"Keeps until {back}, and is needed to move on: ", warm.kept),
@@ -187,12 +189,14 @@ BASIS: Final = "These are customs of the trade, not research; you know the stude
 def season_sections(day: BigDay, p: Phrases) -> Page:
     """Yield what to do before an event, with the answer for the day asked about."""
     event, student, is_event = day.event, p.answer.student, day.kind == "event"
+    is_known = p.answer.is_day_known
     first = p.day(event.first)
     when = f"On {first}" if is_event else f"From {first} to {p.day(event.last)}"
     last = f", the last on {p.day(day.lessons[-1])}" if day.lessons else ""
+    before = f", {counted(len(day.lessons), 'lesson')} before it{last}."
     name = quoted(event.name) if event.name else first
     yield f"{tidy(p.answer.name)} · before {name} · {date_words(p.answer.on)}"
-    yield f"{when}, {counted(len(day.lessons), 'lesson')} before it{last}."
+    yield f"{when}{before if is_known else '. Nothing says when the lessons are.'}"
     yield from noted(f"{capital(p.unit(p.answer.unit))}." if p.answer.unit else "")
     if p.answer.verdict == Verdict.PAUSED:
         listen = "Nothing is prepared for it during the pause. Coming to listen is taking part."
@@ -202,9 +206,12 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
         return
     yield plain(*after_hold(p.course, p.record, p.answer.on))
     yield resting_section(p)
-    new = "Nothing new from now on; a move to the next unit waits until after it."
+    move = "; a move to the next unit waits until after it" if p.answer.may_move and p.next_number else ""
+    new = f"Nothing new from now on{move}."
     if day.kind == "holidays":
         new = "Less than three weeks of holidays: start new things as usual." if day.lessons else ""
+    elif not is_known:
+        new = "Nothing new in the last two lessons before it."
     elif day.last_new is not None:
         new = f"New things until {date_words(day.last_new, event.first)}, then not until after it."
     told = (*items((new,)), *(_pieces(day, p) if is_event else ()), *_review(day, p))
@@ -397,8 +404,9 @@ def way_sections(way: Way, p: Phrases) -> Page:
     elif way.earliest is None:
         yield "Too far off for a date."
     else:
+        day = f" {p.day(way.earliest)}," if p.answer.is_day_known else ""
         lessons = counted(way.lessons or 0, "lesson")
-        yield f"At the earliest {p.day(way.earliest)}, in {lessons}. It may take longer, and that is fine."
+        yield f"At the earliest{day} in {lessons}. It may take longer, and that is fine."
     minutes = f"about {counted(way.minutes, 'minute')} of teaching"
     yield f"{counted(len(way.steps), 'skill')} to secure, {minutes}." if way.steps else ""
     unplaced = "No unit has started: what was not asked counts here as still to learn. Place first."
@@ -447,7 +455,7 @@ def _steps(way: Way, p: Phrases) -> Iterator[Paragraph]:
 def _supposed(way: Way, p: Phrases) -> Iterator[str]:
     if way.earliest is None or not way.steps or way.is_paused:
         return
-    if way.not_before is not None and way.not_before != way.earliest:
+    if p.answer.is_day_known and way.not_before not in (None, way.earliest):
         yield f"In any order not before {p.day(way.not_before)}."
     begun = counted(way.begins, "new skill is", "new skills are")
     yield (
@@ -481,10 +489,8 @@ def when_sections(found: Sequence[Estimate], p: Phrases) -> Page:
         yield what_is_left(p.placing, p)
     elif answer.is_ready or answer.stays:
         yield p.move_waits or f"{p.day(answer.on)}: nothing stands in the way."
-    elif answer.is_unseen:
-        yield ENGLISH.no_date(unseen=True)
     elif answer.earliest_told is None:
-        yield "Not within 52 lessons, even if everything is shown without help each time."
+        yield ENGLISH.no_date(answer)
     else:
         all_come = "if everything is shown without help each time"
         yield f"At the earliest {move_words(answer)}, {all_come}{p.as_planned}."

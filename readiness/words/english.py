@@ -98,10 +98,12 @@ class English:
         """Return that a skill is stuck, after its name."""
         return f"tried on {days} {'day' if days == 1 else 'days'} without getting easier"
 
-    def no_date(self, *, unseen: bool) -> str:
-        """Return that no earliest date can be given; ``unseen``: nothing of what is asked for was seen."""
-        if unseen:
+    def no_date(self, answer: Answer) -> str:
+        """Return that no earliest date can be given, and why."""
+        if answer.is_unseen:
             return "No date yet: first see what is there."
+        if not answer.is_day_known:
+            return "No date yet: nothing says when the lessons are."
         return "No move is in sight within a year of lessons: look at the steps, not at the date."
 
 

@@ -62,6 +62,7 @@ def decided_words(p: Phrases, decided: str, unit: str | None, until: int | None 
     over = passed_over(p.course, record, answer.on) if decided == "move" else ""
     both = "" if is_start else f" That day: {p.verdict}.{over} Both stay in {record.file}; yours counts."
     yield f"Noted: {what}.{both}"
+    yield p.new_waits() if decided == "move" and unit else ""
     yield from ended_lines(p.course, record, answer.on)
     if is_start and unit and (before := p.course.units[: p.course.unit[unit].number - 1]):
         several = f"units 1 to {len(before)}" if len(before) > 1 else "unit 1"
@@ -350,7 +351,8 @@ def decision_question(p: Phrases, decided: str) -> str:
     step = _step(p, decided, unit_begun(p.course, p.record, p.answer))
     is_move = decided == "move" and p.answer.unit
     over = passed_over(p.course, p.record, p.answer.on) if is_move else ""
-    return f"{capital(tidy(p.record.name))} {step}?\n\n{p.verdict}.{over}"
+    waits = f" {p.new_waits()}".rstrip() if decided == "move" else ""
+    return f"{capital(tidy(p.record.name))} {step}?\n\n{p.verdict}.{over}{waits}"
 
 
 def decided_before(answer: Answer, record: Record) -> str:

@@ -241,7 +241,7 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     minutes = f"{counted(plan.minutes, 'minute')}, {size}"
     if not is_paused:
         yield resting_section(p)
-    yield f"{what} · {tidy(p.answer.name)} · {to_come(plan.on, on)} · {minutes}"
+    yield f"{what} · {tidy(p.answer.name)} · {p.to_come} · {minutes}"
     yield from noted(f"{unit}Worked out for {date_words(on)}.")
     if is_paused:
         yield hold_section(p.record, on)

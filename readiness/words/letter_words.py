@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.advice.after_break import closed_lately, is_unhurt, pain_noted
 from readiness.advice.ground import presumed
 from readiness.advice.letter import Moved, good_things, home_thing, moved
-from readiness.advice.season import holidays_before, is_day_known
+from readiness.advice.season import holidays_before
 from readiness.advice.skill_traits import left_out
 from readiness.course.graph import first_needed
 from readiness.judging.answer import GAP_STATES
@@ -117,8 +117,8 @@ class LetterWords:
 
     def next_lesson(self) -> str:
         """Return the day of the next lesson, never as today; nothing where nobody knows when lessons are."""
-        day, away = self._answer.next_lesson, holidays_before(self._p.record, self._answer)
-        if day is None or not is_day_known(self._answer):
+        day, away = self._answer.lesson_told, holidays_before(self._p.record, self._answer)
+        if day is None:
             return ""
         if away is None:
             return self._day(day)

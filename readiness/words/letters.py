@@ -19,7 +19,6 @@ from typing import Final
 
 from readiness.advice.after_break import pain_noted
 from readiness.advice.letter import home_thing
-from readiness.advice.season import is_day_known
 from readiness.course.model import Course
 from readiness.course.translated import Names, called_in, names_in
 from readiness.judging.answer import Answer
@@ -225,7 +224,7 @@ def _after(reader: str, p: Phrases, code: str, hurts: Sequence[str]) -> Iterator
         caution("C4"): to_family and home is not None and home.is_too_much,
         _NO_NAME.format("student" if p.of_age else "family"): is_nameless,
         "Nothing says when the lessons are, so no day stands here: add it.":
-            not is_day_known(p.answer) and (reader != "student" or p.is_grown),
+            not p.answer.is_day_known and (reader != "student" or p.is_grown),
         "Nothing else is urgent during the pause; rest comes first.": p.answer.verdict == Verdict.PAUSED,
     }  # fmt: skip
     return (words for words, is_due in told.items() if is_due)

@@ -156,14 +156,22 @@ class Phrases:
             return f"Go on in this unit.{self.how_long()}"
         if self.answer.lapses:
             return "This answer does not last until that lesson, so look again first."
-        if self.season is None or self.answer.next_unit is None:
+        if self.answer.next_unit is None:
             return ""
-        when = season_words(self.season, self.answer.on)
-        waits = f"Nothing new begins before {when}, so a move to the next unit waits until after it."
         ends = "; with nothing more noted this answer ends before then, so look again first"
         ends = ends if self.answer.ends_before(self.for_new) else ""
+        return self.new_waits(", so a move to the next unit waits until after it", ends)
+
+    def new_waits(self, so: str = "", ends: str = "") -> str:
+        """Return what nothing new begins before, and when it does; empty where nothing is near.
+
+        ``so``: what follows from it; ``ends``: what is to be said of that lesson.
+        """
+        if self.season is None:
+            return ""
+        when = f"Nothing new begins before {season_words(self.season, self.answer.on)}{so}."
         first = f" The next lesson for new things is on {self.day(self.for_new)}{ends}."
-        return waits if self.for_new is None else waits + first
+        return when if self.for_new is None else when + first
 
     @cached_property
     def planned_move(self) -> Later | None:
@@ -184,8 +192,8 @@ class Phrases:
 
     @cached_property
     def for_new(self) -> int | None:
-        """The first lesson in which something new may begin."""
-        return lesson_for_new(self.record, self.answer)
+        """The first lesson in which something new may begin, None where nobody knows when lessons are."""
+        return lesson_for_new(self.record, self.answer) if self.answer.is_day_known else None
 
     @property
     def start_unseen(self) -> str:
@@ -248,7 +256,7 @@ class Phrases:
     @property
     def to_come(self) -> str:
         """The day of the next lesson."""
-        return to_come(self.answer.next_lesson, self.answer.on)
+        return to_come(self.answer.lesson_told, self.answer.on)
 
     def line(self, line: int) -> str:
         """Return a line of the student's file, or that there is none."""

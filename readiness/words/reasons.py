@@ -327,7 +327,7 @@ def _when(p: Phrases, skill: str) -> Iterator[str]:
         return
     yield f"Next lesson: {p.to_come}."
     if answer.earliest_told is None:
-        yield ENGLISH.no_date(unseen=answer.is_unseen)
+        yield ENGLISH.no_date(answer)
         return
     shown = "if everything open is shown without help each time"
     yield f"Earliest possible move, {shown}: {move_words(answer)}{p.as_planned}."
@@ -465,7 +465,7 @@ def standstill_sections(found: Standstill, p: Phrases) -> Page:
         yield from items(f"To try: {way}" for way in p.to_try(first))
     yield bullets("Other things wait for", _waiting(p, found), more=True)
     stuck, ways = [weak.skill for weak in found.weak if weak.stuck], "a smaller step, or the step under it"
-    look = f"the first on {p.to_come}, and compare."
+    look = f"the first in the next one, {p.to_come}, and compare."
     yield bullets("Next", (
         f"Change the way for {p.names(stuck)}: another place, another sense, {ways}." if stuck else "",
         f"Look again over the next three lessons, {look}" if found.weak

@@ -264,7 +264,7 @@ class _Why(Phrases):
         if answer.stays:
             return ""
         if answer.earliest_told is None:
-            return ENGLISH.no_date(unseen=answer.is_unseen)
+            return ENGLISH.no_date(answer)
         if is_next and ready_if_all_come(self):
             return ""
         asked = (*(blocker.skill for blocker in answer.blockers if blocker.skill), *answer.open_rest)

@@ -13,8 +13,10 @@ from hypothesis import strategies as st
 from told import page_of
 
 from readiness.advice.as_json import season_to_dict
+from readiness.advice.lesson import plan_lesson
 from readiness.advice.review import prepare
 from readiness.days import day_number, iso
+from readiness.judging.engine import judge
 from readiness.judging.history import known_on
 from readiness.judging.states import judge_states
 from readiness.record.rhythm import Event
@@ -143,7 +145,7 @@ def test_all_that_comes_before_a_day(day, last_new, choose, late, review, due):
     Base and the second piece of the unit, last shown on 16 January, are fresh up to 6 February; steady and
     fades up to the 13th; steady stands on base, so that it keeps both fresh. Pieces of unit two come first,
     then those a unit away, of each the latest taught, five at most; one on ground that was lost is none.
-    What is optional at this age and what was set aside is nowhere.
+    What is optional at this age and what was set aside is nowhere; a habit never waits.
     """
     asked = ask(IN_UNIT_THREE)
     found = prepare(asked.course, asked.record, asked.answer, event(day))
@@ -155,7 +157,7 @@ def test_all_that_comes_before_a_day(day, last_new, choose, late, review, due):
     told = season_to_dict(found, asked.answer)
     assert (told["last_new"], told["choose_from"], told["choose_to"]) == (last_new, *choose)
     assert (found.review, found.due, found.going_on) == (review, due, ("begun",))
-    assert (found.waits, found.glance) == (("new", "plays-to", "next-1"), ("stop",))
+    assert (found.waits, found.glance) == (("new", "next-1"), ("stop",))
     assert found.warm is None
 
 
@@ -191,6 +193,7 @@ def test_the_review_keeps_fresh_what_it_says(situation: Situation, days: int) ->
     asked = ask(situation)
     answer, record, course = asked.answer, asked.record, asked.course
     what = Event("Day", answer.on + days, answer.on + days)
+    answer = judge(course, record, answer.on, replace(asked.calendar, events=(what,)))
     found = prepare(course, record, answer, what)
     plan, known = course.plan, known_on(course, record, answer.on)
     band = known.band_on(course, what.first)
@@ -206,3 +209,8 @@ def test_the_review_keeps_fresh_what_it_says(situation: Situation, days: int) ->
         fewer = judge_states(plan, known.with_showings(others, max(eve, answer.on)), band, what.first)
         assert not set(found.due) <= set(plan.names(fewer.secure))
     assert not [skill for skill in found.waits if answer.standings[skill].evidence]
+    put_off = [course.skill[skill] for skill in found.waits]
+    put_off += [course.skill[one.skill] for one in plan_lesson(course, record, answer).not_begun
+                if one.why == "season"]
+    assert not [one for one in put_off if one.always_look or one.safety or one.asks_pain]
+    assert not [one for one in put_off if one.kind == "habit"]

@@ -33,7 +33,7 @@ from readiness.advice.lesson import plan_lesson
 from readiness.advice.letter import moved
 from readiness.advice.placing_round import PlacingRound, placing_round
 from readiness.advice.review import prepare
-from readiness.advice.season import is_day_known, lessons_to_come
+from readiness.advice.season import lessons_to_come
 from readiness.advice.sheet import check_sheet
 from readiness.advice.way import way_to
 from readiness.days import iso
@@ -286,7 +286,7 @@ def in_letters(said: Said) -> Facts:
         is_of_age = answer.age >= GROWN_TONE_AGE
         if words.is_kept or (reader == "student" and not is_of_age):
             continue
-        if lesson is not None and reader != "school" and is_day_known(answer):
+        if lesson is not None and reader != "school" and answer.is_day_known:
             yield f"letter to the {reader}", "as it is" if lesson in draft.days else "no next lesson"
         ahead = {day for day in draft.days if day > said.on}
         own = {lesson, answer.earliest_told, answer.holds_until}
