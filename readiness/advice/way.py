@@ -26,6 +26,7 @@ from typing import Final
 
 from readiness.advice.ground import presumed_in
 from readiness.advice.min_cost import MOST_SETS, Things, cheapest
+from readiness.advice.skill_traits import resting_skills
 from readiness.course.model import Course, Plan, SkillGroup, bits, union
 from readiness.judging.answer import days_missing
 from readiness.judging.history import ALONE, Known, Note, known_on
@@ -85,10 +86,12 @@ class Way:
             sets that were compared to know.
         begins: how many new skills are begun in one lesson at most.
         lessons: how many lessons until all is secure at the earliest.
-        earliest: the day of the last of them, None while paused, and where it lies too far away.
+        earliest: the day of the last of them, None while paused or while a step rests, and where it lies
+            too far away.
         not_before: the same day where it is proved to be the earliest there can be, else a
             day before which it cannot be.
         is_placed, is_paused: whether a unit was begun, and whether a hold is open.
+        rests: the steps that wait, because a part of the body is on hold for another course.
     """
 
     student: str
@@ -109,6 +112,7 @@ class Way:
     not_before: int | None
     is_placed: bool
     is_paused: bool
+    rests: tuple[str, ...]
 
 
 # When a way could be gone at the earliest, if no lesson begins more new skills than it should.
@@ -371,7 +375,9 @@ def way_to(
     found = cheapest(asked.things(), asked.wanted, most)
     order = asked.in_order(found.chosen)
     pace = asked.pace(course, found.chosen)
-    times = None if known.holds else timetable(pace, order)
+    resting = resting_skills(course, record, on)
+    rests = tuple(skill for skill in map(course.plan.ids.__getitem__, order) if skill in resting)
+    times = None if known.holds or rests else timetable(pace, order)
     return Way(
         student=record.id,
         name=record.name,
@@ -391,6 +397,7 @@ def way_to(
         not_before=times.not_before if times else None,
         is_placed=known.unit is not None,
         is_paused=bool(known.holds),
+        rests=rests,
     )  # fmt: skip
 
 

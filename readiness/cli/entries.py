@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+from contextlib import suppress
 from dataclasses import asdict, replace
 from pathlib import Path
 
@@ -166,6 +167,9 @@ def run_pause(args: argparse.Namespace) -> Exit:
         raise CommandError(unpaused_words(str(error), refusal, args.student)) from None
     record = care.again()
     hold = record.holds[-1] if record.holds else Hold(care.on, args.words.strip(), args.part)
+    if not care.problems and args.part != "all":
+        with suppress(CommandError):  # a course that can be read says whether another one goes on
+            record = open_entry(args, writes=False).record
     respond(args, lambda: {
         "student": record.id, "on": iso(care.on), "part": hold.part, "words": hold.words,
         "line": hold.line, "cautions": ["C1"],

@@ -23,7 +23,7 @@ from readiness.pages.document import Markup, document, joined, tag
 from readiness.record.model import Record, Task
 from readiness.terms import Verdict
 from readiness.words import lesson as said
-from readiness.words.cautions import after_hold, caution, hold_section, resting_section
+from readiness.words.cautions import after_hold, caution, hold_section
 from readiness.words.grammar import tidy
 from readiness.words.letter_english import Letters
 from readiness.words.phrases import Phrases
@@ -57,7 +57,7 @@ _LINE: Final = tag("div", "", class_="line")
 def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record, paper: str = "a4") -> str:
     """Return a check sheet, and the answer it was made from, as a page of HTML; ``paper``: a4 or letter."""
     p, is_paused = Phrases(answer, course, record), answer.verdict == Verdict.PAUSED
-    pause = *hold_section(record, answer.on).paragraphs, *resting_section(p).paragraphs
+    pause = hold_section(record, answer.on).paragraphs
     stops = *after_hold(course, record, answer.on), *(one.text for one in pause)
     start = [] if sheet.placing is None else [tag("p", start_words(sheet.placing, course))]
     last = ("" if is_paused else " ".join(said.CONDUCT), f"{said.FOR_WHOM} {caution('C8')}")

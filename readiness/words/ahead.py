@@ -21,7 +21,7 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.record.model import Record
 from readiness.terms import Help, State, Verdict
-from readiness.words.cautions import after_hold, caution, closing, hold_section, resting_section
+from readiness.words.cautions import after_hold, caution, closing, hold_section
 from readiness.words.changes import comparison_reasons
 from readiness.words.english import ENGLISH, KIND_WORDS, VERDICT_BRIEF, move_words
 from readiness.words.grammar import (
@@ -62,7 +62,7 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
         return
     yield from _cost(back, p)
     yield plain(*after_hold(p.course, p.record, p.answer.on))
-    yield resting_section(p)
+    yield hold_section(p.record, p.answer.on)
     yield Heading(f"Look first, in the next lesson, {p.to_come}")
     looks = (*back.looks, *back.later)
     for number, look in enumerate(looks, 1):
@@ -205,7 +205,7 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
         yield bullets("What comes first", (caution("C1", of_age=p.of_age), listen if is_event else "", again))
         return
     yield plain(*after_hold(p.course, p.record, p.answer.on))
-    yield resting_section(p)
+    yield hold_section(p.record, p.answer.on)
     move = "; a move to the next unit waits until after it" if p.answer.may_move and p.next_number else ""
     new = f"Nothing new from now on{move}."
     if day.kind == "holidays":
@@ -401,6 +401,8 @@ def way_sections(way: Way, p: Phrases) -> Page:
         yield "Nothing is left to learn for it: it is secure, with all it builds on."
     elif way.is_paused:
         yield "Paused: no date yet, and no hurry."
+    elif way.rests:
+        yield f"No date until the pause in the other course is over: {p.few(way.rests)}."
     elif way.earliest is None:
         yield "Too far off for a date."
     else:
@@ -459,9 +461,9 @@ def _supposed(way: Way, p: Phrases) -> Iterator[str]:
         yield f"In any order not before {p.day(way.not_before)}."
     begun = counted(way.begins, "new skill is", "new skills are")
     yield (
-        f"In each lesson at most {begun} started, each once all it builds on is secure. Nothing starts in the "
-        "first lesson after a break, or the last two before a big day or a long break. Everything is shown "
-        "without help each time, and what is secure stays so."
+        f"In each lesson at most {begun} started, each once all it builds on is secure. Nothing starts in "
+        "the first lesson after a break, or the last two before a big day or a long break. Everything is "
+        "shown without help each time, and what is secure stays so."
     )
     answer = p.answer
     groups = (skill for group in answer.groups for skill in group.of)

@@ -29,9 +29,9 @@ from readiness.words.phrases import Phrases
 __all__ = [
     "ASK_FIRST", "CAUTIONS", "GENTLY", "NO_MOVE", "PARTS", "SHORTEN", "UNSURE", "after_hold", "ask_first",
     "brief_cautions", "care_words", "caution", "closing", "earlier_pause", "ended_lines",
-    "forbids_playing", "hold_notice", "hold_section", "if_it_hurts", "lesson_notice", "not_done",
-    "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere", "resting_section",
-    "resume_question", "stop_first", "voice_rests",
+    "forbids_playing", "hold_notice", "hold_section", "if_it_hurts", "lesson_notice", "may_play_but",
+    "not_done", "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere",
+    "resting_section", "resume_question", "stop_first", "voice_rests",
 ]  # fmt: skip
 
 CAUTIONS: Final[Mapping[str, str]] = {
@@ -192,7 +192,7 @@ def paused_sections(p: Phrases) -> Page:
         "looks at it."
     )  # fmt: skip
     yield plain(*since, again, *care_words(holds), CLOSING)
-    yield resting_section(p)
+    yield resting_section(p.record, p.answer.on)
     yield Heading(f"Next lesson, {p.to_come}, if it is comfortable")
     yield f"Without the instrument and with nothing that uses the sore part: {listed(quiet_work())}."
     yield bullets("Cautions", map(caution, (one for one in answer.cautions if one in STILL_TOLD)), more=True)
@@ -209,13 +209,19 @@ def earlier_pause(record: Record, day: int) -> Hold | None:
     return max(ended, key=lambda one: (one.closed or 0, one.line), default=None)
 
 
-def resting_section(p: Phrases) -> Section:
+def resting_section(record: Record, day: int) -> Section:
     """Return the pauses of another course: that part of the body rests here too."""
     return bullets("Paused in another course", (
-        f"The {hold.part} rests since {p.day(hold.opened)} ({p.line(hold.line)}). Here too: "
+        f"The {hold.part} rests since {date_words(hold.opened, day)} ({record.file}:{hold.line}). Here too: "
         f"{_RESTS[hold.part]}. Other work goes on. Only an adult ends the pause."
-        for hold in p.record.resting(p.answer.on)
+        for hold in record.resting(day)
     ))  # fmt: skip
+
+
+def may_play_but(rests: Iterable[str]) -> str:
+    """Return that there is playing while parts of the body rest for another course; empty without any."""
+    parts = sorted({*rests})
+    return f"May play; the {listed(parts)} {'rests' if len(parts) == 1 else 'rest'}" if parts else ""
 
 
 def care_words(holds: Sequence[Hold]) -> Iterator[str]:
@@ -255,14 +261,25 @@ def hold_notice(record: Record, day: int) -> str:
 
 
 def stop_first(record: Record, day: int) -> str:
-    """Return what to do first (C1); of somebody who is of age no family is told."""
-    return caution("C1", of_age=is_of_age(record, day))
+    """Return what to do first: C1, or what rests where only another course is paused.
+
+    Of somebody who is of age no family is told.
+    """
+    is_adult, rests = is_of_age(record, day), {hold.part for hold in record.resting(day)}
+    if not rests or any(hold.is_open(day) for hold in record.holds):
+        return caution("C1", of_age=is_adult)
+    see, part = "seeing a licensed clinician, if possible one who knows musicians", listed(sorted(rests))
+    told = f"Advise {see}" if is_adult else f"Tell the family the same day and advise {see}"
+    stop = f"Stop all that uses the {part} now. Do not go on through pain. {told}."
+    return f"{stop} {may_play_but(rests)} until an adult ends the pause."
 
 
 def hold_section(record: Record, day: int) -> Section:
-    """Return that notice with what to do (C1), to stand above everything else; empty without a hold."""
-    notice = hold_notice(record, day)
-    return plain(f"{notice} {stop_first(record, day)}" if notice else "")
+    """Return what is paused, here (with C1) or in another course, to stand above all; else nothing."""
+    notice, elsewhere = hold_notice(record, day), resting_section(record, day)
+    if not notice:
+        return elsewhere
+    return Section("", (Paragraph(f"{notice} {stop_first(record, day)}"), *elsewhere.paragraphs))
 
 
 def lesson_notice(record: Record, day: int, today: int) -> str:

@@ -23,18 +23,9 @@ from readiness.advice.sheet import CheckSheet, Expected, SheetItem
 from readiness.course.model import Course
 from readiness.judging.reasons import skill_cautions
 from readiness.terms import Kind, Verdict
-from readiness.words.cautions import (
-    SHORTEN,
-    after_hold,
-    ask_first,
-    caution,
-    closing,
-    hold_section,
-    not_done,
-    resting_section,
-)
+from readiness.words.cautions import SHORTEN, after_hold, ask_first, caution, closing, hold_section, not_done
 from readiness.words.english import HELP_WORDS, WHY_BRIEF, season_words
-from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy, to_come
+from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
 from readiness.words.layout import (
     Heading,
     Page,
@@ -92,7 +83,6 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
     yield hold_section(p.record, answer.on)
     lately = [*after_hold(p.course, p.record, answer.on)]
     yield plain(*lately, "A check can wait: look in passing, and leave out what tires." if lately else "")
-    yield resting_section(p)
     yield Heading(_QUIETLY if is_paused and sheet.items else "")
     rows = [(f"{number:>2}.", item_title(p, item), why_words(p, item))
             for number, item in enumerate(sheet.items, 1)]  # fmt: skip
@@ -240,7 +230,7 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     size = f"nothing is {not_done(p.record.open_holds(on))}" if is_paused else longest
     minutes = f"{counted(plan.minutes, 'minute')}, {size}"
     if not is_paused:
-        yield resting_section(p)
+        yield hold_section(p.record, on)
     yield f"{what} · {tidy(p.answer.name)} · {p.to_come} · {minutes}"
     yield from noted(f"{unit}Worked out for {date_words(on)}.")
     if is_paused:

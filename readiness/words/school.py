@@ -28,7 +28,7 @@ from readiness.school.questions import LISTS, Reply
 from readiness.school.students import CheckDue, OneLook, Paused, Promised, Ready, Stuck
 from readiness.terms import Verdict
 from readiness.toml.texts import HARD_SPACE
-from readiness.words.cautions import ASK_FIRST, brief_cautions, caution
+from readiness.words.cautions import ASK_FIRST, brief_cautions, caution, may_play_but
 from readiness.words.english import ENGLISH, HELP_WORDS, stay_words, who
 from readiness.words.grammar import (
     capital,
@@ -117,7 +117,7 @@ def reply_words(replies: Sequence[Reply], course: Course, *, full: bool = True) 
     if full:
         yield caution_section(replies)
         return
-    paused = any(reply.question == Verdict.PAUSED and reply.rows for reply in replies)
+    paused = any(map(_stops, replies))
     yield plain(
         "Paused: stop playing now, tell the family that day, ask a licensed clinician." if paused else "",
         brief_cautions(("C12", "C14") if not several and _has_few(replies[0]) else ("C14",)),
@@ -151,13 +151,25 @@ def _unread_words(files: Sequence[str]) -> tuple[str, ...]:
 
 def _whom(reply: Reply) -> str:
     stays = " (you decided to stay)"
-    named = ((row, who(row.name, row.student)) for row in reply.rows)
-    names = list(dict.fromkeys(name + stays * _waits_by_decision(row) for row, name in named))
+    named = [(row, who(row.name, row.student)) for row in reply.rows]
+    stop = [(row, name) for row, name in named if not _goes_on(row)]
+    names = list(dict.fromkeys(name + stays * _waits_by_decision(row) for row, name in stop))
     if reply.question != Verdict.PAUSED:
         return few_of(names, STUDENTS_AT_MOST) or "nobody"
+    rest = "".join(f"; {name}: {uncapital(may_play_but(row.rests))}" for row, name in named if _goes_on(row))
     unknown = listed([*map(tidy, reply.unread_files)])
     asks = f"; ask before anybody of {unknown} plays" if unknown else ""
-    return f"{listed(names) or 'nobody'}{asks}"
+    return f"{listed(names) or 'nobody'}{rest}{asks}"
+
+
+def _goes_on(row: object) -> bool:
+    """Return whether only another course of a student is paused."""
+    return isinstance(row, Paused) and row.goes_on
+
+
+def _stops(reply: Reply) -> bool:
+    """Return whether somebody is on the list of those who may not play."""
+    return reply.question == Verdict.PAUSED and not all(map(_goes_on, reply.rows))
 
 
 def _waits_by_decision(row: object) -> bool:
@@ -201,6 +213,8 @@ def lead_words(reply: Reply) -> Iterator[str]:
             none = "Nobody whose file could be read is paused."
         hidden = f"Nothing here comes from {FEW} students or more, so nothing is shown."
         yield hidden if reply.outside else none
+    elif reply.question == Verdict.PAUSED and not _stops(reply):
+        yield "Nobody has to stop playing."
     elif not reply.outside and order is not None:
         yield f"{_students(reply)}{order if len(reply.rows) > 1 else ''}."
     if reply.question == Verdict.PAUSED and reply.unread_files:
@@ -233,7 +247,7 @@ def caution_section(replies: Sequence[Reply]) -> Section:
             "Weeks without a lesson are not counted.": reply.question == "time",
             f"Counts under {FEW} are not shown, nor those that would give one of them away.": reply.outside,
             BY_MONTH: reply.outside,
-            caution("C1"): reply.question == Verdict.PAUSED and reply.rows and not reply.outside,
+            caution("C1"): _stops(reply) and not reply.outside,
             caution("C12"): not reply.outside and _has_few(reply),
             caution("C14"): reply.question in LISTS and reply.rows and not reply.outside,
         }
@@ -475,7 +489,8 @@ class _Rows(NamedTuple):
         until, told = "until an adult ends the pause", listed([*map(tidy, row.told)])
         also = f" In another course too: nothing {rests}." if row.rests else ""
         here = f"PAUSED since {since}. No playing {until}.{also}"
-        line = f"another course is PAUSED since {since}. Nothing {rests} {until}." if row.goes_on else here
+        other = f"Another course is PAUSED since {since}. Nothing {rests} {until}."
+        line = f"{uncapital(may_play_but(row.rests))}. {other}" if row.goes_on else here
         lines = (item(f"{_who(row)}: {line}"), *_indented(f"Told since then: {told}." if told else ""))
         without = f"without the {listed(row.rests)}" if row.rests else ""
         what = capital(", ".join(filter(None, ("" if row.goes_on else "No playing", without))))

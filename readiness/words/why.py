@@ -23,7 +23,7 @@ from readiness.judging.reasons import rules_in
 from readiness.record.load import shared_skills
 from readiness.record.model import Record, latest
 from readiness.terms import Help, State, Verdict
-from readiness.words.cautions import after_hold, brief_cautions, caution, paused_sections, resting_section
+from readiness.words.cautions import after_hold, brief_cautions, caution, hold_section, paused_sections
 from readiness.words.english import ENGLISH, VERDICT_BRIEF, move_words
 from readiness.words.entries import promised_section
 from readiness.words.grammar import capital, counted, date_words, few_of, listed, number_words, quoted, tidy
@@ -83,7 +83,7 @@ class _Why(Phrases):
             needed = number_words(after.needed)
             first = f"No move before {needed} lessons with playing after the pause: {so_far}."
         yield from (self.title(), f"{self.verdict}. {self.reason()}".strip())
-        yield resting_section(self)
+        yield hold_section(self.record, answer.on)
         yield plain(*after_hold(self.course, self.record, answer.on), first, self.new_age())
         if (found := self.placing) is not None:
             seat = found.result.always_look_open

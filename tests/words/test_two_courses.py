@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 from pinned import hold_against
 
+from readiness.cli.main import main
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.studio.find import find_studio
@@ -61,3 +63,35 @@ def test_no_word_that_is_never_used(demo_folder, course_folder):
     for text in texts:
         low = text.lower()
         assert [word for word in NEVER if f" {word}" in low] == []
+
+
+PAGES = ["why", "plan", "sheet", "season --event 2026-01-05", "back", "review", "when", "way --to 5"]
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_every_page_says_that_the_voice_rests(demo_folder, capsys, page):
+    command, *more = page.split()
+    main([command, "marit", *more, "--students", str(demo_folder / "two-courses")])
+    assert "The voice rests since 27 November" in " ".join(capsys.readouterr().out.split())
+
+
+def test_what_rests_has_no_date_and_nobody_is_told_to_stop_playing(demo_folder, capsys, tmp_path):
+    folder = copytree(demo_folder / "two-courses", tmp_path / "two")
+    file = folder / "studio.toml"
+    courses = (demo_folder.parent / "skill_graphs").as_posix()
+    text = file.read_text(encoding="utf-8").replace("../../skill_graphs", courses)
+    file.write_text(text, encoding="utf-8")
+
+    def said(*words):
+        main([*words, "--students", str(folder)])
+        return " ".join(capsys.readouterr().out.split())
+
+    paused = said("pause", "dario", "scratchy", "--part", "voice")
+    assert "Stop playing" not in paused
+    assert "May play; the voice rests" in paused
+    way = said("way", "dario", "--to", "3")
+    assert 'No date until the pause in the other course is over: "Sings up and down by step".' in way
+    assert "At the earliest" not in way
+    everybody = said("ask", "all")
+    assert "May not play nobody; Marit: may play; the voice rests" in everybody
+    assert "stop playing" not in everybody

@@ -14,7 +14,7 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from readiness.advice.ground import unit_begun
-from readiness.record.load import load_without_course
+from readiness.record.load import load_without_course, seen_from
 from readiness.terms import Verdict
 from readiness.words.cautions import NO_MOVE, pause_first, pause_question
 from readiness.words.entries import WHY_ASKED, decided_words, decision_question, paused_words, ways_words
@@ -211,7 +211,7 @@ class PauseScreen(StepScreen):
         if not self.is_kept:
             return map(plain, pause_first(self.of.record, self.of.answer.on))
         record = load_without_course(self.of.path).record or self.of.record
-        return paused_words(record, record.holds[-1]) if record.holds else ()
+        return paused_words(seen_from(record, self.desk.course), record.holds[-1]) if record.holds else ()
 
     def action_rest(self, part: str) -> None:
         """Choose what rests, and ask for the words; those of before are there still."""
