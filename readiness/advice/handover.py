@@ -21,7 +21,6 @@ from typing import Final
 from readiness.advice.after_break import gently, pain_noted, tasks_now, tender_skills
 from readiness.advice.ground import outer_fringe, teaching_order
 from readiness.advice.lesson import plan_lesson
-from readiness.advice.letter import good_things
 from readiness.advice.placing_round import placing_round
 from readiness.advice.season import LessonPlan, PlanBlock
 from readiness.advice.skill_traits import MET_STATES, activities, left_out, may_be_done, resting_skills
@@ -152,15 +151,11 @@ def _blocks(answer: Answer, plan: LessonPlan) -> tuple[TakeOverBlock, ...]:
 
 
 def _live(course: Course, record: Record, answer: Answer) -> tuple[LiveSkill, ...]:
-    """Return what is being worked on: the one thing, what decides, what is open, what was good lately."""
+    """Return what is being worked on: the one thing, what decides, what is open."""
     decides = [one.skill for one in answer.blockers if one.skill is not None]
     patches = placing_round(course, record, answer.on).patches if answer.placing else ()
-    wanted = (answer.one_thing, *decides, *patches, *answer.open_rest, *good_things(course, answer))
-    found = [
-        skill
-        for skill in dict.fromkeys(wanted)
-        if skill is not None and answer.standings[skill].state != State.UNTRIED
-    ]
+    wanted = dict.fromkeys((answer.one_thing, *decides, *patches, *answer.open_rest))
+    found = [skill for skill in wanted if skill and answer.standings[skill].state != State.UNTRIED]
     live = ((skill, answer.standings[skill]) for skill in found[:LIVE_AT_MOST])
     return tuple(LiveSkill(skill, one.last_help, one.last_note) for skill, one in live)
 

@@ -120,7 +120,8 @@ def _cost(back: AfterBreak, p: Phrases) -> Iterator[str]:
     elif not due:
         still = f"All {kept} secure skills still count" if kept > 1 else "The one secure skill still counts"
         first = p.day(min((p.standing(skill).fresh_until or 0 for skill in back.kept), default=None))
-        yield f"{still}; look again at the first by {first}." if kept else "Nothing is secure yet."
+        none = "was secure before the break" if back.kind == "first-lesson-back" else "is secure yet"
+        yield f"{still}; look again at the first by {first}." if kept else f"Nothing {none}."
     else:
         yield f"{due} of {counted(due + kept, 'secure skill')} not seen lately. That does not mean lost."
         yield f"{again} of these {'was' if again == 1 else 'were'} seen again since." if again else ""

@@ -42,6 +42,7 @@ class Letters:
     def so_far(self, have: int, need: int, *, is_all: bool, well: str) -> str:
         """Return how many days there are and, where nothing else is waited for, how many more."""
         so_far = f"{number_words(have)} of {'two' if need == 2 else f'the {number_words(need)}'} days"
+        so_far = so_far if have < need else f"{number_words(have)} days close together"
         if not is_all:
             return f"So far it's {so_far}."
         more = max(need - have, 1)

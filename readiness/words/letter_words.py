@@ -54,7 +54,9 @@ def _case(p: Phrases, move: Moved | None) -> str:
         return "placing" if answer.last_lesson is not None else "first lesson"
     if answer.is_ready and not (answer.lapses and not answer.stays):
         return "staying" if answer.stays else Verdict.READY if answer.next_unit else "last unit"
-    if answer.away is not None or answer.holds_because == "no-lesson":
+    is_all_there = not (answer.blockers or p.too_much_open)
+    is_back = answer.away == "first-lesson-back" and is_all_there
+    if is_back or answer.away == "on-a-break" or answer.holds_because == "no-lesson":
         return "break"
     return "after pause" if answer.after_hold is not None and not answer.blockers else "waiting"
 
@@ -357,7 +359,7 @@ class FamilyWords(LetterWords):
 
     def _seen_on(self, good: Sequence[str]) -> str:
         """Return the days on which what is building was seen, where they are the same for all of it."""
-        if any(self._state(one) != State.BUILDING for one in good):
+        if any(self._state(one) != State.BUILDING or self._course.skill[one].asks_pain for one in good):
             return ""
         days = {
             tuple(note.day for note in self._p.standing(skill).evidence if note.counts)[-have:]
@@ -395,7 +397,8 @@ class FamilyWords(LetterWords):
         answer, say = self._answer, self._in
         skills = [one.skill for one in answer.blockers if one.skill is not None]
         skills = skills if answer.blockers else list(answer.open_rest)
-        by = {state: [one for one in skills if self._state(one) == state] for state in State}
+        told = [one for one in skills if not self._course.skill[one].asks_pain]  # that is never counted
+        by = {state: [one for one in told if self._state(one) == state] for state in State}
         if by[State.BUILDING]:
             is_more = any(one.group for one in answer.blockers) or (answer.blockers and self._p.too_much_open)
             is_all = skills == by[State.BUILDING] and not is_more
@@ -526,16 +529,20 @@ class SchoolWords(LetterWords):
             what = f"{step} this unit" if move.unit else "the course is finished"
             early = ", earlier than by the rules" if move.is_early else ""
             return f"By the teacher's decision of {self._day(move.on)}{early}, {what}."
-        if answer.waits_by_decision and answer.decision is not None:
+        stays = ""
+        if answer.stays and answer.decision is not None:
             day = self._day(answer.decision.on)
-            return f"By the teacher's decision of {day}, staying with this unit for now."
+            stays = f"By the teacher's decision of {day}, staying with this unit for now."
+        if answer.waits_by_decision:
+            return stays
         words = ENGLISH.verdict(answer.verdict, self._p.next_number, len(answer.taken_along))
         names = f": {self._names(answer.taken_along)}" if answer.taken_along else ""
         if answer.lapses:
             return f"Result until {self._day(answer.holds_until or 0)}: {words}{names}."
         is_rested = answer.after_hold is not None and not answer.blockers and not self._p.too_much_open
         looks = ", and two lessons of looking come before the next unit" if is_rested else ""
-        return f"Result: {words}{looks}{names}."
+        later = f"Unit {self._p.next_number} begins later{after}." if (after := self.after()) else ""
+        return self._joined(f"Result: {words}{looks}{names}.", later, stays)
 
     def away(self) -> str:
         if self._answer.away is None or self._answer.away_days is None:
@@ -546,6 +553,7 @@ class SchoolWords(LetterWords):
     def needed(self) -> str:
         """Return what is needed for the next unit, those in one state together, the rest counted."""
         skills = [one.skill for one in self._answer.blockers if one.skill is not None]
+        skills.sort(key=lambda skill: (skill != self._answer.one_thing, skill in self._p.presumed))
         few = skills[:NAMED_AT_MOST]
         alike = together((self._state_told(skill), self._p.name(skill)) for skill in few)
         shown = [f"{listed(names)} ({state})" for state, names in alike.items()]
@@ -561,6 +569,8 @@ class SchoolWords(LetterWords):
 
     def _state_told(self, skill: str) -> str:
         """Return where a skill stands; whether words about the body were noted is nothing for a school."""
+        if self._course.skill[skill].asks_pain:
+            return "asked in every lesson"  # whether it hurts is never counted
         untried = self._state(skill) == State.UNTRIED
         return STATE_WORDS[State.UNTRIED] if untried else self._p.state_short(skill)
 
@@ -754,7 +764,8 @@ class StudentWords(LetterWords):
         if one.state in GAP_STATES:
             return self._in.work_on.format(things=things)
         days, need = self._in.by_count(self._in.so_many_days, one.have), self._in.number(one.need)
-        return self._in.look_at[one.state == State.BUILDING].format(
+        is_short = one.have < one.need and not self._course.skill[skill].asks_pain
+        return self._in.look_at[one.state == State.BUILDING and is_short].format(
             things=things, have=one.have, need=one.need, days=days, need_words=need
         )
 

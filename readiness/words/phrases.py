@@ -158,9 +158,16 @@ class Phrases:
             return "This answer does not last until that lesson, so look again first."
         if self.answer.next_unit is None:
             return ""
-        ends = "; with nothing more noted this answer ends before then, so look again first"
-        ends = ends if self.answer.ends_before(self.for_new) else ""
+        until = self.day(self.answer.holds_until)
+        ends = f"; with nothing more noted this answer holds until {until}, so look again first"
+        ends = ends if self.ends_first else ""
         return self.new_waits(", so a move to the next unit waits until after it", ends)
+
+    @property
+    def ends_first(self) -> bool:
+        """Whether a move waits for a big day or a break, and the answer ends before something new begins."""
+        ends = self.season is not None and self.answer.ends_before(self.for_new)
+        return ends and not (self.answer.stays or self.answer.lapses)
 
     def new_waits(self, so: str = "", ends: str = "") -> str:
         """Return what nothing new begins before, and when it does; empty where nothing is near.

@@ -374,7 +374,7 @@ def around_sections(found: AroundHere, which: str, p: Phrases) -> Iterator[Secti
     yield plain(p.title())
     if waits and not is_paused:
         yield plain(f"No starting unit yet. First: `readiness place {p.answer.student}`")
-    else:
+    elif is_paused or _AROUND[which] is not _carries_over:  # which says itself what rests
         yield hold_section(p.record, p.answer.on)
     yield from () if waits else _AROUND[which](p, found)
 

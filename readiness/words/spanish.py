@@ -63,7 +63,8 @@ class Spanish(Letters):
     def so_far(self, have: int, need: int, *, is_all: bool, well: str) -> str:
         so_far = "Aún no llevamos ninguno"
         if have:
-            so_far = f"Llevamos {self.by_count(self.so_many_days, have)} de {self.number(need)}"
+            so_far = f"Llevamos {self.by_count(self.so_many_days, have)}"
+            so_far += f" de {self.number(need)}" if have < need else " muy seguidos"
         if not is_all:
             return f"{so_far}."
         more = max(need - have, 1)

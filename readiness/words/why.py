@@ -287,13 +287,14 @@ class _Why(Phrases):
         if answer.next_unit is None:
             review = f"`readiness review {student}` says what to look at soon"
             yield Paragraph(f"Playing keeps what is there: {review}.")
-        then = "Then comes a break, and the first lesson after it is for looking."
+        then = "Without a lesson by then it counts as a break, and the first lesson after it is for looking."
         if answer.fades_first is not None:
             then = f"Then look again at {self.name(answer.fades_first)}."
         elif answer.holds_because == "birthday":
             then = "Then a birthday brings the rules of the next age."
         until = f"If nothing new is noted, this answer holds until {self.day(answer.holds_until)}. {then}"
         always = "This answer holds as long as nothing else is noted."
+        until = then if self.ends_first else until
         yield Paragraph(always if answer.holds_until is None else until)
 
     def first_steps(self, found: PlacingRound) -> Iterator[str]:

@@ -301,6 +301,7 @@ NEW_THINGS = small(
 IN_FIGURES = {number_words(count): count for count in range(100)}
 DAYS_ASKED = re.compile(r" we like to see .* on (.+?) (?:different )?days? before we build on .*?\.(.*)")
 SO_FAR = re.compile(r"So far it's (\S+) of (?:the )?(\S+) days(?:, so (\S+) more)?")
+TOO_CLOSE = re.compile(r"So far it's \S+ days close together")
 AT_MOST = re.compile(r"(One more day|A day or two more|At most \S+ more days) (?:is|are) all")
 
 
@@ -313,7 +314,7 @@ def answer_carry(asked):
 @example(NEW_THINGS)
 @settings(max_examples=100)
 def test_every_number_of_days_in_a_letter_is_the_need_of_the_skills_it_names(situation: Situation) -> None:
-    """And that only days are waited for is said where nothing else is."""
+    """And that only days are waited for is said where nothing else is; whether it hurts is counted never."""
     asked = ask(situation)
     answer = asked.answer
     text = " ".join(letter("family", answer, asked.course, asked.record).sentences)
@@ -322,7 +323,8 @@ def test_every_number_of_days_in_a_letter_is_the_need_of_the_skills_it_names(sit
     if found is None:
         return
     skills = [one.skill for one in answer.blockers if one.skill] or answer.open_rest
-    open_ = [answer.standings[one] for one in skills if answer.standings[one].state == "building"]
+    told = [one for one in skills if not asked.course.skill[one].asks_pain]  # that it hurts is never counted
+    open_ = [answer.standings[one] for one in told if answer.standings[one].state == "building"]
     named = [answer.standings[one] for one in good_things(asked.course, answer)]
     about = [one for one in named if one in open_] or open_
     told_days = {IN_FIGURES[word] for word in re.findall(r"[^ ,]+", found[1]) if word != "or"}
@@ -330,9 +332,11 @@ def test_every_number_of_days_in_a_letter_is_the_need_of_the_skills_it_names(sit
     needed = len(answer.blockers) or len(skills)
     is_more = answer.blockers and len(answer.open_rest) > answer_carry(asked)
     assert ("all we're waiting for" in text) == (len(open_) == needed and not is_more)
-    if so_far := SO_FAR.search(found[2]):
+    if TOO_CLOSE.search(found[2]):
+        assert all(one.have >= one.need for one in open_)
+    elif so_far := SO_FAR.search(found[2]):
         have, need, more = (IN_FIGURES.get(word) for word in so_far.groups())
-        assert all((one.have, one.need) == (have, need) for one in open_)
+        assert all((one.have, one.need) == (have, need) and have < need for one in open_)
         assert more is None or all(one.missing == more for one in open_)
     elif "all we're waiting for" in text:
         most = max(one.missing for one in open_)
