@@ -64,7 +64,7 @@ from readiness.studio.load import Studio
 from readiness.terms import Verdict
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal, create
-from readiness.words.cautions import ASK_FIRST, caution, rest_elsewhere
+from readiness.words.cautions import ASK_FIRST, caution, may_play_but
 from readiness.words.english import called, namesakes
 from readiness.words.entries import overdue_words
 from readiness.words.lists import deletion_words, roster_words, tell_evening
@@ -308,7 +308,7 @@ def run_moderate(args: argparse.Namespace) -> Exit:
 
 def _reminders(record: Record, day: int) -> Iterator[str]:
     """Yield what is to be known of a student beside the answer; an empty text is nothing."""
-    yield rest_elsewhere(record, day)
+    yield rests + "." if (rests := may_play_but(hold.part for hold in record.resting(day))) else ""
     yield f"{ASK_FIRST}." if pain_noted(record, day) else ""
     yield overdue_words(record, day)
     yield deletion_words(record, day, delete_by(record.path))

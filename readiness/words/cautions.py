@@ -30,8 +30,8 @@ __all__ = [
     "ASK_FIRST", "CAUTIONS", "GENTLY", "NO_MOVE", "PARTS", "SHORTEN", "UNSURE", "after_hold", "ask_first",
     "brief_cautions", "care_words", "caution", "closing", "earlier_pause", "ended_lines",
     "forbids_playing", "hold_notice", "hold_section", "if_it_hurts", "lesson_notice", "may_play_but",
-    "not_done", "pause_first", "pause_question", "paused_sections", "quiet_work", "rest_elsewhere",
-    "resting_section", "resume_question", "stop_first", "voice_rests",
+    "not_done", "pause_first", "pause_question", "paused_sections", "quiet_work", "resting_section",
+    "resume_question", "stop_first", "voice_rests",
 ]  # fmt: skip
 
 CAUTIONS: Final[Mapping[str, str]] = {
@@ -261,10 +261,7 @@ def hold_notice(record: Record, day: int) -> str:
 
 
 def stop_first(record: Record, day: int) -> str:
-    """Return what to do first: C1, or what rests where only another course is paused.
-
-    Of somebody who is of age no family is told.
-    """
+    """Return what to do first: C1, or what rests where only another course is paused; no family of adults."""
     is_adult, rests = is_of_age(record, day), {hold.part for hold in record.resting(day)}
     if not rests or any(hold.is_open(day) for hold in record.holds):
         return caution("C1", of_age=is_adult)
@@ -292,16 +289,6 @@ def lesson_notice(record: Record, day: int, today: int) -> str:
     earlier = f"Note only what was seen on {seen}, and ask for nothing now."
     notice = hold_notice(record, max(day, today)) or then
     return notice and f"{notice} {here if then else earlier}"
-
-
-def rest_elsewhere(record: Record, day: int) -> str:
-    """Return in one sentence that another course of a student is paused; empty where none is."""
-    since = min((hold.opened for hold in record.resting(day)), default=None)
-    parts = listed(list(dict.fromkeys(hold.part for hold in record.resting(day))))
-    return "" if since is None else (
-        f"another course of {tidy(record.name)} has been PAUSED since {date_words(since, day)}: nothing here "
-        f"uses the {parts} until an adult ends the pause."
-    )  # fmt: skip
 
 
 def ended_lines(course: Course, record: Record, day: int, *, who: bool = True) -> Iterator[str]:

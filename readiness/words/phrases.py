@@ -170,10 +170,7 @@ class Phrases:
         return ends and not (self.answer.stays or self.answer.lapses)
 
     def new_waits(self, so: str = "", ends: str = "") -> str:
-        """Return what nothing new begins before, and when it does; empty where nothing is near.
-
-        ``so``: what follows from it; ``ends``: what is to be said of that lesson.
-        """
+        """Return what nothing new begins before, what follows, and when it does; empty with none near."""
         if self.season is None:
             return ""
         when = f"Nothing new begins before {season_words(self.season, self.answer.on)}{so}."

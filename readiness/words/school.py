@@ -150,16 +150,19 @@ def _unread_words(files: Sequence[str]) -> tuple[str, ...]:
 
 
 def _whom(reply: Reply) -> str:
-    stays = " (you decided to stay)"
-    named = [(row, who(row.name, row.student)) for row in reply.rows]
-    stop = [(row, name) for row, name in named if not _goes_on(row)]
-    names = list(dict.fromkeys(name + stays * _waits_by_decision(row) for row, name in stop))
+    names, rest = dict[str, None](), ""
+    for row in reply.rows:
+        name = who(row.name, row.student)
+        stays = isinstance(row, Ready) and row.stay_decided is not None
+        if _goes_on(row):
+            rest += f"; {name}: {uncapital(may_play_but(row.rests))}"
+        else:
+            names[name + " (you decided to stay)" * stays] = None
     if reply.question != Verdict.PAUSED:
-        return few_of(names, STUDENTS_AT_MOST) or "nobody"
-    rest = "".join(f"; {name}: {uncapital(may_play_but(row.rests))}" for row, name in named if _goes_on(row))
+        return few_of([*names], STUDENTS_AT_MOST) or "nobody"
     unknown = listed([*map(tidy, reply.unread_files)])
     asks = f"; ask before anybody of {unknown} plays" if unknown else ""
-    return f"{listed(names) or 'nobody'}{rest}{asks}"
+    return f"{listed([*names]) or 'nobody'}{rest}{asks}"
 
 
 def _goes_on(row: object) -> bool:
@@ -170,10 +173,6 @@ def _goes_on(row: object) -> bool:
 def _stops(reply: Reply) -> bool:
     """Return whether somebody is on the list of those who may not play."""
     return reply.question == Verdict.PAUSED and not all(map(_goes_on, reply.rows))
-
-
-def _waits_by_decision(row: object) -> bool:
-    return isinstance(row, Ready) and row.stay_decided is not None
 
 
 def contents_words(reply: Reply) -> str:

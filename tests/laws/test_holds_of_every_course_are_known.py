@@ -35,7 +35,7 @@ from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 from readiness.terms import Verdict
 from readiness.words.ahead import back_sections, way_sections, when_sections
-from readiness.words.cautions import hold_notice, lesson_notice, rest_elsewhere
+from readiness.words.cautions import hold_notice, hold_section, lesson_notice, may_play_but
 from readiness.words.entries import decided_words
 from readiness.words.layout import lay_out
 from readiness.words.lesson import plan_sections, sheet_sections
@@ -81,7 +81,9 @@ def test_an_open_hold_is_known_in_every_course(holds, course, student):
     page, sharing = hand_over(taught, record, answer), as_if_agreed(record, "substitute", DAY)
     page = lay_out(handover_sections(page, said, sharing), 80, full=False)
     assert ("NO PLAYING" in page or "Another course is paused" in page) == bool(is_open)
-    assert bool(hold_notice(record, DAY) or rest_elsewhere(record, DAY)) == bool(is_open)
+    rests = may_play_but(hold.part for hold in record.resting(DAY))
+    assert bool(hold_notice(record, DAY) or rests) == bool(is_open)
+    assert bool(hold_section(record, DAY).paragraphs) == bool(is_open)
     texts = {reader: " ".join(letter(reader, answer, taught, record).sentences) for reader in READERS}
     for reader, words in (("student", "No "), ("family", "Do not "), ("school", "No playing")):
         rests = "Another course is paused", " can rest. We use"

@@ -23,7 +23,7 @@ from readiness.record.noting import NewLesson
 from readiness.school.evening import Comes
 from readiness.terms import Verdict
 from readiness.toml.texts import folded
-from readiness.words.cautions import ASK_FIRST
+from readiness.words.cautions import ASK_FIRST, may_play_but
 from readiness.words.english import (
     brought_line,
     called,
@@ -234,9 +234,8 @@ def _line(row: StudentRow, view: View, is_begun: bool) -> RosterLine:
 def _care(row: StudentRow) -> str:
     """Return that something may hurt, or rests for another course, where this one goes on."""
     record, day, is_paused = row.record, row.answer.on, row.answer.verdict == Verdict.PAUSED
-    resting = () if is_paused else record.resting(day)
-    rests = f"The {resting[0].part} rests: another course is paused." if resting else ""
-    return rests or (ASK_FIRST if pain_noted(record, day) and not is_paused else "")
+    rests = may_play_but(hold.part for hold in record.resting(day))
+    return "" if is_paused else rests or (ASK_FIRST if pain_noted(record, day) else "")
 
 
 def _problem_line(view: View, key: str) -> RosterLine:
