@@ -86,7 +86,7 @@ def test_what_rests_has_no_date_and_nobody_is_told_to_stop_playing(demo_folder, 
         main([*words, "--students", str(folder)])
         return " ".join(capsys.readouterr().out.split())
 
-    paused = said("pause", "dario", "scratchy", "--part", "voice")
+    paused = said("pause", "dario", "scratchy", "--part", "voice", "--on", "2025-12-05")
     assert "Stop playing" not in paused
     assert "May play; the voice rests" in paused
     way = said("way", "dario", "--to", "3")
