@@ -218,7 +218,7 @@ def _located(
         said = {key: one for key in _USUAL if _is(one := _named(path, loaded, key), stat.S_ISDIR)}
         found = (course or said.get("course"), students or said.get("students"))
         return Location(*found, None, is_demo, loaded.problems)
-    theirs = (path.parent / loaded.value.students).resolve()
+    theirs = _named(path, loaded, "students")
     same = students is None or students.resolve() == theirs
     found_students = students or theirs
     _must_be_folder(found_students, "students folder", more=f"; {path} names it")
@@ -239,7 +239,8 @@ def _located(
 def _named(path: Path, loaded: Loaded[Settings], key: str) -> Path:
     """Return the folder that a ``studio.toml`` names by a key; with a mistake in it, as far as it is read."""
     read = loaded.data or (loaded.mended.data if loaded.mended else {})
-    said = read.get(key)
+    known = loaded.value and {"course": loaded.value.course, "students": loaded.value.students}
+    said = (known or read).get(key)
     return (path.parent / (said if isinstance(said, str) else _USUAL[key])).resolve()
 
 

@@ -326,7 +326,9 @@ _NOT_SO: Final = regex(
     re.IGNORECASE,
 )
 """What may stand before words of pain or of waiting where they are not so."""
-_OVER: Final = regex(r"\W+(?:\w+\W+){0,3}(?:gone|over|away|free|healed|stopped|no (?:more|longer))\b", re.I)
+_OVER: Final = regex(
+    r"\W+(?:\w+\W+){0,3}(?:gone|over|away|free|healed|stopped|no (?:more|longer))\b", re.IGNORECASE
+)
 _CLAUSE: Final = regex(rf"[.;:!?\n]+|\bbut\b|,(?! {PAIN})", re.IGNORECASE)
 
 

@@ -24,8 +24,9 @@ def here(studio, monkeypatch, say):
     for name in ("graph.toml", "pacing.toml"):
         (course / name).write_bytes((studio / named / name).read_bytes())
     (studio / "studio.toml").write_text(
-        'format = 1\nname = "Own"\ncourse = "course"\nstudents = "students"\n', encoding="utf-8"
+        'format = 1\nname = "Own"\ncourse = "course"\nstudents = "kids"\n', encoding="utf-8"
     )
+    (studio / "students").rename(studio / "kids")
     monkeypatch.chdir(studio)
     return studio
 
@@ -43,10 +44,10 @@ ELSEWHERE = {
     "a number of pacing": lambda here: _break_value(here / "course" / "pacing.toml"),
     "graph": lambda here: _break(here / "course" / "graph.toml"),
     "no course": lambda here: (here / "course" / "graph.toml").unlink(),
-    "another student": lambda here: _break(here / "students" / "noemi.toml"),
+    "another student": lambda here: _break(here / "kids" / "noemi.toml"),
     "studio.toml": lambda here: _break(here / "studio.toml"),
-    "a skill nobody knows": lambda here: (here / "students" / "temwa.toml").write_text(
-        (here / "students" / "temwa.toml").read_text(encoding="utf-8")
+    "a skill nobody knows": lambda here: (here / "kids" / "temwa.toml").write_text(
+        (here / "kids" / "temwa.toml").read_text(encoding="utf-8")
         + '\n[[lesson]]\non = 2025-11-30\nalone = ["no-such-skill"]\n',
         encoding="utf-8",
     ),
@@ -60,7 +61,7 @@ def test_a_mistake_elsewhere_does_not_hinder_a_pause(wrong, here, say):
     assert said.code == 0, said.err
     flat = " ".join(said.out.split())
     assert flat.startswith("Paused: Temwa, from 2 December 2025 (hand and arm). Stop playing")
-    kept = tomllib.loads((here / "students" / "temwa.toml").read_text(encoding="utf-8"))["hold"][-1]
+    kept = tomllib.loads((here / "kids" / "temwa.toml").read_text(encoding="utf-8"))["hold"][-1]
     assert (kept["words"], kept["part"]) == ("my thumb hurts", "hand")
 
 
@@ -72,7 +73,7 @@ def test_a_course_folder_that_is_gone_does_not_hinder_it_either(here, say):
 
 @pytest.mark.parametrize("mistake", [_break, _break_value])
 def test_with_a_mistake_in_the_students_own_file_the_hold_is_kept_at_its_end(mistake, here, say):
-    path = here / "students" / "temwa.toml"
+    path = here / "kids" / "temwa.toml"
     whole = path.read_text(encoding="utf-8")
     mistake(path)
     broken = path.read_text(encoding="utf-8")
@@ -97,11 +98,11 @@ def test_with_a_mistake_in_the_students_own_file_the_hold_is_kept_at_its_end(mis
     ],
 )
 def test_what_cannot_be_kept_is_said_with_what_comes_first(words, here, say):
-    before = {path: path.read_bytes() for path in (here / "students").iterdir()}
+    before = {path: path.read_bytes() for path in (here / "kids").iterdir()}
     said = say(*words)
     assert said.code == Exit.WRONG
     assert "Stop playing now. Tell the family the same day." in said.told
-    assert {path: path.read_bytes() for path in (here / "students").iterdir()} == before
+    assert {path: path.read_bytes() for path in (here / "kids").iterdir()} == before
 
 
 def test_tomorrow_is_not_last_year(here, say):
@@ -114,7 +115,7 @@ def test_tomorrow_is_not_last_year(here, say):
     assert "Stop playing now." in said.told
     promised = say("promise", "noemi", "--to", "her mother", "--text", "a song", "--on", "3.12.")
     assert promised.code == Exit.WRONG
-    assert "[[hold]]" not in (here / "students" / "noemi.toml").read_text(encoding="utf-8")
+    assert "[[hold]]" not in (here / "kids" / "noemi.toml").read_text(encoding="utf-8")
 
 
 # noting
@@ -130,9 +131,9 @@ NOTE = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("where", ["course/pacing.toml", "course/graph.toml", "students/temwa.toml"])
+@pytest.mark.parametrize("where", ["course/pacing.toml", "course/graph.toml", "kids/temwa.toml"])
 def test_what_cannot_be_noted_is_kept_half_entered_and_understood_later(where, here, say, course):
-    temwa = here / "students" / "temwa.toml"
+    temwa = here / "kids" / "temwa.toml"
     before = temwa.read_bytes()
     _break(here / where)
     said = say(*NOTE)
@@ -156,7 +157,7 @@ def test_two_notes_of_one_day_are_kept_together_and_another_day_never_writes_ove
     other = say("note", "temwa", "--alone", "sings-up-down", "--on", "2025-12-03")
     assert "a lesson of 2025-12-02 is kept there already" in other.told
     assert "Please write it down and note it later." in other.told
-    lesson = half_done.offered(here / "students" / "temwa.toml")
+    lesson = half_done.offered(here / "kids" / "temwa.toml")
     assert (lesson.helps, lesson.note) == ({"wrist-lift": 0, "feet-supported": 1}, "well")
 
 
@@ -165,7 +166,7 @@ def test_with_nothing_typed_only_the_mistake_is_told(here, say):
     said = say("note", "temwa", *DAY)
     assert said.code == Exit.WRONG
     assert "kept as you typed it" not in said.told
-    assert half_done.offered(here / "students" / "temwa.toml") is None
+    assert half_done.offered(here / "kids" / "temwa.toml") is None
 
 
 ORDERS = [
@@ -180,7 +181,7 @@ def test_in_whatever_order_it_is_typed_the_pause_is_kept(words, here, say):
     said = say("pause", *words)
     assert said.code == 0, said.err
     assert 'opened = 2025-12-02\nwords = "my thumb hurts"\npart = "hand"' in (
-        here / "students" / "temwa.toml"
+        here / "kids" / "temwa.toml"
     ).read_text(encoding="utf-8")
 
 
