@@ -22,7 +22,7 @@ from readiness.advice.after_break import AfterBreak, after_break
 from readiness.advice.as_json import back_to_dict, placing_to_dict, plan_to_dict, sheet_to_dict, way_to_dict
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.placing_round import PlacingRound, placing_round
-from readiness.advice.season import LessonPlan
+from readiness.advice.plan import LessonPlan
 from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.way import Way, way_to
 from readiness.course.load import load_course

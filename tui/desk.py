@@ -19,7 +19,7 @@ from itertools import count
 from pathlib import Path
 from typing import Final
 
-from readiness.advice.season import event_on, events_ahead
+from readiness.advice.plan import event_on, events_ahead
 from readiness.course.model import Course
 from readiness.days import DAY_MONTH, YEARS, written_day
 from readiness.judging.answer import Answer

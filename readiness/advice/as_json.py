@@ -14,8 +14,8 @@ from readiness.advice.estimates import Estimate
 from readiness.advice.ground import AroundHere, Claim, Standstill
 from readiness.advice.handover import Activity, Handover, Pair
 from readiness.advice.placing_round import PlacingRound
+from readiness.advice.plan import LessonPlan, PlanBlock
 from readiness.advice.review import BigDay, KeepWarm
-from readiness.advice.season import LessonPlan, PlanBlock
 from readiness.advice.sheet import CheckSheet
 from readiness.advice.timeline import Birthday, OneDay
 from readiness.advice.way import Way

@@ -54,7 +54,7 @@ from readiness.terms import Kind, State
 
 if TYPE_CHECKING:
     from readiness.advice.placing_round import PlacingRound
-    from readiness.advice.season import LessonPlan
+    from readiness.advice.plan import LessonPlan
     from readiness.course.model import Course, Skill
 
 __all__ = [

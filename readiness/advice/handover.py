@@ -22,7 +22,7 @@ from readiness.advice.after_break import gently, pain_noted, tasks_now, tender_s
 from readiness.advice.ground import outer_fringe, teaching_order
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.placing_round import placing_round
-from readiness.advice.season import LessonPlan, PlanBlock
+from readiness.advice.plan import LessonPlan, PlanBlock
 from readiness.advice.skill_traits import MET_STATES, activities, left_out, may_be_done, resting_skills
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer

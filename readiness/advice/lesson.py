@@ -43,7 +43,7 @@ from typing import Final
 from readiness.advice.after_break import UNPLAYED, closed_lately
 from readiness.advice.ground import comfortable, favourites, glance_skills
 from readiness.advice.lesson_work import LOOK, Filled, LessonWork, best_filling, pieces
-from readiness.advice.season import LessonPlan, NotBegun, PlanBlock, season_ahead
+from readiness.advice.plan import LessonPlan, NotBegun, PlanBlock, season_ahead
 from readiness.advice.sheet import KEEP_WARM, placing_items
 from readiness.advice.skill_traits import ANYWHERE, CAN_WAIT, DECIDES, Thing, activities, best_order, is_hard
 from readiness.course.model import Band, Course

@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 
 from readiness.advice.after_break import gently, kept_from_home, looks_ahead, tender_skills
 from readiness.advice.ground import Ground, presumed, soonest, teaching_order
-from readiness.advice.season import Later
+from readiness.advice.plan import Later
 from readiness.advice.skill_traits import left_out, resting_skills, waiting_for
 from readiness.course.model import Band, Course, Skill, union
 from readiness.judging.answer import GAP_STATES, Answer

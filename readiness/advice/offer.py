@@ -73,7 +73,7 @@ class Offer:
 def lesson_offer(course: Course, record: Record, on: int, calendar: Calendar) -> Offer:
     """Return what the lesson of a day offers."""
     from readiness.advice.lesson import planned  # here, since whoever types whole words needs no offer
-    from readiness.advice.season import season_ahead
+    from readiness.advice.plan import season_ahead
     from readiness.advice.sheet import check_sheet
 
     earlier = replace(record, lessons=tuple(one for one in record.lessons if one.on != on))

@@ -22,7 +22,7 @@ from typing import Final
 from readiness.advice.after_break import AfterBreak, after_break
 from readiness.advice.ground import teaching_order
 from readiness.advice.lesson import plan_lesson
-from readiness.advice.season import lessons_to_come
+from readiness.advice.plan import lessons_to_come
 from readiness.advice.skill_traits import left_out, resting_skills
 from readiness.course.model import Course, Plan, Skill, bits, union
 from readiness.judging.answer import GAP_STATES, Answer

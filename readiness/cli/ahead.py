@@ -8,6 +8,7 @@ from dataclasses import asdict
 from readiness.advice.after_break import AfterBreak, after_break
 from readiness.advice.as_json import back_to_dict, season_to_dict, way_to_dict, when_to_dict
 from readiness.advice.estimates import estimates
+from readiness.advice.plan import event_on, events_ahead
 from readiness.advice.review import (
     DAYS,
     KeepWarm,
@@ -19,7 +20,6 @@ from readiness.advice.review import (
     prepare,
     review,
 )
-from readiness.advice.season import event_on, events_ahead
 from readiness.advice.way import way_to
 from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import add_full_option, day_meant, meant_so_far, student_options

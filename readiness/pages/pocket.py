@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 from itertools import groupby, takewhile
 from typing import Final, NamedTuple
 
-from readiness.advice.season import lessons_to_come
+from readiness.advice.plan import lessons_to_come
 from readiness.course.model import Course
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import look_effects

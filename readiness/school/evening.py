@@ -13,7 +13,7 @@ from itertools import takewhile
 from typing import Final
 
 from readiness.advice.after_break import closed_lately, pain_noted
-from readiness.advice.season import move_waits
+from readiness.advice.plan import move_waits
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.lookahead import break_of

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from readiness.advice.after_break import closed_lately, pain_noted
-from readiness.advice.season import season_ahead
+from readiness.advice.plan import season_ahead
 from readiness.course.model import Course, bits
 from readiness.days import birthday
 from readiness.judging.answer import GAP_STATES, Answer

@@ -12,7 +12,7 @@ from datetime import UTC, date, datetime, timedelta
 from itertools import takewhile
 from typing import Final
 
-from readiness.advice.season import lessons_to_come
+from readiness.advice.plan import lessons_to_come
 from readiness.course.model import Course
 from readiness.lazy import dataclass
 from readiness.record.model import Record

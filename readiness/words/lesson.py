@@ -18,7 +18,7 @@ from typing import Final
 
 from readiness.advice.after_break import pain_noted, tender_skills
 from readiness.advice.handover import Pair
-from readiness.advice.season import Later, LessonPlan, PlanBlock
+from readiness.advice.plan import Later, LessonPlan, PlanBlock
 from readiness.advice.sheet import CheckSheet, Expected, SheetItem
 from readiness.course.model import Course
 from readiness.judging.reasons import skill_cautions

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.advice.after_break import closed_lately, is_unhurt, pain_noted
 from readiness.advice.ground import presumed
 from readiness.advice.letter import Moved, good_things, home_thing, moved
-from readiness.advice.season import holidays_before
+from readiness.advice.plan import holidays_before
 from readiness.advice.skill_traits import left_out
 from readiness.course.graph import first_needed
 from readiness.judging.answer import GAP_STATES

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_break import closed_lately, kept_back
 from readiness.advice.ground import may_be_placed, presumed, said_of_all, start_of
-from readiness.advice.season import Later, lesson_for_new, season_ahead
+from readiness.advice.plan import Later, lesson_for_new, season_ahead
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
 from readiness.course.model import Course

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from told import with_events
 
-from readiness.advice.season import season_ahead
+from readiness.advice.plan import season_ahead
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.rhythm import Calendar, Event

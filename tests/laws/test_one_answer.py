@@ -19,7 +19,7 @@ from readiness.advice.as_json import plan_to_dict
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import SHOWN, plan_lesson
 from readiness.advice.letter import moved
-from readiness.advice.season import lesson_for_new, lessons_to_come, season_ahead
+from readiness.advice.plan import lesson_for_new, lessons_to_come, season_ahead
 from readiness.advice.sheet import check_sheet
 from readiness.advice.skill_traits import resting_skills
 from readiness.judging.answer import GAP_STATES

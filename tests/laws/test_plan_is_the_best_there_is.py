@@ -25,7 +25,7 @@ from readiness.advice.ground import likely_before
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.lesson_work import Choice, LessonWork, Shares, best_filling, share_out
-from readiness.advice.season import LessonPlan, PlanBlock, season_ahead
+from readiness.advice.plan import LessonPlan, PlanBlock, season_ahead
 from readiness.advice.skill_traits import resting_skills
 from readiness.judging.history import known_on
 from readiness.judging.states import judge_states

@@ -32,8 +32,8 @@ from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.letter import moved
 from readiness.advice.placing_round import PlacingRound, placing_round
+from readiness.advice.plan import lessons_to_come
 from readiness.advice.review import prepare
-from readiness.advice.season import lessons_to_come
 from readiness.advice.sheet import check_sheet
 from readiness.advice.way import way_to
 from readiness.days import iso

@@ -18,8 +18,8 @@ from readiness.advice.handover import pair_up
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.letter import home_thing
 from readiness.advice.placing_round import placing_round
+from readiness.advice.plan import holidays_before
 from readiness.advice.review import breaks, prepare, review
-from readiness.advice.season import holidays_before
 from readiness.advice.sheet import check_sheet
 from readiness.judging.engine import judge
 from readiness.judging.history import known_on

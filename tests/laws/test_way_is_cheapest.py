@@ -16,7 +16,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from readiness.advice.ground import presumed
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.min_cost import MOST_SETS, Things, cheapest
-from readiness.advice.season import lessons_to_come
+from readiness.advice.plan import lessons_to_come
 from readiness.advice.way import way_to
 from readiness.course.model import SkillGroup, bits
 from readiness.judging.engine import judge

@@ -1,4 +1,4 @@
-"""The lessons to come of an answer, the events and holidays on the way, and a planned lesson as a value."""
+"""A planned lesson as a value, and what it is planned for: the lessons, events and holidays to come."""
 
 from __future__ import annotations
 
@@ -144,7 +144,10 @@ class LessonPlan:
         season: the big day or break that is near, if any.
         later: what makes the earliest day of a move later, None where nothing does.
         said: the latest remark on each skill of the blocks.
-        too_much: what exceeds a number of the pacing: lesson, block, practice or rise.
+        is_paused: whether a pause is open, so that nothing is played.
+        too_much: what exceeds a number of the pacing: lesson or block, and of the home tasks above-usual,
+            without-pause or sudden-rise.
+        cautions: the ids of those that are due, as in ``words.cautions``.
         lately: the holds that the student still comes back from.
     """
 
