@@ -200,7 +200,7 @@ def _tries(
         (skill, course.skill[skill].remedies[number - 1])
         for skill in dict.fromkeys(skills)
         if skill is not None
-        for number in activities(course.skill[skill], answer.age)
+        for number in activities(course.skill[skill], answer)
         if may_touch or number not in course.skill[skill].touches
     ]
     return tuple(found[:TRIES_AT_MOST])

@@ -222,7 +222,7 @@ def _blocks_for(work: LessonWork, skill: str, minutes: int, part: str, why: str)
     one = work.course.skill[skill]
     is_new, is_tried = part == "new", work.state(skill) != State.UNTRIED
     is_worked_on = is_new or is_tried if why == "one-thing" else is_new and is_tried
-    fit = activities(one, work.answer.age) if is_worked_on else ()
+    fit = activities(one, work.answer) if is_worked_on else ()
     for number, length in enumerate(pieces(minutes, work.longest)):
         yield PlanBlock(
             part, length, (skill,), why,

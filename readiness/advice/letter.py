@@ -158,11 +158,11 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
         return HomeThing(task.for_skill, task.text, minutes, task.days_planned, True, minutes > most)
     skill = answer.one_thing or next(iter(answer.taken_along), None)
     if skill is not None and course.skill[skill].always_look:
-        return HomeThing(skill, _activity(course, skill, answer.age), 0, 0)
+        return HomeThing(skill, _activity(course, skill, answer), 0, 0)
     tender = tender_skills(course, record, answer.on)
     text, rests = "", tender | resting_skills(course, record, answer.on)
     if skill is not None and answer.standings[skill].state != State.UNTRIED:
-        text = _activity(course, skill, answer.age)
+        text = _activity(course, skill, answer)
     else:
         skill = favourite(course, answer, record.disliked(answer.on) | rests)
     is_left = skill in rests or (tender and skill is None)
@@ -173,8 +173,8 @@ def _minutes(least: int) -> int:
     return -(-least // 2)
 
 
-def _activity(course: Course, skill: str, age: int) -> str:
-    """Return the first activity that the course says is fit for home, and for the age."""
+def _activity(course: Course, skill: str, answer: Answer) -> str:
+    """Return the first activity that the course says is fit for home, of those fit for the student."""
     one = course.skill[skill]
-    fit = (number for number in one.at_home if number in activities(one, age) and number not in one.touches)
+    fit = (number for number in activities(one, answer) if number in {*one.at_home} - {*one.touches})
     return next((one.remedies[number - 1] for number in fit), "")

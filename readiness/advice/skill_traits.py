@@ -60,10 +60,15 @@ _GROWING_UP_AGE: Final = 11
 """From here on an activity made for small children is offered to nobody."""
 
 
-def activities(skill: Skill, age: int) -> tuple[int, ...]:
-    """Return the numbers, from 1, of a skill's remedies that are fit for an age."""
-    left_out = skill.for_children if age >= _GROWING_UP_AGE else ()
-    return tuple(number for number in range(1, len(skill.remedies) + 1) if number not in left_out)
+def activities(skill: Skill, answer: Answer) -> tuple[int, ...]:
+    """Return the numbers, from 1, of a skill's remedies that are fit for the student's age, in their order.
+
+    Where the skill is stuck (rule R8) the first comes last: "try another way in" is to name another one.
+    """
+    left_out = skill.for_children if answer.age >= _GROWING_UP_AGE else ()
+    fit = tuple(number for number in range(1, len(skill.remedies) + 1) if number not in left_out)
+    is_stuck = any(note.id == "stuck" and note.skill == skill.id for note in answer.remarks)
+    return (*fit[1:], *fit[:1]) if is_stuck else fit
 
 
 def is_hard(skill: Skill, standing: Standing) -> bool:

@@ -464,7 +464,7 @@ class Phrases:
     def to_try(self, skill: str) -> tuple[str, ...]:
         """Return what may be tried for a skill, without what is made for children where nobody is one."""
         ways = self.course.skill[skill].remedies
-        fit = activities(self.course.skill[skill], self.answer.age)
+        fit = activities(self.course.skill[skill], self.answer)
         return tuple(self.activity(ways[number - 1]) for number in fit)
 
     def activity(self, text: str) -> str:

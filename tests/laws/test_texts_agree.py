@@ -260,3 +260,19 @@ def test_where_nothing_is_secure_no_plan_asks_for_what_is(asked: Asked, ahead: i
     if all(one.state != "secure" for one in answer.standings.values()):
         assert "secure" not in told.partition("0-")[0].partition("look, but")[2]
         assert "sure already" not in told
+
+
+@given(situations(most_units=3, most_skills=12).map(ask))
+def test_where_another_way_in_is_advised_the_first_activity_is_not_the_one_named(asked: Asked) -> None:
+    """Rule R8 says "try another way in" of a skill that is stuck; the way tried so far is the first one."""
+    answer, course = asked.answer, asked.course
+    p, plan = Phrases(answer, course, asked.record), plan_lesson(course, asked.record, answer)
+    for skill in {one.skill for one in answer.remarks if one.id == "stuck"}:
+        known = course.skill[skill]
+        fit = [i for i in range(len(known.remedies)) if answer.age < 11 or i + 1 not in known.for_children]
+        if len(fit) < 2:
+            continue
+        tried = (block.remedy for block in plan.blocks if block.skills == (skill,))
+        named = [remedy for remedy in tried if remedy is not None]
+        assert fit[0] not in named[:1]
+        assert p.to_try(skill)[0] == p.activity(known.remedies[fit[1]])
