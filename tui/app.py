@@ -18,6 +18,7 @@ from __future__ import annotations
 import asyncio
 import gc
 import os
+import signal
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
@@ -39,6 +40,7 @@ from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
 from readiness.words.english import verdict_brief
 from readiness.words.grammar import tidy
+from readiness.words.noting import half_entered_first
 from tui.actions import EVERYWHERE, actions_of, with_keys
 from tui.desk import AnswerDesk, Desk
 from tui.screens.base import FEW_COLOURS, LID, PAGE, BaseScreen, borrowed
@@ -85,7 +87,8 @@ def _placing(sheet: BaseScreen, row: StudentRow) -> Screen[Any] | None:
 
 
 def _another_day(sheet: BaseScreen, row: StudentRow) -> Screen[Any]:
-    """Ask for the day, then open its lesson."""
+    """Ask for the day, then open its lesson, or what is half entered of another day, once that is said."""
+    said: list[int] = []
 
     def take(given: Mapping[str, str]) -> Refusal | str:
         try:
@@ -94,12 +97,17 @@ def _another_day(sheet: BaseScreen, row: StudentRow) -> Screen[Any]:
             return Refusal("day", str(error))
         if day > sheet.desk.latest_day:
             return Refusal("day", "that day has not come yet.")
+        begun = sheet.desk.begun(row)
+        if begun is not None and begun.on != day and day not in said:
+            said[:] = [day]
+            return Refusal("shown", half_entered_first(begun, day))
         lesson = _lesson(sheet, StudentRow(row.record, row.course, day, row.calendar, row.latest))
         sheet.app.call_later(sheet.app.push_screen, lesson)
         return ""
 
     asked = FormField("day", "Which day was the lesson, as in tue, 9 Dec or 2025-12-09?")
-    return WorkForm(f"A lesson of another day · {tidy(row.record.name)}", [asked], take)
+    typed = sheet.desk.typed.setdefault(("lesson", row.record.id), {})
+    return WorkForm(f"A lesson of another day · {tidy(row.record.name)}", [asked], take, typed)
 
 
 _Opens = Callable[[BaseScreen, StudentRow], Screen[Any] | None]
@@ -433,6 +441,9 @@ class Browse(OneAtATime):
         self._is_dressed = True
         self.push_screen(StudioScreen())
         self.call_after_refresh(self.watch_files)
+        for asked in () if self.is_headless else ("SIGTERM", "SIGHUP"):
+            with suppress(AttributeError, NotImplementedError, RuntimeError, ValueError):  # elsewhere
+                asyncio.get_running_loop().add_signal_handler(getattr(signal, asked), self._end)
 
     def watch_theme(self, theme: str) -> None:
         if self._is_dressed:
@@ -504,6 +515,12 @@ class Browse(OneAtATime):
         screen = screen_from(sheet, what)
         if screen is not None:
             self.push_screen(screen)
+
+    def _end(self) -> None:
+        """Leave at once, as the system asks: what can be kept is, and the terminal is given back."""
+        for sheet in self._sheets():
+            sheet.unkept()
+        self.exit()
 
     async def action_quit(self) -> None:
         """Leave, unless something was entered that could not be kept."""

@@ -223,8 +223,8 @@ class Desk:
         """Lessons half entered in the demo, by the student's file: nothing is written there."""
         self.written: dict[Path, tuple[bytes | None, bytes]] = {}
         """Files as they were before and after what no line at their end takes back: a new one, a consent."""
-        self.unfinished: dict[Path, dict[tuple[str, ...], str]] = {}
-        """Words typed and not kept, by the student's file and what they are about."""
+        self.typed: dict[object, dict[tuple[str, ...], str]] = {}
+        """Words typed and not kept, by where they were typed and what they are about."""
 
     # writing
 

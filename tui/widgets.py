@@ -252,37 +252,42 @@ class WordField(Field):
         Binding("escape", "leave", "Back", tooltip="Back to the sheet", key_display=key_words("escape")),
     ]
 
-    def __init__(self, unfinished: dict[tuple[str, ...], str], asked: str = "a few words") -> None:
-        """Begin closed; ``unfinished`` is what was typed before and not kept, by what it is about."""
-        words = f"{asked} - Enter keeps them, Escape goes back"
+    def __init__(self, typed: dict[tuple[str, ...], str], asked: str = "") -> None:
+        """Begin closed; ``typed`` is what was typed before and not kept, by what it is about."""
+        words = f"{asked or 'a few words - Enter keeps them'}, Escape goes back"
         super().__init__(placeholder=words, id="remark", select_on_focus=False)
         self.subject: tuple[str, ...] = ()
+        self.typed = typed
         self._stood = ""
-        self._unfinished = unfinished
         self._from: Widget | None = None
 
     def open(self, subject: tuple[str, ...], words: str) -> None:
         """Open the field with words about something (skills; none: the whole lesson)."""
         self.subject, self._stood, self._from = subject, words, self.screen.focused
-        self.value = self._unfinished.pop(subject, words)
+        self.value = self.typed.get(subject, words)
         self.display = True
         self.screen.add_class("-typing")
         self.focus()
 
-    def close(self) -> None:
+    def hold(self) -> None:
+        """Remember what stands in the field, as not kept."""
+        if self.display and self.value.strip() not in ("", self._stood):
+            self.typed[self.subject] = self.value
+        elif self.display:
+            self.typed.pop(self.subject, None)
+
+    def close(self, *, is_kept: bool = True) -> None:
         """Close the field; the keys go where they went before."""
+        self.hold()
         self.display = False
+        if is_kept:
+            self.typed.pop(self.subject, None)
         self.screen.remove_class("-typing")
         if self._from is not None:
             self._from.focus()
 
-    def forget(self) -> None:
-        """Forget what was typed and not kept."""
-        self._unfinished.clear()
-
     def action_leave(self) -> None:
         """Close the field without keeping the words; they are there the next time."""
-        if self.value != self._stood:
-            self._unfinished[self.subject] = self.value
+        self.close(is_kept=False)
+        if self.subject in self.typed:
             self.notify("These words are not kept yet. The same key brings them back.")
-        self.close()

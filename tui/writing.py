@@ -15,7 +15,7 @@ the program nothing is, and the desk keeps what was half entered. Knows no scree
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from functools import cached_property
@@ -52,9 +52,9 @@ from readiness.record.entries import (
     open_tasks,
     report_task,
 )
-from readiness.record.load import load_record
-from readiness.record.model import HELPS, Record
-from readiness.record.noting import NewLesson, check_day, note_lesson, odd_day
+from readiness.record.load import load_record, load_without_course
+from readiness.record.model import HELPS, Lesson, Record
+from readiness.record.noting import NewLesson, check_day, lesson_text, note_lesson, odd_day
 from readiness.record.undo import (
     first_day,
     import_token,
@@ -72,14 +72,14 @@ from readiness.words.english import NOT_IN_THE_DEMO, glance_words, noted_line
 from readiness.words.entries import freed_words, unpaused_words
 from readiness.words.grammar import capital, date_words, tidy
 from readiness.words.layout import lay_out
-from readiness.words.noting import far_words, last_words, played_words
+from readiness.words.noting import far_words, last_words, noted_meanwhile_words, played_words, typed_words
 from readiness.words.phrases import Phrases
 from tui.desk import Desk
 from tui.view import StudentRow
 
 __all__ = [
     "COURSE_EDITS", "WORKS", "Ask", "CourseEdit", "LessonDesk", "Tried", "Work", "keep_decision",
-    "keep_pause", "noted_last", "rewritten", "take_last_back", "taken_back", "with_value",
+    "keep_pause", "mark_of_last", "noted_last", "rewritten", "take_last_back", "taken_back", "with_value",
 ]  # fmt: skip
 
 Keys = tuple[str, ...]
@@ -292,17 +292,20 @@ class Work:
         return written if told is None else told
 
 
-def take_last_back(desk: Desk, row: StudentRow) -> Refusal | str:
-    """Take back what was written last about a student; return why not, or what it was."""
+def take_last_back(desk: Desk, row: StudentRow, mark: str | None = None) -> Refusal | str:
+    """Take back what was written last about a student; return why not, or what it was.
+
+    ``mark``: the one it must have, as :func:`mark_of_last` gave it when it was asked about.
+    """
     path = row.path
     if desk.is_demo:
         return Refusal("demo", NOT_IN_THE_DEMO)
     if (back := desk.put_back(path)) is not None:
         return back
-    if token := import_token(path):
+    if (token := import_token(path)) and mark in (None, mark_of_last(path)):
         return _import_back(path, token)
     called = noted_last(row)
-    found = take_back(path, path.parent)
+    found = take_back(path, path.parent, mark)
     return found if isinstance(found, Refusal) else f"Taken back in {path.name}: {called}."
 
 
@@ -321,7 +324,7 @@ def noted_last(row: StudentRow) -> str:
         return "the whole import"
     if isinstance(found := last_entry(path), Refusal):
         return "what was written last"
-    text, kinds = found
+    text, kinds, _ = found
     day = first_day(text)
     called = next((words for kind, words in _CALLED.items() if kind in kinds), "what was written last")
     return called if day is None else f"{called} of {date_words(day, row.day)}"
@@ -598,9 +601,15 @@ def keep_pause(desk: Desk, row: StudentRow, part: str, words: str) -> str:
     return unpaused_words(refusal.message, refusal, record.id) if refusal is not None else ""
 
 
-def taken_back(path: Path, kind: str) -> str:
-    """Take back what was noted last, if it is a decision, a lesson ...; return why not, if so."""
-    found = take_back(path, path.parent, kind)
+def mark_of_last(path: Path, words: str = "") -> str:
+    """Return the mark by which what was noted last is taken back; empty where these words are not in it."""
+    found = last_entry(path)
+    return "" if isinstance(found, Refusal) or words not in found[0] else found[2]
+
+
+def taken_back(path: Path, mark: str) -> str:
+    """Take back the entry with a mark, as long as it is the last; return why not, if so."""
+    found = take_back(path, path.parent, mark)
     return found.message if isinstance(found, Refusal) else ""
 
 
@@ -617,8 +626,10 @@ class LessonDesk:
         self.row = asked if begun is None else replace(asked, day=begun.on)
         self.today = max(asked.day, desk.today)
         self.folder = self.path.parent
-        self.unfinished = desk.unfinished.setdefault(self.path, {})
+        self.typed = desk.typed.setdefault(self.path, {}) if desk.is_demo else {**half_done.typed(self.path)}
+        self._noted_then = self._noted_on(self.row.day)
         self._placing: tuple[object, PlacingRound] | None = None
+        self.mark = ""
 
     @cached_property
     def sheet(self) -> CheckSheet:
@@ -668,21 +679,22 @@ class LessonDesk:
 
     def keep(self, lesson: NewLesson) -> str:
         """Keep a half-entered lesson safe; return why it could not be, if so."""
-        if lesson.is_empty:
+        if lesson.is_empty and not self.typed:
             return self.drop()
         if self.desk.is_demo:
             self.desk.in_hand[self.path] = lesson
             return ""
-        refusal = half_done.keep(self.path, lesson, self.row.record)
+        refusal = half_done.keep(self.path, lesson, self.row.record, self.typed)
         return refusal.message if refusal else ""
 
     def unkept(self, lesson: NewLesson) -> str:
         """Return what would be lost by leaving it, and why it cannot be kept; empty where nothing would."""
-        why_not = "" if lesson.is_empty else self.keep(lesson)
+        why_not = "" if lesson.is_empty and not self.typed else self.keep(lesson)
         if not why_not:
             return ""
+        held = [noted_line(lesson)] * (not lesson.is_empty) + [tidy(one) for one in self.typed.values()]
         return (
-            f"Not kept: {noted_line(lesson)}. {capital(why_not)} It is still here. "
+            f"Not kept: {', '.join(held)}. {capital(why_not)} It is still here. "
             "Key q notes it; key x forgets it, and then Escape leads back."
         )
 
@@ -701,12 +713,20 @@ class LessonDesk:
         return " ".join(played_words(course, record, lesson.on, played, was_noted=False))
 
     def doubts(self, lesson: NewLesson) -> str:
-        """Return what is odd about a lesson's day, or for whom it may be; empty where nothing is."""
+        """Return what speaks against noting it as it is: a pause, its day, whose it is, words left out."""
         record, answer = self.row.record, self.row.answer
         odd = [one.message for one in odd_day(record, lesson.on, self.desk.today, self.row.calendar.events)]
         if far := far_skills(self.desk.course, record, answer, lesson.helps):
             odd.append(far_words(self.desk.course, record, answer, far))
-        return "\n".join(map(capital, odd))
+        if new := self._noted_on(lesson.on)[len(self._noted_then) :]:
+            odd.append(noted_meanwhile_words(record, new[-1]))
+        told = "\n".join([*map(capital, odd), *map(typed_words, self.typed.values())])
+        return "\n\n".join(filter(None, (self.held(lesson), told)))
+
+    def _noted_on(self, day: int) -> Sequence[Lesson]:
+        """Return the lessons of a day as the file has them now."""
+        record = load_without_course(self.path).record or self.row.record
+        return [one for one in record.lessons if one.on == day]
 
     def supposed(self, helps: Mapping[str, int]) -> Answer:
         """Return the answer with what was shown so far."""
@@ -734,9 +754,10 @@ class LessonDesk:
         refusals = note_lesson(course, self.row.record, lesson, self.folder, latest, is_placing=is_placing)
         if refusals:
             return " ".join(one.message for one in refusals)
+        self.mark = mark_of_last(self.path, lesson_text(lesson))
         self.drop()
         return ""
 
     def take_back(self) -> str:
-        """Take the lesson that was noted last back; return why not, if so."""
-        return taken_back(self.path, "lesson")
+        """Take back the lesson that was noted from here; return why not, if so."""
+        return taken_back(self.path, self.mark)

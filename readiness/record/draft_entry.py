@@ -4,7 +4,8 @@ After every answer the whole round so far is put in place in one step, so that a
 program, a closed terminal or a flat battery costs nothing. What cannot be noted, because a file
 has a mistake to mend first, is kept here too, as it was typed. It belongs to whoever typed it: each
 person has a file, and what stands there and cannot be read is never replaced. Nothing is kept beside a
-student file that is gone. It is no evidence: judging never looks here.
+student file that is gone. It is no evidence: judging never looks here. Words that were typed in a field and
+not kept yet lie beside it, by the skills they are about (none: the whole lesson).
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ import getpass
 import json
 import os
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import asdict, replace
 from datetime import date
@@ -31,7 +32,11 @@ from readiness.record.model import AGAIN, HELPS, SHOWN, Record, as_written
 from readiness.record.noting import NewLesson, lesson_text, unless_of_another
 from readiness.toml.write import Refusal, put_beside
 
-__all__ = ["drop", "half_done_path", "keep", "keep_beside", "offered", "understood", "why_unreadable"]
+__all__ = [
+    "drop", "half_done_path", "keep", "keep_beside", "offered", "typed", "understood", "why_unreadable",
+]  # fmt: skip
+
+Typed = Mapping[tuple[str, ...], str]
 
 _ODD: Final = re.compile(r"[^A-Za-z0-9_-]")
 
@@ -64,12 +69,15 @@ def _is_mine(path: Path) -> bool:
         return False
 
 
-def keep(student_file: Path, lesson: NewLesson, record: Record | None = None) -> Refusal | None:
+def keep(
+    student_file: Path, lesson: NewLesson, record: Record | None = None, words: Typed | None = None
+) -> Refusal | None:
     """Keep a half-entered lesson, in place of what was kept before.
 
     Args:
         student_file: the file it is kept beside; lesson: what was entered so far.
         record: the student it was begun for, where that may be long ago.
+        words: what is typed and not kept yet; None leaves what there is.
     """
 
     def change(_before: NewLesson | None) -> NewLesson | Refusal:
@@ -78,7 +86,7 @@ def keep(student_file: Path, lesson: NewLesson, record: Record | None = None) ->
         file = read_file(student_file, student_file.read_bytes())
         return (None if isinstance(file, str) else unless_of_another(record)(file)) or lesson
 
-    return _put(student_file, change)
+    return _put(student_file, change, words)
 
 
 def keep_beside(student_file: Path, lesson: NewLesson) -> Refusal | None:
@@ -104,7 +112,9 @@ def _both(before: NewLesson | None, lesson: NewLesson) -> NewLesson | Refusal:
     )
 
 
-def _put(student_file: Path, change: Callable[[NewLesson | None], NewLesson | Refusal]) -> Refusal | None:
+def _put(
+    student_file: Path, change: Callable[[NewLesson | None], NewLesson | Refusal], words: Typed | None = None
+) -> Refusal | None:
     path = half_done_path(student_file)
 
     def edit(before: bytes | None) -> bytes | Refusal:
@@ -112,7 +122,10 @@ def _put(student_file: Path, change: Callable[[NewLesson | None], NewLesson | Re
         if before is not None and kept is None:
             return _unreadable(path, "it is no half-entered lesson")
         lesson = change(kept)
-        return lesson if isinstance(lesson, Refusal) else json.dumps(asdict(lesson)).encode()
+        if isinstance(lesson, Refusal):
+            return lesson
+        said = typed(student_file) if words is None else words
+        return json.dumps({**asdict(lesson), "typed": {" ".join(one): said[one] for one in said}}).encode()
 
     refusal = put_beside(student_file, path, edit)
     if refusal is None:
@@ -167,6 +180,15 @@ def offered(student_file: Path) -> NewLesson | None:
     if noted:
         drop(student_file)
     return None if noted else found
+
+
+def typed(student_file: Path) -> Typed:
+    """Return the words that were typed and not kept; none where they cannot be read."""
+    try:
+        plain = json.loads(half_done_path(student_file).read_bytes())
+        return {tuple(about.split()): str(said) for about, said in plain.get("typed", {}).items()}
+    except (OSError, ValueError, AttributeError):
+        return {}
 
 
 def why_unreadable(student_file: Path) -> Refusal | None:

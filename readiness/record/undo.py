@@ -59,8 +59,8 @@ from readiness.toml import write as writing
 from readiness.toml.write import Refusal
 
 __all__ = [
-    "as_new", "correct", "first_day", "import_line", "import_token", "last_entry", "move_entry",
-    "move_lessons", "stays", "take_back", "take_import_back",
+    "SINCE", "as_new", "correct", "first_day", "import_line", "import_token", "last_entry",
+    "move_entry", "move_lessons", "stays", "take_back", "take_import_back",
 ]  # fmt: skip
 
 _IMPORT: Final = b"# import "
@@ -81,28 +81,28 @@ class _Done(NamedTuple):
     before: bytes
 
 
-def take_back(path: Path, folder: Path, kind: str = "", mistake: str = "") -> str | Refusal:
+def take_back(path: Path, folder: Path, mark: str | None = None, mistake: str = "") -> str | Refusal:
     """Take back what was done last, if this tool did it and nothing came after; return its text.
 
     Args:
         path: the student file; folder: the students folder it must be in.
-        kind: the block that it must be, such as ``lesson``; anything by default.
+        mark: the one it must have, as :func:`last_entry` gave it; anything by default.
         mistake: of a hold, who says why it was one, and when; it is kept in the file. Without that it stands.
     """
-    if (moved := _moved(path, folder, kind)) is not None:
+    if (moved := _moved(path, folder, mark)) is not None:
         return moved
     taken: list[_Done] = []
-    refusal = writing.replace(path, folder, lambda before: _crossed_out(before, kind, taken, mistake))
-    if refusal in (_HOLD, _CONSENT, _SINCE):
+    refusal = writing.replace(path, folder, lambda before: _crossed_out(before, mark, taken, mistake))
+    if refusal in (_HOLD, _CONSENT):
         return Refusal(refusal.id, refusal.message.format(path.stem))
     return refusal or taken[-1].words.decode()
 
 
-def _moved(path: Path, folder: Path, kind: str) -> str | Refusal | None:
+def _moved(path: Path, folder: Path, mark: str | None) -> str | Refusal | None:
     """Take back a note's way from one file to another, in both; None where that was not done last."""
     done = _last_in(path)
     token = None if isinstance(done, Refusal) else moved_token(done.words)
-    if isinstance(done, Refusal) or token is None or (kind and f"[[{kind}]]".encode() not in done.words):
+    if isinstance(done, Refusal) or token is None or mark not in (None, done.mark.decode()):
         return None
     there, home, words = entry_moved(folder, token, path), path.name, done.words
     steps = [Step(path.name, back=done.mark.decode())]
@@ -121,13 +121,13 @@ def _moved(path: Path, folder: Path, kind: str) -> str | Refusal | None:
     return carry_out(folder, steps) or words.decode()
 
 
-def last_entry(path: Path) -> tuple[str, frozenset[str]] | Refusal:
-    """Return what was noted last in a file, to the letter, and the kinds of its blocks; or why none is."""
+def last_entry(path: Path) -> tuple[str, frozenset[str], str] | Refusal:
+    """Return what was noted last in a file, the kinds of its blocks, and its mark; or why none is."""
     done = _last_in(path)
     if isinstance(done, Refusal):
-        return ("", frozenset({"consent"})) if done == _CONSENT else done
+        return ("", frozenset({"consent"}), "") if done == _CONSENT else done
     kinds = re.findall(r"^\[\[(\w+)\]\]", words := done.words.decode(), re.MULTILINE)
-    return words, frozenset({"above"} if done.kind == ABOVE else kinds)
+    return words, frozenset({"above"} if done.kind == ABOVE else kinds), done.mark.decode()
 
 
 def first_day(entry: str) -> int | None:
@@ -209,13 +209,13 @@ def _import_marks(data: bytes, token: str) -> Iterator[tuple[bytes, bool]]:
             yield mark, entry_begin(lines, last, mark) is not None
 
 
-def _crossed_out(before: bytes, kind: str, taken: list[_Done], mistake: str) -> bytes | Refusal:
+def _crossed_out(before: bytes, mark: str | None, taken: list[_Done], mistake: str) -> bytes | Refusal:
     """Return the file with what was done last taken back, which is added to ``taken``."""
     done = _last_standing(before)
     if isinstance(done, Refusal):
         return done
-    if kind and (f"[[{kind}]]".encode() not in done.words or _token(done.words)):
-        return _SINCE
+    if mark not in (None, done.mark.decode()):
+        return SINCE
     is_hold, end = b"[[hold]]" in done.words.split(b"\n"), line_end(before)
     if is_hold and not mistake:
         return _HOLD
@@ -314,10 +314,7 @@ _CONSENT: Final = Refusal(
     "nothing was taken back: a consent was noted last. `readiness consent {}` notes another answer in its "
     "place.",
 )
-_SINCE: Final = Refusal(
-    "not-the-last",
-    "nothing was taken back: something else was noted since. `readiness undo {}` takes that back first.",
-)
+SINCE: Final = Refusal("not-the-last", "nothing was taken back: something else was noted since.")
 
 
 def correct(

@@ -17,6 +17,7 @@ from readiness.judging.answer import Answer
 from readiness.record.consents import CONSENTS, consent, is_of_age
 from readiness.record.model import HELPS, Lesson, Record
 from readiness.record.noting import NewLesson
+from readiness.record.undo import as_new
 from readiness.terms import Help, State, Verdict
 from readiness.words.cautions import caution, hold_notice, if_it_hurts
 from readiness.words.english import HELP_WORDS, noted_line, plain_verdict, verdict_brief
@@ -38,11 +39,11 @@ from readiness.words.phrases import Phrases
 __all__ = [
     "CROSSED_OUT", "KEPT", "HALF_ENTERED", "HURTS", "KEY_SAID", "NOTHING_NOTED", "NOTHING_SHOWN",
     "NOTHING_THERE", "NOT_THERE", "NO_KEY", "NO_PAUSE", "OTHER", "WHOSE", "ask_words", "corrected_words",
-    "entry_words", "far_words", "fine_words", "half_entered_words", "last_words", "lessons_words",
-    "moved_words", "not_kept_words", "not_noted_words", "noted_quietly",
-    "noted_twice", "noted_words", "odd_words", "offer_words", "pausing_words", "played_words",
-    "round_words", "shown_words", "touch_words", "turn_words", "twice_that_day", "understood_words",
-    "undone_words", "unnoted_words",
+    "entry_words", "far_words", "fine_words", "half_entered_first", "half_entered_words",
+    "last_words", "lessons_words", "moved_words", "not_kept_words", "not_noted_words",
+    "noted_meanwhile_words", "noted_quietly", "noted_twice", "noted_words", "odd_words", "offer_words",
+    "pausing_words", "played_words", "round_words", "shown_words", "touch_words", "turn_words",
+    "twice_that_day", "typed_words", "understood_words", "undone_words", "unnoted_words",
 ]  # fmt: skip
 
 HALF_ENTERED: Final = "half done"
@@ -279,6 +280,27 @@ def shown_words(before: Phrases, p: Phrases, *, full: bool = True) -> Page:
 def half_entered_words(lesson: NewLesson) -> str:
     """Return that a lesson is half entered, and the key that goes on with it."""
     return f"Half entered, {date_words(lesson.on)}: {noted_line(lesson)}. Key l goes on with it."
+
+
+def half_entered_first(lesson: NewLesson, day: int) -> str:
+    """Return that a lesson of another day is half entered, and how to begin the one that was asked for."""
+    return (
+        f"The lesson of {date_words(lesson.on)} is half entered: {noted_line(lesson)}. Enter once more opens "
+        f"that one. Key x there begins the lesson of {date_words(day)} in its place."
+    )
+
+
+def typed_words(words: str) -> str:
+    """Return that words were typed and are not kept."""
+    return f'Typed and not kept, so it is not noted: "{tidy(words)}".'
+
+
+def noted_meanwhile_words(record: Record, lesson: Lesson) -> str:
+    """Return that somebody noted a lesson of this day since this one was opened."""
+    return (
+        f"A lesson of {tidy(record.name)} on {date_words(lesson.on)} was noted meanwhile, with "
+        f"{noted_line(as_new(lesson))}. Noted as well, this is a second one of that day."
+    )
 
 
 def offer_words(record: Record, lesson: NewLesson) -> str:

@@ -13,7 +13,7 @@ from readiness.days import day_number
 from readiness.record.append import add_blocks, block, fill_in
 from readiness.record.entries import answer_promise, close_hold, open_hold
 from readiness.record.marks import standing
-from readiness.record.undo import take_back
+from readiness.record.undo import SINCE, last_entry, take_back
 from readiness.toml.write import Refusal
 
 HEAD = 'format = 1\nname = "Mia"\nborn = "2019-05"\n'
@@ -195,18 +195,14 @@ def test_the_lesson_asked_for_is_not_taken_back_where_something_else_came_last(t
     lesson = block("lesson", [("on", date(2025, 12, 9)), ("alone", ["wrist-lift"])])
     day = day_number("2025-12-10")
     assert add_blocks(temwa, folder, PROMISE) is None
+    promised = last_entry(temwa)[2]
     assert add_blocks(temwa, folder, lesson) is None
-    assert take_back(temwa, folder, "promise") == Refusal(
-        "not-the-last",
-        "nothing was taken back: something else was noted since. "
-        "`readiness undo temwa` takes that back first.",
-    )
+    noted = last_entry(temwa)[2]
+    assert take_back(temwa, folder, promised) == SINCE
     assert answer_promise(read(temwa), folder, 1, day, "done") is None
-    answer = take_back(temwa, folder, "lesson")
-    assert isinstance(answer, Refusal)
-    assert answer.id == "not-the-last"
+    assert take_back(temwa, folder, noted) == SINCE
     assert take_back(temwa, folder) == 'answered = 2025-12-10\nanswer = "done"\n'
-    assert take_back(temwa, folder, "lesson") == lesson
+    assert take_back(temwa, folder, noted) == lesson
 
 
 def test_a_block_that_moved_since_it_was_read_is_left_alone(temwa, folder, read):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shlex
 import shutil
 import signal
 import subprocess
@@ -11,6 +12,8 @@ import time
 from pathlib import Path
 
 import pytest
+
+from readiness.record import draft_entry as half_done
 
 ROOT = Path(__file__).parents[2]
 
@@ -108,3 +111,34 @@ def test_a_pause_is_red_on_sixteen_colours_and_what_was_not_chosen_is_not_rememb
     terminal.press("q")
     terminal.wait_for_its_end()
     assert not list(config.rglob("*"))
+
+
+@pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGHUP])
+def test_whoever_ends_it_from_outside_gets_the_terminal_back_and_loses_no_words(students, terminal, how):
+    """The alternate screen, the mouse and the cursor are asked for as xterm's control sequences have it."""
+    environment = f"cd {ROOT} && PYTHONPATH={ROOT} {sys.executable} -m readiness browse --students {students}"
+    terminal.start(f"{environment} --on 2025-12-08; sleep 60")
+    terminal.wait_for("Temwa")
+    terminal.press("End", "l", "'", "h", "e", "a")
+    terminal.wait_for("hea")
+    child = subprocess.run(["pgrep", "-P", str(terminal.pid())], check=True, capture_output=True, text=True)
+    os.kill(int(child.stdout.split()[0]), how)
+    asked = "#{alternate_on}#{mouse_any_flag}#{cursor_flag}"
+    for _ in range(300):
+        if terminal.run("display-message", "-p", "-t", "one", asked).strip() == "001":
+            break
+        time.sleep(0.1)
+    assert terminal.run("display-message", "-p", "-t", "one", asked).strip() == "001", terminal.screen()
+    assert "Traceback" not in terminal.screen()
+    assert half_done.typed(students / "temwa.toml") == {(): "hea"}
+
+
+@pytest.mark.parametrize("editor", ["no-such-editor -w", "'"])
+def test_an_editor_that_is_not_there_is_said_and_the_screens_go_on(students, terminal, editor):
+    environment = f"cd {ROOT} && EDITOR={shlex.quote(editor)} VISUAL= PYTHONPATH={ROOT} exec {sys.executable}"
+    terminal.start(f"{environment} -m readiness browse --students {students} --on 2025-12-08")
+    terminal.wait_for("Temwa")
+    terminal.press("End", "e")
+    terminal.wait_for("$EDITOR")
+    terminal.press("Enter")
+    terminal.wait_for("Still needed")

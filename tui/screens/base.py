@@ -25,7 +25,7 @@ from readiness.words.grammar import capital, date_words, tidy
 from tui.actions import Action, bindings_of
 from tui.outline import Outline
 from tui.screens.forms import AreYouSure, FormField, Pick, TextPage, WorkForm, help_text, open_in_editor
-from tui.writing import WORKS, Work, noted_last, take_last_back
+from tui.writing import WORKS, Work, mark_of_last, noted_last, take_last_back
 
 if TYPE_CHECKING:
     from tui.desk import Desk
@@ -297,7 +297,8 @@ class BaseScreen(Screen[None]):
         if work is not None and row is not None:
             is_for_all = work.name in ("enrol", "settings")
             title = work.title if is_for_all else f"{work.title} · {tidy(row.record.name)}"
-            form = WorkForm(title, self._fields(work, row), partial(self._carry_out, work))
+            typed = self.desk.typed.setdefault((work.name, is_for_all or row.record.id), {})
+            form = WorkForm(title, self._fields(work, row), partial(self._carry_out, work), typed)
             self.app.push_screen(form, self._wrote)
         elif name == "lesson":
             self.browse.open("another day", self)
@@ -324,30 +325,34 @@ class BaseScreen(Screen[None]):
 
     def action_take_last_back(self) -> None:
         """Ask whether to take back what was written last, of this student or for the whole studio."""
-        row = self.row()
+        row, mark = self.row(), ""
         if file := self.written_for_all(row):
             asked = f"Take back what was written last into {file.name}?"
         elif row:
+            mark = mark_of_last(row.path)
             asked = f"{tidy(row.record.name)}: take back {noted_last(row)}?"
         else:
             self.say_nobody()
             return
-        self.app.push_screen(AreYouSure(asked, "Take it back"), partial(self._take_last_back, file))
+        sure = AreYouSure(asked, "Take it back", is_usual=False)
+        self.app.push_screen(sure, partial(self._take_last_back, file, row, mark))
 
     def written_for_all(self, row: StudentRow | None) -> Path | None:
         """Return the settings where they were written from here last, later than this student's file."""
         file = self.desk.settings
         return self.desk.written_last([file.path], row.path if row else None) if file else None
 
-    def _take_last_back(self, file: Path | None, yes: bool | None) -> None:
-        told, row = None, self.row()
+    def _take_last_back(self, file: Path | None, row: StudentRow | None, mark: str, yes: bool | None) -> None:
+        told = None
         if yes and file:
             later = Refusal("later", "it was written again since, so it stays as it is.")
             told = self.desk.put_back(file) or later
         elif yes and row:
-            told = take_last_back(self.desk, row)
-        if told:
-            self._wrote(capital(told.message) if isinstance(told, Refusal) else told)
+            told = take_last_back(self.desk, row, mark)
+        if isinstance(told, Refusal):
+            self.notify(capital(told.message), severity="warning", timeout=15)
+        else:
+            self._wrote(told)
 
     def action_fold(self) -> None:
         for outline in self.query("Outline").results(Outline):

@@ -105,7 +105,8 @@ class CourseScreen(BaseScreen):
             if edit.name == name:
                 field = FormField("value", edit.asks, edit.now(self.desk, skill))
                 title = f"{edit.title} · {tidy(self.desk.course.skill[skill].name)}"
-                form = WorkForm(title, [field], Tried(self.desk, edit, skill).keep)
+                typed = self.desk.typed.setdefault((edit.name, skill), {})
+                form = WorkForm(title, [field], Tried(self.desk, edit, skill).keep, typed)
                 self.app.push_screen(form, self._wrote)
 
     def written_for_all(self, _row: StudentRow | None) -> Path | None:

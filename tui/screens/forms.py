@@ -128,14 +128,19 @@ MANY: Final = 4
 class WorkForm(ModalScreen[str]):
     """One form; answers with what was written. What cannot be written stays in its fields."""
 
-    BINDINGS: ClassVar = [("escape", "dismiss", "Back"), ("ctrl+s", "keep", "Keep")]
+    BINDINGS: ClassVar = [("escape", "leave", "Back"), ("ctrl+s", "keep", "Keep")]
     AUTO_FOCUS = "Input"
 
     def __init__(
-        self, title: str, fields: Sequence[FormField], write: Callable[[Mapping[str, str]], Refusal | str]
+        self,
+        title: str,
+        fields: Sequence[FormField],
+        write: Callable[[Mapping[str, str]], Refusal | str],
+        typed: dict[tuple[str, ...], str],
     ) -> None:
+        """Ask; ``typed`` is what was typed before and not kept, by field, and takes what is typed now."""
         super().__init__()
-        self.words, self.fields, self.write = title, fields, write
+        self.words, self.fields, self.write, self.typed = title, fields, write, typed
 
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="form", classes="-many" if len(self.fields) > MANY else ""):
@@ -143,7 +148,8 @@ class WorkForm(ModalScreen[str]):
             for one in self.fields:
                 yield Label(Content(capital(one.words)))
                 suggester = SuggestFromList(one.choices, case_sensitive=False)
-                yield Input(one.value, id=one.name, suggester=suggester, select_on_focus=bool(one.choices))
+                value = self.typed.get((one.name,), one.value)
+                yield Input(value, id=one.name, suggester=suggester, select_on_focus=bool(one.choices))
             words = "Enter goes on and, in the last field, keeps it. Escape leads back."
             yield Static(Content(words), id="told")
 
@@ -154,14 +160,26 @@ class WorkForm(ModalScreen[str]):
         else:
             self.focus_next()
 
+    def action_leave(self) -> None:
+        """Close the form; what was typed is there the next time."""
+        self.typed.clear()
+        stood = {one.name: one.value for one in self.fields}
+        here = ((field.id or "", field.value) for field in self.query(Input))
+        self.typed.update({(name,): value for name, value in here if value != stood[name]})
+        if self.typed:
+            self.notify("Not written. What you typed is there again when you open this.")
+        self.dismiss()
+
     def action_keep(self) -> None:
         """Write it; where that cannot be, say why."""
         told = self.write({field.id or "": field.value for field in self.query(Input)})
         if isinstance(told, Refusal):
             is_shown = told.id == "shown"
-            words = told.message if is_shown else f"Not written. {capital(told.message)}"
+            why = capital(told.message.removeprefix("nothing was written: "))
+            words = told.message if is_shown else f"Not written. {why}"
             self.query_one("#told", Static).update(Content(words))
         else:
+            self.typed.clear()
             self.dismiss(told)
 
 
@@ -188,16 +206,21 @@ def editor_command(file: Path, line: int, environ: Mapping[str, str]) -> list[st
 
 def open_in_editor(app: App[object], file: Path, line: int) -> str:
     """Open a file and wait until the editor is left; return why that cannot be, if so."""
-    command = editor_command(file, line, os.environ)
+    ended: int | str = 0
     try:
-        with app.suspend():
-            done = subprocess.run(command, check=False)  # noqa: S603 - the editor that the person chose
+        command = editor_command(file, line, os.environ)
+        with app.suspend():  # which leaves the terminal to whatever is raised inside
+            try:
+                ended = subprocess.run(command, check=False).returncode  # noqa: S603 - the person's own
+            except OSError as error:
+                ended = (error.strerror or str(error)).lower()
     except SuspendNotSupported:
         return f"No editor can be opened from here. The line is {file}:{line}."
-    except OSError as error:
-        why = (error.strerror or str(error)).lower()
-        return f"{command[0]} cannot be started ({why}). Set $EDITOR to your editor."
-    return f"{command[0]} ended with {done.returncode}." if done.returncode else ""
+    except ValueError as error:  # a quotation mark without its other half
+        return f"$EDITOR cannot be understood ({str(error).lower()})."
+    if isinstance(ended, str):
+        return f"The editor {command[0]} was not found or cannot be started ({ended}). Set $EDITOR to yours."
+    return f"{command[0]} ended with {ended}." if ended else ""
 
 
 # What somebody looks for by typing part of a name, also with a slip in it.

@@ -17,6 +17,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime
+from functools import partial
 from typing import ClassVar
 
 from textual.containers import Horizontal, VerticalScroll
@@ -34,7 +35,7 @@ from readiness.words.english import WHY_BRIEF, before_and_now, noted_line
 from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.layout import Paragraph, lay_out
 from readiness.words.lesson import expected_words
-from readiness.words.noting import NOTHING_THERE, noted_quietly, pausing_words, touch_words
+from readiness.words.noting import NOTHING_THERE, noted_quietly, pausing_words, touch_words, typed_words
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import (
     begin_words,
@@ -66,6 +67,7 @@ class NotingScreen(BaseScreen):
         self.round = self._round(lesson.kept)
         self.began: datetime | None = None
         self.noted = False
+        self.field, self._held = WordField(lesson.typed), {**lesson.typed}
 
     # what a lesson and a placing lesson do each in their own way
 
@@ -103,7 +105,7 @@ class NotingScreen(BaseScreen):
             yield Static(id="now")
             yield Digits("0:00", id="clock")
         yield from self._sheet()
-        yield WordField(self.lesson.unfinished)
+        yield self.field
         yield Static(Content(help_keys()), id="help-keys")
 
     @property
@@ -116,11 +118,16 @@ class NotingScreen(BaseScreen):
         self.set_interval(1, self._tick)
         if (was := self.lesson.kept) is not None:
             self.notify(f"Kept from {date_words(was.on)}. Go on, or x to start again.")
+        elif left := next(iter(self.lesson.typed.values()), ""):
+            self.notify(typed_words(left))
 
     def _tick(self) -> None:
         assert self.began is not None
         seconds = int((self.desk.now() - self.began).total_seconds())
         self.query_one(Digits).update(f"{seconds // 60}:{seconds % 60:02}")
+        self.field.hold()
+        if self.field.typed != self._held and not self.noted:
+            self._keep()
 
     def show(self, _view: View | None = None) -> None:
         """Take a new view; what is being entered stays, and what a pause does not allow is asked no more."""
@@ -138,6 +145,7 @@ class NotingScreen(BaseScreen):
         return not self.noted
 
     def _keep(self) -> None:
+        self._held = {**self.field.typed}
         if why_not := self.lesson.keep(self.round.lesson):
             self.notify(capital(why_not), severity="error")
 
@@ -161,8 +169,8 @@ class NotingScreen(BaseScreen):
     def _opens(self, skills: tuple[str, ...]) -> Mapping[int | str | None, Callable[[], None]]:
         words = self.round.words(skills) if skills else self.round.lesson.note
         return {
-            "remark": lambda: self.query_one(WordField).open(skills, words),
-            "whole": lambda: self.query_one(WordField).open((), self.round.lesson.note),
+            "remark": lambda: self.field.open(skills, words),
+            "whole": lambda: self.field.open((), self.round.lesson.note),
             "other": self._other,
             "stop": self._stop,
             "done": self._note_at_once,
@@ -184,17 +192,17 @@ class NotingScreen(BaseScreen):
     def beside(self, skills: tuple[str, ...]) -> str:
         """Return what was noted of some skills beside how they were shown: words, a liking, a second try."""
         words = self.round.words(skills)
-        told = (f'"{words}"' if words else "", capital(beside_words(self.round.lesson, skills)))
-        return " - ".join(filter(None, told))
+        left = self.field.typed.get(skills, "")
+        told = (f'"{words}"' if words else "", left and typed_words(left))
+        return " - ".join(filter(None, (*told, capital(beside_words(self.round.lesson, skills)))))
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Keep the words; where they speak of pain, say how to pause."""
         event.stop()
-        field = self.query_one(WordField)
         words = " ".join(event.value.split())
-        self.round.remark(field.subject, words)
+        self.round.remark(self.field.subject, words)
+        self.field.close()
         self._keep()
-        field.close()
         self._draw()
         if hurt := pausing_words(self.lesson.row.record, NewLesson(self.round.lesson.on, note=words)):
             self.app.push_screen(TextPage(f"{with_keys(hurt, self.NAME)}\n\nEnter or Escape goes on."))
@@ -203,7 +211,7 @@ class NotingScreen(BaseScreen):
 
     def action_afresh(self) -> None:
         """Ask whether to forget what was half entered."""
-        if self._can_change() and not self.round.lesson.is_empty:
+        if self._can_change() and self._has_something:
             words = f"Forget what was entered ({noted_line(self.round.lesson)}) and start again?"
             self.app.push_screen(AreYouSure(words, "Start again", is_usual=False), self._begin_afresh)
 
@@ -213,8 +221,13 @@ class NotingScreen(BaseScreen):
                 self.notify(capital(why_not), severity="error")
             self.lesson = LessonDesk(self.desk, self.lesson.asked)
             self.round = self._round(None)
-            self.query_one(WordField).forget()
+            self.field.typed = self.lesson.typed
             self.show()
+
+    @property
+    def _has_something(self) -> bool:
+        """Whether anything is half entered."""
+        return not self.noted and not (self.round.lesson.is_empty and not self.field.typed)
 
     def _has_answers(self) -> bool:
         """Say so where nothing was entered that could be noted."""
@@ -228,25 +241,25 @@ class NotingScreen(BaseScreen):
         if not self._has_answers():
             return
         lesson = self.round.lesson
-        doubt = "\n\n".join(filter(None, (self.lesson.held(lesson), self.lesson.doubts(lesson))))
+        doubt = self.lesson.doubts(lesson)
         words = (
             f"Note this {self.CALLED} of {self.who}, {date_words(lesson.on)}\n\n"
             f"{noted_line(self._finished())}\n\n{doubt or self._outcome()}"
         )
-        self.app.push_screen(AreYouSure(words, "Note it", is_usual=not doubt), self._note)
+        self.app.push_screen(AreYouSure(words, "Note it", is_usual=not doubt), partial(self._note, doubt))
 
     def _note_at_once(self) -> None:
         """Note what was seen, without a question where nothing has to be asked."""
-        if self.lesson.doubts(self.round.lesson) or self.lesson.held(self.round.lesson):
-            self._stop()
-        else:
-            self._note(self._has_answers())
+        self._note("", self._has_answers())
 
-    def _note(self, yes: bool | None) -> None:
+    def _note(self, doubt: str, yes: bool | None) -> None:
+        """Note it; what is doubtful by now and was not asked about is asked first."""
         if not yes:
             return
-        why_not = self._write()
-        if why_not:
+        if self.lesson.doubts(self.round.lesson) != doubt:
+            self._stop()
+            return
+        if why_not := self._write():
             self.notify(capital(why_not), severity="error", timeout=10)
             return
         self.noted = True
@@ -258,6 +271,7 @@ class NotingScreen(BaseScreen):
 
     def unkept(self) -> str:
         """Return what would be lost by leaving, and why it cannot be kept; empty where nothing would."""
+        self.field.hold()
         return "" if self.noted else self.lesson.unkept(self.round.lesson)
 
     def action_back(self) -> None:
@@ -265,7 +279,7 @@ class NotingScreen(BaseScreen):
         if lost := self.unkept():
             self.app.push_screen(TextPage(f"{lost}\n\nEnter or Escape closes this."))
             return
-        if not self.noted and not self.round.lesson.is_empty:
+        if self._has_something:
             until = " until you leave the program" if self.desk.is_demo else ""
             self.notify(f"Kept{until}. It is offered again when you open the lesson.")
         super().action_back()

@@ -27,7 +27,7 @@ from tui.screens.base import BaseScreen
 from tui.screens.forms import AreYouSure
 from tui.view import StudentRow, View
 from tui.widgets import Fitted, WordField
-from tui.writing import keep_decision, keep_pause, taken_back
+from tui.writing import keep_decision, keep_pause, mark_of_last, taken_back
 
 __all__ = ["DecideScreen", "PauseScreen", "StepScreen"]
 
@@ -56,7 +56,7 @@ class StepScreen(BaseScreen):
             with VerticalScroll(id="draft"):
                 yield Fitted(id="draft-text")
             yield from self.beside()
-        yield WordField({}, self.WORDS)
+        yield WordField(self.desk.typed.setdefault((self.NAME, self.about), {}), self.WORDS)
 
     def beside(self) -> Iterator[Widget]:
         """Yield what stands beside the text, or below it where there is less room."""
@@ -101,9 +101,9 @@ class DecideScreen(StepScreen):
         "You decide whether a student moves on. What was computed and what you decide are both kept in the "
         "student's file; where the two differ, a few words say why. Key u takes it back."
     )
-    WORDS = "why, in a few words"
+    WORDS = "why, in a few words - Enter keeps them"
 
-    decided = asked = ""
+    decided = asked = mark = ""
 
     def beside(self) -> Iterator[Widget]:
         """Yield the answer with its reasons."""
@@ -155,6 +155,7 @@ class DecideScreen(StepScreen):
         elif refusal is not None:
             self.notify(capital(refusal.message), severity="error", timeout=10)
         else:
+            self.mark = mark_of_last(self.of.path, "[[decision]]")
             self.keep_shown()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
@@ -175,7 +176,7 @@ class DecideScreen(StepScreen):
     def action_take_back(self) -> None:
         if not self.is_kept:
             self.notify("Nothing was decided here yet. Key m or s decides.")
-        elif why_not := taken_back(self.of.path, "decision"):
+        elif why_not := taken_back(self.of.path, self.mark):
             self.notify(capital(why_not), severity="error")
         else:
             self.is_kept = False
@@ -198,7 +199,7 @@ class PauseScreen(StepScreen):
         "Somebody said that something hurts. Stop playing first. Choose what rests, type what was said, and "
         "the pause is kept in the student's file; only an adult ends it: key w of the student."
     )
-    WORDS = "what was said"
+    WORDS = "what was said - Enter keeps it"
 
     part = words = ""
 
@@ -241,6 +242,7 @@ class PauseScreen(StepScreen):
 
     def _keep(self, yes: bool | None) -> None:
         if not yes:
+            self.query_one(WordField).typed[()] = self.words
             self.notify("Not kept yet. The words are still here; keys 1 to 3 bring them back.")
             return
         if why_not := keep_pause(self.desk, self.of, self.part, self.words):

@@ -1,0 +1,115 @@
+"""What was typed is there again, and what somebody else noted meanwhile stays as it is."""
+
+from __future__ import annotations
+
+import pytest
+
+from readiness.days import day_number
+from readiness.record import draft_entry as half_done
+from readiness.record.marks import standing
+from readiness.record.noting import NewLesson, note_lesson
+from screens.hands import desk_at, eventually, press, shows, told, use
+
+DAY = day_number("2025-12-08")
+WORDS = "from elsewhere"
+
+
+def from_elsewhere(students, on=DAY, name="temwa"):
+    """Note a lesson as another window or a command would."""
+    desk = desk_at(students)
+    row = desk.read().by_id[name]
+    assert not note_lesson(row.course, row.record, NewLesson(on, note=WORDS), students, DAY)
+
+
+def words_of(students, name="temwa"):
+    return standing((students / f"{name}.toml").read_bytes()).decode()
+
+
+@pytest.mark.parametrize("keys", ["l 1 q enter", "d s enter"])
+def test_undo_takes_back_its_own_entry_or_nothing(students, keys):
+    before = words_of(students)
+
+    async def walk(pilot):
+        await press(pilot, f"slash t e m w a enter {keys}")
+        own = words_of(students).removeprefix(before)
+        assert "noted" in own
+        from_elsewhere(students)
+        await press(pilot, "u")
+        assert "Nothing was taken back: something else was noted since." in told(pilot.app)
+        assert own in words_of(students)
+        assert WORDS in words_of(students)
+
+    use(desk_at(students), walk)
+
+
+def test_undo_of_a_student_takes_back_what_it_asked_about_or_nothing(students):
+    from_elsewhere(students, DAY - 1)
+
+    async def walk(pilot):
+        await press(pilot, "end u")
+        assert shows(pilot.app, "take back the lesson of 7 December?")
+        from_elsewhere(students)
+        await press(pilot, "enter")
+        assert words_of(students).count(WORDS) == 2  # Enter takes nothing back
+        await press(pilot, "escape u")
+        assert shows(pilot.app, "take back the lesson of 8 December?")
+        from_elsewhere(students, DAY - 2)
+        await press(pilot, "y")
+        assert "something else was noted since" in told(pilot.app)
+        assert words_of(students).count(WORDS) == 3
+        await press(pilot, "u y")
+        assert words_of(students).count(WORDS) == 2
+
+    use(desk_at(students), walk)
+
+
+@pytest.mark.parametrize("keys", ["q enter", "full_stop"])
+def test_a_lesson_noted_meanwhile_is_said_before_this_one_is_noted(students, keys):
+    """Also where the question was open already when the other one was noted."""
+
+    async def walk(pilot):
+        await press(pilot, "end l 1")
+        if keys == "q enter":
+            await press(pilot, "q")
+        from_elsewhere(students)
+        await press(pilot, keys.removeprefix("q "))
+        assert "Temwa on 8 December 2025 was noted meanwhile, with 1 remark." in pilot.app.screen.words
+        await press(pilot, "enter")
+        assert "feet-supported" not in words_of(students).rpartition("[[lesson]]")[2]
+        await press(pilot, "q y")
+        assert shows(pilot.app, "Noted. Before:")
+        assert WORDS in words_of(students)
+
+    use(desk_at(students), walk)
+
+
+def test_half_typed_words_are_there_after_the_program_was_left_and_after_an_undo(students):
+    async def first(pilot):
+        await press(pilot, "end l 1 quotation_mark s o space n e a r")
+        await eventually(pilot, lambda: "so near" in half_done.typed(students / "temwa.toml").values())
+        await press(pilot, "ctrl+q")
+
+    async def second(pilot):
+        await press(pilot, "end l quotation_mark")
+        assert shows(pilot.app, "so near")
+        await press(pilot, "escape q")
+        assert shows(pilot.app, 'Typed and not kept, so it is not noted: "so near".')
+        await press(pilot, "enter q y u quotation_mark")
+        assert shows(pilot.app, "so near")
+        await press(pilot, "enter")
+        assert not half_done.typed(students / "temwa.toml")
+
+    use(desk_at(students), first)
+    use(desk_at(students), second)
+
+
+def test_a_typed_day_is_asked_about_where_another_is_half_entered(students):
+    async def walk(pilot):
+        await press(pilot, "end l 1 escape w enter 5 space d e c enter")
+        assert shows(pilot.app, "The lesson of 8 December 2025 is half entered: 5 without help.")
+        await press(pilot, "enter")
+        assert "Kept from 8 December" in told(pilot.app)
+        await press(pilot, "x y")
+        assert shows(pilot.app, "Lesson of 5 December")
+
+    use(desk_at(students), walk)
