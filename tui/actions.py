@@ -56,6 +56,7 @@ _HURTS: Final = ("studio", "why", "lesson", "placing", "course", "answers", "tel
 _OF_A_STUDENT: Final = ("studio", "why")
 _WRITTEN: Final = (*_OF_A_STUDENT, "course")
 _EDITED: Final = ("studio", "why", "course", "problems")
+_READ: Final = ("why", "answers", "tellings", "decide")
 _ONE_BY_ONE: Final = ("why", "course")
 _ANSWERS: Final = ("answers",)
 _ASKED: Final = "Plan, break, way, hand-over, review, season, changes"
@@ -75,6 +76,7 @@ ACTIONS: Final = (
     Action("take_last_back", "u", "Undo", "Take back what was written last", _WRITTEN, NOT_THERE),
     Action("edit", "e", "Edit", "Open the line of the file in your editor", _EDITED, NOT_THERE),
     Action("find", "slash", "Find", "Find students by typing part of a name", ("studio",)),
+    Action("find", "slash", "Find", "Find another student by typing part of a name", _READ, NOT_THERE),
     Action("ask('today')", "1", "Today", "Show the day, and everyone", ("studio",), NOT_THERE),
     Action("ask('paused')", "2", "May not play", "Who may not play at present?", ("studio",), NOT_THERE),
     Action("ask('ready')", "3", "Ready", "Who is ready?", ("studio",), NOT_THERE),
@@ -196,7 +198,7 @@ _DOES: Final[dict[str, tuple[str, ...]]] = {
     "tell": ("tellings",), "place": ("open('placing')",), "why": ("open_why",),
     "undo": ("take_back", "press('u')", "take_last_back"),
     **dict.fromkeys(("roster", "check"), ("open('problems')",)),
-    **dict.fromkeys(("resume", "promise", "task", "consent", "move-note"), ("work",)),
+    **dict.fromkeys(("resume", "promise", "task", "consent", "move-note", "sheet"), ("work",)),
     **{row.id[8:-2]: (row.id, "open('answers')") for row in ACTIONS if row.on == _ANSWERS and "'" in row.id},
 }  # fmt: skip
 """What does on a screen what a command does: the first that the screen has, else the last."""
@@ -211,7 +213,11 @@ def with_keys(text: str, screen: str) -> str:
     'A slip? Key u takes this back.'
     >>> with_keys("To begin: `readiness decide alma move`.", "placing")
     'To begin: Escape, then key d.'
+    >>> with_keys("More: --full", "answers")
+    'More: key f'
     """
+    if any(row.id == "unfold" for row in actions_of(screen)):
+        text = text.replace("--full", "key f")
 
     def key(found: Match[str]) -> str:
         does, here = _DOES.get(found["name"], ()), {row.id for row in actions_of(screen)}

@@ -489,7 +489,7 @@ class Browse(OneAtATime):
         if not is_first and message.view.is_old:
             if not self.screen.query("#banner"):  # which says more
                 told = "The files cannot be read now; what you see is from before."
-                self.notify(f"{told} Key p shows the line.")
+                self.notify(f"{told} `readiness check` shows the line.")
         elif not is_first and not is_ours:
             self.notify_changes(message.changes)
         elif is_first and self.first is not None:

@@ -27,7 +27,7 @@ from readiness.words.why import why_sections
 from tui.actions import with_keys
 from tui.desk import Desk
 from tui.view import Pointed, StudentRow
-from tui.widgets import Hanging, MarkedList
+from tui.widgets import Hanging, MarkedList, Scrolled
 
 __all__ = ["AnswerPane", "Headline", "Outline", "OutlineEntry", "fits", "large"]
 
@@ -99,7 +99,7 @@ SCARCE: Final = 22
 """With fewer rows than these the verdict stands in ordinary letters."""
 
 
-class Headline(Vertical):
+class Headline(Scrolled):
     """Large words, one sentence, whether it is only supposed, and what is to be known beside it."""
 
     words = ""

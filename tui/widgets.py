@@ -21,6 +21,7 @@ from rich.cells import cell_len, set_cell_size
 from rich.segment import Segment
 from rich.style import Style as RichStyle
 from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.css.styles import RulesMap
 from textual.geometry import Size, Spacing
@@ -38,8 +39,8 @@ from tui.actions import key_words
 from tui.view import Pointed
 
 __all__ = [
-    "Field", "Fitted", "Hanging", "LazyLine", "MarkedList", "SheetList", "WordField", "columns", "fitted",
-    "noted_words",
+    "Field", "Fitted", "Hanging", "LazyLine", "MarkedList", "Scrolled", "SheetList", "WordField", "columns",
+    "fitted", "noted_words",
 ]  # fmt: skip
 
 class Fitted(Static):
@@ -55,6 +56,29 @@ class Fitted(Static):
     def on_resize(self) -> None:
         if self._told and self.size.width:
             self.update(self._told(self.size.width))
+
+
+class Scrolled(VerticalScroll, can_focus=False):
+    """What Tab leads to, and keys scroll, where it has more than is seen; it says so at its edge."""
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._say_more)
+
+    def watch_virtual_size(self) -> None:
+        self.call_after_refresh(self._say_more)
+
+    def watch_scroll_y(self, before: float, now: float) -> None:
+        super().watch_scroll_y(before, now)
+        self._say_more()
+
+    def _say_more(self) -> None:
+        self.can_focus = self.can_focus or bool(self.max_scroll_y)
+        said = f"more below: {'' if self.has_focus else 'Tab, then '}arrow keys, Page Down, End"
+        said = said if self.scroll_offset.y < self.max_scroll_y else ""
+        if self.styles.border_bottom[0]:
+            self.border_subtitle = said
+        else:
+            self.border_title = said
 
 
 class MarkedList(OptionList, inherit_bindings=False):

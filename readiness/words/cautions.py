@@ -27,8 +27,8 @@ from readiness.words.layout import Heading, Page, Paragraph, Section, asking_mor
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "ASK_FIRST", "CAUTIONS", "GENTLY", "NO_MOVE", "PARTS", "SHORTEN", "UNSURE", "after_hold", "ask_first",
-    "brief_cautions", "care_words", "caution", "closing", "earlier_pause", "ended_lines",
+    "ASK_FIRST", "CAUTIONS", "GENTLE", "GENTLY", "NO_MOVE", "PARTS", "SHORTEN", "UNSURE", "after_hold",
+    "ask_first", "brief_cautions", "care_words", "caution", "closing", "earlier_pause", "ended_lines",
     "forbids_playing", "hold_notice", "hold_section", "if_it_hurts", "lesson_notice", "may_play_but",
     "not_done", "pause_first", "pause_question", "paused_sections", "quiet_work", "resting_section",
     "resume_question", "stop_first", "voice_rests",
@@ -151,6 +151,8 @@ GENTLY = "Play a small part of what was played before, with pauses, and let it r
 UNSURE: Final = "These words may not allow playing yet: ask before anything is played."
 ASK_FIRST: Final = "Ask first how it is today"
 """Said of a student wherever the notes of the last lesson may speak of pain."""
+GENTLE: Final = "Gently, after a pause"
+"""Said of a student who comes, as long as little is played after a pause."""
 _PAUSE: Final = "`readiness pause {}` keeps everything without playing until an adult says so"
 _QUIET: Final = {
     "listening": "listening",

@@ -235,8 +235,8 @@ def odd_lines(odd: Iterable[Problem]) -> Iterator[str]:
 
 
 NOT_IN_THE_DEMO: Final = (
-    "Nothing is written into the demo that comes with the program. "
-    "`readiness start DIR --with-demo` makes a copy of it that is yours."
+    "Nothing is written into the demo that comes with the program. For a copy that is yours leave with "
+    "ctrl+q and type `readiness start my-studio --with-demo`."
 )
 """Said where somebody tries out noting without a studio of their own."""
 

@@ -15,6 +15,7 @@ from readiness.days import iso
 from readiness.record.entries import open_promises
 from readiness.terms import Verdict
 from readiness.words.cautions import (
+    NO_MOVE,
     after_hold,
     care_words,
     caution,
@@ -339,7 +340,7 @@ def ways_words(p: Phrases) -> Iterator[Section]:
         hold_notice(record, answer.on),
         decided_before(answer, record),
         f"{date_words(answer.on)}: {p.verdict}.",
-        "" if answer.verdict == Verdict.PAUSED
+        NO_MOVE if answer.verdict == Verdict.PAUSED
         else f"To move on: {name} {_step(p, 'move', unit_begun(p.course, record, answer))}.",
         f"To stay: {name} {_step(p, 'stay', None)}.",
         "You decide. The verdict and your decision are both kept.",

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.days import iso
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
-from readiness.words.cautions import ASK_FIRST, caution
+from readiness.words.cautions import ASK_FIRST, GENTLE, caution
 from readiness.words.english import VERDICT_BRIEF, called, namesakes, noted_line, plain_verdict, who
 from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, typed, unit_words
 from readiness.words.layout import Page, Paragraph, bullets, cells, columns, copied, plain
@@ -276,7 +276,7 @@ def _comes(coming: Comes, course: Course, found: Evening) -> Iterator[str]:
     if coming.ask_first:
         yield ASK_FIRST
     if coming.is_gentle:
-        yield "Gently, after a pause"
+        yield GENTLE
     if coming.is_back:
         yield "The first lesson after a break"
     if coming.is_noted:

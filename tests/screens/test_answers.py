@@ -192,7 +192,7 @@ def test_a_file_saved_meanwhile_gives_the_answer_anew(students):
         file.write_text(text.replace('"Temwa"', '"Tembi"'), encoding="utf-8")
         await eventually(pilot, lambda: "For the substitute · Tembi" in pane(app, "#draft-text"))
         file.write_text(text.replace('"Temwa"', "Temwa"), encoding="utf-8")
-        await eventually(pilot, lambda: "temwa: the file cannot be read now (key p)" in pane(app, "#title"))
+        await eventually(pilot, lambda: "cannot be read now (Escape, then key p)" in pane(app, "#title"))
         file.write_text(text, encoding="utf-8")
         await eventually(pilot, lambda: "For the substitute · Temwa" in pane(app, "#draft-text"))
         assert "Temwa" in pane(app, "#title")

@@ -123,8 +123,9 @@ def test_nobody_moves_while_a_hold_is_open(students):
 
     async def walk(pilot):
         await press(pilot, "home d m")
-        assert "There is no move during a pause" in told(pilot.app)
-        assert "key w" in told(pilot.app)
+        assert "There is no move during a pause" in pane(pilot.app, "#draft-text")
+        assert "key w" in pane(pilot.app, "#draft-text")
+        assert not shows(pilot.app, "m Move on")
         assert "To move on" not in pane(pilot.app, "#draft-text")
         assert not isinstance(pilot.app.screen, AreYouSure)  # nothing is asked that will be refused
         assert "is paused" in pane(pilot.app, "#draft-text") or "Paused" in pane(pilot.app, "#draft-text")

@@ -22,7 +22,7 @@ from textual.widgets._footer import FooterKey
 
 from readiness.toml.write import Refusal
 from readiness.words.grammar import capital, date_words, tidy
-from tui.actions import Action, bindings_of
+from tui.actions import Action, bindings_of, with_keys
 from tui.outline import Outline
 from tui.screens.forms import AreYouSure, FormField, Pick, TextPage, WorkForm, help_text, open_in_editor
 from tui.writing import WORKS, Work, mark_of_last, noted_last, take_last_back
@@ -233,14 +233,14 @@ class BaseScreen(Screen[None]):
 
     def tell_unread(self) -> None:
         """Say in the first line that the file cannot be read or is gone; the rest is from before."""
-        self.tell_title(self._unread("(key p)"))
+        self.tell_title(self._unread("(`readiness check`)"))
 
     def _unread(self, more: str) -> str:
         """Return that a student's file cannot be read, with where to see more, or that it is gone."""
         view = self.browse.view
         is_there = view is not None and self.student in view.studio.broken
         told = f"the file cannot be read now {more}" if is_there else "the file is gone"
-        return f"{self.student}: {told}"
+        return with_keys(f"{self.student}: {told}", self.NAME)
 
     def doing(self, row: Action) -> Callable[[], None]:
         """Return what the command palette calls for an action."""
@@ -252,7 +252,7 @@ class BaseScreen(Screen[None]):
 
     def say_nobody(self) -> None:
         """Say why there is nobody to note something of."""
-        unread = self._unread("- key p shows where and why")
+        unread = self._unread("- `readiness check` shows where and why")
         self.notify(f"{unread}." if self.student else "Choose a student first.")
 
     def unkept(self) -> str:
@@ -282,6 +282,13 @@ class BaseScreen(Screen[None]):
             at = ids.index(self.student) + step if self.student in ids else 0
             self.about = ids[at % len(ids)]
             self.show(view)
+
+    def action_find(self) -> None:
+        """Go to another student by a few letters."""
+        if view := self.browse.view:
+            titles = {one: tidy(row.record.name) for one, row in view.by_id.items()}
+            go = lambda who: self.browse.go_to(who or "")  # noqa: E731 - Escape chooses nobody
+            self.app.push_screen(Pick("student", titles, view.names), go)
 
     def action_work(self) -> None:
         """Choose what is to be written about this student, then write it in a form."""

@@ -27,6 +27,7 @@ from readiness.words.english import STATE_WORDS, VERDICT_BRIEF, VERDICT_MARKS
 from readiness.words.grammar import capital, tidy
 from tui.actions import actions_of
 from tui.course_map import note_signs
+from tui.widgets import Scrolled
 
 __all__ = [
     "AreYouSure", "FormField", "Pick", "TextPage", "WorkForm", "editor_command", "help_text",
@@ -44,18 +45,8 @@ class TextPage(ModalScreen[None]):
         self.text = text
 
     def compose(self) -> ComposeResult:
-        with VerticalScroll(id="text-page"):
+        with Scrolled(id="text-page", can_focus=True):
             yield Static(Content(self.text))
-
-    def on_mount(self) -> None:
-        self.call_after_refresh(self._say_more)
-
-    def on_resize(self) -> None:
-        self.call_after_refresh(self._say_more)
-
-    def _say_more(self) -> None:
-        page = self.query_one("#text-page")
-        page.border_subtitle = "more below: arrow keys, Page Down, End" if page.max_scroll_y else ""
 
     def action_copy(self) -> None:
         self.app.copy_to_clipboard(self.text)

@@ -141,7 +141,7 @@ class NotingScreen(BaseScreen):
 
     def _can_change(self) -> bool:
         if self.noted:
-            self.notify("This lesson is noted. Key u takes it back, Escape goes back to the student.")
+            self.notify("This lesson is noted. Key u takes it back, Escape goes back.")
         return not self.noted
 
     def _keep(self) -> None:
@@ -333,6 +333,8 @@ class LessonScreen(NotingScreen):
     def _draw_line(self) -> None:
         if skills := self.round.asked_skills:
             told = " - ".join(filter(None, (self.beside(skills), self._about(skills))))
+        elif self.noted:
+            told = "This lesson is noted. Key u takes it back, Escape goes back."
         elif self.round.lines:
             told = "That was the last line. Key q notes it; a letter or an arrow leads back to one."
         else:

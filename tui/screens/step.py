@@ -16,7 +16,7 @@ from textual.widgets import Input
 from readiness.advice.ground import unit_begun
 from readiness.record.load import load_without_course, seen_from
 from readiness.terms import Verdict
-from readiness.words.cautions import NO_MOVE, pause_first, pause_question
+from readiness.words.cautions import pause_first, pause_question
 from readiness.words.entries import WHY_ASKED, decided_words, decision_question, paused_words, ways_words
 from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.layout import Parts, lay_out, plain
@@ -113,6 +113,7 @@ class DecideScreen(StepScreen):
         if (row := self.row()) is not None:
             self.query_one(AnswerPane).show(self.desk, row, row.answer)
         super().show(view)
+        self.refresh_bindings()
 
     def headed(self) -> str:
         """Say whose decision it is."""
@@ -137,12 +138,13 @@ class DecideScreen(StepScreen):
         if self.is_kept:
             self.notify("This is decided. Key u takes it back.")
             return
-        if decided == "move" and self.of.answer.verdict == Verdict.PAUSED:
-            self.notify(NO_MOVE, severity="error", timeout=10)
-            return
         self.decided = decided
         words = decision_question(self.phrases, decided)
         self.app.push_screen(AreYouSure(words, "Keep it"), self._keep)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer no move during a pause; the page says why."""
+        return (action, parameters) != ("decide", ("move",)) or self.of.answer.verdict != Verdict.PAUSED
 
     def _keep(self, yes: bool | None, reason: str = "") -> None:
         if not yes:

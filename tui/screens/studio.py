@@ -17,13 +17,13 @@ from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from readiness.advice.after_break import pain_noted
+from readiness.advice.after_break import closed_lately, pain_noted
 from readiness.lazy import dataclass
 from readiness.record.noting import NewLesson
 from readiness.school.evening import Comes
 from readiness.terms import Verdict
 from readiness.toml.texts import folded
-from readiness.words.cautions import ASK_FIRST, may_play_but
+from readiness.words.cautions import ASK_FIRST, GENTLE, may_play_but
 from readiness.words.english import (
     brought_line,
     called,
@@ -40,7 +40,7 @@ from tui.outline import AnswerPane, Outline, large
 from tui.screens.base import BaseScreen, key_strip
 from tui.screens.forms import looked_for
 from tui.view import Chosen, Pointed, StudentRow, View, spot
-from tui.widgets import Field, LazyLine, MarkedList, columns
+from tui.widgets import Field, LazyLine, MarkedList, Scrolled, columns
 
 __all__ = [
     "QUESTIONS", "Listed", "Roster", "RosterHead", "RosterLine", "StudioScreen", "line_of", "sections_of",
@@ -56,7 +56,7 @@ class Listed(NamedTuple):
 
 @dataclass(frozen=True)
 class RosterLine:
-    """One student as the list shows it; ``look`` is the style of a pause or of a problem."""
+    """One student as the list shows it; ``look``: the style of a pause or problem, ``care``: what is safe."""
 
     name: str
     unit: str
@@ -66,23 +66,24 @@ class RosterLine:
     last: str
     promises: str
     look: str = ""
+    care: str = ""
 
 
 HEAD: Final = RosterLine("Name", "Unit", "", "Answer", "The one thing", "Last", "Open")
-ALL, MOST, SOME = 100, 72, 50
-"""From so many cells on a line has the name of the unit; the one thing; the unit's number."""
+ALL, MOST, TOLD, SOME = 100, 72, 56, 50
+"""From so many cells on a line has the unit's name; the one thing; room for a note; the unit's number."""
 
 
 def lay_out(line: RosterLine, width: int, note: str = "") -> str:
-    """Return a line in the columns that have room; a note stands where the one thing would."""
-    unit, verdict = line.unit.rjust(2), line.verdict if width >= MOST else note or line.verdict
+    """Return a line in the columns that have room; care and a note stand where something else would."""
+    unit, verdict, note = line.unit.rjust(2), line.verdict, "; ".join(filter(None, (line.care, note)))
     if width >= ALL:
         unit = f"{unit}  {line.unit_name}" if line.unit_name else unit
         cells = [(line.name, 18), (unit, 30), (verdict, 24), (note or line.thing, 0), (line.last, 9)]
     elif width >= MOST:
         cells = [(line.name, 12), (unit, 4), (verdict, 24), (note or line.thing, 0), (line.last, 9)]
     elif width >= SOME:
-        cells = [(line.name, 0), (unit, 4), (verdict, 24), (line.last, 9)]
+        cells = [(line.name, 0), (unit, 4), (verdict, 24), (note or line.last, 12 if width >= TOLD else 9)]
     else:
         return columns([(line.name, 0), (verdict, min(24, width // 2))], width)
     return columns([*cells, (line.promises, 4)] if width >= MOST else cells, width)
@@ -224,18 +225,20 @@ def _line(row: StudentRow, view: View, is_begun: bool) -> RosterLine:
         str(unit.number) if unit else "-",
         tidy(unit.name) if unit else "",
         verdict_row(answer),
-        _care(row) or one_thing_line(answer, view.course),
+        one_thing_line(answer, view.course),
         HALF_ENTERED if is_begun else days_since(answer),
         str(len(row.promises)) if row.promises else "",
         "roster--paused" if answer.verdict == Verdict.PAUSED else "",
+        _care(row),
     )
 
 
 def _care(row: StudentRow) -> str:
-    """Return that something may hurt, or rests for another course, where this one goes on."""
+    """Return that something may hurt, rests for another course or rested until lately, as ``today`` does."""
     record, day, is_paused = row.record, row.answer.on, row.answer.verdict == Verdict.PAUSED
     rests = may_play_but(hold.part for hold in record.resting(day))
-    return "" if is_paused else rests or (ASK_FIRST if pain_noted(record, day) else "")
+    care = ASK_FIRST if pain_noted(record, day) else GENTLE if closed_lately(row.course, record, day) else ""
+    return "" if is_paused else rests or care
 
 
 def _problem_line(view: View, key: str) -> RosterLine:
@@ -287,7 +290,8 @@ class StudioScreen(BaseScreen):
                 yield RosterHead(id="head")
                 yield Roster(self._line)
             yield AnswerPane(id="beside")
-        yield Static(id="card")
+        with Scrolled(id="below"):
+            yield Static(id="card")
 
     def on_mount(self) -> None:
         self._show_questions()
@@ -402,7 +406,7 @@ class StudioScreen(BaseScreen):
         row = self.row()
         words = f"The file of {self.student} cannot be read now. Enter shows where and why."
         lines = self._card(row) if row else [Content(words if self.student else "")]
-        self.query_one("#card", Static).update(Content("\n").join(lines), layout=False)
+        self.query_one("#card", Static).update(Content("\n").join(lines))
 
     def _show_beside(self, key: str | None) -> None:
         """Show the answer of a student beside the list, if the cursor is still there."""
@@ -476,7 +480,7 @@ class StudioScreen(BaseScreen):
     def action_find(self) -> None:
         if not self.query(Field):
             words = "part of a name - Enter keeps it, Escape clears it"
-            self.mount(Field(placeholder=words, id="find"), after="#card")
+            self.mount(Field(placeholder=words, id="find"), after="#below")
         self.query_one(Field).focus()
         self.refresh_bindings()
 
