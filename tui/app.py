@@ -1,11 +1,7 @@
 """The program: the stack of screens, which opens from which, and the one worker that reads the files.
 
-It decides nothing. The watcher reads the studio, looks up to twice a second whether a file was saved,
-and every new view is handed to all open screens. Nothing is sent anywhere.
-
-Which screen opens from which: the one place that knows them all.
-
-Reads the studio again whenever a file was saved, and works everybody's answer out, beside the screens.
+It decides nothing. The watcher looks up to twice a second whether a file was saved, reads the studio again,
+works everybody's answer out, and every new view is handed to all open screens. Nothing is sent anywhere.
 
 Of many students the list is handed over before their answers are worked out; what is seen is then
 worked out first, by whoever draws it. While somebody types, this stands back: no key waits for
@@ -22,15 +18,13 @@ import signal
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from functools import partial
 from threading import Event
 from time import monotonic, sleep, thread_time
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Final, cast
+from typing import TYPE_CHECKING, Any, Final
 
 from textual import events, work
 from textual.app import App, SystemCommand
-from textual.command import DiscoveryHit, Hit, Hits, Provider
 from textual.message import Message
 from textual.message_pump import MessagePump
 from textual.notifications import SeverityLevel
@@ -38,7 +32,6 @@ from textual.screen import Screen
 
 from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
-from readiness.words.english import verdict_brief
 from readiness.words.grammar import tidy
 from readiness.words.noting import half_entered_first
 from tui.actions import EVERYWHERE, actions_of, with_keys
@@ -54,9 +47,9 @@ from tui.view import Reading, StudentRow, View, ViewRead, differences
 from tui.writing import LessonDesk
 
 if TYPE_CHECKING:
-    from tui.screens.base import Program
+    pass
 
-__all__ = ["Browse", "GoToStudent", "OneAtATime", "Turns", "Watcher", "screen_from"]
+__all__ = ["Browse", "OneAtATime", "Turns", "Watcher", "screen_from"]
 
 def screen_from(sheet: BaseScreen, what: str) -> Screen[Any] | None:
     """Return a screen to be opened from another; None where there is nothing to open, which is said."""
@@ -361,43 +354,11 @@ class OneAtATime(App[None]):
         self.notify(f"A file was saved. {changes[0]}{more}")
 
 
-# The command palette's "go to student ...": type part of a name, press Enter.
-
-
-class GoToStudent(Provider):
-    """Offers every student that can be read."""
-
-    async def search(self, query: str) -> Hits:
-        """Yield the students whose name fits."""
-        matcher = self.matcher(query)
-        for row in self._rows():
-            title = self._title(row)
-            if (score := matcher.match(title)) > 0:
-                help_ = verdict_brief(row.answer)
-                yield Hit(score, matcher.highlight(title), self._doing(row), help=help_)
-
-    async def discover(self) -> Hits:
-        """Yield the first students, so that the way is seen before anything is typed."""
-        for row in self._rows()[:8]:
-            yield DiscoveryHit(self._title(row), self._doing(row), help=verdict_brief(row.answer))
-
-    def _rows(self) -> tuple[StudentRow, ...]:
-        view = cast("Program", self.app).view
-        return view.rows if view else ()
-
-    def _title(self, row: StudentRow) -> str:
-        return f"Go to {row.record.name}"
-
-    def _doing(self, row: StudentRow) -> partial[None]:
-        return partial(cast("Program", self.app).go_to, row.record.id)
-
-
 class Browse(OneAtATime):
     """The screens for a teacher."""
 
     TITLE = "readiness"
     CSS_PATH = "browse.tcss"
-    COMMANDS = OneAtATime.COMMANDS | {GoToStudent}
     HORIZONTAL_BREAKPOINTS = [(0, "-tiny"), (34, "-slim"), (72, "-narrow"), (110, "-wide")]  # noqa: RUF012 - Textual's own
     VERTICAL_BREAKPOINTS = [(0, "-flat"), (10, "-short"), (22, "-low"), (34, "-tall")]  # noqa: RUF012 - Textual's own
 

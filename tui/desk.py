@@ -3,9 +3,7 @@
 What did not change is not read again, and its answer not worked out again. Content never
 raises: a studio that cannot be read is a view with problems in it, and the rows of before.
 
-Holds the last reading of the studio, asks what if, tells the words. It knows no screen and
-does not import Textual, so it can be used and tested without one. The long words are loaded
-when they are first told.
+It knows no screen, so it can be used and tested without one. Long words are loaded when first told.
 """
 
 from __future__ import annotations
@@ -406,10 +404,7 @@ def _text_of(file: Path) -> str:
         return ""
 
 
-# The part of the desk for what else is asked about a student: plan, break, way, hand-over and more.
-#
-# Every text is the one that the command of the same name
-# prints, by the same functions of the library.
+# What else is asked about a student: every text is the one that the command of the same name prints.
 
 
 class AnswerDesk:

@@ -126,12 +126,6 @@ class Headline(Scrolled):
         self.query_one("#large", Static).update(Content(large(self.words) if has_room else self.words))
 
 
-# A tree to read: entries that open to what stands under them, wrapped to the width.
-#
-# A tree of one-line labels would cut a sentence off, so each entry is an option of a list and
-# takes the lines it needs. Right opens, left closes, Enter and a click do either.
-
-
 @dataclass(frozen=True)
 class OutlineEntry:
     """One entry; ``key`` names it among all, ``subject`` is the skill it is about, if any."""
@@ -145,7 +139,7 @@ class OutlineEntry:
 
 
 class Outline(MarkedList):
-    """The tree. Says :class:`Pointed` with the subject under the cursor."""
+    """A tree whose entries wrap; right opens, left closes. Says :class:`Pointed` with the marked subject."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("right", "open(True)", show=False),
@@ -249,9 +243,6 @@ class Outline(MarkedList):
             return
         (self.opened.add if open_it else self.opened.discard)(entry.key)
         self._fill(entry.key)
-
-
-# An answer shown: the verdict in large letters, the sentence, and the outline of its reasons.
 
 
 class AnswerPane(Vertical):

@@ -3,10 +3,6 @@
 The mark says without any colour where the cursor is. Columns are measured in cells of the terminal, and
 a line is laid out when it is seen, for the width it has then: fifteen hundred cost no more than fifteen.
 
-Today's sheet: what was noted so far in front, how it was shown last at the end; its columns wrap.
-
-Fields of one line: for a name to find, and for a few words.
-
 While a field is open the footer shows the keys that work in it, and no letter is a command.
 """
 
@@ -64,8 +60,7 @@ class Scrolled(VerticalScroll, can_focus=False):
     def on_resize(self) -> None:
         self.call_after_refresh(self._say_more)
 
-    def watch_virtual_size(self) -> None:
-        self.call_after_refresh(self._say_more)
+    watch_virtual_size = on_resize
 
     def watch_scroll_y(self, before: float, now: float) -> None:
         super().watch_scroll_y(before, now)
@@ -73,12 +68,11 @@ class Scrolled(VerticalScroll, can_focus=False):
 
     def _say_more(self) -> None:
         self.can_focus = self.can_focus or bool(self.max_scroll_y)
-        said = f"more below: {'' if self.has_focus else 'Tab, then '}arrow keys, Page Down, End"
-        said = said if self.scroll_offset.y < self.max_scroll_y else ""
+        is_more = self.scroll_offset.y < self.max_scroll_y
         if self.styles.border_bottom[0]:
-            self.border_subtitle = said
+            self.border_subtitle = "more below: arrow keys, Page Down, End" if is_more else ""
         else:
-            self.border_title = said
+            self.border_title = "more below: Tab, then arrow keys" if is_more else ""
 
 
 class MarkedList(OptionList, inherit_bindings=False):

@@ -3,14 +3,12 @@
 Like :mod:`tui.desk` it knows no screen. Each row returns what it wrote in words, or why nothing was
 written; what it wrote into a student's file is taken back by :func:`take_last_back`.
 
-The common edits of a course without an editor: what each asks for, who would change, and keeping it.
-
-An edit is laid over the course in memory first (:mod:`readiness.editing.edits`) and tried on everybody.
+An edit of a course is laid over it in memory first (:mod:`readiness.editing.edits`), tried on everybody.
 Kept, it changes one line of a file and nothing else: comments and order stay as they were. Where one line
 is not enough, or the line stands in a file the course is based on, the editor is the way, and that is said.
 
 What is written is what the commands write, by the same functions of the library; in the demo that comes with
-the program nothing is, and the desk keeps what was half entered. Knows no screen, like :mod:`tui.desk`.
+the program nothing is, and the desk keeps what was half entered.
 """
 
 from __future__ import annotations
@@ -19,6 +17,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from functools import cached_property
+from itertools import chain, count
 from pathlib import Path
 from typing import Any, Final, get_args
 
@@ -79,7 +78,8 @@ from tui.view import StudentRow
 
 __all__ = [
     "COURSE_EDITS", "WORKS", "Ask", "CourseEdit", "LessonDesk", "Tried", "Work", "keep_decision",
-    "keep_pause", "mark_of_last", "noted_last", "rewritten", "take_last_back", "taken_back", "with_value",
+    "keep_pause", "mark_of_last", "noted_last", "rewritten", "take_last_back", "taken_back", "unused",
+    "with_value",
 ]  # fmt: skip
 
 Keys = tuple[str, ...]
@@ -97,8 +97,15 @@ class CourseEdit:
 
 
 def _number(desk: Desk, skill: str) -> str:
-    kind, band = desk.course.skill[skill].kind, desk.course.bands[0].name
-    return f"band.{band}.days_needed.{kind} = {desk.course.band[band].whole(f'days_needed.{kind}')}"
+    kind, band = desk.course.skill[skill].kind, desk.course.bands[0]
+    return f"{band.name}: {band.whole(f'days_needed.{kind}')}"
+
+
+def _days_needed(desk: Desk, skill: str, typed: str) -> Edit:
+    age, _, number = typed.rpartition(":")
+    if not (age.strip() and number.strip()):
+        raise EditError('please write the age, a colon and the days, as in "4-5: 3"')
+    return parse_edit("set", f"band.{age.strip()}.days_needed.{desk.course.skill[skill].kind} = {number}")
 
 
 def _retire(_desk: Desk, skill: str, typed: str) -> Edit:
@@ -107,8 +114,8 @@ def _retire(_desk: Desk, skill: str, typed: str) -> Edit:
 
 COURSE_EDITS: Final = (
     CourseEdit(
-        "number", "A number of an age", "the number, as band.AGE.RULE = NUMBER", _number,
-        lambda _desk, _skill, typed: parse_edit("set", typed),
+        "number", "How many days it takes", "days that all things of its kind take, by age: 4-5: 3",
+        _number, _days_needed,
     ),
     CourseEdit(
         "name", "Its wording", "what it is called", lambda desk, skill: desk.course.skill[skill].name,
@@ -293,10 +300,7 @@ class Work:
 
 
 def take_last_back(desk: Desk, row: StudentRow, mark: str | None = None) -> Refusal | str:
-    """Take back what was written last about a student; return why not, or what it was.
-
-    ``mark``: the one it must have, as :func:`mark_of_last` gave it when it was asked about.
-    """
+    """Take back what was written last about a student, with the mark it had when asked; or return why not."""
     path = row.path
     if desk.is_demo:
         return Refusal("demo", NOT_IN_THE_DEMO)
@@ -514,7 +518,14 @@ def _put(given: Given, page: str) -> Refusal | str:
 
 def _file(what: str) -> Ask:
     words = "the file, for a browser to print"
-    return Ask("file", words, lambda _, row: (f"{row.record.id}-{what}.html",), is_filled=True)
+    return Ask("file", words, lambda _, row: (unused(f"{row.record.id}-{what}.html").name,), is_filled=True)
+
+
+def unused(name: str) -> Path:
+    """Return where a file of this name goes, with a number behind it where there is one: none is replaced."""
+    first = Path.cwd() / name
+    later = (first.with_stem(f"{first.stem}-{number}") for number in count(2))
+    return next(one for one in chain([first], later) if not one.exists())
 
 
 def _promises(_desk: Desk, row: StudentRow) -> Iterable[str]:
@@ -630,6 +641,7 @@ class LessonDesk:
         self._noted_then = self._noted_on(self.row.day)
         self._placing: tuple[object, PlacingRound] | None = None
         self.mark = ""
+        """By which the lesson is taken back, once it is noted."""
 
     @cached_property
     def sheet(self) -> CheckSheet:
@@ -757,7 +769,3 @@ class LessonDesk:
         self.mark = mark_of_last(self.path, lesson_text(lesson))
         self.drop()
         return ""
-
-    def take_back(self) -> str:
-        """Take back the lesson that was noted from here; return why not, if so."""
-        return taken_back(self.path, self.mark)

@@ -82,7 +82,8 @@ def lesson_offer(course: Course, record: Record, on: int, calendar: Calendar) ->
     sheet = check_sheet(course, earlier, before)
     glance = next((one.skills for one in sheet.items if one.why == "always-look"), ())
     taught = [Offered((skill,), one.why) for one in blocks for skill in one.skills]
-    looked = [Offered(one.skills, one.why) for one in sheet.items if one.skills]
+    printed = check_sheet(course, record, judge(course, record, on, calendar))  # knows what the day has noted
+    looked = [Offered(one.skills, one.why) for one in (*sheet.items, *printed.items) if one.skills]
     first = [one for one in looked if one.why in ("always-look", "care")]
     lines = tuple(_once([*first, *(one for one in taught if one.skills[0] not in glance), *looked]))
     return Offer(lines, dict(_last(record, on)), before)
@@ -91,9 +92,9 @@ def lesson_offer(course: Course, record: Record, on: int, calendar: Calendar) ->
 def _once(lines: Iterable[Offered]) -> Iterator[Offered]:
     seen: set[str] = set()
     for line in lines:
-        if not seen.intersection(line.skills):
-            seen.update(line.skills)
-            yield line
+        if left := tuple(one for one in line.skills if one not in seen):
+            seen.update(left)
+            yield replace(line, skills=left)
 
 
 def _last(record: Record, on: int) -> Iterator[tuple[str, tuple[int, int]]]:

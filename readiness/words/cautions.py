@@ -27,7 +27,7 @@ from readiness.words.layout import Heading, Page, Paragraph, Section, asking_mor
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "ASK_FIRST", "CAUTIONS", "GENTLE", "GENTLY", "NO_MOVE", "PARTS", "SHORTEN", "UNSURE", "after_hold",
+    "ASK_FIRST", "CAUTIONS", "GENTLE", "GENTLY", "PARTS", "SHORTEN", "UNSURE", "after_hold",
     "ask_first", "brief_cautions", "care_words", "caution", "closing", "earlier_pause", "ended_lines",
     "forbids_playing", "hold_notice", "hold_section", "if_it_hurts", "lesson_notice", "may_play_but",
     "not_done", "pause_first", "pause_question", "paused_sections", "quiet_work", "resting_section",
@@ -132,7 +132,6 @@ def closing(texts: Iterable[str], ids: Iterable[str], *, of_age: bool = False) -
     yield Section("Cautions", tuple(item(caution(one, of_age=of_age)) for one in told), more=True)
 
 
-NO_MOVE: Final = "There is no move during a pause. An adult ends it: Escape, then key w."
 PARTS: Final = {"hand": "hand and arm", "voice": "the voice", "all": "everything"}
 """What may rest, by the part that a hold names."""
 

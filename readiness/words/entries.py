@@ -15,7 +15,6 @@ from readiness.days import iso
 from readiness.record.entries import open_promises
 from readiness.terms import Verdict
 from readiness.words.cautions import (
-    NO_MOVE,
     after_hold,
     care_words,
     caution,
@@ -340,7 +339,8 @@ def ways_words(p: Phrases) -> Iterator[Section]:
         hold_notice(record, answer.on),
         decided_before(answer, record),
         f"{date_words(answer.on)}: {p.verdict}.",
-        NO_MOVE if answer.verdict == Verdict.PAUSED
+        "There is no move during a pause. An adult ends it: Escape, then key w."
+        if answer.verdict == Verdict.PAUSED
         else f"To move on: {name} {_step(p, 'move', unit_begun(p.course, record, answer))}.",
         f"To stay: {name} {_step(p, 'stay', None)}.",
         "You decide. The verdict and your decision are both kept.",

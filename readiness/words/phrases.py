@@ -410,8 +410,9 @@ class Phrases:
         """Yield the latest remark on each of some skills, or how it was tried again, with its day."""
         wanted = frozenset(skills)
         for told in (remark for remark in said if remark.skill in wanted):
-            again = f"Tried again {AGAIN[told.again]}, {self.day(told.on)}" if told.again else ""
-            yield again or f'Remark of {self.day(told.on)}: "{tidy(told.text)}"'
+            of = f" on {self.plain_name(told.skill)}" if len(wanted) > 1 else ""
+            again = f"Tried again{of} {AGAIN[told.again]}, {self.day(told.on)}" if told.again else ""
+            yield again or f'Remark of {self.day(told.on)}{of}: "{tidy(told.text)}"'
 
     def beside(self, lesson: Lesson) -> Iterator[tuple[str, str]]:
         """Yield what a lesson says of skills beside how they were shown, that needs no words of its own."""

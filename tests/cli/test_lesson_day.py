@@ -11,6 +11,7 @@ from string import ascii_letters
 import pytest
 
 from readiness.advice.offer import KEYS, LADDER, Answers, Offered, far_skills, lesson_offer, line_letter
+from readiness.advice.sheet import check_sheet
 from readiness.cli.keys import Round
 from readiness.cli.note import near_skills
 from readiness.course.find import Near, find_skill, find_skills
@@ -60,6 +61,18 @@ def round_of(course, offer, typist):
     asked = Round(course, offer.lines, NewLesson(offer.before.on), typist, lambda _: None)
     asked.last, asked.near = offer.last, near_skills(course, offer.skills, offer.before)
     return asked
+
+
+@pytest.mark.parametrize("who", WHO)
+def test_what_is_on_the_sheet_is_offered_on_days_with_a_note_and_without(course, records, who):
+    record = records[who]
+    noted = {one.on for one in record.lessons}
+    for day in sorted(noted | {one + 3 for one in noted}):
+        sheet = check_sheet(course, record, judge(course, record, day, NO_CALENDAR))
+        wanted = {skill for item in sheet.items for skill in item.skills}
+        offered = lesson_offer(course, record, day, NO_CALENDAR).skills
+        assert wanted <= set(offered), (day, wanted - set(offered))
+        assert len(offered) == len(set(offered))
 
 
 def test_a_lesson_offers_its_plan_in_order_and_then_what_the_sheet_has_besides(course, offers):

@@ -28,6 +28,7 @@ KEYS = (
     *"abcdefghijklmnoprstuvwxyz0123456789", "slash", "plus", "minus", "exclamation_mark", "escape", "enter",
     "enter", "escape", "up", "down", "down", "left", "right", "tab", "home", "end", "pagedown", "space",
     "backspace", "f1", "f2", "ctrl+p", "left_square_bracket", "right_square_bracket", "question_mark",
+    "quotation_mark", "apostrophe", "full_stop",
 )  # fmt: skip
 SIZES = ((80, 24), (120, 40), (40, 15), (200, 60), (30, 8))
 
@@ -119,6 +120,8 @@ async def _session(world: World, chance: random.Random, until: float) -> int:
             lesson = sheet.round.lesson
             if not sheet.noted and not lesson.is_empty and not sheet.unkept():
                 assert draft_entry.offered(sheet.lesson.path) is not None
+            if not sheet.noted and not sheet.unkept():
+                assert draft_entry.typed(sheet.lesson.path) == sheet.field.typed
     assert app.mistake is None
     return pressed
 

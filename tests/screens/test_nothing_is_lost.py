@@ -6,9 +6,10 @@ import pytest
 
 from readiness.days import day_number
 from readiness.record import draft_entry as half_done
+from readiness.record.entries import close_hold
 from readiness.record.marks import standing
 from readiness.record.noting import NewLesson, note_lesson
-from screens.hands import desk_at, eventually, press, shows, told, use
+from screens.hands import desk_at, eventually, press, read, shows, told, use
 
 DAY = day_number("2025-12-08")
 WORDS = "from elsewhere"
@@ -111,5 +112,87 @@ def test_a_typed_day_is_asked_about_where_another_is_half_entered(students):
         assert "Kept from 8 December" in told(pilot.app)
         await press(pilot, "x y")
         assert shows(pilot.app, "Lesson of 5 December")
+
+    use(desk_at(students), walk)
+
+
+def test_a_form_left_with_escape_has_what_was_typed_the_next_time(students):
+    async def walk(pilot):
+        await press(pilot, "end w down enter a u n t enter s o n g escape")
+        assert "What you typed is there again" in told(pilot.app)
+        await press(pilot, "up w down enter")  # of another student it is empty
+        assert not shows(pilot.app, "aunt")
+        await press(pilot, "escape down w down enter")
+        assert shows(pilot.app, "aunt")
+        assert shows(pilot.app, "song")
+        await press(pilot, "ctrl+s w down enter")
+        assert not shows(pilot.app, "aunt")
+
+    use(desk_at(students), walk)
+
+
+def test_a_name_typed_on_a_page_finds_the_student_and_is_no_command(students):
+    before = {file: file.read_bytes() for file in students.glob("*.toml")}
+
+    async def walk(pilot):
+        for page in ("enter", "enter t", "a", "d"):
+            await press(pilot, f"end {page} slash b o g d enter")
+            assert pilot.app.screen.student == "bogdan"
+            await press(pilot, "escape")
+
+    use(desk_at(students), walk)
+    assert before == {file: file.read_bytes() for file in students.glob("*.toml")}
+
+
+def test_what_is_saved_as_a_file_replaces_none(students, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+
+    async def walk(pilot):
+        await press(pilot, "end enter f f escape")
+        for _ in range(2):
+            await press(pilot, "w end up up up up enter enter")
+
+    use(desk_at(students), walk)
+    names = {"temwa-why.txt", "temwa-why-2.txt", "temwa-sheet.html", "temwa-sheet-2.html"}
+    assert names <= {file.name for file in tmp_path.iterdir()}
+
+
+def test_only_keys_that_do_something_are_named(students):
+    graph = students.parent / "skill_graphs" / "first-two-years" / "graph.toml"
+
+    async def walk(pilot):
+        await press(pilot, "end l 1 full_stop")
+        await press(pilot, "down")
+        assert not shows(pilot.app, "Key q notes it")
+        graph.write_text(graph.read_text(encoding="utf-8") + "x\n", encoding="utf-8")
+        await eventually(pilot, lambda: "Escape, then key p shows the line." in told(pilot.app))
+
+    use(desk_at(students), walk)
+
+
+def test_care_after_a_pause_stands_on_the_row_of_the_day_beside_the_answer(students):
+    row = (desk := desk_at(students)).read().by_id["linnea"]
+    assert close_hold(row.record, students, row.day, "the mother", "fine after advice") is None
+    assert desk.read().by_id["linnea"].is_paused is False
+    from_elsewhere(students, DAY, "linnea")
+
+    async def walk(pilot):
+        line = next(one for one in read(pilot.app) if "Linnea" in one)
+        assert "look again first" in line
+        assert "Gently" in line
+
+    for size in ((80, 24), (120, 40)):
+        use(desk_at(students), walk, size)
+
+
+def test_what_a_pause_says_is_read_to_its_end_where_little_room_is(students):
+    async def walk(pilot):
+        await press(pilot, "home d")
+        assert shows(pilot.app, "more below")
+        await press(pilot, "tab down down down down down down")
+        await eventually(pilot, lambda: shows(pilot.app, "until an adult ends the"))
+        await eventually(pilot, lambda: not shows(pilot.app, "more below"))
+        await press(pilot, "f1 end")
+        await eventually(pilot, lambda: not shows(pilot.app, "more below"))
 
     use(desk_at(students), walk)

@@ -169,7 +169,7 @@ def test_an_editor_is_opened_at_the_line(students, tmp_path, monkeypatch):
 
 
 EDITS = {
-    "number": ("wrist-lift", "band.4-5.days_needed.motor = 2", "pacing.toml"),
+    "number": ("wrist-lift", "4-5: 2", "pacing.toml"),
     "name": ("rounded-hand-keys", "Rounded hand on the keys now", "graph.toml"),
     "unit": ("free-black-key-piece", "", "graph.toml"),
     "retire": ("free-black-key-piece", "2026-01-10", "graph.toml"),

@@ -1,7 +1,5 @@
 """The course as a map, kept up while its files are edited, and what is wrong in them.
 
-What is wrong in the files: file and line, the line as written, what to do.
-
 Everything else of the program goes on working beside it; a file that is mended while the
 page is open leaves the list by itself.
 """

@@ -56,7 +56,7 @@ class TextPage(ModalScreen[None]):
 def help_text(name: str, about: str) -> str:
     """Return the help of a screen: a few sentences, every key of the table, the marks."""
     rows = [(row.all_keys, row.help) for row in actions_of(name)]
-    rows += [("ctrl+p", "Everything in one list; also: go to student, colours"), ("ctrl+q", "Leave")]
+    rows += [("ctrl+p", "Everything in one list; also: colours"), ("ctrl+q", "Leave")]
     keys = "\n".join(f"{keys:<9} {words}" for keys, words in rows)
     verdicts = "\n".join(f"{VERDICT_MARKS[one]:<4} {words}" for one, words in VERDICT_BRIEF.items())
     states = "\n".join(f"{note_signs()[one]:<4} {words}" for one, words in STATE_WORDS.items())
@@ -154,9 +154,8 @@ class WorkForm(ModalScreen[str]):
     def action_leave(self) -> None:
         """Close the form; what was typed is there the next time."""
         self.typed.clear()
-        stood = {one.name: one.value for one in self.fields}
-        here = ((field.id or "", field.value) for field in self.query(Input))
-        self.typed.update({(name,): value for name, value in here if value != stood[name]})
+        here = zip(self.fields, self.query(Input), strict=True)
+        self.typed.update({(one.name,): field.value for one, field in here if field.value != one.value})
         if self.typed:
             self.notify("Not written. What you typed is there again when you open this.")
         self.dismiss()

@@ -4,12 +4,8 @@ After every key the round is kept beside the student's file. It becomes a lesson
 the teacher stops and says so; one key takes it back. Where it cannot be kept, nobody is led
 away from it.
 
-A lesson beside the piano: what its plan and sheet have, one key a level of help, nothing lost.
-
-A new student's first lessons: one look at a time, and where it would start so far.
-
-What is asked next is what tells most after all that was shown (``advice.placing_round``); every key
-is kept at once, like in any lesson. The start is rule R10's, the same the command ``place`` shows.
+In a placing lesson what is asked next is what tells most after all that was shown (``advice.placing_round``).
+The start is rule R10's, the same the command ``place`` shows.
 """
 
 from __future__ import annotations
@@ -51,7 +47,7 @@ from tui.screens.base import BaseScreen
 from tui.screens.forms import AreYouSure, TextPage, pick_skill
 from tui.view import Pointed, View
 from tui.widgets import Fitted, SheetList, WordField, noted_words
-from tui.writing import LessonDesk
+from tui.writing import LessonDesk, taken_back
 
 __all__ = ["LessonScreen", "NotingScreen", "PlacingScreen"]
 
@@ -177,8 +173,7 @@ class NotingScreen(BaseScreen):
         }
 
     def _take_back(self) -> None:
-        why_not = self.lesson.take_back()
-        if why_not:
+        if why_not := taken_back(self.lesson.path, self.lesson.mark):
             self.notify(capital(why_not), severity="error")
             return
         self.noted = False

@@ -87,12 +87,6 @@ class StepScreen(BaseScreen):
         self.draw()
 
 
-# Move on, or stay: the teacher's decision, kept beside what was computed.
-#
-# Both ways stand there alike. One key chooses, one question asks whether it is meant, and where
-# the decision differs from the verdict a few words say why. One key takes it back.
-
-
 class DecideScreen(StepScreen):
     """One student's decision of the day."""
 
@@ -185,12 +179,6 @@ class DecideScreen(StepScreen):
             self.browse.look_now()
             self.draw()
             self.notify("The decision is out of the file again.")
-
-
-# Something hurts: one key from anywhere, what comes first, a few words, one question.
-#
-# The page says to stop before it asks for anything. A hold is not taken back here: an adult ends
-# it, so the question is asked once.
 
 
 class PauseScreen(StepScreen):

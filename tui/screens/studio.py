@@ -159,9 +159,6 @@ class Roster(MarkedList):
                 self.post_message(Chosen(self.marked))
 
 
-# The sections of the day, then everybody.
-
-
 @lru_cache(maxsize=1)
 def sections_of(view: View) -> tuple[Listed, ...]:
     """Return the lines of the day: who comes, who is not noted, what is due, who waits; then everybody."""
@@ -200,9 +197,6 @@ def _coming(view: View) -> str:
 
 def _on(day: int, view: View) -> str:
     return date_words(day, view.day)
-
-
-# What the list says of each student, or of a file that cannot be read.
 
 
 def line_of(view: View, key: str, *, is_begun: bool = False) -> RosterLine:

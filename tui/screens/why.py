@@ -1,8 +1,7 @@
 """The page the program is for: why a student moves up or not, what else is asked, and the what-if switches.
 
-The what-if switches and what they change. Nothing here is ever saved.
-
-No SelectionList: a switch wraps, has the key that turns it, and says why it cannot be turned.
+Nothing of the what-if is ever saved. No SelectionList: a switch wraps, has the key that turns it, and says
+why it cannot be turned.
 """
 
 from __future__ import annotations
@@ -31,10 +30,9 @@ from tui.screens.base import BaseScreen
 from tui.screens.forms import pick_skill
 from tui.view import Chosen, Pointed, StudentRow, View
 from tui.widgets import Fitted, WordField
+from tui.writing import unused
 
 __all__ = ["AnswersScreen", "ChoiceScreen", "Supposed", "Switches", "TellingsScreen", "WhyScreen"]
-
-# One text about a student out of several; a letter or figure each chooses which.
 
 CHOOSE = "choose("
 
@@ -162,9 +160,6 @@ class AnswersScreen(ChoiceScreen):
             return
         self.query_one(WordField).close()
         self.again()
-
-
-# The same answer told to three readers: drafts to edit and copy. Nothing is sent.
 
 
 class TellingsScreen(ChoiceScreen):
@@ -374,7 +369,7 @@ class WhyScreen(BaseScreen):
         row = self.row()
         if row is None:
             return
-        path = Path.cwd() / f"{row.record.id}-why.txt"
+        path = unused(f"{row.record.id}-why.txt")
         try:
             path.write_text(self._text(), encoding="utf-8")
         except OSError as error:
