@@ -402,9 +402,10 @@ class Browse(OneAtATime):
         self._is_dressed = True
         self.push_screen(StudioScreen())
         self.call_after_refresh(self.watch_files)
-        for asked in () if self.is_headless else ("SIGTERM", "SIGHUP"):
-            with suppress(AttributeError, NotImplementedError, RuntimeError, ValueError):  # elsewhere
-                asyncio.get_running_loop().add_signal_handler(getattr(signal, asked), self._end)
+        for asked in () if self.is_headless else signal.Signals:
+            if asked.name in ("SIGTERM", "SIGHUP"):
+                with suppress(NotImplementedError, RuntimeError, ValueError):  # the other system
+                    asyncio.get_running_loop().add_signal_handler(asked, self._end)
 
     def watch_theme(self, theme: str) -> None:
         if self._is_dressed:
