@@ -109,7 +109,7 @@ def _moved(path: Path, folder: Path, mark: str | None) -> str | Refusal | None:
     if there is None:  # it was taken back with an import, or its file is gone
         refusal = carry_out(folder, steps)
         left = words.decode().replace(moved_line(token.decode()), "")
-        return refusal or (left if "[[" in left else take_back(path, folder, kind))
+        return refusal or (left if "[[" in left or mark is not None else take_back(path, folder))
     steps.append(Step(there.file, back=there.mark))
     if b"[[" not in there.words:  # it went from there to here
         home = there.file

@@ -84,7 +84,7 @@ def test_a_decision_to_stay_stands_in_the_row_the_large_words_and_the_list_of_na
         await press(pilot, "enter")
         assert large("READY, STAYING").split("\n")[0] in "\n".join(read(app))
         assert "on 8 December you decided to stay" in pane(app, "#sentence")
-        await press(pilot, "ctrl+p b o g d")
+        await press(pilot, "slash b o g d")
         await eventually(pilot, lambda: shows(app, "ready, you decided to stay"))
 
     use(desk_at(students), walk, size)

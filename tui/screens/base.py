@@ -21,6 +21,7 @@ from textual.widgets import Footer, Static
 from textual.widgets._footer import FooterKey
 
 from readiness.toml.write import Refusal
+from readiness.words.english import called, verdict_brief
 from readiness.words.grammar import capital, date_words, tidy
 from tui.actions import Action, bindings_of, with_keys
 from tui.outline import Outline
@@ -286,7 +287,11 @@ class BaseScreen(Screen[None]):
     def action_find(self) -> None:
         """Go to another student by a few letters."""
         if view := self.browse.view:
-            titles = {one: tidy(row.record.name) for one, row in view.by_id.items()}
+            titles = {
+                one: f"{called(tidy(row.record.name), one, view.shared):<18}  "
+                f"{verdict_brief(row.answer) if row.is_worked_out else ''}"
+                for one, row in view.by_id.items()
+            }
             go = lambda who: self.browse.go_to(who or "")  # noqa: E731 - Escape chooses nobody
             self.app.push_screen(Pick("student", titles, view.names), go)
 
