@@ -110,11 +110,11 @@ def course_of(files: CourseFiles, folder: Path | None = None) -> LoadedCourse:
 
 def _is_sure(problem: Problem, lost: str) -> bool:
     """Return whether a problem cannot come of a line that was left out: no warning, and no lost name."""
-    is_lost, kind = False, problem.id.removeprefix("unknown-")
-    if kind != problem.id:
-        names = re.findall(r'"([^"]+)"', problem.message)
+    is_lost = False
+    if problem.word:
+        kind = problem.id.removeprefix("unknown-")
         header = re.search(rf"^\s*\[+\s*{kind}\b", lost, re.MULTILINE)
-        is_lost = header is not None or any(name in re.sub(r"[^\w\n-]", "", lost) for name in names)
+        is_lost = header is not None or problem.word in re.sub(r"[^\w\n-]", "", lost)
     return problem.severity == "error" and not is_lost and problem.id != "pain-not-asked"
 
 
@@ -125,7 +125,7 @@ def _without_echoes(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
     """
     told = {place for one in errors(problems) for place in (one.place, one.other)}
     apart = {one.place for one in problems if one.id == "unknown-table"}
-    usual = {one.place: one.message.rpartition(", and ")[2] for one in problems if one.id == "unusual-number"}
+    usual = {one.place: f"usual is {one.usual}" for one in problems if one.usual}
     return tuple(
         replace(one, hint=one.hint or usual.get(one.place, "")) if one.id == "out-of-range" else one
         for one in problems

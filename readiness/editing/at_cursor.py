@@ -27,7 +27,6 @@ __all__ = ["Bench", "Change", "Located", "Span"]
 _WORD: Final = re.compile(r"[A-Za-z0-9_-]+")
 _HEADER: Final = re.compile(r"^\s*\[+\s*([A-Za-z_]+)(?:\.([A-Za-z0-9_-]+))?")
 _KEY: Final = re.compile(r"^\s*([a-z_]+)\s*=")
-_SUGGESTED: Final = re.compile(r'did you mean "?([A-Za-z0-9_-]+)"?\?')
 _TABLES: Final[Mapping[str, Any]] = {
     "skill": SkillTable, "unit": UnitTable, "strand": StrandTable, "band": BandTable, "": GraphFile,
 }  # fmt: skip
@@ -90,13 +89,10 @@ class Bench:
         lines = self.lines(path)
         for one in course_of(self.files, self.folder).problems:
             if one.place.file == path:
-                suggested = _SUGGESTED.search(one.hint or "")
                 line = min(one.place.line - 1, len(lines) - 1)
                 text, start = lines[line], one.place.column - 1
                 found = re.compile(r""""[^"]*"|'[^']*'|[\w.-]+|\S|$""").match(text, min(start, len(text)))
-                yield Located(
-                    one, Span(line, start, found.end() if found else start), suggested[1] if suggested else ""
-                )
+                yield Located(one, Span(line, start, found.end() if found else start), one.meant)
 
     def offered(self, path: Path, line: int, column: int) -> list[tuple[str, str]]:
         """Return what can stand at a place: ids, words, or keys, each with what it means."""

@@ -107,7 +107,7 @@ def _check_names(loaded: Loaded[StudentFile], course: Course) -> Iterator[Proble
                 message = f'there is no {what} "{word}" in the course'
                 named = next((id_ for one in taught for id_ in _called(one, what, word)), None)
                 hint = f'that is its name; its id is "{named}"' if named else _meant(word, what, known[what])
-                yield Problem(f"unknown-{what}", "error", place(*path, *last), message, hint)
+                yield Problem(f"unknown-{what}", "error", place(*path, *last), message, hint, word=word)
 
 
 def _called(course: Course, what: str, name: str) -> Iterator[str]:
@@ -118,11 +118,10 @@ def _called(course: Course, what: str, name: str) -> Iterator[str]:
 
 def _meant(word: str, what: str, known: Collection[str]) -> str:
     """Return the nearest name, or all of them where they are few."""
-    hint = did_you_mean(word, known)
     if what == "skill" and _SKILL_ID.fullmatch(word):
         deleted = "was it taken out? a skill is retired, not deleted: put it back with retired = 2026-09-01"
-        return f"{hint} or {deleted}" if hint else deleted
-    return hint or (f"the {what}s are {', '.join(known)}" if len(known) <= _FEW else "")
+        return did_you_mean(word, known, f" or {deleted}") or deleted
+    return did_you_mean(word, known) or (f"the {what}s are {', '.join(known)}" if len(known) <= _FEW else "")
 
 
 def _values(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str, int, str], Any]]:

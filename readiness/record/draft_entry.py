@@ -128,10 +128,9 @@ def _put(
         return json.dumps({**asdict(lesson), "typed": {" ".join(one): said[one] for one in said}}).encode()
 
     refusal = put_beside(student_file, path, edit)
-    if refusal is None:
-        return None
-    message = refusal.message.replace("nothing was written", "this round cannot be kept safe")
-    return Refusal(refusal.id, message)
+    if refusal is None or not refusal.why:
+        return refusal
+    return replace(refusal, message=f"this round cannot be kept safe: {refusal.why}")
 
 
 def understood(course: Course, lesson: NewLesson) -> NewLesson:

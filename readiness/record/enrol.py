@@ -18,7 +18,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import asdict, field
+from dataclasses import asdict, field, replace
 from datetime import date
 from pathlib import Path
 from typing import Final
@@ -134,7 +134,7 @@ def forget_beside(id: str, folder: Path) -> Forgotten | Refusal:  # noqa: A002 -
 
 
 def _not_deleted(refusal: Refusal, how_much: str = "nothing") -> Refusal:
-    return Refusal(refusal.id, refusal.message.replace("nothing was written", f"{how_much} was deleted"))
+    return replace(refusal, message=f"{how_much} was deleted: {refusal.why}") if refusal.why else refusal
 
 
 def _copy(path: Path, folder: Path, export: Path) -> Refusal | None:

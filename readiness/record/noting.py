@@ -21,7 +21,7 @@ from readiness.record.append import Checked, Unless, add_blocks, block, with_les
 from readiness.record.model import AGAIN, SHOWN, Record
 from readiness.record.rhythm import Event
 from readiness.toml.texts import unseen
-from readiness.toml.write import Refusal
+from readiness.toml.write import Refusal, not_written
 
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
@@ -232,7 +232,7 @@ def unless_of_another(record: Record) -> Unless:
     def look(file: StudentFile) -> Refusal | None:
         if file.name == record.name or birth_day(file.born) == record.born:
             return None
-        message = f"nothing was written: {record.path} is the file of {file.name} now, not of {record.name}."
-        return Refusal("another-student", message)
+        why = f"{record.path} is the file of {file.name} now, not of {record.name}."
+        return not_written("another-student", why)
 
     return look

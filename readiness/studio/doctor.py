@@ -89,13 +89,12 @@ def _at(path: Path, line: int = 0) -> Place:
 
 def _gone_word(problem: Problem) -> str:
     """Return the skill that a problem says is not there; empty where it is about something else."""
-    word = re.search(r'no skill "([^"]+)"', problem.message) if problem.id == "unknown-skill" else None
-    return word[1] if word else ""
+    return problem.word if problem.id == "unknown-skill" else ""
 
 
 def _is_slip(problem: Problem, gone: Mapping[str, int]) -> bool:
     """Return whether a name in one note alone that is close to another is a slip: it was never there."""
-    return gone[_gone_word(problem)] == 1 and (problem.hint or "").startswith("did you mean")
+    return gone[_gone_word(problem)] == 1 and bool(problem.meant)
 
 
 def _renamed(problem: Problem, studio: Studio) -> Problem:

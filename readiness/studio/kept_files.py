@@ -38,6 +38,7 @@ _MADE: Final = {
     "readiness.terms": {"Fade", "Kind"},
     "readiness.toml.problems": {"Place", "Problem"},
     "readiness.toml.read": {"Loaded"},
+    "readiness.toml.texts": {"DidYouMean"},
     "pathlib": {"Path", "PosixPath", "WindowsPath"},
     "datetime": {"date"},
 }  # fmt: skip

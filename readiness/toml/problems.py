@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
 from readiness.lazy import dataclass, regex
-from readiness.toml.texts import HARD_SPACE, wrapped
+from readiness.toml.texts import HARD_SPACE, DidYouMean, wrapped
 
 __all__ = [
     "MOST", "Place", "Problem", "end_column", "errors", "few", "render", "sort_problems", "told_again",
@@ -60,6 +60,8 @@ class Problem:
         hint: what to do about it; empty when the message says it.
         other: the second place where two places clash.
         other_label: what stands at that second place ("first written here").
+        word: the word that nothing has, where one is unknown.
+        usual: what is usual, where a number is not.
     """
 
     id: str
@@ -69,6 +71,13 @@ class Problem:
     hint: str = ""
     other: Place | None = None
     other_label: str = ""
+    word: str = ""
+    usual: str = ""
+
+    @property
+    def meant(self) -> str:
+        """The name that was probably meant; empty where none is near."""
+        return self.hint.name if isinstance(self.hint, DidYouMean) else ""
 
 
 def errors(problems: Iterable[Problem]) -> tuple[Problem, ...]:

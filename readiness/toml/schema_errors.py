@@ -500,7 +500,7 @@ def _not_allowed(m: Mistake) -> Said:
     only = f"must be {listed}" if len(words) == 1 else f"must be one of {listed}"
     plain = m.value.lower() if isinstance(m.value, str) else ""
     begun = [word for word in words if plain.startswith(word)]
-    hint = f'did you mean "{begun[0]}"?' if begun else did_you_mean(plain, words)
+    hint = did_you_mean(begun[0] if begun else plain, words)
     return "not-allowed", f"{m.where} {only}, not {written(m.value)}", hint
 
 

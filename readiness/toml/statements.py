@@ -76,6 +76,7 @@ class Fault:
 
     Attributes:
         at: the wrong word.
+        right: what is to be written there, where that can be told; the hint says so, unless it says more.
         other: the position it clashes with.
         other_label: what stands there.
         inside: the values to leave out, when the rest of the statement can still be read.
@@ -90,6 +91,7 @@ class Fault:
     other_label: str = ""
     inside: tuple[tuple[int, int], ...] = ()
     run: bool = False
+    right: str = ""
 
 
 @dataclass(frozen=True)
@@ -266,15 +268,15 @@ def wrong_header(stop: Stop) -> Fault | None:
         hint = "delete the line, or write the name of a table: [skill.wrist-lift]"
         return Fault(begin, "header", "this bracket opens nothing", hint)
     if not written.startswith("["):
-        return Fault(begin, "header", "the header of a table begins with [", f"write [{written.strip()}")
+        return Fault(begin, "header", "the header of a table begins with [", right=f"[{written.strip()}")
     opening = 2 if written.startswith("[[") else 1
     closing = "]" * opening
     name = re.match(r"""(?:"[^"]*"|'[^']*'|[^\]#"'])*+""", written[opening:])
     inside = name.group() if name else ""
     if not written[opening + len(inside) :].startswith(closing):
         at = begin + opening + len(inside.rstrip())
-        hint = f"write {written[:opening]}{inside.strip()}{closing}"
-        return Fault(at, "header", f"the header of a table ends with {closing}", hint)
+        right = f"{written[:opening]}{inside.strip()}{closing}"
+        return Fault(at, "header", f"the header of a table ends with {closing}", right=right)
     if not inside.strip():
         return Fault(begin, "header", "this table has no name", "write its name in the brackets")
     # Ids are written with hyphens, kinds of table like keys.
@@ -302,7 +304,7 @@ def wrong_key(stop: Stop) -> Fault | None:
     if colon := re.match(r"""([\w."'-]+)[ \t]*:""", name):
         at = stop.text.index(":", begin)
         message = "a key and its value stand on either side of =, not of :"
-        return Fault(at, "colon", message, f"write {colon[1]} =")
+        return Fault(at, "colon", message, right=f"{colon[1]} =")
     if not equals:
         return _loose_item(name, begin) or _no_equals(name, begin)
     if not name:
@@ -322,7 +324,8 @@ def _loose_item(name: str, begin: int) -> Fault | None:
 def _no_equals(name: str, begin: int) -> Fault:
     word, _, rest = name.partition(" ") if " " in name else name.partition("\t")
     if rest and re.fullmatch(r"[\w.-]+", word) and re.match(r"""["'\[{\d]|true\b|false\b""", rest.strip()):
-        return Fault(begin, "no-equals", f"the = between {word} and its value is missing", f"write {word} =")
+        message = f"the = between {word} and its value is missing"
+        return Fault(begin, "no-equals", message, right=f"{word} =")
     hint = "begin a remark with #, or write: key = value"
     if re.fullmatch(r"[\w.-]+", name):
         hint = f"write {name} = and its value"
@@ -409,22 +412,21 @@ def meant(stop: Stop, fault: Fault) -> str | None:
 
 def _new(text: str, at: int, fault: Fault, stop: Stop) -> str | None:
     """Return a statement with its fault corrected as the hint says."""
-    first = fault.hint.removeprefix("write ").partition(", or")[0]
     if fault.id == "curly-quotes":
         return text.translate(_STRAIGHT)
-    if fault.id == "unclosed-text" and fault.hint.endswith("same line"):
+    if fault.id == "unclosed-text" and text[at : at + 3] != text[at] * 3:
         end = text.find("\n", at)
         tail = _TAIL.search(text, at, len(text) if end < 0 else end)
         close = tail.start() if tail else len(text)
         return text[:close] + text[at] + text[close:]
     if fault.id == "header" and text.strip("[ \t") == "":
         return ""
-    if fault.id == "header" and first.startswith("[") and " or " not in first:
-        return first if text.count('"') % 2 == text.count("'") % 2 == 0 else None
+    if fault.id == "header" and fault.right:
+        return fault.right if text.count('"') % 2 == text.count("'") % 2 == 0 else None
     if fault.id in ("no-quotes", "number-form", "decimal-comma", "no-brackets"):
         spans = [(begin - stop.start, end - stop.start) for begin, end in fault.inside]
         value = text[at:].partition("\n")[0].partition("#")[0].rstrip()
-        return _quoted(text, spans) if spans else text[:at] + first + text[at + len(value) :]
+        return _quoted(text, spans) if spans else text[:at] + fault.right + text[at + len(value) :]
     return _sign(text, at, fault)
 
 
@@ -438,16 +440,15 @@ def _sign(text: str, at: int, fault: Fault) -> str | None:
     """Return a statement with one sign more or less."""
     if fault.id == "unclosed-list" and not text.rstrip().endswith("["):
         return f"{text.rstrip()}]{text[len(text.rstrip()) :]}"
-    added = '"' if fault.id == "half-quoted" else "," if fault.hint == "write a comma" else ""
-    if added:
+    added = '"' if fault.id == "half-quoted" else fault.right
+    if added and fault.id in ("half-quoted", "comma"):
         return f"{text[:at]}{added}{text[at:]}"
-    if fault.hint in ("leave it out", "leave the comma out"):
+    if fault.id in ("comma", "bracket"):
         return text[:at] + text[at + 1 :]
     if fault.id in ("colon", "equals-twice"):
         return text[:at] + re.sub(r":=?|=+", " =" if fault.id == "colon" else "", text[at:], count=1)
-    if fault.id == "no-equals" and fault.hint.endswith(" ="):
-        word = fault.hint.removeprefix("write ").removesuffix(" =")
-        return text.replace(word, f"{word} =", 1)
+    if fault.id == "no-equals" and fault.right:
+        return f"{text[:at]}{fault.right}{text[at + len(fault.right) - len(' =') :]}"
     return None
 
 

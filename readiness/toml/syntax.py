@@ -126,13 +126,14 @@ def _number(stop: Stop) -> Fault | None:
     at, word = stop.word
     comma = re.compile(r"\d+,\d+(?=[ \t]*(?:#|\n|\Z))").search(stop.text, stop.start)
     if re.fullmatch(r"[+-]?0\d{1,30}", word):
-        return Fault(at, "leading-zero", "a number has no zero in front", f"write {int(word)}")
+        return Fault(at, "leading-zero", "a number has no zero in front", right=f"{int(word)}")
     if re.fullmatch(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}\.?", word):
         hint = "write year-month-day, as in 2025-12-02, each with its zeros"
         return Fault(at, "date-form", f"{word} is not how a date is written, or no such day", hint)
     if not stop.opened and comma and comma.start() <= stop.at < comma.end():
-        hint = f"write {comma.group().replace(',', '.')}, or a whole number where things are counted"
-        return Fault(comma.start(), "decimal-comma", "a number has a decimal point, no comma", hint)
+        message, right = "a number has a decimal point, no comma", comma.group().replace(",", ".")
+        hint = f"write {right}, or a whole number where things are counted"
+        return Fault(comma.start(), "decimal-comma", message, hint, right=right)
     return None
 
 
@@ -142,25 +143,26 @@ def _number_form(stop: Stop) -> Fault | None:
     if blank := re.search(r"(?<![\w.])\d{1,3}[ \t]$", stop.text[stop.start : stop.at]):
         figures = re.match(r"(?:\d{3}[ \t]?)+(?=[ \t]*(?:#|\n|\Z))", stop.text[stop.at :])
         if figures and not stop.opened:
-            hint = f"write {blank[0].strip()}{''.join(figures[0].split())}"
-            return Fault(stop.start + blank.start(), "number-form", "a number has no blank in it", hint)
+            at, right = stop.start + blank.start(), f"{blank[0].strip()}{''.join(figures[0].split())}"
+            return Fault(at, "number-form", "a number has no blank in it", right=right)
     if re.fullmatch(r"[+-]?\.\d+", word):
-        hint = f"write {word.replace('.', '0.')}"
-        return Fault(at, "number-form", "a number has a figure before its point", hint)
+        right = word.replace(".", "0.")
+        return Fault(at, "number-form", "a number has a figure before its point", right=right)
     if re.fullmatch(r"[+-]?\d+\.", word):
         hint = f"write {word[:-1]}, or {word}0 where parts count"
-        return Fault(at, "number-form", "a number has a figure after its point", hint)
+        return Fault(at, "number-form", "a number has a figure after its point", hint, right=word[:-1])
     if re.fullmatch(r"\d{1,3}%", word):
         share, number = f"{int(word[:-1]) / 100:.10g}", word[:-1]
         first, other = (number, share) if "percent" in stop.key else (share, number)
-        return Fault(at, "number-form", "a number has no % behind it", f"write {first}, or {other}")
+        hint = f"write {first}, or {other}"
+        return Fault(at, "number-form", "a number has no % behind it", hint, right=first)
     return None
 
 
 def _two_equals(stop: Stop) -> Fault | None:
     if stop.opened or not stop.before or stop.text[stop.before[-1].start] != "=" or stop.rest[:1] != "=":
         return None
-    return Fault(stop.at, "equals-twice", "one = is enough", f"write {stop.key} =")
+    return Fault(stop.at, "equals-twice", "one = is enough", right=f"{stop.key} =")
 
 
 def _no_brackets(stop: Stop) -> Fault | None:
@@ -173,7 +175,7 @@ def _no_brackets(stop: Stop) -> Fault | None:
     if not re.fullmatch(rf"{item}(?:[ \t]*,[ \t]*{item})+", inside):
         return None
     at = stop.start + value.start(1)
-    return Fault(at, "no-brackets", "several values stand in square brackets", f"write [{inside}]")
+    return Fault(at, "no-brackets", "several values stand in square brackets", right=f"[{inside}]")
 
 
 def _half_quoted(stop: Stop) -> Fault | None:
@@ -181,7 +183,7 @@ def _half_quoted(stop: Stop) -> Fault | None:
     name = re.match(r"([A-Za-z][\w -]*)[\"'](?=[ \t]*(?:,|\]))", stop.rest)
     if not stop.opened or name is None:
         return None
-    return Fault(stop.at, "half-quoted", "the first quote of this name is missing", f'write "{name[1]}"')
+    return Fault(stop.at, "half-quoted", "the first quote of this name is missing", right=f'"{name[1]}"')
 
 
 def _number_too_long(stop: Stop) -> Fault | None:
@@ -231,7 +233,7 @@ def _comma(stop: Stop) -> Fault | None:
     is_item = last.kind in ("text", "line_text") or numbers
     if stop.said.startswith("Unclosed") and is_item and here not in ("]", "}"):
         message = "a comma is missing here, between two things of the list"
-        return Fault(last.end, "comma", message, "write a comma")
+        return Fault(last.end, "comma", message, "write a comma", right=",")
     return None
 
 
@@ -259,8 +261,7 @@ def _bare_words(stop: Stop) -> Fault | None:
         return None
     quoted = ", ".join(f'"{m.group()}"' for m in found[:5])
     spans = tuple(m.span() for m in found)
-    hint = f"write {quoted}"
-    return Fault(found[0].start(), "no-quotes", "names in a list stand in quotes", hint, inside=spans)
+    return Fault(found[0].start(), "no-quotes", "names in a list stand in quotes", inside=spans, right=quoted)
 
 
 def _bare_text(stop: Stop) -> Fault | None:
@@ -272,11 +273,11 @@ def _bare_text(stop: Stop) -> Fault | None:
         return None
     meant = {"yes": "true", "no": "false"}.get(text.lower(), text.lower())
     if meant in ("true", "false"):
-        return Fault(stop.at, "no-quotes", "yes and no are written true and false", f"write {meant}")
+        return Fault(stop.at, "no-quotes", "yes and no are written true and false", right=meant)
     if text.lower() in NUMBERS:
-        hint = f"write {NUMBERS.index(text.lower())}"
-        return Fault(stop.at, "no-quotes", "a number stands in figures", hint)
-    return Fault(stop.at, "no-quotes", "text stands in quotes", f'write "{text}"' if len(text) < 60 else "")
+        right = f"{NUMBERS.index(text.lower())}"
+        return Fault(stop.at, "no-quotes", "a number stands in figures", right=right)
+    return Fault(stop.at, "no-quotes", "text stands in quotes", right=f'"{text}"' if len(text) < 60 else "")
 
 
 NUMBERS: Final = (
@@ -368,7 +369,8 @@ def read_on(text: str, path: Path) -> tuple[tuple[Problem, ...], Rest | None]:
         fault = find_fault(stop)
         other = None if fault.other is None else Place.of(text, fault.other, path)
         place = Place.of(text, fault.at, path)
-        found.append(Problem(fault.id, "error", place, fault.message, fault.hint, other, fault.other_label))
+        hint = fault.hint or (f"write {fault.right}" if fault.right else "")
+        found.append(Problem(fault.id, "error", place, fault.message, hint, other, fault.other_label))
         line = text.count("\n", 0, stop.start)
         left.append((line, text[stop.start : stop.end], meant(stop, fault)))
         text, sure = _leave_out(text, stop, fault, len(found))

@@ -23,7 +23,8 @@ from typing import Final
 from readiness.lazy import dataclass, regex
 
 __all__ = [
-    "HARD_SPACE", "composed", "did_you_mean", "folded", "keep_together", "nearest", "unseen", "wrapped",
+    "HARD_SPACE", "DidYouMean", "composed", "did_you_mean", "folded", "keep_together", "nearest", "unseen",
+    "wrapped",
 ]  # fmt: skip
 
 _UNSEEN: Final = regex(
@@ -120,14 +121,24 @@ def nearest(word: str, names: Iterable[str]) -> str | None:
     return known.by[0][close[0]] if close else None
 
 
-def did_you_mean(word: str, names: Iterable[str]) -> str:
-    """Return the suggestion as a hint, empty when nothing is near.
+class DidYouMean(str):
+    """A hint that asks whether a ``name`` was meant."""
+
+    __slots__ = ("name",)
+    name: str
+
+
+def did_you_mean(word: str, names: Iterable[str], more: str = "") -> str:
+    """Return the suggestion as a hint, and ``more`` behind it; empty when nothing is near.
 
     >>> did_you_mean("motr", ["motor", "ear"])
     'did you mean "motor"?'
     """
-    name = nearest(word, names)
-    return f'did you mean "{name}"?' if name is not None else ""
+    if (name := nearest(word, names)) is None:
+        return ""
+    hint = DidYouMean(f'did you mean "{name}"?{more}')
+    hint.name = name
+    return hint
 
 
 _APART: Final = regex(r"[\s_\u2010-\u2015-]+")

@@ -23,8 +23,8 @@ from readiness.toml import new_files
 from readiness.toml.new_files import BINARY, PRIVATE, FileRights
 
 __all__ = [
-    "WRITTEN", "Refusal", "append", "create", "lines_into", "put", "put_beside", "remove", "replace",
-    "settle", "within",
+    "WRITTEN", "Refusal", "append", "create", "lines_into", "not_written", "put", "put_beside", "remove",
+    "replace", "settle", "within",
 ]  # fmt: skip
 
 WRITTEN: Final = threading.Event()
@@ -33,18 +33,24 @@ WRITTEN: Final = threading.Event()
 
 @dataclass(frozen=True)
 class Refusal:
-    """Why nothing was written: a stable kebab-case id and one sentence."""
+    """Why nothing was written: a stable kebab-case id and one sentence; ``why`` is its reason alone."""
 
     id: str
     message: str
+    why: str = ""
 
 
 class RefusedError(Exception):
     """Raised inside this room only; callers get the :class:`Refusal`."""
 
-    def __init__(self, id: str, message: str) -> None:  # noqa: A002 - it is an id
-        super().__init__(message)
-        self.refusal = Refusal(id, message)
+    def __init__(self, refusal: Refusal) -> None:
+        super().__init__(refusal.message)
+        self.refusal = refusal
+
+
+def not_written(id: str, why: str) -> Refusal:  # noqa: A002 - it is an id
+    """Return that nothing was written; whoever wanted something else can say so with the same reason."""
+    return Refusal(id, f"nothing was written: {why}", why)
 
 
 Edit = Callable[[bytes], bytes | Refusal]
@@ -134,7 +140,7 @@ def _refused(path: Path, write: Callable[[], None], *, for_good: bool = True) ->
     except RefusedError as refused:
         return refused.refusal
     except OSError as error:
-        return Refusal("cannot-write", f"nothing was written: {_reason(error)}.")
+        return not_written("cannot-write", f"{_reason(error)}.")
     return None
 
 
@@ -161,9 +167,7 @@ def _append(path: Path, folder: Path, edit: Edit, mark: Callable[[bytes], bytes]
                     os.fsync(file)
                 if not isinstance(error, OSError):
                     raise
-                raise RefusedError(
-                    "cannot-write", f"nothing was written: {path}: {_reason(error)}."
-                ) from error
+                raise RefusedError(not_written("cannot-write", f"{path}: {_reason(error)}.")) from error
             if new_files.same(file, path):
                 return
 
@@ -237,17 +241,17 @@ def _unchanged(file: int, at: Path, before: bytes, path: Path | None = None) -> 
 
 
 def _changed(path: Path) -> RefusedError:
-    return RefusedError("changed", f"nothing was written: {path} was changed by somebody else just now.")
+    return RefusedError(not_written("changed", f"{path} was changed by somebody else just now."))
 
 
 def _create(path: Path, folder: Path, data: bytes, standing: FileRights) -> None:
     if not within(path, folder):
-        raise RefusedError("outside", f"nothing was written: {path} is not in {folder}.")
+        raise RefusedError(not_written("outside", f"{path} is not in {folder}."))
     try:
         with _new_or_private(path, data, standing) as new:
             new_files.name(new, path)
     except FileExistsError:
-        raise RefusedError("exists", f"nothing was written: there already is a file {path}.") from None
+        raise RefusedError(not_written("exists", f"there already is a file {path}.")) from None
     new_files.sync_folder(path.parent)
 
 
@@ -264,7 +268,7 @@ def _new_or_private(path: Path, data: bytes, standing: FileRights) -> Iterator[P
 
 def _settled(edited: bytes | Refusal) -> bytes:
     if isinstance(edited, Refusal):
-        raise RefusedError(edited.id, edited.message)
+        raise RefusedError(edited)
     return edited
 
 
@@ -276,12 +280,12 @@ def _locked(path: Path, folder: Path, *, writes: bool = True) -> Iterator[int]:
     so after getting the lock the name is looked up again.
     """
     if not within(path, folder):
-        raise RefusedError("outside", f"nothing was written: {path} leads out of {folder}.")
+        raise RefusedError(not_written("outside", f"{path} leads out of {folder}."))
     while True:
         file = _opened(path, writes=writes)
         try:
             if not stat.S_ISREG(os.fstat(file).st_mode):
-                raise RefusedError("no-file", f"nothing was written: {path} is not a file.")
+                raise RefusedError(not_written("no-file", f"{path} is not a file."))
             new_files.lock(file)
             if new_files.same(file, path):
                 new_files.mend(path.resolve())

@@ -323,7 +323,7 @@ class Phrases:
             return f"not seen for {counted((self.answer.on - now.last_seen) // 7, 'week')}"
         if now.state == State.WITH_HELP and now.last_help is not None:
             return HELP_WORDS[now.last_help]
-        return _SHORT.get(now.state) or self.state(skill).partition(", not seen")[0]
+        return _SHORT.get(now.state) or self.state(skill)
 
     def missing_short(self, skill: str) -> str:
         """Return what would make a skill secure, in the few words that a column has room for."""

@@ -480,12 +480,12 @@ def standstill_sections(found: Standstill, p: Phrases) -> Page:
 def _weak(p: Phrases, weak: Weak) -> str:
     """Return on how many days something was tried, how it went, and what that comes to."""
     assert weak.late is not None
-    days, late = counted(weak.tries, "day"), HELP_WORDS[weak.late]
-    row = f"{days} in a row, {p.day(weak.first)} to {p.day(weak.last)}, at best {late}"
+    days, best = counted(weak.tries, "day"), HELP_WORDS[weak.late]
+    if weak.early is not None and weak.early != weak.late:
+        best = f"{HELP_WORDS[weak.early]} at first, {best} in the latest three"
+    row = f"{days} in a row, {p.day(weak.first)} to {p.day(weak.last)}, at best {best}"
     if weak.tries == 1:
-        row = f"{days} that does not count yet, {p.day(weak.last)}, at best {late}"
-    elif weak.early is not None and weak.early != weak.late:
-        row = f"{row.removesuffix(late)}{HELP_WORDS[weak.early]} at first, {late} in the latest three"
+        row = f"{days} that does not count yet, {p.day(weak.last)}, at best {best}"
     judged = "Too few tries to call it stuck."
     if weak.stuck:
         judged = "No change for a while: try another way in."

@@ -6,6 +6,7 @@ Beside every file of ``bad_syntax`` stands all that is said about it.
 from __future__ import annotations
 
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import BaseModel
 
+from readiness.toml import statements, syntax
 from readiness.toml.problems import render
 from readiness.toml.read import LARGEST, parse_toml, read_toml
 from readiness.toml.syntax import MOST, read_on
@@ -176,3 +178,16 @@ def test_any_text_is_either_toml_or_has_problems_in_it(text):
 def test_a_number_written_as_a_word_is_asked_for_in_figures():
     (problem,) = read_on("motor = three\n", HERE)[0]
     assert (problem.message, problem.hint) == ("a number stands in figures", "write 3")
+
+
+@pytest.mark.parametrize("file", BAD, ids=lambda file: file.stem)
+def test_a_line_is_mended_whatever_is_said_of_it(file, monkeypatch):
+    def reworded(stop: statements.Stop) -> statements.Fault:
+        fault = syntax_find_fault(stop)
+        return replace(fault, message="said otherwise", hint="do otherwise")
+
+    syntax_find_fault = syntax.find_fault
+    text = file.read_bytes().decode(errors="replace").removeprefix("\ufeff")
+    as_said = read_on(text, HERE)[1]
+    monkeypatch.setattr(syntax, "find_fault", reworded)
+    assert read_on(text, HERE)[1] == as_said

@@ -50,14 +50,10 @@ def _unknown_skill(draft: Draft, word: Word, uses: int) -> Problem:
     if hint or near is None or uses == 1:
         return _unknown("skill", word, draft.skill, hint)
     message = f'there is no skill "{word.text}"'
-    hint = (
-        f"{did_you_mean(word.text, draft.skill)} the name is used {uses} times: "
-        f"if it is right, correct the table [skill.{near}] instead"
-    )
-    there = draft.skill[near].place
-    return Problem(
-        "unknown-skill", "error", word.place, message, hint, there, "the skill with the nearest name"
-    )
+    instead = f"if it is right, correct the table [skill.{near}] instead"
+    hint = did_you_mean(word.text, draft.skill, f" the name is used {uses} times: {instead}")
+    label, there = "the skill with the nearest name", draft.skill[near].place
+    return Problem("unknown-skill", "error", word.place, message, hint, there, label, word.text)
 
 
 def _otherwise(draft: Draft, kind: str, written: str) -> str:
@@ -107,7 +103,7 @@ def check_basis(draft: Draft) -> Iterator[Problem]:
     for rule in basis if isinstance(basis, dict) else ():
         if rule not in _RULES and (hint := did_you_mean(rule, _RULES)):
             place = draft.pacing.source.key_place("basis", rule)
-            yield Problem("unknown-basis", "warning", place, f'[basis] has no rule "{rule}"', hint)
+            yield Problem("unknown-basis", "warning", place, f'[basis] has no rule "{rule}"', hint, word=rule)
 
 
 def _all_known(
@@ -128,7 +124,8 @@ def _unknown(kind: str, word: Word, names: Iterable[str], hint: str = "") -> Pro
     elif not hint:
         add = f", or add [{kind}.{word.text}]" if re.fullmatch("[a-z0-9-]+", word.text) else ""
         hint = OTHERWISE.get(kind, f"correct the name{add}")
-    return Problem(f"unknown-{kind}", "error", word.place, f'there is no {kind} "{word.text}"', hint)
+    message = f'there is no {kind} "{word.text}"'
+    return Problem(f"unknown-{kind}", "error", word.place, message, hint, word=word.text)
 
 
 # R9, for skills that come and go: a skill is retired before anything takes its place.
@@ -144,7 +141,7 @@ def check_heirs_exist(draft: Draft) -> Iterator[Problem]:
         for word in skill.replaced_words:
             if word.text not in draft.skill:
                 hint = did_you_mean(word.text, draft.skill) or f"add [skill.{word.text}]"
-                yield Problem("unknown-skill", "error", word.place, f'there is no skill "{word.text}"', hint)
+                yield _unknown("skill", word, draft.skill, hint)
 
 
 @as_written()

@@ -114,7 +114,7 @@ def check_allowed(draft: Draft) -> Iterator[Problem]:
                 message = f'there is no warning "{word.text}" that could be allowed'
                 meant = did_you_mean(word.text, sorted(WARNINGS))
                 hint = meant or "name the word in [...]; an error is corrected"
-                yield Problem("unknown-warning", "error", word.place, message, hint)
+                yield Problem("unknown-warning", "error", word.place, message, hint, word=word.text)
 
 
 @as_written()

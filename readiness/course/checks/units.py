@@ -117,9 +117,9 @@ def check_usual(draft: Draft) -> Iterator[Problem]:
     """No number is unusual without being told so."""
     for one in _unusual(draft):
         if not _is_beyond(one):
-            message = f"{one.name} is {_plain(one.number)}, and usual is {_usual(one)}"
+            message = f"{one.name} is {_plain(one.number)}, and usual is {(usual := _usual(one))}"
             hint = f"correct it, or say at the top of graph.toml that it is meant: {ALLOW}"
-            yield Problem("unusual-number", "warning", one.place, message, hint)
+            yield Problem("unusual-number", "warning", one.place, message, hint, usual=usual)
 
 
 N = TypeVar("N", int, float)
