@@ -30,7 +30,7 @@ from collections.abc import Set as AbstractSet
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
-from readiness.advice.skill_traits import MET_STATES, is_hard, left_out, may_be_done
+from readiness.advice.skill_traits import MET_STATES, is_hard, left_out, may_be_done, resting_skills
 from readiness.course.graph import asked_from
 from readiness.course.model import Course, bits, union
 from readiness.judging.answer import GAP_STATES, Answer
@@ -243,17 +243,17 @@ def _has_footing(skill: Skill, met: AbstractSet[str]) -> bool:
 
 
 class Ground:
-    """Where one student's skills stand. ``presumed`` is what is probably there.
+    """Where one student's skills stand, and which are asked of nobody now.
 
-    ``disliked``, empty until it is set, is what the student was noted not to like.
+    ``presumed`` is what is probably there, ``disliked`` what the student was noted not to like. What is
+    ``resting`` waits, because a part of the body is on hold elsewhere.
     """
 
-    disliked: frozenset[str] = frozenset()
-
-    def __init__(self, course: Course, answer: Answer, presumed: AbstractSet[str] = frozenset()) -> None:
-        self.course = course
-        self.answer = answer
-        self.presumed = presumed
+    def __init__(self, course: Course, record: Record, answer: Answer) -> None:
+        self.course, self.record, self.answer = course, record, answer
+        self.presumed = presumed(course, record, answer)
+        self.disliked = record.disliked(answer.on)
+        self.resting = resting_skills(course, record, answer.on)
 
     def state(self, skill: str) -> str:
         """Return the state of a skill."""
@@ -438,13 +438,13 @@ def said_of_all(course: Course, record: Record, day: int, asked: Iterable[str]) 
     return (*record.said(day, skills), *beside)
 
 
-def comfortable(ground: Ground, record: Record) -> tuple[str, ...]:
+def comfortable(ground: Ground) -> tuple[str, ...]:
     """Return the skills that may be shown under the open holds: open ones, then what is due soonest.
 
     A habit belongs to playing and waits with it, at home too.
     """
     course, answer = ground.course, ground.answer
-    parts = {hold.part for hold in record.holds if hold.is_open(answer.on)}
+    parts = {hold.part for hold in ground.record.holds if hold.is_open(answer.on)}
     number = course.unit[answer.unit].number if answer.unit else 1
     may = [
         skill.id

@@ -130,10 +130,10 @@ def _filled(
         yield from _blocks_for(work, skill, length, part, work.why(skill))
 
 
-def placing_blocks(work: LessonWork, record: Record) -> Blocks:
+def placing_blocks(work: LessonWork) -> Blocks:
     """Return the blocks of a placing lesson: the items of the placing look, from easy to hard."""
     most = work.course.band[work.answer.band].whole("check_items_max")
-    items, _ = placing_items(work.course, record, work.answer, work.resting, most)
+    items, _ = placing_items(work, most)
     probes = [item.skills[0] for item in items if item.why not in ("always-look", "favourite")]
     even = min(work.longest, max(LOOK, -(-work.shares.review // max(1, len(probes)))))
     choices = [replace(work.looking(skill), most=even, worth=(1,)) for skill in probes]
@@ -162,9 +162,9 @@ def _parted(looks: Sequence[PlanBlock], music: Sequence[PlanBlock]) -> Iterator[
     yield from music[few:]
 
 
-def held_blocks(work: LessonWork, record: Record) -> Blocks:
+def held_blocks(work: LessonWork) -> Blocks:
     """Return the blocks of a lesson under a hold: nothing is played, and no task is given."""
-    may = comfortable(work, record)[:KEEP_WARM]
+    may = comfortable(work)[:KEEP_WARM]
     rest = work.minutes - work.shares.opening
     choices = [replace(work.looking(skill), worth=(1,)) for skill in may]
     lengths, proved = best_filling(choices, rest)
@@ -311,8 +311,8 @@ def planned(
     is_back = bool(break_of(course, answer, lessons, answer.next_lesson or 0))
     work = LessonWork(course, record, answer, length, is_first_back=is_back, may_begin=season is None)
     if answer.verdict == Verdict.PAUSED:
-        return work, held_blocks(work, record)
-    return work, lesson_blocks(work) if answer.placing is None else placing_blocks(work, record)
+        return work, held_blocks(work)
+    return work, lesson_blocks(work) if answer.placing is None else placing_blocks(work)
 
 
 def _cautions(

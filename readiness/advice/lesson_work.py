@@ -13,9 +13,9 @@ from functools import cached_property
 from typing import Final, NamedTuple
 
 from readiness.advice.after_break import gently, kept_from_home, looks_ahead, tender_skills
-from readiness.advice.ground import Ground, presumed, soonest, teaching_order
+from readiness.advice.ground import Ground, soonest, teaching_order
 from readiness.advice.plan import Later
-from readiness.advice.skill_traits import left_out, resting_skills, waiting_for
+from readiness.advice.skill_traits import left_out, waiting_for
 from readiness.course.model import Band, Course, Skill, union
 from readiness.judging.answer import GAP_STATES, Answer
 from readiness.judging.history import known_on
@@ -225,9 +225,9 @@ SHORT_ENOUGH: Final = 4
 class LessonWork(Ground):
     """What one student may work on in a lesson of some minutes.
 
-    ``resting`` waits, because a part of the body is on hold elsewhere; ``tender`` works a part which
-    rested until lately, and then turns are half as long, one a skill, and half of the minutes are without
-    playing. ``looks`` is what to look at next, as after a break (``advice.after_break``).
+    ``tender`` works a part of the body which rested until lately, and then turns are half as long, one a
+    skill, and half of the minutes are without playing. ``looks`` is what to look at next, as after a break
+    (``advice.after_break``).
     """
 
     def __init__(
@@ -240,10 +240,8 @@ class LessonWork(Ground):
         is_first_back: bool,
         may_begin: bool,
     ) -> None:
-        super().__init__(course, answer, presumed(course, record, answer))
+        super().__init__(course, record, answer)
         self.known = known_on(course, record, answer.on, answer.calendar)
-        self.disliked = record.disliked(answer.on)
-        self.resting = resting_skills(course, record, answer.on)
         self.tender = tender_skills(course, record, answer.on)
         self.not_at_home = self.tender | kept_from_home(course, record, answer.on)
         self.looks = tuple(skill for look in looks_ahead(course, record, answer)[0] for skill in look.skills)

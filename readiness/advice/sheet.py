@@ -23,7 +23,7 @@ sentences are in ``words.lesson``.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from hashlib import sha256
@@ -37,7 +37,6 @@ from readiness.advice.ground import (
     favourite,
     glance_skills,
     is_open,
-    presumed,
     said_of_all,
     soonest,
     start_of,
@@ -54,10 +53,9 @@ from readiness.advice.skill_traits import (
     expected_counts,
     is_hard,
     left_out,
-    resting_skills,
     single_keys,
 )
-from readiness.course.model import Course, Skill, bits, union
+from readiness.course.model import Course, bits, union
 from readiness.judging.answer import Answer
 from readiness.judging.reasons import cautions_for
 from readiness.judging.states import entry_list
@@ -166,27 +164,21 @@ class _Wanted:
     hard: bool = False
 
 
-def check_items(
-    ground: Ground, resting: AbstractSet[str], most: int
-) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...], bool]:
+def check_items(ground: Ground, most: int) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...], bool]:
     """Return the items in their order, what was left out, and whether the order is proved to be the best.
 
-    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere; ``most`` is
-    how many items there may be.
+    ``most`` is how many items there may be.
     """
-    return _Maker(ground, resting, most).make()
+    return _Maker(ground, most).make()
 
 
 class _Maker:
     """Makes the items of one check."""
 
-    def __init__(self, ground: Ground, resting: AbstractSet[str], most: int) -> None:
-        self.ground = ground
-        self.resting = resting
-        self.course, self.answer = ground.course, ground.answer
-        self.most = most
-        course, answer = self.course, self.answer
-        self.glance = glance_skills(course, answer)
+    def __init__(self, ground: Ground, most: int) -> None:
+        self.ground, self.most = ground, most
+        self.course, self.answer, self.resting = ground.course, ground.answer, ground.resting
+        self.glance = glance_skills(self.course, self.answer)
 
     def make(self) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...], bool]:
         """Return the items in their order, what was left out, and whether the order is proved."""
@@ -207,7 +199,17 @@ class _Maker:
         order = best_order(things, _thing(head[-1:]), _thing(tail))
         middle = (self._item(chosen[i].skill, chosen[i].why) for i in order.places)
         items = (*head, *middle, *tail)[: self.most]
-        return items, tuple(self._left_out(items, asked, brought)), order.proved
+        on_it = {skill for item in items for skill in item.skills}
+
+        def otherwise(skill: str) -> LeftOut:
+            by = brought.get(skill, "")
+            if by in on_it:
+                return LeftOut(skill, "comes-with", by)
+            if not self.ground.may_be_asked(skill):
+                return LeftOut(skill, "footing", self.ground.lacking(skill))
+            return LeftOut(skill, "no-room" if by or skill in asked else "certain")
+
+        return items, _left_out(self.ground, on_it, self._could_be_asked(), otherwise), order.proved
 
     def _wanted(self) -> Iterator[_Wanted]:
         """Yield what there is to look at, what matters more first, each skill once."""
@@ -291,26 +293,7 @@ class _Maker:
     def _item(self, skill: str, why: str) -> SheetItem:
         return _item(self.course, self.answer, skill, why)
 
-    def _left_out(
-        self, items: Sequence[SheetItem], asked: set[str], brought: dict[str, str]
-    ) -> Iterator[LeftOut]:
-        on_it = {skill for item in items for skill in item.skills}
-        for skill in self._could_be_asked():
-            if skill.id in on_it:
-                continue
-            by = brought.get(skill.id, "")
-            if why := left_out(skill, self.answer):
-                yield LeftOut(skill.id, why)
-            elif skill.id in self.resting:
-                yield LeftOut(skill.id, "on-hold")
-            elif by in on_it:
-                yield LeftOut(skill.id, "comes-with", by)
-            elif not self.ground.may_be_asked(skill.id):
-                yield LeftOut(skill.id, "footing", self.ground.lacking(skill.id))
-            else:
-                yield LeftOut(skill.id, "no-room" if by or skill.id in asked else "certain")
-
-    def _could_be_asked(self) -> list[Skill]:
+    def _could_be_asked(self) -> int:
         """Return all a check here could ask for: the unit, and what the next one stands on."""
         plan, answer = self.course.plan, self.answer
         assert answer.unit is not None
@@ -321,8 +304,19 @@ class _Maker:
         if answer.next_unit is not None:
             for i in bits(plan.in_unit[plan.unit_index[answer.next_unit]]):
                 asked |= plan.needs[i] & plan.up_to[unit]
-        named = (self.course.skills[i] for i in bits(asked))
-        return [skill for skill in named if skill.id not in self.course.gone]
+        return asked
+
+
+def _left_out(
+    ground: Ground, on_it: AbstractSet[str], asked: int, otherwise: Callable[[str], LeftOut]
+) -> tuple[LeftOut, ...]:
+    """Return why what a look could ask for is not on it, ``otherwise`` where no skill could be asked so."""
+    found = []
+    for skill in (ground.course.skills[i] for i in bits(asked)):
+        if skill.id not in on_it and skill.id not in ground.course.gone:
+            why = left_out(skill, ground.answer) or ("on-hold" if skill.id in ground.resting else "")
+            found.append(LeftOut(skill.id, why) if why else otherwise(skill.id))
+    return tuple(found)
 
 
 def _thing(items: Sequence[SheetItem]) -> Thing | None:
@@ -360,27 +354,31 @@ def _needed_between(chosen: Sequence[_Wanted]) -> int:
 # two clear misses. The student closes it with something of their own choice.
 
 
-def placing_items(
-    course: Course, record: Record, answer: Answer, resting: AbstractSet[str], most: int
-) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
-    """Return the items of a placing look, and what was left out.
-
-    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere; ``most`` is
-    how many items there may be.
-    """
+def placing_items(ground: Ground, most: int) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
+    """Return the items of a placing look, ``most`` of them at most, and what was left out."""
     from readiness.advice.placing_round import looks_ahead  # here and below, since few are being placed
 
+    course, record, answer = ground.course, ground.record, ground.answer
     glance = glance_skills(course, answer)
     first = (SheetItem(glance, "always-look", quiet=True, hard=False),) if glance else ()
     last = (SheetItem((), "favourite", quiet=False, hard=False),)
     tender = tender_skills(course, record, answer.on)
     room = gently(most - len(first) - len(last), tender)
-    again = [skill for skill in _again(course, record, answer) if skill not in resting]
+    again = [skill for skill in _again(course, record, answer) if skill not in ground.resting]
     why = dict.fromkeys(again[: room // 2], "patch")
     why |= dict.fromkeys(looks_ahead(course, record, answer.on, room), "probe")
     chosen = sorted(list(why)[:room], key=lambda skill: (skill in tender, *teaching_order(course, skill)))
     items = (*first, *(_item(course, answer, skill, why[skill]) for skill in chosen), *last)[:most]
-    return items, tuple(_left_out(course, answer, {s for item in items for s in item.skills}, resting))
+    implied = answer.placing.implied if answer.placing else ()
+
+    def otherwise(skill: str) -> LeftOut:
+        if _was_shown(answer, skill):
+            return LeftOut(skill, "seen")
+        return LeftOut(skill, "implied" if skill in implied else "no-room")
+
+    plan = course.plan
+    asked = union(entry_list(plan, unit, 0) for unit in range(1, len(plan.unit_ids))) & ~plan.always_look
+    return items, _left_out(ground, {s for item in items for s in item.skills}, asked, otherwise)
 
 
 def _item(course: Course, answer: Answer, skill: str, why: str) -> SheetItem:
@@ -400,27 +398,6 @@ def _was_shown(answer: Answer, skill: str) -> bool:
     return one.evidence[-1].counts if one.evidence else one.settled_on is not None
 
 
-def _left_out(
-    course: Course, answer: Answer, on_it: set[str], resting: AbstractSet[str]
-) -> Iterator[LeftOut]:
-    """Yield why each skill of an entry list is not looked at."""
-    assert answer.placing is not None
-    plan = course.plan
-    asked = union(entry_list(plan, unit, 0) for unit in range(1, len(plan.unit_ids)))
-    for i in bits(asked & ~plan.always_look):
-        skill = course.skills[i]
-        if skill.id in on_it or skill.id in course.gone:
-            continue
-        if why := left_out(skill, answer):
-            yield LeftOut(skill.id, why)
-        elif skill.id in resting:
-            yield LeftOut(skill.id, "on-hold")
-        elif _was_shown(answer, skill.id):
-            yield LeftOut(skill.id, "seen")
-        else:
-            yield LeftOut(skill.id, "implied" if skill.id in answer.placing.implied else "no-room")
-
-
 KEEP_WARM: Final = 3
 """How many things a short keep-warm list has. Common practice, no source."""
 
@@ -435,19 +412,17 @@ def check_sheet(
         minutes: how many there are; those of the age without. Fewer minutes have room for fewer items.
     """
     course = course.on(answer.on)
-    resting = resting_skills(course, record, answer.on)
     instrument = _expected(record.home_keys if keys is None else keys)
     usual, most = (course.band[answer.band].whole(name) for name in ("check_minutes", "check_items_max"))
     most = most if minutes is None else min(most, max(1, most * minutes // usual))
-    ground = Ground(course, answer, presumed(course, record, answer))
-    ground.disliked = record.disliked(answer.on)
+    ground = Ground(course, record, answer)
     placing = start_of(course, record, answer) if answer.verdict == Verdict.NOT_PLACED else None
     if answer.verdict == Verdict.PAUSED:
-        (items, left), proved = _held_items(ground, record, most), True
+        (items, left), proved = _held_items(ground, most), True
     elif placing is not None:
-        (items, left), proved = placing_items(course, record, answer, resting, most), True
+        (items, left), proved = placing_items(ground, most), True
     else:
-        items, left, proved = check_items(ground, resting, most)
+        items, left, proved = check_items(ground, most)
     return CheckSheet(
         items=tuple(_with_counts(course, item, instrument) for item in items),
         left_out=left,
@@ -480,13 +455,11 @@ def _with_counts(course: Course, item: SheetItem, instrument: Expected) -> Sheet
     return replace(item, expected=instrument) if asks else item
 
 
-def _held_items(
-    ground: Ground, record: Record, most: int
-) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
+def _held_items(ground: Ground, most: int) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
     """Return the word for pain, what may be done without playing, open things first, and what waits."""
     course, answer = ground.course, ground.answer
     care = care_first(course, answer)
-    may = comfortable(ground, record)
+    may = comfortable(ground)
     wanted = max(KEEP_WARM, sum(is_open(answer, skill) for skill in may))
     chosen = (*care, *may[: max(0, min(wanted, most - len(care)))])
     items = (

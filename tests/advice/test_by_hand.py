@@ -102,10 +102,10 @@ def test_a_home_task_is_what_was_tried_or_is_begun():
 def test_who_was_never_here_and_has_something_settled_is_no_beginner():
     for settled, begins in (([], True), ([{"through": "one", "on": date(2024, 1, 2)}], False)):
         now = asked({"a": {}}, lessons={}, settled=settled)
-        assert Ground(now.course, now.answer).is_untouched is begins
+        assert Ground(now.course, now.record, now.answer).is_untouched is begins
         assert planned(now).is_first is begins
     now = asked({"a": {}}, lessons={date(2024, 1, 23): {"not_tried": ["a"]}})
-    assert not Ground(now.course, now.answer).is_untouched
+    assert not Ground(now.course, now.record, now.answer).is_untouched
 
 
 def test_of_what_is_due_on_one_day_and_of_pieces_the_one_taught_last_comes_first():
