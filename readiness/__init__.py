@@ -1,13 +1,21 @@
 """Answers "why does this student not move up yet?" from a course and a teacher's notes.
 
+Begin with ``open_studio("my-studio")``, or with ``demo()``, the invented one. A ``Studio`` has ``students``,
+names by id. Ask it: ``why`` gives an ``Answer``, ``plan`` a ``LessonPlan``, and so on; each comes with
+``to_dict()`` and ``text()``, and a ``FilesError`` says what is wrong in the files.
+
 >>> import readiness
 >>> from datetime import date
->>> answer = readiness.demo().why("temwa", on=date(2025, 12, 2))
->>> print(answer.verdict, answer.one_thing)
-look-again rounded-hand-keys
+>>> studio, day = readiness.demo(), date(2025, 12, 2)
+>>> answer = studio.why("temwa", on=day)
+>>> print(answer.name, answer.verdict, answer.earliest, answer.one_thing)
+Temwa look-again 2025-12-09 rounded-hand-keys
+>>> first = studio.plan("temwa", on=day).value.blocks[0]
+>>> print(first.minutes, first.part, first.skills[0])
+3 opening feet-supported
 
-``open_studio`` and ``demo`` give a studio; what a studio is asked gives a value with its fields, with
-``to_dict()`` and with ``text()``. Each name here is loaded when it is first used.
+Days are ``datetime.date`` in what is asked and in an ``Answer``. In all other values, such as a plan's, and
+in the functions of this page that a studio asks for you, days are numbers (``date.toordinal``).
 """
 
 from __future__ import annotations
@@ -16,8 +24,10 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
+    from readiness.advice.season import LessonPlan, PlanBlock
     from readiness.api import Answer, FilesError, Result, Studio, demo, open_studio
     from readiness.course.load import build_course, load_course
+    from readiness.judging.answer import Blocker
     from readiness.judging.as_json import answer_to_dict
     from readiness.judging.engine import judge, what_if
     from readiness.judging.recheck import recheck
@@ -29,14 +39,16 @@ if TYPE_CHECKING:
 
 __version__ = "0.1.0"
 __all__ = [
-    "Answer", "Fade", "FilesError", "Help", "Kind", "Result", "State", "Studio", "Verdict",
-    "answer_to_dict", "build_course", "build_record", "demo", "find_studio", "judge", "load_course",
-    "load_record", "load_studio", "open_studio", "recheck", "tell_answer", "what_if",
+    "Answer", "Blocker", "Fade", "FilesError", "Help", "Kind", "LessonPlan", "PlanBlock", "Result", "State",
+    "Studio", "Verdict", "answer_to_dict", "build_course", "build_record", "demo", "find_studio", "judge",
+    "load_course", "load_record", "load_studio", "open_studio", "recheck", "tell_answer", "what_if",
 ]  # fmt: skip
 
 _HOMES: Final = {
     **dict.fromkeys(("Answer", "FilesError", "Result", "Studio", "demo", "open_studio"), "api"),
     **dict.fromkeys(("Fade", "Help", "Kind", "State", "Verdict"), "terms"),
+    **dict.fromkeys(("LessonPlan", "PlanBlock"), "advice.season"),
+    "Blocker": "judging.answer",
     "answer_to_dict": "judging.as_json",
     "build_course": "course.load",
     "build_record": "record.load",

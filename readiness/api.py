@@ -14,7 +14,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from datetime import date, datetime
-from functools import cached_property
 from pathlib import Path
 from typing import Generic, TypeVar
 
@@ -43,7 +42,7 @@ from readiness.toml.problems import Problem, errors, render
 from readiness.toml.texts import did_you_mean
 from readiness.words.ahead import back_sections, way_sections
 from readiness.words.changes import comparison_sections
-from readiness.words.grammar import speak, worded
+from readiness.words.grammar import spoken, worded
 from readiness.words.layout import Parts, lay_out
 from readiness.words.lesson import plan_sections, sheet_sections
 from readiness.words.phrases import Phrases
@@ -75,13 +74,13 @@ class Result(Generic[V]):
     """What was worked out: as a value, as plain JSON values, and as a text.
 
     Attributes:
-        value: all of it; ``help(type(result.value))`` names its fields, and days are ordinals in them
-            (``date.toordinal``).
+        value: all of it, as in ``plan("temwa").value.blocks``; ``help(type(result.value))`` names its
+            fields, and days are numbers in them, which ``date.fromordinal`` makes dates.
     """
 
     value: V
     _to_dict: Callable[[], Mapping[str, object]]
-    _told: Callable[[], Parts]
+    _text: Callable[[int], str]
 
     def to_dict(self) -> dict[str, object]:
         """Return it as plain values, ready for ``json.dumps``: what the command prints with ``--json``."""
@@ -93,7 +92,7 @@ class Result(Generic[V]):
         Args:
             width: the widest line, in characters.
         """
-        return lay_out(self._told(), width)
+        return self._text(width)
 
 
 class Answer(Result[judged.Answer]):
@@ -101,62 +100,67 @@ class Answer(Result[judged.Answer]):
 
     @property
     def student(self) -> str:
-        """The student's id."""
+        """``str``: the student's id."""
         return self.value.student
 
     @property
+    def name(self) -> str:
+        """``str``: the student's name, as it stands in the file."""
+        return self.value.name
+
+    @property
     def on(self) -> date:
-        """The day asked about."""
+        """``date``: the day asked about."""
         return date.fromordinal(self.value.on)
 
     @property
     def unit(self) -> str | None:
-        """The unit the student is in; None for a student who has not begun one."""
+        """``str | None``: the unit the student is in; None for a student who has not begun one."""
         return self.value.unit
 
     @property
     def next_unit(self) -> str | None:
-        """The unit that comes next; None in the last one."""
+        """``str | None``: the unit that comes next; None in the last one."""
         return self.value.next_unit
 
     @property
     def verdict(self) -> Verdict:
-        """The verdict."""
+        """``Verdict``: the answer in a word, such as ``Verdict.NOT_YET``."""
         return self.value.verdict
 
     @property
     def may_move(self) -> bool:
-        """Whether the student may move on: ready, and the teacher has not decided to stay (rule R11)."""
+        """``bool``: whether to move on: ready, and the teacher has not decided to stay (rule R11)."""
         return self.value.may_move
 
     @property
     def blockers(self) -> tuple[judged.Blocker, ...]:
-        """What keeps the student in the unit: each an open ``skill`` with its ``state``, or a ``group``."""
+        """``tuple[Blocker, ...]``: each an open ``skill`` in a ``state``, or a ``group``."""
         return self.value.blockers
 
     @property
     def one_thing(self) -> str | None:
-        """The skill to work on first; None where nothing is open."""
+        """``str | None``: the skill to work on first; None where nothing is open."""
         return self.value.one_thing
 
     @property
     def look_first(self) -> tuple[str, ...]:
-        """The fewest skills whose showing at the next lesson settles most, in the order of the course."""
+        """``tuple[str, ...]``: the fewest skills whose showing settles most, in the order of the course."""
         return self.value.look_first
 
     @property
     def earliest(self) -> date | None:
-        """The earliest possible date of a move, that day itself if ready; None where none can be told."""
+        """``date | None``: the earliest day of a move, that day if ready; None where none can be told."""
         return _day(self.value.earliest)
 
     @property
     def holds_until(self) -> date | None:
-        """The last day of a ready verdict if nothing more is noted; None where not ready, or without end."""
+        """``date | None``: the last ready day if no more is noted; None where not ready, or without end."""
         return _day(self.value.holds_until)
 
     @property
     def next_lesson(self) -> date | None:
-        """The next lesson to come; None where none comes within a year."""
+        """``date | None``: the next lesson to come; None where none comes within a year."""
         return _day(self.value.next_lesson)
 
 
@@ -170,18 +174,18 @@ class Studio:
 
     @property
     def folder(self) -> Path:
-        """The folder with the student files."""
+        """``Path``: the folder with the student files."""
         assert self._files.where.students is not None
         return self._files.where.students
 
-    @cached_property
-    def students(self) -> tuple[str, ...]:
-        """The ids of the students whose files can be read, in order."""
-        return tuple(self._files.records)
+    @property
+    def students(self) -> Mapping[str, str]:
+        """``Mapping[str, str]``: the name of each student whose file can be read, by id, in order."""
+        return {student: record.name for student, record in self._files.records.items()}
 
     @property
     def problems(self) -> tuple[Problem, ...]:
-        """What is wrong in the student files; those students are left out."""
+        """``tuple[Problem, ...]``: what is wrong in the student files; those students are left out."""
         return tuple(problem for one in self._files.loaded for problem in one.problems)
 
     def why(self, student: str, on: date | None = None) -> Answer:
@@ -204,14 +208,14 @@ class Studio:
         return Answer(
             found,
             lambda: answer_to_dict(found),
-            lambda: why_sections(Phrases(found, self._words(course), record)),
+            self._text(course, lambda words: why_sections(Phrases(found, words, record))),
         )
 
     def plan(self, student: str, on: date | None = None, minutes: int | None = None) -> Result[LessonPlan]:
-        """Return the next lesson in minutes.
+        """Return the next lesson in minutes: a :class:`LessonPlan`, whose ``blocks`` add up to ``minutes``.
 
         Args:
-            minutes: how long it is; None for what the pacing says.
+            student, on: as for :meth:`why`; minutes: how long it is, None for what the pacing says.
 
         >>> import readiness
         >>> from datetime import date
@@ -223,7 +227,7 @@ class Studio:
         return Result(
             plan,
             lambda: plan_to_dict(plan, found),
-            lambda: plan_sections(plan, Phrases(found, self._words(course), record)),
+            self._text(course, lambda words: plan_sections(plan, Phrases(found, words, record))),
         )
 
     def sheet(self, student: str, on: date | None = None) -> Result[CheckSheet]:
@@ -239,7 +243,7 @@ class Studio:
         return Result(
             sheet,
             lambda: sheet_to_dict(sheet, found),
-            lambda: sheet_sections(sheet, Phrases(found, self._words(course), record)),
+            self._text(course, lambda words: sheet_sections(sheet, Phrases(found, words, record))),
         )
 
     def place(self, student: str, on: date | None = None) -> Result[PlacingRound]:
@@ -255,7 +259,7 @@ class Studio:
         return Result(
             now,
             lambda: placing_to_dict(now),
-            lambda: round_sections(now, Phrases(found, self._words(course), record)),
+            self._text(course, lambda words: round_sections(now, Phrases(found, words, record))),
         )
 
     def after_break(self, student: str, on: date | None = None) -> Result[AfterBreak]:
@@ -271,7 +275,7 @@ class Studio:
         return Result(
             back,
             lambda: back_to_dict(back, None, found),
-            lambda: back_sections((back, None), Phrases(found, self._words(course), record)),
+            self._text(course, lambda words: back_sections((back, None), Phrases(found, words, record))),
         )
 
     def route(self, student: str, to: str, on: date | None = None) -> Result[Way]:
@@ -295,7 +299,7 @@ class Studio:
         return Result(
             way,
             lambda: way_to_dict(way),
-            lambda: way_sections(way, Phrases(found, self._words(course), record)),
+            self._text(course, lambda words: way_sections(way, Phrases(found, words, record))),
         )
 
     def ask(self, question: str, on: date | None = None) -> Result[Reply]:
@@ -322,7 +326,7 @@ class Studio:
         return Result(
             reply,
             lambda: reply_to_dict(reply),
-            lambda: reply_words([reply], self._words(self._course)),
+            self._text(self._course, lambda words: reply_words([reply], words)),
         )
 
     def compare(self, course: str | Path, on: date | None = None) -> Result[Trial]:
@@ -350,19 +354,23 @@ class Studio:
         return Result(
             trial,
             lambda: trial_to_dict(trial, found.on),
-            lambda: comparison_sections(found, self._words(self._course), worded(other)),
+            self._text(self._course, lambda words: comparison_sections(found, words, worded(other))),
         )
 
     @property
     def course_folder(self) -> Path:
-        """The folder of the course."""
+        """``Path``: the folder of the course."""
         assert self._course.folder is not None
         return self._course.folder
 
-    def _words(self, course: Course) -> Course:
-        """Return a course as the studio says it, and say the rest so too."""
-        speak(self._files.wording)
-        return worded(course)
+    def _text(self, course: Course, tell: Callable[[Course], Parts]) -> Callable[[int], str]:
+        """Return what lays a text out; ``tell`` makes it of the course as the studio says it."""
+
+        def text(width: int) -> str:
+            with spoken(self._files.wording):
+                return lay_out(tell(worded(course)), width)
+
+        return text
 
     def _judged(self, student: str, on: date | None) -> tuple[Record, judged.Answer, Course]:
         """Return a student's record, the answer of a day, and the course as it is on that day."""

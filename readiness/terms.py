@@ -5,7 +5,7 @@ Each is a text as well, the one that stands in files and in JSON.
 
 from __future__ import annotations
 
-from enum import StrEnum
+from enum import EnumType, StrEnum
 from types import MappingProxyType
 from typing import Final
 
@@ -15,7 +15,14 @@ LANGUAGES: Final = MappingProxyType({"en": "English", "es": "Spanish"})
 """The languages that letters may be in, by the code that files and commands have."""
 
 
-class Verdict(StrEnum):
+class _Listed(EnumType):
+    """What of an enumeration ``dir`` and ``help`` list: its words, without what every text can do."""
+
+    def __dir__(cls) -> list[str]:
+        return ["__doc__", *cls.__members__]
+
+
+class Verdict(StrEnum, metaclass=_Listed):
     """The answer to "does this student move to the next unit?" (rule R7).
 
     Attributes:
@@ -37,7 +44,7 @@ READY: Final = frozenset({Verdict.READY, Verdict.READY_TAKING_ALONG})
 """Verdicts with which the student may move to the next unit."""
 
 
-class State(StrEnum):
+class State(StrEnum, metaclass=_Listed):
     """Where a skill stands on a day (rules R4 to R6).
 
     Attributes:
@@ -60,7 +67,7 @@ class State(StrEnum):
     SET_ASIDE = "set-aside"
 
 
-class Help(StrEnum):
+class Help(StrEnum, metaclass=_Listed):
     """How much help there was when a skill was shown, from least to most."""
 
     ALONE = "alone"
@@ -70,7 +77,7 @@ class Help(StrEnum):
     NOT_SHOWN = "not-shown"
 
 
-class Kind(StrEnum):
+class Kind(StrEnum, metaclass=_Listed):
     """What a skill is a matter of."""
 
     MOTOR = "motor"
@@ -80,7 +87,7 @@ class Kind(StrEnum):
     HABIT = "habit"
 
 
-class Fade(StrEnum):
+class Fade(StrEnum, metaclass=_Listed):
     """How soon a skill that is not used is lost."""
 
     FAST = "fast"

@@ -127,8 +127,8 @@ class LessonPlan:
     """The next lesson.
 
     Attributes:
-        on: the day of the lesson, as the rhythm has it.
-        minutes: its length; the blocks add up to it.
+        on: the day of the lesson, as the rhythm has it (a day number); minutes: its length.
+        blocks: what is done in it, one after the other; their minutes add up to its length.
         proved: whether there is nothing better; not where a lesson of days leaves too much to compare.
         review_wanted: the review share in whole minutes; ``review`` is what there is to
             review. It is less only where too little is known yet.

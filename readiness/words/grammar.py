@@ -14,7 +14,9 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from datetime import date
 from shlex import quote as typed
 from typing import TYPE_CHECKING, Final
@@ -30,7 +32,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "asked_with", "birth_words", "capital", "commands", "counted", "date_words", "dated", "few_of",
-    "joined", "listed", "no_day_words", "number_words", "quoted", "seat", "speak", "tidy",
+    "joined", "listed", "no_day_words", "number_words", "quoted", "seat", "speak", "spoken", "tidy",
     "to_come", "together", "typed", "uncapital", "unit_words", "worded", "worded_text", "wrap", "written",
 ]  # fmt: skip
 
@@ -61,9 +63,27 @@ class _Now:
     named = ""
 
 
+_SPEAKING: Final[ContextVar[Wording | None]] = ContextVar("_SPEAKING", default=None)
+"""What the studio whose text is made just now calls things, in this thread or task alone."""
+
+
 def speak(wording: Wording) -> None:
-    """Say from here on what a studio calls things; whoever opens one for a person says so."""
+    """Say from here on what a studio calls things, in a program that one person has open."""
     _Now.wording = wording
+
+
+@contextmanager
+def spoken(wording: Wording) -> Iterator[None]:
+    """Say what a studio calls things in what is made meanwhile, whatever other threads speak."""
+    before = _SPEAKING.set(wording)
+    try:
+        yield
+    finally:
+        _SPEAKING.reset(before)
+
+
+def _wording() -> Wording | None:
+    return _SPEAKING.get() or _Now.wording
 
 
 def asked_with(course: object = None, students: object = None) -> None:
@@ -79,7 +99,7 @@ def commands(text: str) -> str:
 
 def seat() -> str:
     """Return what is sat on."""
-    return "bench" if _Now.wording is None else _Now.wording.seat
+    return "bench" if (said := _wording()) is None else said.seat
 
 
 def dated(day: str, month: str, year: str) -> str:
@@ -88,14 +108,14 @@ def dated(day: str, month: str, year: str) -> str:
     >>> dated("2", "December", "2025")
     '2 December 2025'
     """
-    if _Now.wording is not None and _Now.wording.dates == "month-day":
+    if (said := _wording()) is not None and said.dates == "month-day":
         return f"{month} {day}{f', {year}' if year else ''}"
     return f"{day} {month}{f' {year}' if year else ''}"
 
 
 def worded(course: Course) -> Course:
     """Return a course as the studio says it."""
-    said = _Now.wording
+    said = _wording()
     if said is None or (said.note_values, said.seventh, said.seat) == ("quarter", "B", "bench"):
         return course
     from dataclasses import replace  # here, since help has no need of it
@@ -125,13 +145,13 @@ def _skill(skill: Skill) -> Skill:
 
 def worded_text(text: str) -> str:
     """Return a text of the course in the studio's words."""
-    if _Now.wording is None:
+    if (said := _wording()) is None:
         return text
-    if _Now.wording.note_values == "crotchet":
+    if said.note_values == "crotchet":
         text = _NOTES.sub(_british, text)
-    if _Now.wording.seventh == "H":
+    if said.seventh == "H":
         text = _SEVENTH.sub(lambda found: "B" if found[1] else "H", text)
-    if _Now.wording.seat == "stool":
+    if said.seat == "stool":
         text = _SEAT.sub(lambda found: _as(found[0], "stools" if found[1] else "stool"), text)
     return text
 

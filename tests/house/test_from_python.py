@@ -6,13 +6,18 @@ import ast
 import os
 import pydoc
 import re
+import shutil
 import subprocess
 import sys
+import threading
+from concurrent.futures import ThreadPoolExecutor
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 import readiness
+from readiness import api
 
 ROOT = Path(__file__).parents[2]
 MARK = r"test_from_python.py -->\n```python\n(.*?)```"
@@ -39,8 +44,9 @@ def run(*words, folder):
 def test_it_runs(file, tmp_path):
     said = run(str(file), folder=tmp_path)
     assert (said.returncode, said.stderr) == (0, "")
-    assert "linnea: may not play" in said.stdout
-    assert "temwa: look at ('rounded-hand-keys', 'wrist-lift'); 2025-12-09 at the earliest" in said.stdout
+    assert "Linnea: may not play" in said.stdout
+    assert "3 opening feet-supported" in said.stdout
+    assert "Temwa: look at ('rounded-hand-keys', 'wrist-lift'); 2025-12-09 at the earliest" in said.stdout
 
 
 def test_it_is_short_and_uses_what_help_shows():
@@ -48,6 +54,53 @@ def test_it_is_short_and_uses_what_help_shows():
     used = {node.attr for node in ast.walk(ast.parse(PROGRAM)) if isinstance(node, ast.Attribute)}
     assert len([line for line in PROGRAM.splitlines() if line]) <= 15
     assert not {name for name in used if not re.search(rf"\b{name}\b", shown)}
+    assert len(shown.splitlines()) < 1000
+
+
+@pytest.mark.parametrize("one", [readiness.Answer, readiness.Studio])
+def test_help_says_the_type_of_what_is_read(one):
+    shown = pydoc.render_doc(one, renderer=pydoc.plaintext)
+    read = {name: prop for name, prop in vars(one).items() if isinstance(prop, property)}
+    assert read
+    for name, prop in read.items():
+        kind = prop.fget.__annotations__["return"].replace("judged.", "")
+        assert f" |  {name}\n |      ``{kind}``: " in shown
+
+
+def test_who_is_listed_is_named():
+    studio = readiness.demo()
+    for student, name in studio.students.items():
+        answer = studio.why(student, on=date(2025, 12, 2))
+        assert (answer.student, answer.name) == (student, name)
+
+
+def test_two_studios_in_two_threads_speak_each_in_its_own_words(tmp_path):
+    day = date(2025, 12, 2)
+    words = {"stool": 'seat = "stool"\ndates = "month-day"', "bench": 'seat = "bench"\ndates = "day-month"'}
+    studios = {}
+    for seat, wording in words.items():
+        folder = shutil.copytree(ROOT / "demo_students", tmp_path / seat)
+        course = (ROOT / "skill_graphs" / "first-two-years").as_posix()
+        head = f'format = 1\nname = "Probe"\ncourse = "{course}"\nstudents = "."\n'
+        (folder / "studio.toml").write_text(f"{head}[wording]\n{wording}\n", encoding="utf-8")
+        studios[seat] = readiness.open_studio(folder)
+
+    def said(seat):
+        return studios[seat].sheet("temwa", on=day).text(), studios[seat].why("temwa", on=day).text()
+
+    alone = {seat: said(seat) for seat in studios}
+    assert "December 2" in alone["stool"][1]
+    assert "2 December" in alone["bench"][1]
+    meet, phrases = threading.Barrier(2, timeout=60), api.Phrases
+
+    def at_once(*given):
+        meet.wait()  # both have said whose words these are before either says more
+        return phrases(*given)
+
+    with pytest.MonkeyPatch.context() as patch, ThreadPoolExecutor(2) as threads:
+        patch.setattr(api, "Phrases", at_once)
+        together = dict(zip(studios, threads.map(said, studios), strict=True))
+    assert together == alone
 
 
 def test_its_types_hold(file, tmp_path):
