@@ -105,7 +105,7 @@ td:has(.blank) { display: flex; gap: 2mm; align-items: end; height: 8.5mm; }
 
 
 def sections_page(told: Parts, paper: str, *, kind: str = "", language: str = "") -> str:
-    """Return sections as one page: the first line as its heading, lists and tables below.
+    """Return sections as one page: the first line that a text of them has as its heading, the rest below.
 
     Args:
         told: what is on it.
@@ -115,9 +115,9 @@ def sections_page(told: Parts, paper: str, *, kind: str = "", language: str = ""
         language: that of what stands below the heading, where it is not English.
     """
     (head, *others) = (section for section in in_sections(told) if section.shown(full=False))
-    title, *rest = head.shown(full=False)
+    first, *rest = (Paragraph(head.title), *head.shown(full=False)) if head.title else head.shown(full=False)
     boxed = {1: "box"} if kind == "stand" else {}
-    body = [tag("h1", title.text), *_parts(rest)]
+    body = [tag("h1", first.text), *_parts(rest)]
     body += [
         tag("section", *_section(one), class_=boxed.get(at, kind), lang=language)
         for at, one in enumerate(others, 1)
@@ -126,7 +126,7 @@ def sections_page(told: Parts, paper: str, *, kind: str = "", language: str = ""
         third = f"min-height: {HEIGHTS[paper] * 31 // 100}mm"
         lines = tag("div", *[tag("div", "")] * (HEIGHTS[paper] // 9), class_="ruled")
         body[-1] = tag("section", *_section(others[-1]), lines, class_="write", style=third)
-    return document(title.text, _SECTIONS, paper, *body)
+    return document(first.text, _SECTIONS, paper, *body)
 
 
 def _section(section: Section) -> Iterator[Markup]:

@@ -47,7 +47,7 @@ def map_page(content: Shown, paper: str, only: str | None = None) -> str:
     ]
     units = (tag("li", tag("a", unit_words(unit), href=f"#u{unit.number}"), _here(content, unit))
              for unit, _ in groupby(unit for _, unit in drawn))  # fmt: skip
-    title = map_title(content)
+    title = map_title(content if only is None else drawn[0][0])
     link, some, _, always = (words for _, words in LINE_WORDS)
     legend = [tag("p", f"A line: {link}. A dashed line: {some}. {always.capitalize()}.")]
     if content.states:

@@ -229,14 +229,14 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     longest = f"no block over {max((block.minutes for block in plan.blocks), default=0)}"
     size = f"nothing is {not_done(p.record.open_holds(on))}" if is_paused else longest
     minutes = f"{counted(plan.minutes, 'minute')}, {size}"
-    if not is_paused:
-        yield hold_section(p.record, on)
     yield f"{what} · {tidy(p.answer.name)} · {p.to_come} · {minutes}"
     yield from noted(f"{unit}Worked out for {date_words(on)}.")
     if is_paused:
         yield hold_section(p.record, on)
         yield Heading(_QUIETLY)
     else:
+        resting = hold_section(p.record, on)
+        yield from (f"{resting.title}. {one.text}" for one in resting.paragraphs)
         yield from _special(plan, p)
     yield from _blocks(plan, p)
     is_short = plan.review < plan.review_wanted and not (plan.is_first or is_paused)

@@ -17,7 +17,9 @@ from itertools import pairwise
 import pytest
 
 from readiness.cli.main import main
+from readiness.pages.document import sections_page
 from readiness.pictures.formats import AFTER, BEFORE, MOST, sheets, shown
+from readiness.words.layout import bullets, lay_out
 
 PAGES = {
     "sheet": ("sheet", "temwa"), "sheet-paused": ("sheet", "linnea", "--on", "2025-12-04"),
@@ -25,6 +27,9 @@ PAGES = {
     "share-family": ("share", "bogdan", "--for", "family"),
     "share-school": ("share", "temwa", "--for", "school"),
     "share-substitute": ("share", "temwa", "--for", "substitute"), "plan": ("plan", "noemi"),
+    "plan-paused": ("plan", "linnea", "--on", "2025-12-04"),
+    "share-paused": ("share", "linnea", "--for", "family", "--on", "2025-12-04"),
+    "tell-paused": ("tell", "linnea", "family", "--on", "2025-12-04"),
     "tell-family": ("tell", "temwa", "family"), "tell-school": ("tell", "bogdan", "school"),
     "ask": ("ask", "all"), "ask-outside": ("ask", "numbers", "--for", "third-party"),
     "map": ("map",), "map-student": ("map", "--student", "temwa"), "map-unit": ("map", "--unit", "3"),
@@ -97,6 +102,24 @@ def test_a_page_says_what_it_is_and_every_part_has_a_name(page_of, name, paper):
     assert all(one.get("scope") in ("row", "col") for one in page.all("th"))
     pictures = [one for one in page.all("svg") if "figure" not in one["in"]] + page.all("figure")
     assert all(one.get("aria-label") or one.get("aria-hidden") == "true" for one in pictures)
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_has_the_title_that_the_text_has_in_its_first_line(page_of, name, capsys):
+    (title,) = (one["text"] for one in Reader(page_of(name, "a4").read_text(encoding="utf-8")).all("h1"))
+    capsys.readouterr()
+    main([*PAGES[name]])
+    first, *_ = lines = capsys.readouterr().out.splitlines()
+    assert title.startswith(first) or first.startswith(title)
+    assert " ".join(lines).startswith(title)
+
+
+def test_the_title_of_a_first_section_is_the_title_of_its_page():
+    told = [bullets("Promised, Temwa", ["A new song.", "Cards."])]
+    page = Reader(sections_page(told, "a4"))
+    assert [one["text"] for one in page.all("h1")] == ["Promised, Temwa"]
+    assert [one["text"] for one in page.all("li")] == ["A new song.", "Cards."]
+    assert lay_out(told, 80).startswith("Promised, Temwa")
 
 
 @pytest.mark.parametrize("name", PAGES)
