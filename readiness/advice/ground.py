@@ -137,6 +137,17 @@ class Claim:
     limit: int
     strands: dict[str, dict[str, tuple[str, ...]]]
 
+    @property
+    def is_begun(self) -> bool:
+        """Whether anything is known of what is asked."""
+        return any(skills for name, skills in self.lists.items() if name != "not_asked")
+
+    @property
+    def holds(self) -> bool | None:
+        """Whether somebody can start there; None where too few were asked for to say."""
+        missing, not_asked = len(self.lists["missing"]), len(self.lists["not_asked"])
+        return False if missing > self.limit else True if missing + not_asked <= self.limit else None
+
 
 def claim(course: Course, record: Record, on: int, unit: str) -> Claim:
     """Hold the claim that somebody can start in a unit against what was seen up to a day."""

@@ -351,7 +351,8 @@ class PlacingRound:
         result: what rule R10 says, from the notes and the answers so far.
         seat_unseen: the always-look items that were never asked for.
         raises: what to ask for to see whether a later unit fits; empty where nothing would.
-        seen: what was shown, without the always-look items.
+        seen: what was shown, without the always-look items; implied: of the units before the start, what
+            something that was shown builds on.
         taken: what is taken as there for that start, neither seen nor implied; patches: what did
             not come of it, or probably would not.
         strands_closed: strands left alone after two clear misses in a row.
@@ -369,12 +370,18 @@ class PlacingRound:
     seat_unseen: tuple[str, ...]
     raises: tuple[str, ...]
     seen: tuple[str, ...]
+    implied: tuple[str, ...]
     taken: tuple[str, ...]
     patches: tuple[str, ...]
     strands_closed: tuple[str, ...]
     looks: int
     room: int
     whole: bool
+
+    @property
+    def seat_missed(self) -> tuple[str, ...]:
+        """The always-look items that were asked for and did not come."""
+        return tuple(one for one in self.result.always_look_open if one not in self.seat_unseen)
 
     @property
     def is_over(self) -> bool:
@@ -475,6 +482,7 @@ def _stand(now: PlacingLooks) -> PlacingRound:
         seat_unseen=plan.names(now.seat_unseen),
         raises=raising.skills if raising else (),
         seen=plan.names(now.shown[0] & ~plan.always_look),
+        implied=plan.names(plan.set_of(now.result.implied) & (plan.up_to[best - 1] if best else 0)),
         taken=plan.names(now.taken),
         patches=plan.names(now.footings.asked_by[best] & ~now.there & ~now.taken),
         strands_closed=tuple(sorted(now.strands_closed)),

@@ -93,14 +93,11 @@ def start_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
         if strict < start.number else "",
         "" if now.whole else "This course is so wide that it was worked out more roughly than usual.",
     )))  # fmt: skip
-    poor = [skill for skill in now.result.always_look_open if skill not in now.seat_unseen]
-    yield open_section(p, "To look at right away, in every check", poor)
+    yield open_section(p, "To look at right away, in every check", now.seat_missed)
     yield open_section(p, "To look after on the way", now.patches)
-    number = {skill.id: p.course.unit[skill.unit].number for skill in p.course.skills}
-    implied = [skill for skill in now.result.implied if number[skill] < start.number]
     for title, skills in (
         ("Probably there, but not seen here yet", now.taken),
-        ("Taken as there, because something that builds on it was shown", implied),
+        ("Taken as there, because something that builds on it was shown", now.implied),
         ("Seen here", now.seen),
     ):
         of_unit = together((p.course.skill[skill].unit, skill) for skill in skills)
@@ -158,18 +155,16 @@ def claim_sections(found: tuple[Claim, PlacingRound], p: Phrases) -> Page:
     held, now = found
     number = p.course.unit[held.unit].number
     yield plain(f"{tidy(p.record.name)} and unit {number}")
-    missing, not_asked = held.lists["missing"], held.lists["not_asked"]
     every = sum(map(len, held.lists.values()))
     told = ", ".join(f"{len(skills)} {_CLAIM_WORDS[name]}" for name, skills in held.lists.items() if skills)
-    told = f": {told}" if len(not_asked) < every else ", and none of them was asked for yet"
+    told = f": {told}" if held.is_begun else ", and none of them was asked for yet"
     builds = f"Unit {number} builds on {counted(every, 'skill')}{told}."
     yield builds if every else "Everybody can start there."
-    if len(missing) > held.limit:
-        yield f"Not far enough for unit {number} yet: {held.limit} may be missing."
-    elif len(missing) + len(not_asked) <= held.limit:
-        yield f"What was seen is enough to start in unit {number}." if every else ""
-    else:
-        yield f"Too few were asked for to say more: at most {held.limit} may be missing."
+    yield "" if not every else {
+        False: f"Not far enough for unit {number} yet: {held.limit} may be missing.",
+        True: f"What was seen is enough to start in unit {number}.",
+        None: f"Too few were asked for to say more: at most {held.limit} may be missing.",
+    }[held.holds]
     here = f"start in unit {p.course.unit[now.start].number}, {tidy(p.course.unit[now.start].name)}"
     yield f"All looks together: {here}. {perhaps_words(now, p.course)}" if now.looks else ""
     names = {strand.id: tidy(strand.name) for strand in p.course.strands}
