@@ -1,4 +1,4 @@
-"""``readiness way ID --to SKILL|UNIT``: what is still to secure on the way there."""
+"""Looking ahead: ``way``, ``when``, ``season``, ``review``; and ``back``, after a break."""
 
 from __future__ import annotations
 

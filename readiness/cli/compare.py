@@ -1,4 +1,4 @@
-"""What is different: by a course or an edit (``compare``, ``watch``, ``retire``), a day, a lesson."""
+"""What is different: an edit (``compare``, ``watch``, ``retire``), a day (``changed``), and ``shown``."""
 
 from __future__ import annotations
 

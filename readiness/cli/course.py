@@ -1,4 +1,4 @@
-"""``readiness check``: look a course over for mistakes (rule R9), and list what it is like.
+"""A course is looked over (``check``, rule R9), drawn (``map``) or carried to other tools (``exchange``).
 
 The forms of ``readiness check --format``: JSON for editors, SARIF 2.1.0 for reviews.
 

@@ -1,4 +1,4 @@
-"""``readiness browse``: the screens in the terminal. The clock they show is looked at here alone."""
+"""The screens: ``browse`` in the terminal, ``serve`` in a browser. Their clock is looked at here alone."""
 
 from __future__ import annotations
 

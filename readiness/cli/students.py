@@ -1,4 +1,4 @@
-"""A student comes and goes: ``enrol``, ``place``, ``particulars``, ``share``, ``forget``.
+"""A student comes and goes: ``enrol``, ``place``, ``particulars``, ``consent``, ``share``, ``forget``.
 
 In a terminal it asks and notes; everywhere else, and with ``--next`` or ``--json``, it says what
 to look at next and what all looks so far come to.

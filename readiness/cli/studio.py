@@ -1,4 +1,4 @@
-"""``readiness start DIR``: make a studio folder."""
+"""The folder of a studio: ``start``, ``backup``, ``restore``, ``doctor``."""
 
 from __future__ import annotations
 

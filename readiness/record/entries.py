@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from readiness.course.model import Band
 from readiness.days import iso
@@ -35,9 +35,6 @@ __all__ = [
     "open_promises", "open_tasks", "practice_on", "report_task",
 ]  # fmt: skip
 
-_ADULT: Final = "an adult closes it with `readiness resume {} --by NAME --words WORDS`."
-
-
 def decide(record: Record, folder: Path, decision: Decision, next_unit: str | None) -> Refusal | None:
     """Keep the teacher's decision beside the computed verdict; moving starts the next unit.
 
@@ -48,7 +45,7 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
         next_unit: the unit that a move starts; None in the last one, where it starts nothing.
     """
     moves = decision.decided == "move"
-    on_hold = f"{record.name} is paused. There is no move during a pause; {_ADULT.format(record.id)}"
+    on_hold = f"{record.name} is paused. There is no move during a pause; an adult ends it."
     if moves and any(hold.is_open(decision.on) for hold in record.holds):
         return Refusal("on-hold", on_hold)
     last = next((one for one in reversed(record.decisions) if one.on == decision.on), None)
@@ -57,7 +54,7 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
         return Refusal(
             "begun-already" if last.is_start else "moved-already",
             f"{what} was decided on {iso(decision.on)} already, so nothing more is written. "
-            "To go one unit further still on that day, say why with --reason.",
+            "To go one unit further still on that day, say why.",
         )
     verdict = decision.computed.replace("-", " ")
     differs = decision.computed != Verdict.NOT_PLACED and moves != (decision.computed in READY)
@@ -65,7 +62,7 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
         return Refusal(
             "no-reason",
             f'this differs from the verdict of that day, "{verdict}". That is yours to decide, '
-            'so please say why with --reason "..."',
+            "so please say why.",
         )
     day = date.fromordinal(decision.on)
     until = None if decision.until is None else date.fromordinal(decision.until)
@@ -140,7 +137,7 @@ def _which_hold(record: Record, on: int, found: Sequence[Hold], part: str) -> Re
         kind = f" for {part}" if part else ""
         return Refusal("no-hold", f"{record.name} has no pause{kind} on {iso(on)}.")
     listed = ", ".join(f"{hold.part} (since {iso(hold.opened)})" for hold in found)
-    return Refusal("which-hold", f"there is more than one pause: {listed}; please say which with --part.")
+    return Refusal("which-hold", f"there is more than one pause: {listed}; please say which.")
 
 
 def give_task(
@@ -154,7 +151,7 @@ def give_task(
         ("given", day), ("for_skill", skill), ("text", text),
         ("minutes_day", minutes_day), ("days_planned", days_planned),
     ]  # fmt: skip
-    on_hold = f"{record.name} is paused: no home task during a pause; {_ADULT.format(record.id)}"
+    on_hold = f"{record.name} is paused: no home task during a pause; an adult ends it."
     return add_blocks(record.own_path, folder, block("task", fields), _unless_held(record, day, on_hold))
 
 
@@ -162,8 +159,7 @@ def report_task(record: Record, folder: Path, number: int, days: int, words: str
     """Note what the family said about a task; ``number`` counts the tasks of the file from 1."""
     tasks = record.entire.tasks
     if not 1 <= number <= len(tasks):
-        they = f"`readiness task {record.id}` lists them"
-        return Refusal("no-task", f"there is no task number {number}; {they}.")
+        return Refusal("no-task", f"there is no task number {number}.")
     task = tasks[number - 1]
     if task.days_reported is not None:
         return Refusal("reported", f"task {number} has its report already: {task.days_reported} days.")
@@ -191,10 +187,9 @@ def give_promise(
 
 
 def answer_promise(record: Record, folder: Path, number: int, on: int, answer: str) -> Refusal | None:
-    """Mark a promise as kept; ``number`` counts the promises of the file from 1."""
+    """Mark a promise as answered; ``number`` counts the promises of the file from 1."""
     if not 1 <= number <= len(record.promises):
-        they = f"`readiness promise {record.id}` lists them"
-        return Refusal("no-promise", f"there is no promise number {number}; {they}.")
+        return Refusal("no-promise", f"there is no promise number {number}.")
     promise = record.promises[number - 1]
     if promise.answered is not None:
         return Refusal("answered", f"promise {number} was answered on {iso(promise.answered)} already.")
