@@ -44,23 +44,21 @@ __all__ = [
     "load_course", "load_record", "load_studio", "open_studio", "recheck", "tell_answer", "what_if",
 ]  # fmt: skip
 
-_HOMES: Final = {
-    **dict.fromkeys(("Answer", "FilesError", "Result", "Studio", "demo", "open_studio"), "api"),
-    **dict.fromkeys(("Fade", "Help", "Kind", "State", "Verdict"), "terms"),
-    **dict.fromkeys(("LessonPlan", "PlanBlock"), "advice.season"),
-    "Blocker": "judging.answer",
-    "answer_to_dict": "judging.as_json",
-    "build_course": "course.load",
-    "build_record": "record.load",
-    "find_studio": "studio.find",
-    "judge": "judging.engine",
-    "load_course": "course.load",
-    "load_record": "record.load",
-    "load_studio": "studio.load",
-    "recheck": "judging.recheck",
-    "tell_answer": "words.why",
-    "what_if": "judging.engine",
+_ROOMS: Final = {
+    "api": ("Answer", "FilesError", "Result", "Studio", "demo", "open_studio"),
+    "advice.season": ("LessonPlan", "PlanBlock"),
+    "course.load": ("build_course", "load_course"),
+    "judging.answer": ("Blocker",),
+    "judging.as_json": ("answer_to_dict",),
+    "judging.engine": ("judge", "what_if"),
+    "judging.recheck": ("recheck",),
+    "record.load": ("build_record", "load_record"),
+    "studio.find": ("find_studio",),
+    "studio.load": ("load_studio",),
+    "terms": ("Fade", "Help", "Kind", "State", "Verdict"),
+    "words.why": ("tell_answer",),
 }
+_HOMES: Final = {name: room for room, names in _ROOMS.items() for name in names}
 
 
 def __getattr__(name: str) -> object:

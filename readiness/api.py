@@ -13,7 +13,9 @@ studio was opened; nothing is written.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextvars import copy_context
 from datetime import date, datetime
+from functools import partial
 from pathlib import Path
 from typing import Generic, TypeVar
 
@@ -42,7 +44,7 @@ from readiness.toml.problems import Problem, errors, render
 from readiness.toml.texts import did_you_mean
 from readiness.words.ahead import back_sections, way_sections
 from readiness.words.changes import comparison_sections
-from readiness.words.grammar import spoken, worded
+from readiness.words.grammar import speak, worded
 from readiness.words.layout import Parts, lay_out
 from readiness.words.lesson import plan_sections, sheet_sections
 from readiness.words.phrases import Phrases
@@ -204,7 +206,7 @@ class Studio:
         >>> [blocker.skill for blocker in readiness.demo().why("temwa", date(2025, 12, 2)).blockers]
         ['rounded-hand-keys', 'wrist-lift']
         """
-        record, found, course = self._judged(student, on)
+        course, record, found = self._judged(student, on)
         return Answer(
             found,
             lambda: answer_to_dict(found),
@@ -222,13 +224,9 @@ class Studio:
         >>> readiness.demo().plan("temwa", date(2025, 12, 2)).value.minutes
         30
         """
-        record, found, course = self._judged(student, on)
+        course, record, found = asked = self._judged(student, on)
         plan = plan_lesson(course, record, found, minutes)
-        return Result(
-            plan,
-            lambda: plan_to_dict(plan, found),
-            self._text(course, lambda words: plan_sections(plan, Phrases(found, words, record))),
-        )
+        return self._result(asked, plan, lambda: plan_to_dict(plan, found), plan_sections)
 
     def sheet(self, student: str, on: date | None = None) -> Result[CheckSheet]:
         """Return what to look at in a check at the end of the unit, in order.
@@ -238,13 +236,9 @@ class Studio:
         >>> len(readiness.demo().sheet("temwa", date(2025, 12, 2)).value.items)
         7
         """
-        record, found, course = self._judged(student, on)
+        course, record, found = asked = self._judged(student, on)
         sheet = check_sheet(course, record, found)
-        return Result(
-            sheet,
-            lambda: sheet_to_dict(sheet, found),
-            self._text(course, lambda words: sheet_sections(sheet, Phrases(found, words, record))),
-        )
+        return self._result(asked, sheet, lambda: sheet_to_dict(sheet, found), sheet_sections)
 
     def place(self, student: str, on: date | None = None) -> Result[PlacingRound]:
         """Return where a student who has not begun a unit starts, as far as is known, and the next look.
@@ -254,13 +248,9 @@ class Studio:
         >>> readiness.demo().place("rafiq", date(2025, 12, 2)).to_dict()["start_unit"]
         'sitting-high-low'
         """
-        record, found, course = self._judged(student, on)
+        course, record, found = asked = self._judged(student, on)
         now = placing_round(course, record, found.on)
-        return Result(
-            now,
-            lambda: placing_to_dict(now),
-            self._text(course, lambda words: round_sections(now, Phrases(found, words, record))),
-        )
+        return self._result(asked, now, lambda: placing_to_dict(now), round_sections)
 
     def after_break(self, student: str, on: date | None = None) -> Result[AfterBreak]:
         """Return what a break cost, and the fewest looks that bring it back.
@@ -270,13 +260,10 @@ class Studio:
         >>> readiness.demo().after_break("temwa", date(2025, 12, 2)).value.days
         0
         """
-        record, found, course = self._judged(student, on)
+        course, record, found = asked = self._judged(student, on)
         back = after_break(course, record, found)
-        return Result(
-            back,
-            lambda: back_to_dict(back, None, found),
-            self._text(course, lambda words: back_sections((back, None), Phrases(found, words, record))),
-        )
+        as_plain = partial(back_to_dict, back, None, found)
+        return self._result(asked, back, as_plain, lambda back, p: back_sections((back, None), p))
 
     def route(self, student: str, to: str, on: date | None = None) -> Result[Way]:
         """Return what is still to secure on the way to a skill or a unit, cheapest in teaching minutes.
@@ -292,15 +279,11 @@ class Studio:
         >>> readiness.demo().route("temwa", "arms-that-travel", date(2025, 12, 2)).value.minutes
         70
         """
-        record, found, course = self._judged(student, on)
+        course, record, found = asked = self._judged(student, on)
         if to not in course.skill and to not in course.unit:
             raise KeyError(to)
         way = way_to(course, record, found.on, to, found.calendar)
-        return Result(
-            way,
-            lambda: way_to_dict(way),
-            self._text(course, lambda words: way_sections(way, Phrases(found, words, record))),
-        )
+        return self._result(asked, way, lambda: way_to_dict(way), way_sections)
 
     def ask(self, question: str, on: date | None = None) -> Result[Reply]:
         """Return the answer to a question over all students.
@@ -363,17 +346,28 @@ class Studio:
         assert self._course.folder is not None
         return self._course.folder
 
+    def _result(
+        self,
+        asked: tuple[Course, Record, judged.Answer],
+        value: V,
+        to_dict: Callable[[], Mapping[str, object]],
+        tell: Callable[[V, Phrases], Parts],
+    ) -> Result[V]:
+        course, record, found = asked
+        text = self._text(course, lambda words: tell(value, Phrases(found, words, record)))
+        return Result(value, to_dict, text)
+
     def _text(self, course: Course, tell: Callable[[Course], Parts]) -> Callable[[int], str]:
         """Return what lays a text out; ``tell`` makes it of the course as the studio says it."""
 
         def text(width: int) -> str:
-            with spoken(self._files.wording):
-                return lay_out(tell(worded(course)), width)
+            speak(self._files.wording, here=True)
+            return lay_out(tell(worded(course)), width)
 
-        return text
+        return lambda width: copy_context().run(text, width)
 
-    def _judged(self, student: str, on: date | None) -> tuple[Record, judged.Answer, Course]:
-        """Return a student's record, the answer of a day, and the course as it is on that day."""
+    def _judged(self, student: str, on: date | None) -> tuple[Course, Record, judged.Answer]:
+        """Return the course as it is on a day, a student's record, and the answer of that day."""
         day = _ordinal(on)
         record = self._files.records.get(student)
         if record is None:
@@ -383,7 +377,7 @@ class Studio:
             hint = did_you_mean(student, self.students)
             raise FilesError(f"there is no student {student!r}" + (f"; {hint}" if hint else ""))
         found = judge(self._course, record, day, self._files.calendar(student))
-        return record, found, self._course.on(day)
+        return self._course.on(day), record, found
 
 
 def open_studio(folder: str | Path) -> Studio:

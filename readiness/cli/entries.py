@@ -80,23 +80,17 @@ from readiness.words.noting import undone_words
 from readiness.words.phrases import Phrases, passed_over
 
 _OPTIONS: Final[Mapping[str, str]] = {
-    "no-reason": ' with --reason "..."',
-    "begun-already": " with --reason",
-    "moved-already": " with --reason",
-    "which-hold": " with --part",
-    "on-hold": " with `readiness resume {id} --by NAME --words WORDS`",
-    "no-task": "; `readiness task {id}` lists them",
-    "no-promise": "; `readiness promise {id}` lists them",
+    **dict.fromkeys(("no-reason", "begun-already", "moved-already"), '--reason "..."'),
+    "which-hold": "--part",
 }
-"""How a command gives what a refusal asks for, by its id."""
+"""By which option what a refusal asks for is given, by its id."""
 
 
-def _with_option(refusal: Refusal | None, entry: Entry) -> Refusal | None:
-    """Return a refusal that says by which option or command what it asks for is given."""
+def _with_option(refusal: Refusal | None) -> Refusal | None:
+    """Return a refusal that says by which option what it asks for is given."""
     if refusal is None or refusal.id not in _OPTIONS:
         return refusal
-    how = _OPTIONS[refusal.id].format(id=entry.record.id)
-    return replace(refusal, message=f"{refusal.message.removesuffix('.')}{how}.")
+    return replace(refusal, message=f"{refusal.message.removesuffix('.')} with {_OPTIONS[refusal.id]}.")
 
 
 @command(
@@ -120,7 +114,7 @@ def run_decide(args: argparse.Namespace) -> Exit:
     given = reason if args.reason.strip() else ""
     until = _until(args, entry)
     decision = decision_on(entry.course, entry.record, answer, args.decided, given, chosen, until)
-    refusal = _with_option(decide(entry.record, entry.folder, decision, starts), entry)
+    refusal = _with_option(decide(entry.record, entry.folder, decision, starts))
     if refusal is not None and refusal.id == "no-reason" and args.decided == "move":
         over = passed_over(entry.course, entry.record, entry.on)
         ended = ended_lines(entry.course, entry.record, entry.on)
@@ -228,7 +222,7 @@ def run_resume(args: argparse.Namespace) -> Exit:
     )
     if refusal is not None and refusal.id == "no-hold":
         raise CommandError(no_hold_words(entry.record, entry.on, args.part or ""))
-    record = entry.written(_with_option(refusal, entry))
+    record = entry.written(_with_option(refusal))
     holds = record.entire.holds
     closed = next(holds[i] for i in were_open if not holds[i].is_open(entry.on))
     still = [hold for hold in holds if hold.is_open(entry.on)]
@@ -327,8 +321,7 @@ def _give(args: argparse.Namespace, entry: Entry) -> Exit:
         lambda: whole(args.days, "--days", 1, 7),
     )
     refuse(odd_letters(args.text))
-    refusal = give_task(entry.record, entry.folder, entry.on, skill, text, minutes, days)
-    record = entry.written(_with_option(refusal, entry))
+    record = entry.written(give_task(entry.record, entry.folder, entry.on, skill, text, minutes, days))
     practice = practice_on(record.tasks, entry.course.band[answer.band], entry.on)
     tasks = record.entire.tasks
     return respond(args, lambda: {
@@ -342,8 +335,7 @@ def _report(args: argparse.Namespace, entry: Entry) -> Exit:
         raise CommandError("--report takes also --days: on how many days it was done.")
     number, days = whole(args.report, "--report", 1, 9999), whole(args.days, "--days", 0, 366)
     refuse(odd_letters(args.words))
-    refusal = report_task(entry.record, entry.folder, number, days, args.words.strip())
-    record = entry.written(_with_option(refusal, entry))
+    record = entry.written(report_task(entry.record, entry.folder, number, days, args.words.strip()))
     return respond(
         args,
         lambda: {"student": record.id, "task": _plain(number, record.entire.tasks[number - 1])},
@@ -430,8 +422,7 @@ def _answer(args: argparse.Namespace, entry: Entry) -> Exit:
     entry.check_day()
     number = whole(args.answer, "--answer", 1, 9999)
     refuse(odd_letters(args.words))
-    refusal = answer_promise(entry.record, entry.folder, number, entry.on, args.words.strip())
-    record = entry.written(_with_option(refusal, entry))
+    record = entry.written(answer_promise(entry.record, entry.folder, number, entry.on, args.words.strip()))
     return _tell_promise(args, record, number, entry.on, answered_words(record, entry.on, number))
 
 

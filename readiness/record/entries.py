@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from readiness.course.model import Band
 from readiness.days import iso
@@ -35,6 +35,9 @@ __all__ = [
     "open_promises", "open_tasks", "practice_on", "report_task",
 ]  # fmt: skip
 
+_ADULT: Final = "an adult ends it with `readiness resume {}`."
+
+
 def decide(record: Record, folder: Path, decision: Decision, next_unit: str | None) -> Refusal | None:
     """Keep the teacher's decision beside the computed verdict; moving starts the next unit.
 
@@ -45,7 +48,7 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
         next_unit: the unit that a move starts; None in the last one, where it starts nothing.
     """
     moves = decision.decided == "move"
-    on_hold = f"{record.name} is paused. There is no move during a pause; an adult ends it."
+    on_hold = f"{record.name} is paused. There is no move during a pause; {_ADULT.format(record.id)}"
     if moves and any(hold.is_open(decision.on) for hold in record.holds):
         return Refusal("on-hold", on_hold)
     last = next((one for one in reversed(record.decisions) if one.on == decision.on), None)
@@ -151,7 +154,7 @@ def give_task(
         ("given", day), ("for_skill", skill), ("text", text),
         ("minutes_day", minutes_day), ("days_planned", days_planned),
     ]  # fmt: skip
-    on_hold = f"{record.name} is paused: no home task during a pause; an adult ends it."
+    on_hold = f"{record.name} is paused: no home task during a pause; {_ADULT.format(record.id)}"
     return add_blocks(record.own_path, folder, block("task", fields), _unless_held(record, day, on_hold))
 
 
@@ -159,7 +162,8 @@ def report_task(record: Record, folder: Path, number: int, days: int, words: str
     """Note what the family said about a task; ``number`` counts the tasks of the file from 1."""
     tasks = record.entire.tasks
     if not 1 <= number <= len(tasks):
-        return Refusal("no-task", f"there is no task number {number}.")
+        they = f"`readiness task {record.id}` lists them"
+        return Refusal("no-task", f"there is no task number {number}; {they}.")
     task = tasks[number - 1]
     if task.days_reported is not None:
         return Refusal("reported", f"task {number} has its report already: {task.days_reported} days.")
@@ -189,7 +193,8 @@ def give_promise(
 def answer_promise(record: Record, folder: Path, number: int, on: int, answer: str) -> Refusal | None:
     """Mark a promise as answered; ``number`` counts the promises of the file from 1."""
     if not 1 <= number <= len(record.promises):
-        return Refusal("no-promise", f"there is no promise number {number}.")
+        they = f"`readiness promise {record.id}` lists them"
+        return Refusal("no-promise", f"there is no promise number {number}; {they}.")
     promise = record.promises[number - 1]
     if promise.answered is not None:
         return Refusal("answered", f"promise {number} was answered on {iso(promise.answered)} already.")

@@ -14,8 +14,7 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Sequence
 from contextvars import ContextVar
 from datetime import date
 from shlex import quote as typed
@@ -32,7 +31,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "asked_with", "birth_words", "capital", "commands", "counted", "date_words", "dated", "few_of",
-    "joined", "listed", "no_day_words", "number_words", "quoted", "seat", "speak", "spoken", "tidy",
+    "joined", "listed", "no_day_words", "number_words", "quoted", "seat", "speak", "tidy",
     "to_come", "together", "typed", "uncapital", "unit_words", "worded", "worded_text", "wrap", "written",
 ]  # fmt: skip
 
@@ -64,22 +63,15 @@ class _Now:
 
 
 _SPEAKING: Final[ContextVar[Wording | None]] = ContextVar("_SPEAKING", default=None)
-"""What the studio whose text is made just now calls things, in this thread or task alone."""
+"""What the studio calls things whose text is made in this context, where that is another one."""
 
 
-def speak(wording: Wording) -> None:
-    """Say from here on what a studio calls things, in a program that one person has open."""
-    _Now.wording = wording
-
-
-@contextmanager
-def spoken(wording: Wording) -> Iterator[None]:
-    """Say what a studio calls things in what is made meanwhile, whatever other threads speak."""
-    before = _SPEAKING.set(wording)
-    try:
-        yield
-    finally:
-        _SPEAKING.reset(before)
+def speak(wording: Wording, *, here: bool = False) -> None:
+    """Say from here on what a studio calls things; ``here``: in this context alone, whatever others speak."""
+    if here:
+        _SPEAKING.set(wording)
+    else:
+        _Now.wording = wording
 
 
 def _wording() -> Wording | None:
