@@ -24,7 +24,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from readiness.advice.season import LessonPlan, PlanBlock
+    from readiness.advice.plan import LessonPlan, PlanBlock
     from readiness.api import Answer, FilesError, Result, Studio, demo, open_studio
     from readiness.course.load import build_course, load_course
     from readiness.judging.answer import Blocker
@@ -46,7 +46,7 @@ __all__ = [
 
 _ROOMS: Final = {
     "api": ("Answer", "FilesError", "Result", "Studio", "demo", "open_studio"),
-    "advice.season": ("LessonPlan", "PlanBlock"),
+    "advice.plan": ("LessonPlan", "PlanBlock"),
     "course.load": ("build_course", "load_course"),
     "judging.answer": ("Blocker",),
     "judging.as_json": ("answer_to_dict",),
