@@ -1,13 +1,6 @@
 """Using the program from Python: a studio, the answer about a student, and what follows from it.
 
->>> import readiness
->>> from datetime import date
->>> answer = readiness.demo().why("temwa", on=date(2025, 12, 2))
->>> answer.verdict, answer.next_unit, answer.earliest
-(<Verdict.LOOK_AGAIN: 'look-again'>, 'arms-that-travel', datetime.date(2025, 12, 9))
-
-Days are ``datetime.date`` here. What is asked is worked out from the files as they were when the
-studio was opened; nothing is written.
+What is asked is worked out from the files as they were when the studio was opened; nothing is written.
 """
 
 from __future__ import annotations
@@ -202,7 +195,6 @@ class Studio:
             TypeError: ``on`` is no ``datetime.date``.
 
         >>> import readiness
-        >>> from datetime import date
         >>> [blocker.skill for blocker in readiness.demo().why("temwa", date(2025, 12, 2)).blockers]
         ['rounded-hand-keys', 'wrist-lift']
         """
@@ -220,7 +212,6 @@ class Studio:
             student, on: as for :meth:`why`; minutes: how long it is, None for what the pacing says.
 
         >>> import readiness
-        >>> from datetime import date
         >>> readiness.demo().plan("temwa", date(2025, 12, 2)).value.minutes
         30
         """
@@ -232,7 +223,6 @@ class Studio:
         """Return what to look at in a check at the end of the unit, in order.
 
         >>> import readiness
-        >>> from datetime import date
         >>> len(readiness.demo().sheet("temwa", date(2025, 12, 2)).value.items)
         7
         """
@@ -244,7 +234,6 @@ class Studio:
         """Return where a student who has not begun a unit starts, as far as is known, and the next look.
 
         >>> import readiness
-        >>> from datetime import date
         >>> readiness.demo().place("rafiq", date(2025, 12, 2)).to_dict()["start_unit"]
         'sitting-high-low'
         """
@@ -256,7 +245,6 @@ class Studio:
         """Return what a break cost, and the fewest looks that bring it back.
 
         >>> import readiness
-        >>> from datetime import date
         >>> readiness.demo().after_break("temwa", date(2025, 12, 2)).value.days
         0
         """
@@ -275,7 +263,6 @@ class Studio:
             KeyError: the course has neither.
 
         >>> import readiness
-        >>> from datetime import date
         >>> readiness.demo().route("temwa", "arms-that-travel", date(2025, 12, 2)).value.minutes
         70
         """
@@ -289,14 +276,12 @@ class Studio:
         """Return the answer to a question over all students.
 
         Args:
-            question: ready, look, stuck, paused, due, where, time or numbers.
-            on: the day asked about, today if None.
+            question: ready, look, stuck, paused, due, where, time or numbers; on: as for :meth:`why`.
 
         Raises:
             ValueError: there is no such question.
 
         >>> import readiness
-        >>> from datetime import date
         >>> readiness.demo().ask("paused", date(2025, 12, 2)).value.students
         6
         """
@@ -316,8 +301,7 @@ class Studio:
         """Return what another course would change, and for whom.
 
         Args:
-            course: the folder with its ``graph.toml`` and ``pacing.toml``.
-            on: the day asked about, today if None.
+            course: the folder with its ``graph.toml`` and ``pacing.toml``; on: as for :meth:`why`.
 
         Raises:
             FilesError: the course has mistakes.

@@ -138,11 +138,6 @@ class Claim:
     strands: dict[str, dict[str, tuple[str, ...]]]
 
     @property
-    def is_begun(self) -> bool:
-        """Whether anything is known of what is asked."""
-        return any(skills for name, skills in self.lists.items() if name != "not_asked")
-
-    @property
     def holds(self) -> bool | None:
         """Whether somebody can start there; None where too few were asked for to say."""
         missing, not_asked = len(self.lists["missing"]), len(self.lists["not_asked"])

@@ -379,11 +379,6 @@ class PlacingRound:
     whole: bool
 
     @property
-    def seat_missed(self) -> tuple[str, ...]:
-        """The always-look items that were asked for and did not come."""
-        return tuple(one for one in self.result.always_look_open if one not in self.seat_unseen)
-
-    @property
     def is_over(self) -> bool:
         """Whether enough was asked: what is left is to begin, and every answer says so."""
         return self.next is None and self.stop in ("settled", "two-lessons", "nothing-left")

@@ -188,16 +188,16 @@ class _Maker:
         piece = None if piece in asked else piece
         success = self._success(asked, piece)
         glance = (SheetItem(self.glance, "always-look", quiet=True, hard=False),) if self.glance else ()
-        first = (self._item(success, "sure-success"),) if success else ()
+        first = (_item(self.ground, success, "sure-success"),) if success else ()
         is_due = any(is_open(self.answer, skill) for skill in self.glance)
         head = (*glance, *first) if is_due else (*first, *glance)
         own_choice = SheetItem((), "favourite", quiet=False, hard=False)
-        tail = (self._item(piece, "favourite") if piece else own_choice,)
+        tail = (_item(self.ground, piece, "favourite") if piece else own_choice,)
         easy = [one for one in self._easy(wanted) if one.skill not in {*asked, success, piece}]
         chosen = _fitting(wanted, easy, max(0, self.most - len(head) - len(tail)))
         things = [Thing(one.rank, one.hard, self._is_quiet(one.skill)) for one in chosen]
         order = best_order(things, _thing(head[-1:]), _thing(tail))
-        middle = (self._item(chosen[i].skill, chosen[i].why) for i in order.places)
+        middle = (_item(self.ground, chosen[i].skill, chosen[i].why) for i in order.places)
         items = (*head, *middle, *tail)[: self.most]
         on_it = {skill for item in items for skill in item.skills}
 
@@ -290,9 +290,6 @@ class _Maker:
     def _is_quiet(self, skill: str) -> bool:
         return self.course.skill[skill].quiet
 
-    def _item(self, skill: str, why: str) -> SheetItem:
-        return _item(self.course, self.answer, skill, why)
-
     def _could_be_asked(self) -> int:
         """Return all a check here could ask for: the unit, and what the next one stands on."""
         plan, answer = self.course.plan, self.answer
@@ -358,21 +355,23 @@ def placing_items(ground: Ground, most: int) -> tuple[tuple[SheetItem, ...], tup
     """Return the items of a placing look, ``most`` of them at most, and what was left out."""
     from readiness.advice.placing_round import looks_ahead  # here and below, since few are being placed
 
-    course, record, answer = ground.course, ground.record, ground.answer
+    course, record, answer, resting = ground.course, ground.record, ground.answer, ground.resting
     glance = glance_skills(course, answer)
     first = (SheetItem(glance, "always-look", quiet=True, hard=False),) if glance else ()
     last = (SheetItem((), "favourite", quiet=False, hard=False),)
     tender = tender_skills(course, record, answer.on)
     room = gently(most - len(first) - len(last), tender)
-    again = [skill for skill in _again(course, record, answer) if skill not in ground.resting]
+    start = start_of(course, record, answer)
+    again = [s for s in (start.patches if start else ()) if answer.standings[s].evidence and s not in resting]
     why = dict.fromkeys(again[: room // 2], "patch")
     why |= dict.fromkeys(looks_ahead(course, record, answer.on, room), "probe")
     chosen = sorted(list(why)[:room], key=lambda skill: (skill in tender, *teaching_order(course, skill)))
-    items = (*first, *(_item(course, answer, skill, why[skill]) for skill in chosen), *last)[:most]
+    items = (*first, *(_item(ground, skill, why[skill]) for skill in chosen), *last)[:most]
     implied = answer.placing.implied if answer.placing else ()
 
     def otherwise(skill: str) -> LeftOut:
-        if _was_shown(answer, skill):
+        one = answer.standings[skill]
+        if one.evidence[-1].counts if one.evidence else one.settled_on is not None:
             return LeftOut(skill, "seen")
         return LeftOut(skill, "implied" if skill in implied else "no-room")
 
@@ -381,21 +380,9 @@ def placing_items(ground: Ground, most: int) -> tuple[tuple[SheetItem, ...], tup
     return items, _left_out(ground, {s for item in items for s in item.skills}, asked, otherwise)
 
 
-def _item(course: Course, answer: Answer, skill: str, why: str) -> SheetItem:
-    one = course.skill[skill]
-    return SheetItem((skill,), why, quiet=one.quiet, hard=is_hard(one, answer.standings[skill]))
-
-
-def _again(course: Course, record: Record, answer: Answer) -> tuple[str, ...]:
-    """Return what the start asks for and did not come, to be seen once more."""
-    start = start_of(course, record, answer)
-    return tuple(skill for skill in (start.patches if start else ()) if answer.standings[skill].evidence)
-
-
-def _was_shown(answer: Answer, skill: str) -> bool:
-    """Return whether the latest note on a skill counts, or it was settled with none since."""
-    one = answer.standings[skill]
-    return one.evidence[-1].counts if one.evidence else one.settled_on is not None
+def _item(ground: Ground, skill: str, why: str) -> SheetItem:
+    one = ground.course.skill[skill]
+    return SheetItem((skill,), why, quiet=one.quiet, hard=is_hard(one, ground.answer.standings[skill]))
 
 
 KEEP_WARM: Final = 3
@@ -442,10 +429,8 @@ def check_sheet(
 
 def _expected(keys: int | None) -> Expected:
     """Return what there is to count, as far as the number of keys tells."""
-    counts = None if keys is None else expected_counts(keys)
-    if counts is None:
+    if keys is None or (counts := expected_counts(keys)) is None:
         return Expected(keys, None, None, None)
-    assert keys is not None
     return Expected(keys, counts.twos, counts.threes, counts.stray, single_keys(keys))
 
 

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import argparse
 import re
-from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import asdict, replace
 from pathlib import Path
-from typing import Final
 
 from readiness.advice.after_break import closed_lately, pain_noted, tasks_now
 from readiness.advice.as_json import ended_to_list
@@ -79,18 +77,14 @@ from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
 from readiness.words.phrases import Phrases, passed_over
 
-_OPTIONS: Final[Mapping[str, str]] = {
-    **dict.fromkeys(("no-reason", "begun-already", "moved-already"), '--reason "..."'),
-    "which-hold": "--part",
-}
-"""By which option what a refusal asks for is given, by its id."""
-
 
 def _with_option(refusal: Refusal | None) -> Refusal | None:
     """Return a refusal that says by which option what it asks for is given."""
-    if refusal is None or refusal.id not in _OPTIONS:
+    reason = dict.fromkeys(("no-reason", "begun-already", "moved-already"), '--reason "..."')
+    options = {**reason, "which-hold": "--part"}
+    if refusal is None or refusal.id not in options:
         return refusal
-    return replace(refusal, message=f"{refusal.message.removesuffix('.')} with {_OPTIONS[refusal.id]}.")
+    return replace(refusal, message=f"{refusal.message.removesuffix('.')} with {options[refusal.id]}.")
 
 
 @command(

@@ -110,12 +110,9 @@ def course_of(files: CourseFiles, folder: Path | None = None) -> LoadedCourse:
 
 def _is_sure(problem: Problem, lost: str) -> bool:
     """Return whether a problem cannot come of a line that was left out: no warning, and no lost name."""
-    is_lost = False
-    if problem.word:
-        kind = problem.id.removeprefix("unknown-")
-        header = re.search(rf"^\s*\[+\s*{kind}\b", lost, re.MULTILINE)
-        is_lost = header is not None or problem.word in re.sub(r"[^\w\n-]", "", lost)
-    return problem.severity == "error" and not is_lost and problem.id != "pain-not-asked"
+    header = rf"^\s*\[+\s*{problem.id.removeprefix('unknown-')}\b"
+    is_lost = re.search(header, lost, re.MULTILINE) or problem.word in re.sub(r"[^\w\n-]", "", lost)
+    return problem.severity == "error" and problem.id != "pain-not-asked" and not (problem.word and is_lost)
 
 
 def _without_echoes(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:

@@ -93,7 +93,8 @@ def start_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
         if strict < start.number else "",
         "" if now.whole else "This course is so wide that it was worked out more roughly than usual.",
     )))  # fmt: skip
-    yield open_section(p, "To look at right away, in every check", now.seat_missed)
+    poor = [skill for skill in now.result.always_look_open if skill not in now.seat_unseen]
+    yield open_section(p, "To look at right away, in every check", poor)
     yield open_section(p, "To look after on the way", now.patches)
     for title, skills in (
         ("Probably there, but not seen here yet", now.taken),
@@ -157,7 +158,7 @@ def claim_sections(found: tuple[Claim, PlacingRound], p: Phrases) -> Page:
     yield plain(f"{tidy(p.record.name)} and unit {number}")
     every = sum(map(len, held.lists.values()))
     told = ", ".join(f"{len(skills)} {_CLAIM_WORDS[name]}" for name, skills in held.lists.items() if skills)
-    told = f": {told}" if held.is_begun else ", and none of them was asked for yet"
+    told = f": {told}" if len(held.lists["not_asked"]) < every else ", and none of them was asked for yet"
     builds = f"Unit {number} builds on {counted(every, 'skill')}{told}."
     yield builds if every else "Everybody can start there."
     yield "" if not every else {
