@@ -43,7 +43,8 @@ from tui.screens.noting import LessonScreen, PlacingScreen
 from tui.screens.step import DecideScreen, PauseScreen
 from tui.screens.studio import StudioScreen
 from tui.screens.why import AnswersScreen
-from tui.view import Reading, StudentRow, View, ViewRead, differences
+from tui.view import StudentRow, View, differences
+from tui.widgets import Reading, ViewRead
 from tui.writing import LessonDesk
 
 if TYPE_CHECKING:

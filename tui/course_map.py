@@ -28,7 +28,7 @@ from readiness.lazy import dataclass
 from readiness.terms import State
 from readiness.words.english import STATE_LETTERS
 from readiness.words.grammar import tidy
-from tui.view import Pointed
+from tui.widgets import Pointed
 
 __all__ = ["CourseMap", "Plot", "draw_lines", "note_signs", "plot"]
 

@@ -26,8 +26,8 @@ from readiness.words.phrases import Phrases
 from readiness.words.why import why_sections
 from tui.actions import with_keys
 from tui.desk import Desk
-from tui.view import Pointed, StudentRow
-from tui.widgets import Hanging, MarkedList, Scrolled
+from tui.view import StudentRow
+from tui.widgets import Hanging, MarkedList, Pointed, Scrolled
 
 __all__ = ["AnswerPane", "Headline", "Outline", "OutlineEntry", "fits", "large"]
 

@@ -1,4 +1,4 @@
-"""One reading of the studio as values: everybody with the answer of the day; and what worker and panes say.
+"""One reading of the studio as values: everybody with the answer of the day.
 
 Knows no screen and no file. An answer is worked out when it is first asked for, so that a list of
 many is there before everybody is judged. Says, too, whose answer is another one after a new reading.
@@ -6,14 +6,11 @@ many is there before everybody is judged. Says, too, whose answer is another one
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Mapping
 from functools import cached_property
 from operator import itemgetter
 from pathlib import Path
 from typing import Final
-
-from textual.message import Message
 
 from readiness.course.model import Course
 from readiness.judging.answer import Answer
@@ -32,7 +29,7 @@ from readiness.toml.texts import folded
 from readiness.words.changes import since_then
 from readiness.words.english import namesakes, verdict_change
 
-__all__ = ["SHUT", "Chosen", "Pointed", "Reading", "StudentRow", "View", "ViewRead", "differences", "spot"]
+__all__ = ["SHUT", "StudentRow", "View", "differences", "spot"]
 
 @dataclass(frozen=True, eq=False)
 class StudentRow:
@@ -190,35 +187,3 @@ def _gone(old: StudentRow | None, after: View) -> str:
     if old is None or old.record.id in after.by_id or old.record.id in after.studio.broken:
         return ""
     return f"{old.record.name}: the file is gone"
-
-
-@dataclasses.dataclass
-class Reading(Message):
-    """The first reading, and working out everybody's answer, has come this far."""
-
-    done: int
-    of: int
-
-    def can_replace(self, message: Message) -> bool:
-        """Let only the latest count."""
-        return isinstance(message, Reading)
-
-
-@dataclasses.dataclass
-class ViewRead(Message):
-    """The files were read: in words whose answer changed, and whether everybody's is worked out."""
-
-    view: View
-    changes: tuple[str, ...] = ()
-    is_whole: bool = True
-
-
-@dataclasses.dataclass
-class Chosen(Message):
-    """Something in a pane was chosen (Enter or a click); ``key`` says what."""
-
-    key: str
-
-
-class Pointed(Chosen):
-    """The cursor of a pane came to rest on something."""

@@ -9,6 +9,7 @@ While a field is open the footer shows the keys that work in it, and no letter i
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from functools import partial
 from math import ceil
 from typing import ClassVar, cast
@@ -21,6 +22,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.css.styles import RulesMap
 from textual.geometry import Size, Spacing
+from textual.message import Message
 from textual.reactive import reactive
 from textual.strip import Strip
 from textual.style import Style
@@ -32,12 +34,44 @@ from textual.widgets.option_list import Option
 from readiness.advice.offer import LADDER, Answers, line_letter
 from readiness.words.english import HELP_WORDS
 from tui.actions import key_words
-from tui.view import Pointed
+from tui.view import View
 
 __all__ = [
-    "Field", "Fitted", "Hanging", "LazyLine", "MarkedList", "Scrolled", "SheetList", "WordField", "columns",
-    "fitted", "noted_words",
+    "Chosen", "Field", "Fitted", "Hanging", "LazyLine", "MarkedList", "Pointed", "Reading", "Scrolled",
+    "SheetList", "ViewRead", "WordField", "columns", "fitted", "noted_words",
 ]  # fmt: skip
+
+@dataclass
+class Reading(Message):
+    """The first reading, and working out everybody's answer, has come this far."""
+
+    done: int
+    of: int
+
+    def can_replace(self, message: Message) -> bool:
+        """Let only the latest count."""
+        return isinstance(message, Reading)
+
+
+@dataclass
+class ViewRead(Message):
+    """The files were read: in words whose answer changed, and whether everybody's is worked out."""
+
+    view: View
+    changes: tuple[str, ...] = ()
+    is_whole: bool = True
+
+
+@dataclass
+class Chosen(Message):
+    """Something in a pane was chosen (Enter or a click); ``key`` says what."""
+
+    key: str
+
+
+class Pointed(Chosen):
+    """The cursor of a pane came to rest on something."""
+
 
 class Fitted(Static):
     """A text made for the width that it has, and again when that is another one."""

@@ -154,8 +154,8 @@ def played_under_hold(course: Course, record: Record, day: int, skills: Iterable
 
 def days_freed(course: Course, before: Record, after: Record) -> tuple[int, ...]:
     """Return the days of which some notes are evidence once a hold is closed, and were not before (R1a)."""
-    last = max((lesson.on for lesson in after.lessons), default=0)
-    was, now = (_evidence(course, record, last) for record in (before, after))
+    days = [lesson.on for lesson in after.lessons]
+    was, now = (_evidence(course, record, max(days)) if days else set() for record in (before, after))
     return tuple(sorted({day for _, day in now - was}))
 
 

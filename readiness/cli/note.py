@@ -16,10 +16,9 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import field, replace
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.advice.offer import LADDER, far_skills
-from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.skill_traits import played_under_hold
 from readiness.cli.commands import Argument, CommandError, Exit, Parser, command, option
 from readiness.cli.context import day_asked, student_options
@@ -38,10 +37,9 @@ from readiness.record.noting import NewLesson, check_lesson, note_lesson, odd_da
 from readiness.record.undo import correct, last_entry, move_entry, move_lessons, stays
 from readiness.toml.write import Refusal
 from readiness.words.cautions import hold_notice, lesson_notice, stop_first
-from readiness.words.english import HELP_WORDS
+from readiness.words.english import CODES, HELP_WORDS
 from readiness.words.entries import paused_words, unpaused_words
 from readiness.words.layout import lay_out
-from readiness.words.lesson import CODES
 from readiness.words.lists import no_such_lesson_words
 from readiness.words.noting import (
     KEPT,
@@ -64,6 +62,9 @@ from readiness.words.noting import (
     unnoted_words,
 )
 from readiness.words.phrases import Phrases
+
+if TYPE_CHECKING:
+    from readiness.advice.sheet import CheckSheet
 
 __all__ = [
     "INSIST", "OfferedSkills", "day_unsure", "drop_kept_lesson", "kept_after_all", "kept_as_typed",
@@ -624,8 +625,7 @@ def run_enter(args: argparse.Namespace) -> Exit:
     entry = open_entry(args)
     words = " ".join(args.loose).replace(",", " ").split()
     word = words[0].lower() if words and _WORD.fullmatch(words[0]) else ""
-    found = _sheets(entry) if word else iter([check_sheet(entry.course, entry.record, entry.answer())])
-    sheet = next((one for one in found if word in ("", one.word)), None)
+    sheet = next((one for one in _sheets(entry) if word in ("", one.word)), None)
     if sheet is None:
         raise CommandError(
             f'no sheet of {entry.record.name} for that day has the word "{word}": more was noted since, or '
@@ -642,7 +642,9 @@ def run_enter(args: argparse.Namespace) -> Exit:
 
 
 def _sheets(entry: Entry) -> Iterator[CheckSheet]:
-    """Yield every sheet that may have been printed: now or before the lesson, for any minutes."""
+    """Yield every sheet that may have been printed, the usual one of now first."""
+    from readiness.advice.sheet import check_sheet
+
     earlier = tuple(one for one in entry.record.lessons if one.on != entry.on)
     for minutes in (None, *range(1, 61)):
         for record in (entry.record, replace(entry.record, lessons=earlier)):

@@ -24,6 +24,7 @@ from readiness.record.model import Record, Task
 from readiness.terms import Verdict
 from readiness.words import lesson as said
 from readiness.words.cautions import after_hold, caution, hold_section
+from readiness.words.english import CODES
 from readiness.words.grammar import tidy
 from readiness.words.letter_english import Letters
 from readiness.words.phrases import Phrases
@@ -63,7 +64,7 @@ def sheet_page(sheet: CheckSheet, answer: Answer, course: Course, record: Record
     last = ("" if is_paused else " ".join(said.CONDUCT), f"{said.FOR_WHOM} {caution('C8')}")
     title = said.sheet_title(p, sheet)
     columns = Markup('<col class="number"><col>' + '<col class="box">' * len(said.BOXES))
-    named = (f"{code} {words}" for code, words in zip((*said.CODES, "-"), said.BOXES, strict=True))
+    named = (f"{code} {words}" for code, words in zip((*CODES, "-"), said.BOXES, strict=True))
     heads = (tag("th", tag("span", words), class_="box", scope="col") for words in named)
     head = tag("tr", tag("th", "#", scope="col"), tag("th", said.WHAT, scope="col"), *heads)
     rows = (row for number, item in enumerate(sheet.items, 1) for row in _rows(sheet, item, number, p))

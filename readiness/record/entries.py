@@ -35,7 +35,7 @@ __all__ = [
     "open_promises", "open_tasks", "practice_on", "report_task",
 ]  # fmt: skip
 
-_ADULT: Final = "an adult ends it with `readiness resume {}`."
+_ADULT: Final = "an adult ends it with `readiness resume {} --by NAME --words WORDS`."
 
 
 def decide(record: Record, folder: Path, decision: Decision, next_unit: str | None) -> Refusal | None:

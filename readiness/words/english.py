@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from readiness.toml.problems import Problem
 
 __all__ = [
-    "ENGLISH", "HELP_WORDS", "KIND_WORDS", "NOT_IN_THE_DEMO", "STATE_LETTERS", "STATE_WORDS",
+    "CODES", "ENGLISH", "HELP_WORDS", "KIND_WORDS", "NOT_IN_THE_DEMO", "STATE_LETTERS", "STATE_WORDS",
     "VERDICT_BRIEF", "VERDICT_LARGE", "VERDICT_MARKS", "WHY_BRIEF", "English", "before_and_now",
     "brought_line", "called", "days_since", "glance_words", "move_words", "namesake_words", "namesakes",
     "needed_of", "noted_line", "odd_lines", "one_thing_line", "plain_verdict", "promise_line",
@@ -76,6 +76,8 @@ STATE_WORDS: Final = _column(_STATES, 0)
 STATE_LETTERS: Final = _column(_STATES, 1)
 HELP_WORDS: Final = ("without help", "with a reminder", "after being shown", "guided by hand", "not shown")
 """How a skill was shown, in the order of ``readiness.record.HELPS``."""
+CODES: Final = "acmhn"
+"""The letter of each in the codes of a sheet; - is not asked."""
 
 
 class English:

@@ -24,7 +24,7 @@ from readiness.course.model import Course
 from readiness.judging.reasons import skill_cautions
 from readiness.terms import Kind, Verdict
 from readiness.words.cautions import SHORTEN, after_hold, ask_first, caution, closing, hold_section, not_done
-from readiness.words.english import HELP_WORDS, WHY_BRIEF, season_words
+from readiness.words.english import CODES, HELP_WORDS, WHY_BRIEF, season_words
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
 from readiness.words.layout import (
     Heading,
@@ -43,15 +43,13 @@ from readiness.words.placing_round import SURER, start_words, what_is_left
 from readiness.words.why import ahead_lines, brought_along, brought_along_section
 
 __all__ = [
-    "BOXES", "CODES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "beat_words",
+    "BOXES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "beat_words",
     "expected_words", "first_song", "item_title", "needed_at_a_glance", "own_choice", "pair_sections",
     "plan_sections", "sheet_sections", "sheet_title", "why_words",
 ]  # fmt: skip
 
 BOXES: Final = (*HELP_WORDS, "not asked")
 """The ways of showing, from least help to most, and a last box for what was left out."""
-CODES: Final = "acmhn"
-"""The letter of each help in the codes of a sheet, in the order of the boxes; - is not asked."""
 FIELDS: Final = ("Day", "Seen by", "How it was today")
 FOR_WHOM: Final = "For the teacher, and it has a name on it: keep it where no other family sees it."
 GLANCE: Final = "At a glance, in every check"

@@ -93,9 +93,7 @@ class Letters:
     ask_first = "Playing can wait until a grown-up has asked how you are."
     """The same to a child, and on the page for the fridge."""
     rest_voice = caution("C13")
-    rest_voice_child = (
-        "Rest your voice: no pushing and no whispering, and drink water. If it stays hoarse, tell a grown-up."
-    )
+    rest_voice_child = f"For the grown-ups: {rest_voice}"
     came_back = "There was a pause before, until {}: please mention that, too."
     resting = (
         "Another course is paused since {since}. Nothing here or at home uses the {rests} until an "

@@ -108,10 +108,7 @@ class Spanish(Letters):
         "La voz debe descansar: sin forzar, sin susurrar y bebiendo agua. Si la ronquera dura dos "
         "semanas, hay que consultar a un profesional sanitario."
     )
-    rest_voice_child = (
-        "Deja descansar la voz: sin forzar, sin susurrar y bebiendo agua. Si la voz sigue ronca, díselo a un "
-        "adulto."
-    )
+    rest_voice_child = f"Para los mayores: {rest_voice}"
     came_back = "Ya hubo una pausa hasta el {}: conviene mencionarlo."
     resting = (
         "Otro curso está en pausa desde el {since}. Ni en clase ni en casa se hace nada que canse {rests} "

@@ -23,7 +23,8 @@ from tui.course_map import CourseMap, note_signs
 from tui.outline import Outline, OutlineEntry
 from tui.screens.base import BaseScreen
 from tui.screens.forms import FormField, Pick, TextPage, WorkForm, pick_skill
-from tui.view import Pointed, StudentRow, View, spot
+from tui.view import StudentRow, View, spot
+from tui.widgets import Pointed
 from tui.writing import COURSE_EDITS, Tried
 
 __all__ = ["CourseScreen", "ProblemsScreen"]

@@ -45,8 +45,8 @@ from tui.actions import help_keys, with_keys
 from tui.outline import fits, large
 from tui.screens.base import BaseScreen
 from tui.screens.forms import AreYouSure, TextPage, pick_skill
-from tui.view import Pointed, View
-from tui.widgets import Fitted, SheetList, WordField, noted_words
+from tui.view import View
+from tui.widgets import Fitted, Pointed, SheetList, WordField, noted_words
 from tui.writing import LessonDesk, taken_back
 
 __all__ = ["LessonScreen", "NotingScreen", "PlacingScreen"]

@@ -39,8 +39,8 @@ from readiness.words.noting import HALF_ENTERED, half_entered_words
 from tui.outline import AnswerPane, Outline, large
 from tui.screens.base import BaseScreen, key_strip
 from tui.screens.forms import looked_for
-from tui.view import Chosen, Pointed, StudentRow, View, spot
-from tui.widgets import Field, LazyLine, MarkedList, Scrolled, columns
+from tui.view import StudentRow, View, spot
+from tui.widgets import Chosen, Field, LazyLine, MarkedList, Pointed, Scrolled, columns
 
 __all__ = [
     "QUESTIONS", "Listed", "Roster", "RosterHead", "RosterLine", "StudioScreen", "line_of", "sections_of",

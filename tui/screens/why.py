@@ -28,8 +28,8 @@ from tui.desk import AnswerDesk
 from tui.outline import AnswerPane, Outline
 from tui.screens.base import BaseScreen
 from tui.screens.forms import pick_skill
-from tui.view import Chosen, Pointed, StudentRow, View
-from tui.widgets import Fitted, WordField
+from tui.view import StudentRow, View
+from tui.widgets import Chosen, Fitted, Pointed, WordField
 from tui.writing import unused
 
 __all__ = ["AnswersScreen", "ChoiceScreen", "Supposed", "Switches", "TellingsScreen", "WhyScreen"]
