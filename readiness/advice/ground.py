@@ -25,7 +25,7 @@ The same for every way of deciding. It says nothing about whether one should: th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from collections.abc import Set as AbstractSet
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
@@ -133,9 +133,9 @@ class Claim:
     """
 
     unit: str
-    lists: dict[str, tuple[str, ...]]
+    lists: Mapping[str, tuple[str, ...]]
     limit: int
-    strands: dict[str, dict[str, tuple[str, ...]]]
+    strands: Mapping[str, Mapping[str, tuple[str, ...]]]
 
     @property
     def holds(self) -> bool | None:

@@ -56,10 +56,10 @@ class Priced:
     """
 
     at_least: int
-    prices: list[int]
-    shares: list[list[int]]
-    waste: dict[int, int]
-    lots: list[bool]
+    prices: Sequence[int]
+    shares: Sequence[Sequence[int]]
+    waste: Mapping[int, int]
+    lots: Sequence[bool]
 
 
 class Relaxed:
@@ -114,7 +114,7 @@ class Relaxed:
                 full[i] += share
         return full
 
-    def priced(self, prices: list[int], shares: list[list[int]]) -> Priced:
+    def priced(self, prices: Sequence[int], shares: Sequence[Sequence[int]]) -> Priced:
         """Return what follows from prices and shares."""
         waste = self._with_shares(shares)
         total = 0

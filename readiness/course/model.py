@@ -450,7 +450,6 @@ class Plan:
         days: by skill, the days it needs by its own word, 0 where its kind says.
         always_look, safety, must_be_seen, quiet: sets of skills.
         optional: by band name: the skills not asked for there.
-        kept: what was worked out from this plan alone, for whoever asks again.
     """
 
     ids: tuple[str, ...]
@@ -474,7 +473,11 @@ class Plan:
     optional: Mapping[str, int]
     unit_ids: tuple[str, ...]
     unit_index: Mapping[str, int]
-    kept: dict[object, Any] = field(default_factory=dict, compare=False, repr=False)
+
+    @cached_property
+    def decided(self) -> dict[tuple[int, str, int], Any]:
+        """What decides, by unit, band and what is set aside, for whoever asks again (``judging.states``)."""
+        return {}
 
     def names(self, skills: int) -> tuple[str, ...]:
         """Return the ids in a set of skills, in graph order."""

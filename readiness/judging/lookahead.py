@@ -15,7 +15,7 @@ rules allow, never what a child will do.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import combinations, islice
 from typing import Final, Literal
 
@@ -53,7 +53,7 @@ class Looks:
     """
 
     day: int
-    settles: dict[int, int]
+    settles: Mapping[int, int]
     wants: tuple[Want, ...]
     left_out: int
 

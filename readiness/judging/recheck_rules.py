@@ -10,7 +10,7 @@ the days ahead.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from itertools import count, islice, takewhile
@@ -216,8 +216,14 @@ class Student:
     notes: Mapping[str, Mapping[int, Note]]
     lessons: tuple[int, ...]
     supposed: tuple[int, ...] = ()
-    _walks: dict[tuple[str, str], Walk] = field(default_factory=dict)
-    _wheres: dict[str, Mapping[str, Freshness]] = field(default_factory=dict)
+
+    @cached_property
+    def _walks(self) -> dict[tuple[str, str], Walk]:
+        return {}
+
+    @cached_property
+    def _wheres(self) -> dict[str, Mapping[str, Freshness]]:
+        return {}
 
     @classmethod
     def on(cls, ground: CourseLinks, record: Record, calendar: Calendar | None, day: int) -> Student:
@@ -237,14 +243,10 @@ class Student:
         """Return the student after a lesson on ``day`` in which these skills were shown alone."""
         shown = set(skills)
         added = {skill: {day: (day, ALONE, 0), **self.notes.get(skill, {})} for skill in shown}
-        return replace(
-            self,
-            notes={**self.notes, **added},
-            lessons=tuple(sorted({*self.lessons, day})),
-            supposed=(*self.supposed, day),
-            _walks={key: walk for key, walk in self._walks.items() if key[0] not in shown},
-            _wheres={},
-        )
+        lessons, supposed = tuple(sorted({*self.lessons, day})), (*self.supposed, day)
+        after = replace(self, notes={**self.notes, **added}, lessons=lessons, supposed=supposed)
+        after._walks.update((key, walk) for key, walk in self._walks.items() if key[0] not in shown)
+        return after
 
     @property
     def rhythm(self) -> Rhythm | None:

@@ -368,9 +368,9 @@ def decide(plan: Plan, unit: int, band: Band, set_aside: int) -> Deciding:
     It is the same for all in a unit and band who had the same set aside, so it is worked out once.
     """
     asked = (unit, band.name, set_aside)
-    found = plan.kept.get(asked)
+    found = plan.decided.get(asked)
     if found is None:
-        found = plan.kept[asked] = _decide(plan, unit, band, set_aside)
+        found = plan.decided[asked] = _decide(plan, unit, band, set_aside)
     return found
 
 

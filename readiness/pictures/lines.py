@@ -54,7 +54,7 @@ class Tracks:
     left: tuple[tuple[int, ...], ...]
     right: tuple[tuple[int, ...], ...]
     inside: tuple[tuple[int, int, bool], ...]
-    lines: dict[tuple[str, bool], tuple[tuple[int, int], ...]]
+    lines: Mapping[tuple[str, bool], tuple[tuple[int, int], ...]]
 
 
 def lay_tracks(shown: Shown) -> Tracks:

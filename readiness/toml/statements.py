@@ -13,7 +13,7 @@ or without it where that cannot be told. Nothing of this is ever kept, written o
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import cached_property
 from itertools import chain, takewhile
@@ -367,7 +367,7 @@ class Mended:
         guessed: the numbers of the lines that are read as they were meant.
     """
 
-    data: dict[str, Any]
+    data: Mapping[str, Any]
     places: Places
     lost: str
     tables: frozenset[tuple[str | int, ...]]

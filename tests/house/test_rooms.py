@@ -94,6 +94,19 @@ def test_no_class_name_is_there_twice() -> None:
     assert {name for name, count in names.items() if count > 1} == {"Answer", "Studio"}
 
 
+@pytest.mark.parametrize("module", sorted(MODULES))
+def test_a_frozen_value_holds_nothing_that_can_be_changed(module: str) -> None:
+    """As far as types say it: a field is a tuple, a mapping or a frozenset, and no list, dict or set."""
+    for node in ast.walk(ast.parse(MODULES[module].read_text(encoding="utf-8"))):
+        if not isinstance(node, ast.ClassDef):
+            continue
+        is_frozen = any("frozen=True" in ast.unparse(one) for one in node.decorator_list)
+        for field in node.body if is_frozen else ():
+            named = ast.walk(field.annotation) if isinstance(field, ast.AnnAssign) else ()
+            kinds = {one.id for one in named if isinstance(one, ast.Name)}
+            assert not kinds & {"list", "dict", "set", "bytearray"}, f"{module}:{field.lineno}"
+
+
 def test_the_rooms_are_those_on_the_plan() -> None:
     rooms = {path.parent.name for path in ROOT.glob("readiness/*/__init__.py")}
     assert rooms | {"tui"} == set(ORDER)
