@@ -289,7 +289,8 @@ def in_letters(said: Said) -> Facts:
         if lesson is not None and reader != "school" and answer.is_day_known:
             yield f"letter to the {reader}", "as it is" if lesson in draft.days else "no next lesson"
         ahead = {day for day in draft.days if day > said.on}
-        own = {lesson, answer.earliest_told, answer.holds_until}
+        later = said.plan.later
+        own = {lesson, later.move if later else answer.earliest_told, answer.holds_until}
         yield f"letter to the {reader}", "as it is" if ahead <= own else "another day"
     for reader, draft in said.letters.items():
         words = said.readers[reader]
