@@ -180,8 +180,8 @@ def _comes(course: Course, judged: Judged, first: int, last: int) -> Iterator[Co
     """Yield the lessons of a student from one day to another, noted ones too."""
     answer, noted = judged.answer, [day for day in judged.record.seen.lesson_days if day <= first]
     earlier = [day for day in noted if day < first]
-    coming = takewhile(lambda day: day <= last, _expected(answer.calendar, earlier, first))
-    days = sorted({*coming, *(day for day in noted if day == first)})
+    coming = takewhile(lambda day: day <= last, _expected(answer.calendar, noted, first))
+    days = [*(day for day in noted if day == first), *coming]
     for day in days:
         gap = break_of(course, answer, [other for other in (*earlier, *days) if other < day], day)
         yield Comes(

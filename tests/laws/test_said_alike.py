@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 from functools import cached_property
+from itertools import takewhile
 from typing import Any, Final
 
 from by_hand import small
@@ -40,6 +41,7 @@ from readiness.days import iso
 from readiness.judging.as_json import skill_to_dict
 from readiness.judging.engine import judge
 from readiness.record.consents import as_if_agreed
+from readiness.record.rhythm import FURTHEST
 from readiness.school.counts import numbers
 from readiness.school.evening import evening
 from readiness.school.questions import LISTS, reply_to_dict
@@ -435,6 +437,9 @@ AFTER_A_PAUSE: Final = small(
 def test_a_break_is_one_wherever_it_is_said(asked: Asked) -> None:
     said, on = Said(asked), asked.answer.on
     rows = {row.on: row for row in evening(said.course, [said.judged], on, on + FAR).comes}
+    coming = lessons_to_come(said.record, said.answer) if said.answer.is_day_known else iter(())
+    unnoted = [day for day, row in rows.items() if not row.is_noted and day <= on + FURTHEST]
+    assert unnoted == [*takewhile(lambda one: one <= on + FURTHEST, coming)]
     kind = said.back.kind
     assert said.answer.away == kind or (said.answer.away is None and (kind == NO_BREAK or is_elsewhere(said)))
     if on in rows:
