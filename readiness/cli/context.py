@@ -335,12 +335,16 @@ def say_unread(studio: Studio, code: Exit) -> Exit:
     return Exit.WRONG if studio.broken else code
 
 
+_PAUSE: Final = regex(r"^[ \t]*(?:\[+[ \t]*hold\b|opened[ \t]*=)", re.MULTILINE)
+"""A pause, also where the name of its table is misspelt: nothing else in a student file was opened."""
+
+
 def say_files(files: Iterable[LoadedRecord]) -> None:
     """Say what is wrong with files, and which of those that cannot be read has a pause nobody sees now."""
     loaded = tuple(files)
     print_problems(problem for one in loaded for problem in one.problems)
     for one in loaded:
-        if one.record is None and any(line.startswith("[[hold]]") for line in one.text.splitlines()):
+        if one.record is None and _PAUSE.search(one.text):
             told = "has a pause in it, which cannot be read now: no playing until you have looked."
             aside(f"{one.path.name} {told}")
 

@@ -138,11 +138,14 @@ def test_a_picture_that_leaves_the_house_says_nothing_of_it(hold, studio):
 @pytest.mark.parametrize(
     "words", [("today",), ("roster",), ("why", "linnea"), ("handover", "linnea"), ("ask", "ready")]
 )
-def test_a_file_that_cannot_be_read_hides_no_pause(words, studio, monkeypatch, say):
+@pytest.mark.parametrize("written", ["[[hold]]", "[[hodl]]", "[[ hold ]]", "[hold]"])
+def test_a_file_that_cannot_be_read_hides_no_pause(words, written, studio, monkeypatch, say):
+    """A mistake below it, or in the name of the table itself."""
     monkeypatch.chdir(studio)
     for student in ("linnea", "temwa"):
-        with (studio / "students" / f"{student}.toml").open("a", encoding="utf-8") as file:
-            file.write('\nbad = "\n')
+        file = studio / "students" / f"{student}.toml"
+        text = file.read_text(encoding="utf-8").replace("[[hold]]", written)
+        file.write_text(text + '\nbad = "\n', encoding="utf-8")
     said = say(*words, *DAY)
     assert said.code == 2
     told = "linnea.toml has a pause in it, which cannot be read now: no playing until you have looked."
