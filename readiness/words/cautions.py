@@ -310,7 +310,11 @@ _FORBIDS: Final = regex(
     r"|\b(?:not|\w+n\Wt) (?:(?:yet|before|until|till|ready|better|healed)\b"
     r"|(?:to )?use \w+(?: \w+)? (?:hand|arm|wrist|finger|thumb|voice)s?\b)"
     r"|\b(?:still|todavía|aún)(?: (?!(?:no|not|never|without|sin)\b)\w+){0,4}"
-    r" (?:hurt\w*|ach\w+|sore|numb|swollen|pain\w*|stiff|weak|tingl\w*|duelen?|dolor\w*)\b",
+    r" (?:hurt\w*|ach\w+|sore|numb|swollen|pain\w*|stiff|weak|tingl\w*|duelen?|dolor\w*)\b"
+    r"|^\W*(?:no|nope|nein|non|never|nunca|(?:from |only )?next (?:week|month|lesson))\W*$"
+    r"|\b(?:not sure|unsure|no idea|(?:not|\w+n\Wt) know|ask (?:me|us|again)|will (?:say|decide|see|tell))\b"
+    r"|\blet (?:\w+ ){1,2}rest\b|\brest (?:\w+ ){1,3}(?:days?|weeks?)\b"
+    r"|\b(?:not with|except|cries|crying)\b",
     re.IGNORECASE,
 )
 _NOW: Final = regex(

@@ -67,6 +67,9 @@ FORBID = (
     "No, still painful", "not before next week", "only listening for now", "rest for two weeks",
     "appointment on Monday", "must see a doctor first", "not to use her left hand for a week",
     "her arm is in a cast", "hand still weak", "the pain is getting better", "todavía le duele",
+    "no", "Nein.", "not sure", "I do not know", "I don't know", "next week", "ask me on Friday",
+    "she is crying", "the doctor will say on Friday", "rest two more days", "let her rest", "fine except the thumb",
+    "not with the left hand",
 )  # fmt: skip
 ALLOW = (
     "fine", "no pain when playing", "may play again", "ten minutes at most, no octaves", "I want play",
@@ -77,6 +80,7 @@ ALLOW = (
     "no pain, numbness or swelling", "may play, stop if it hurts", "she waited a week and is well",
     "let her play, call the doctor if it returns", "the hand was sore, now well", "ya no le duele",
     "had an appointment on Friday, all well", "it hurt last week, now fine", "no need to rest",
+    "may play, the doctor sees her again next week", "she knows when to stop", "no worries",
 )  # fmt: skip
 
 
