@@ -448,7 +448,8 @@ def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -
             how = "See each once" if p.answer.placing is not None else "A few good turns each"
             return f"{names}. {how}." if names else "What the student likes to show."
         case "music":
-            return f"Make music: {f'{names}, or ' if names else ''}something of {own_choice(p)}."
+            turns = f", at most {block.longest} minutes at a time" if block.minutes > block.longest else ""
+            return f"Make music{turns}: {f'{names}, or ' if names else ''}something of {own_choice(p)}."
         case "quiet-opening":
             return "Ask how it is today; listen to something together. Stop at any time."
     quiet = names if block.part == "if-comfortable" else ""

@@ -68,8 +68,8 @@ FORBID = (
     "appointment on Monday", "must see a doctor first", "not to use her left hand for a week",
     "her arm is in a cast", "hand still weak", "the pain is getting better", "todavía le duele",
     "no", "Nein.", "not sure", "I do not know", "I don't know", "next week", "ask me on Friday",
-    "she is crying", "the doctor will say on Friday", "rest two more days", "let her rest", "fine except the thumb",
-    "not with the left hand",
+    "she is crying", "the doctor will say on Friday", "rest two more days", "let her rest",
+    "fine except the thumb", "not with the left hand",
 )  # fmt: skip
 ALLOW = (
     "fine", "no pain when playing", "may play again", "ten minutes at most, no octaves", "I want play",

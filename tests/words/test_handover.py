@@ -54,6 +54,21 @@ def shared(course):
     return make
 
 
+def test_music_longer_than_an_activity_of_this_age_is_said_to_be_in_turns(page_of, records):
+    """A substitute is not to read "20 min" as twenty minutes without a break (common practice, no source)."""
+    seen = set()
+    for record in records.values():
+        for day in range(day_number("2025-09-01"), day_number("2026-01-20"), 9):
+            text = " ".join(page_of(record, iso(day)).split())
+            longest = re.search(r"nothing longer than (\d+)", text)
+            music = re.search(r"(\d+) min Make music(?:, at most (\d+) minutes at a time)?:", text)
+            if longest and music:
+                most, turn = int(longest[1]), int(music[2] or music[1])
+                seen.add(music[2] is not None)
+                assert turn <= most
+    assert True in seen
+
+
 def test_the_page_fits_one_sheet(page_of, records):
     for record in records.values():
         for day in range(day_number("2025-09-01"), day_number("2026-01-20"), 9):
