@@ -13,8 +13,8 @@ from collections.abc import Set as AbstractSet
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
-from readiness.advice.after_break import closed_lately, kept_back
-from readiness.advice.ground import may_be_placed, presumed, said_of_all, start_of
+from readiness.advice.after_break import closed_lately, kept_back, pain_noted
+from readiness.advice.ground import may_be_placed, presumed, start_of
 from readiness.advice.plan import Later, lesson_for_new, season_ahead
 from readiness.advice.skill_traits import activities
 from readiness.course.graph import first_needed
@@ -297,13 +297,16 @@ class Phrases:
     def _untried(self, skill: str) -> str:
         """Return what is known of what was never asked for: that words were noted, or that it is likely.
 
-        No words are read, so where pain is asked after, those of the whole last lesson are meant.
+        Where pain is asked after, what may speak of it anywhere in the last lesson is meant, too.
         """
         on, record = self.answer.on, self.record
         told = [hold.opened for hold in record.holds if hold.opened <= on]
         if self.course.skill[skill].asks_pain and told:
             return f"told on {self.day(max(told))} (pause)"
-        if remarked := [one.on for one in said_of_all(self.course, record, on, (skill,))]:
+        remarked = [one.on for one in record.said(on, (skill,))]
+        if self.course.skill[skill].asks_pain and pain_noted(record, on):
+            remarked.append(self.answer.last_lesson or on)
+        if remarked:
             return f"words noted on {self.day(max(remarked))}"
         return LIKELY if skill in self.presumed else STATE_WORDS[State.UNTRIED]
 

@@ -151,3 +151,14 @@ def test_a_file_that_cannot_be_read_hides_no_pause(words, written, studio, monke
     told = "linnea.toml has a pause in it, which cannot be read now: no playing until you have looked."
     assert told in " ".join(said.err.split())
     assert "temwa.toml has a pause" not in said.err
+
+
+@pytest.mark.parametrize(("remark", "is_told"), [("blue shoes", False), ("the wrist is sore", True)])
+def test_only_what_may_speak_of_pain_is_said_to_be_noted_of_it(remark, is_told, say, tmp_path, monkeypatch):
+    assert say("start", tmp_path / "new").code == 0
+    monkeypatch.chdir(tmp_path / "new")
+    assert say("enrol", "oda", "--name", "Oda", "--born", "2020-05", "--unit", "1", *DAY).code == 0
+    assert say("note", "oda", "1", "high-low-s", "--remark", f"high-low-s={remark}", *DAY).code == 0
+    told = " ".join(say("why", "oda", *DAY).out.split())
+    assert ("Tells when something hurts or tires words noted on 2 December" in told) is is_told
+    assert ("spoken of" in told) is is_told
