@@ -431,7 +431,7 @@ def _why(p: _Facts, found: Changed) -> Iterator[Paragraph]:
     if len(alone) > 1:
         yield item(f"It took {'both' if len(alone) == 2 else 'all of these'}: {_causes(alone)}.")
     several = (causes for causes in found.restoring if len(causes) > 1)
-    yield from items(f"Each of these would have been enough: {_causes(causes)}." for causes in several)
+    yield from items(f"Each of these alone would have changed it: {_causes(causes)}." for causes in several)
 
 
 class _Facts(Phrases):
