@@ -412,6 +412,9 @@ def way_sections(way: Way, p: Phrases) -> Page:
         yield f"At the earliest{day} in {lessons}. It may take longer, and that is fine."
     minutes = f"about {counted(way.minutes, 'minute')} of teaching"
     yield f"{counted(len(way.steps), 'skill')} to secure, {minutes}." if way.steps else ""
+    if _is_move_sooner(way, p):
+        sooner = f"If it is there already, a move could come sooner: {move_words(p.answer)}."
+        yield Paragraph(sooner, brief=True)
     unplaced = "No unit has started: what was not asked counts here as still to learn. Place first."
     yield "" if way.is_placed else unplaced
     yield hold_section(p.record, p.answer.on)
@@ -466,15 +469,18 @@ def _supposed(way: Way, p: Phrases) -> Iterator[str]:
         "the first lesson after a break, or the last two before a big day or a long break. Everything is "
         "shown without help each time, and what is secure stays so."
     )
-    answer = p.answer
-    groups = (skill for group in answer.groups for skill in group.of)
-    is_near = way.target in {answer.unit, *answer.deciding, *answer.rest, *groups}
-    move = answer.earliest_told if is_near else None
-    if move is not None and move < way.earliest:
+    if _is_move_sooner(way, p):
         yield (
-            f"The earliest possible move is sooner, {move_words(answer)}: it supposes that all of it is "
+            f"The earliest possible move is sooner, {move_words(p.answer)}: it supposes that all of it is "
             "there already and is shown in every lesson. Where it is still to be taught, go by the later day."
         )
+
+
+def _is_move_sooner(way: Way, p: Phrases) -> bool:
+    """Return whether the earliest day of a move comes before that of a way to what the move needs."""
+    groups = (skill for group in p.answer.groups for skill in group.of)
+    is_near = way.target in {p.answer.unit, *p.answer.deciding, *p.answer.rest, *groups}
+    return is_near and way.earliest is not None and (p.answer.earliest_told or way.earliest) < way.earliest
 
 
 # When at the earliest, and apart from it what earlier cases took: two different things, said apart.

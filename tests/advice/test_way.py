@@ -121,6 +121,8 @@ def test_where_the_move_could_come_sooner_than_what_it_waits_for_the_reason_is_s
     words = " ".join(page_of(way_sections, way, answer, course, record, full=True).split())
     move = f"The earliest possible move is sooner, {date_words(answer.earliest, on)}: it supposes"
     assert move in words
+    brief = " ".join(page_of(way_sections, way, answer, course, record, full=False).split())
+    assert f"If it is there already, a move could come sooner: {date_words(answer.earliest, on)}." in brief
     story = " ".join(tell_answer(answer, course, record, full=True).split())
     day = date_words(answer.earliest, on)
     assert f"The earliest possible move is {day}; by the plan, " in story
