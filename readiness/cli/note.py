@@ -383,7 +383,8 @@ def write_lesson(
     if refused:
         why = "\n".join(one.message for one in refused)
         raise kept_after_all(entry.record, entry.path, lesson, why)
-    if drop:
+    kept = None if drop else half_done.offered(entry.path)
+    if drop or (kept is not None and half_done.understood(entry.course, kept) == lesson):
         drop_kept_lesson(entry)
     _tell(args, entry, before, lesson, understood=not drop)
     return Exit.READY

@@ -161,6 +161,17 @@ def test_two_notes_of_one_day_are_kept_together_and_another_day_never_writes_ove
     assert (lesson.helps, lesson.note) == ({"wrist-lift": 0, "feet-supported": 1}, "well")
 
 
+def test_what_was_kept_is_gone_once_the_same_is_noted_and_stays_beside_anything_else(here, say):
+    typed = ("note", "temwa", "--alone", "wrist-l", "--text", "well")
+    _break(here / "kids" / "temwa.toml")
+    say(*typed, *DAY)
+    _mend(here / "kids" / "temwa.toml")
+    assert say("note", "temwa", "--alone", "feet-supported", *DAY).code == 0
+    assert half_done.offered(here / "kids" / "temwa.toml").note == "well"
+    assert say(*typed, *DAY).code == 0
+    assert half_done.offered(here / "kids" / "temwa.toml") is None
+
+
 def test_with_nothing_typed_only_the_mistake_is_told(here, say):
     _break(here / "course" / "pacing.toml")
     said = say("note", "temwa", *DAY)
