@@ -59,6 +59,7 @@ def visits(course: Course, judged: Sequence[Judged], until: int) -> tuple[Visit,
     found = [
         Visit(day, one, two_looks(course, one))
         for one in judged
+        if one.answer.is_day_known
         for day in takewhile(lambda day: day <= until, lessons_to_come(one.record, one.answer))
     ]
     return tuple(sorted(found, key=lambda visit: visit.day))

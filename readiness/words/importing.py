@@ -245,7 +245,8 @@ def _span_words(event: SchoolEvent) -> str:
 # The page for the pocket.
 
 POCKET_LABELS: Final[Mapping[str, str]] = {
-    "look": "Look", "work": "The one thing", "promise": "Promised", "away": "No lesson in these days",
+    "look": "Look", "work": "The one thing", "promise": "Promised",
+    "away": "Nothing more planned in these days",
 }  # fmt: skip
 _FOR_YOU: Final = (
     "These are notes about children, for your eyes only: lock the phone, send the page to nobody, and delete "
