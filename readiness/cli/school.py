@@ -55,7 +55,7 @@ from readiness.record.consents import delete_by
 from readiness.record.entries import open_promises
 from readiness.record.model import HELPS, Record
 from readiness.record.rhythm import WEEK
-from readiness.school.counts import moderation, numbers_outside, published_day, there_on
+from readiness.school.counts import moderation, numbers_outside, published_day, rows_outside, there_on
 from readiness.school.evening import evening, evening_to_dict, next_day
 from readiness.school.questions import PROMISES, QUESTIONS, Reply, ask, ask_outside, reply_to_dict
 from readiness.school.students import Judged, judge_all
@@ -500,7 +500,7 @@ def _judge(args: argparse.Namespace, course: Course, day: int) -> Exit:
 
 def _report(args: argparse.Namespace, course: Course, day: int) -> Exit:
     from readiness.cohort.columns import Unreadable
-    from readiness.cohort.network import Tally, keeps_outside
+    from readiness.cohort.network import Tally
 
     tally, left_out, parts = Tally(course), list[Unreadable](), 0
     for one in _judged(args, course, day):
@@ -511,12 +511,12 @@ def _report(args: argparse.Namespace, course: Course, day: int) -> Exit:
             parts += 1
     outside = args.reader == "third-party"
     found = numbers_outside(tally.numbers) if outside else tally.numbers
-    keeps = keeps_outside(tally.keeps, course, tally.numbers.students) if outside else tally.keeps
+    keeps = rows_outside(tally.keeps, course, tally.numbers.students) if outside else tally.keeps
     if args.json:
         counts = {"numbers": asdict(found), "keeps": [asdict(one) for one in keeps]}
         _print({"on": iso(day), "schools": parts, **counts}, left_out)
     else:
-        report = Report(day, parts, found, keeps, left_out)
+        report = Report(day, parts, found, keeps, () if outside else left_out)
         say(network_words(report, course), full=args.full)
     return Exit.WRONG if left_out else Exit.READY
 

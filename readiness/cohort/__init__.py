@@ -20,19 +20,9 @@ from readiness.cohort.columns import Columns, Unreadable, read_part, write_part
 from readiness.cohort.gather import gather
 from readiness.cohort.judge import JudgedPart, judge_columns, judge_parts, to_table
 from readiness.cohort.kernel import STATES, VERDICTS
-from readiness.cohort.network import (
-    Keeps,
-    KeepsOutside,
-    Tally,
-    judge_network,
-    keeps,
-    keeps_outside,
-    numbers,
-    parts_in,
-)
+from readiness.cohort.network import Keeps, Tally, judge_network, keeps, numbers, parts_in
 
 __all__ = [
-    "STATES", "VERDICTS", "Columns", "JudgedPart", "Keeps", "KeepsOutside", "Tally", "Unreadable", "gather",
-    "judge_columns", "judge_network", "judge_parts", "keeps", "keeps_outside", "numbers", "parts_in",
-    "read_part", "to_table", "write_part",
+    "STATES", "VERDICTS", "Columns", "JudgedPart", "Keeps", "Tally", "Unreadable", "gather", "judge_columns",
+    "judge_network", "judge_parts", "keeps", "numbers", "parts_in", "read_part", "to_table", "write_part",
 ]  # fmt: skip

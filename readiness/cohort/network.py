@@ -37,13 +37,13 @@ from readiness.cohort.kernel import VERDICTS
 from readiness.course.model import Course
 from readiness.lazy import dataclass, fields_of
 from readiness.school import counts
-from readiness.school.counts import Hidden, apart, in_course_order
+from readiness.school.counts import Hidden, OfSkill
 from readiness.terms import Verdict
 from readiness.toml.write import put
 
 __all__ = [
-    "Engine", "Outcome", "Keeps", "KeepsOutside", "Tally", "course_digest", "dask", "judge_network",
-    "keeps", "keeps_outside", "numbers", "parts_in", "processes", "tally", "write_verdicts",
+    "Engine", "Outcome", "Keeps", "Tally", "course_digest", "dask", "judge_network", "keeps", "numbers",
+    "parts_in", "processes", "tally", "write_verdicts",
 ]  # fmt: skip
 
 Outcome = JudgedPart | Unreadable
@@ -285,21 +285,9 @@ def _kept(path: Path, question: str, part: str, course: Course, on: int) -> Judg
 
 
 @dataclass(frozen=True)
-class Keeps:
+class Keeps(OfSkill):
     """How many students a skill keeps in their unit: tried and not there, or to be looked at."""
 
-    skill: str
-    unit: str
-    gap: int
-    look: int
-
-
-@dataclass(frozen=True)
-class KeepsOutside:
-    """:class:`Keeps` with what is hidden."""
-
-    skill: str
-    unit: str
     gap: Hidden
     look: Hidden
 
@@ -325,7 +313,7 @@ class Tally:
             self._look += part.look
 
     @property
-    def numbers(self) -> counts.Numbers:
+    def numbers(self) -> counts.Numbers[int]:
         """How many students there are in all, in each unit and with each verdict."""
         said = dict(zip(VERDICTS, self._verdicts.tolist(), strict=True))
         said[Verdict.READY] += said[Verdict.READY_TAKING_ALONG]
@@ -340,9 +328,9 @@ class Tally:
         A student whom several skills keep counts with each of them. One whose lessons are paused
         counts too: what waits for them is the same.
         """
-        found = zip(self._course.skills, self._gap.tolist(), self._look.tolist(), strict=True)
-        rows = [Keeps(skill.id, skill.unit, gap, look) for skill, gap, look in found if gap or look]
-        return tuple(sorted(rows, key=lambda row: (-row.gap - row.look, -row.gap)))
+        rows = zip(self._course.skills, self._gap.tolist(), self._look.tolist(), strict=True)
+        found = sorted(rows, key=lambda row: (-row[1] - row[2], -row[1]))
+        return tuple(Keeps(skill.id, skill.unit, gap, look) for skill, gap, look in found if gap or look)
 
 
 def tally(parts: Iterable[JudgedPart | Unreadable], course: Course) -> Tally:
@@ -353,7 +341,7 @@ def tally(parts: Iterable[JudgedPart | Unreadable], course: Course) -> Tally:
     return counted
 
 
-def numbers(parts: Iterable[JudgedPart | Unreadable], course: Course) -> counts.Numbers:
+def numbers(parts: Iterable[JudgedPart | Unreadable], course: Course) -> counts.Numbers[int]:
     """Return :attr:`Tally.numbers` of some parts."""
     return tally(parts, course).numbers
 
@@ -361,19 +349,3 @@ def numbers(parts: Iterable[JudgedPart | Unreadable], course: Course) -> counts.
 def keeps(parts: Iterable[JudgedPart | Unreadable], course: Course) -> tuple[Keeps, ...]:
     """Return :attr:`Tally.keeps` of some parts."""
     return tally(parts, course).keeps
-
-
-def keeps_outside(found: Sequence[Keeps], course: Course, students: int) -> tuple[KeepsOutside, ...]:
-    """Return the same for a reader outside, rows without anything to show left out.
-
-    The rows are in the order of the course: one by their counts would tell the hidden ones.
-
-    Args:
-        found: the rows; course: gives the order.
-        students: how many students they are from.
-    """
-    rows = (
-        KeepsOutside(one.skill, one.unit, apart(one.gap, students), apart(one.look, students))
-        for one in in_course_order(found, course)
-    )
-    return tuple(row for row in rows if (row.gap, row.look) != (None, None))

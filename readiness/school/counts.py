@@ -27,25 +27,26 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from itertools import combinations, pairwise
 from statistics import median, quantiles
-from typing import Final, Protocol, TypeVar
+from typing import Any, Final, Generic, TypeVar
 
 from readiness.course.model import Course
 from readiness.judging.history import known_on
 from readiness.judging.reasons import unit_limit
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, fields_of
 from readiness.record.model import HELPS, Record, Showing
 from readiness.school.students import Judged
 from readiness.terms import State, Verdict
 
 __all__ = [
-    "FEW", "VERDICTS", "Criterion", "Hidden", "Moderation", "Numbers", "OutsideCount", "OutsideNumbers",
-    "Past", "Stay", "Where", "WhereOutside", "apart", "hide_small", "in_course_order", "kappa",
-    "list_outside", "moderation", "numbers", "numbers_outside", "past", "published_day", "table_of",
-    "there_on", "time", "time_outside", "weighted_kappa", "where", "where_outside",
+    "FEW", "VERDICTS", "Criterion", "Hidden", "Moderation", "Numbers", "OfSkill", "OutsideCount", "Past",
+    "Stay", "Where", "hide_small", "kappa", "list_outside", "moderation", "numbers", "numbers_outside",
+    "past", "published_day", "rows_outside", "table_of", "there_on", "time", "time_outside",
+    "weighted_kappa", "where",
 ]  # fmt: skip
 
 FEW: Final = 5
@@ -55,14 +56,25 @@ VERDICTS: Final = (Verdict.READY, Verdict.LOOK_AGAIN, Verdict.NOT_YET, Verdict.P
 """The verdicts in the order they are counted; taking something along is ready too."""
 
 
+Hidden = int | None
+"""A count, None where it is hidden."""
+C = TypeVar("C", bound=Hidden)
+
+
 @dataclass(frozen=True)
-class Where:
-    """How many students are stuck on a skill, and how many show it only with help (Q42)."""
+class OfSkill:
+    """What is counted of a skill; every further field is a count."""
 
     skill: str
     unit: str
-    stuck: int
-    with_help: int
+
+
+@dataclass(frozen=True)
+class Where(OfSkill):
+    """How many students are stuck on a skill, and how many show it only with help (Q42)."""
+
+    stuck: Hidden
+    with_help: Hidden
 
 
 @dataclass(frozen=True)
@@ -95,12 +107,12 @@ class Past:
 
 
 @dataclass(frozen=True)
-class Numbers:
+class Numbers(Generic[C]):
     """How many students there are, in each unit, and with each verdict; None is no unit yet."""
 
-    students: int
-    units: tuple[tuple[str | None, int], ...]
-    verdicts: tuple[tuple[str, int], ...]
+    students: C
+    units: tuple[tuple[str | None, C], ...]
+    verdicts: tuple[tuple[str, C], ...]
 
 
 def where(course: Course, judged: Sequence[Judged]) -> tuple[Where, ...]:
@@ -121,7 +133,7 @@ def where(course: Course, judged: Sequence[Judged]) -> tuple[Where, ...]:
         for skill in course.skills
         if stuck[skill.id] or helped[skill.id]
     ]
-    return tuple(sorted(rows, key=lambda row: (-row.stuck, -row.with_help)))
+    return tuple(sorted(rows, key=lambda row: (-stuck[row.skill], -helped[row.skill])))
 
 
 def time(course: Course, records: Iterable[Record], on: int) -> tuple[Stay, ...]:
@@ -176,7 +188,7 @@ def _stay(unit: str, band: str, days: Sequence[int], usual: int) -> Stay:
     return Stay(unit, band, len(days), float(median(days)), float(low), float(high), usual)
 
 
-def numbers(course: Course, judged: Sequence[Judged]) -> Numbers:
+def numbers(course: Course, judged: Sequence[Judged]) -> Numbers[int]:
     """Return how many students there are in all, in each unit and with each verdict."""
     units = Counter(one.answer.unit for one in judged)
     verdicts = Counter("ready" if one.answer.is_ready else one.answer.verdict for one in judged)
@@ -188,35 +200,12 @@ def numbers(course: Course, judged: Sequence[Judged]) -> Numbers:
     )
 
 
-Hidden = int | None
-"""A count, None where it is hidden."""
-
-
 @dataclass(frozen=True)
 class OutsideCount:
     """How many students are on a list, of how many."""
 
     count: Hidden
     of: Hidden
-
-
-@dataclass(frozen=True)
-class OutsideNumbers:
-    """:class:`Numbers` with what is hidden."""
-
-    students: Hidden
-    units: tuple[tuple[str | None, Hidden], ...]
-    verdicts: tuple[tuple[str, Hidden], ...]
-
-
-@dataclass(frozen=True)
-class WhereOutside:
-    """:class:`Where` with what is hidden."""
-
-    skill: str
-    unit: str
-    stuck: Hidden
-    with_help: Hidden
 
 
 def published_day(day: int) -> int:
@@ -265,7 +254,7 @@ def _give_away(hidden: Sequence[int]) -> bool:
     return len(hidden) < 2 or sum(hidden) < FEW or all(count == largest for count in hidden)
 
 
-def numbers_outside(found: Numbers) -> OutsideNumbers:
+def numbers_outside(found: Numbers[int]) -> Numbers[Hidden]:
     """Return how many students are where, without what is small.
 
     Who is in no unit yet is counted among the verdicts alone: told in both tables, a small count
@@ -274,14 +263,14 @@ def numbers_outside(found: Numbers) -> OutsideNumbers:
     placed = [(unit, count) for unit, count in found.units if unit is not None]
     units, _ = hide_small([count for _, count in placed])
     verdicts, total = hide_small([count for _, count in found.verdicts])
-    return OutsideNumbers(
+    return Numbers(
         total,
         tuple((unit, count) for (unit, _), count in zip(placed, units, strict=True)),
         tuple(zip(VERDICTS, verdicts, strict=True)),
     )
 
 
-def list_outside(found: Numbers, students: int, verdict: str | None = None) -> OutsideCount:
+def list_outside(found: Numbers[int], students: int, verdict: str | None = None) -> OutsideCount:
     """Return how many students are on a list.
 
     Args:
@@ -297,40 +286,26 @@ def list_outside(found: Numbers, students: int, verdict: str | None = None) -> O
     return OutsideCount(count, total)
 
 
-def where_outside(found: Sequence[Where], course: Course, students: int) -> tuple[WhereOutside, ...]:
-    """Return where students get stuck, rows without anything to show left out.
+R = TypeVar("R", bound=OfSkill)
 
-    The rows are in the order of the course: one by their counts would tell the hidden ones.
+
+def rows_outside(found: Sequence[R], course: Course, students: int) -> tuple[R, ...]:
+    """Return rows about skills with what is hidden, those without anything to show left out.
+
+    A count is hidden where it or those it leaves are few. The rows are in the order of the course: one by
+    their counts would tell the hidden ones.
 
     Args:
         found: the rows; course: gives the order.
         students: how many students they are from.
     """
-    rows = [
-        WhereOutside(one.skill, one.unit, apart(one.stuck, students), apart(one.with_help, students))
-        for one in in_course_order(found, course)
-    ]
-    return tuple(row for row in rows if (row.stuck, row.with_help) != (None, None))
-
-
-class _OfSkill(Protocol):
-    @property
-    def skill(self) -> str:
-        """The id of a skill."""
-
-
-R = TypeVar("R", bound=_OfSkill)
-
-
-def in_course_order(rows: Iterable[R], course: Course) -> list[R]:
-    """Return rows about skills in the order of the course."""
     order = {skill: i for i, skill in enumerate(course.skill)}
-    return sorted(rows, key=lambda row: order[row.skill])
-
-
-def apart(count: int, students: int) -> Hidden:
-    """Return a count, None where it or those it leaves are few."""
-    return hide_small((count, students - count))[0][0]
+    rows = []
+    for one in sorted(found, key=lambda row: order[row.skill]):
+        counts = ((name, count) for name, count in fields_of(one) if isinstance(count, int))
+        shown: dict[str, Any] = {name: hide_small((n, students - n))[0][0] for name, n in counts}
+        rows += [replace(one, **shown)] * any(count is not None for count in shown.values())
+    return tuple(rows)
 
 
 def time_outside(found: Sequence[Stay]) -> tuple[Stay, ...]:

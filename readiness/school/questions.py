@@ -21,17 +21,15 @@ from readiness.school.counts import (
     Hidden,
     Numbers,
     OutsideCount,
-    OutsideNumbers,
     Stay,
     Where,
-    WhereOutside,
     list_outside,
     numbers,
     numbers_outside,
+    rows_outside,
     time,
     time_outside,
     where,
-    where_outside,
 )
 from readiness.school.students import (
     CheckDue,
@@ -69,19 +67,11 @@ QUESTIONS: Final = (*LISTS, "where", "time", "numbers")
 PROMISES: Final = "promises"
 """The question that is asked by itself, within the school: its rows hold words said to families."""
 
-_ROWS: Final[Mapping[str, tuple[type, type]]] = MappingProxyType({
-    "ready": (Ready, OutsideCount),
-    "look": (OneLook, OutsideCount),
-    "stuck": (Stuck, OutsideCount),
-    "paused": (Paused, OutsideCount),
-    "due": (CheckDue, OutsideCount),
-    PROMISES: (Promised, OutsideCount),
-    "where": (Where, WhereOutside),
-    "time": (Stay, Stay),
-    "numbers": (Numbers, OutsideNumbers),
-})
-"""What the rows of each answer are, for the school and for a reader outside."""
-
+_ROWS: Final[Mapping[str, type]] = MappingProxyType({
+    "ready": Ready, "look": OneLook, "stuck": Stuck, "paused": Paused, "due": CheckDue, PROMISES: Promised,
+    "where": Where, "time": Stay, "numbers": Numbers,
+})  # fmt: skip
+"""What the rows of each answer are; for a reader outside a list is a count."""
 
 
 @dataclass(frozen=True)
@@ -115,7 +105,8 @@ class Reply:
     @property
     def columns(self) -> tuple[str, ...]:
         """The names of what a row holds."""
-        return tuple(field.name for field in fields(_ROWS[self.question][self.outside]))
+        kind = OutsideCount if self.outside and self.question in LISTS else _ROWS[self.question]
+        return tuple(field.name for field in fields(kind))
 
     @property
     def shown(self) -> tuple[Any, ...]:
@@ -192,7 +183,7 @@ def ask_outside(
     left_out = None
     if question == "where":
         asked = sum(1 for one in judged if one.answer.verdict != Verdict.PAUSED)
-        rows: tuple[Any, ...] = where_outside(plain.rows, course, asked)
+        rows: tuple[Any, ...] = rows_outside(plain.rows, course, asked)
         left_out = dict(shown.verdicts)["paused"]
     elif question == "time":
         rows = time_outside(plain.rows)

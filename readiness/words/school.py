@@ -13,17 +13,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import Course
 from readiness.lazy import dataclass
-from readiness.school.counts import (
-    FEW,
-    Criterion,
-    Moderation,
-    Numbers,
-    OutsideCount,
-    OutsideNumbers,
-    Stay,
-    Where,
-    WhereOutside,
-)
+from readiness.school.counts import FEW, Criterion, Hidden, Moderation, Numbers, OutsideCount, Stay, Where
 from readiness.school.questions import LISTS, Reply
 from readiness.school.students import CheckDue, OneLook, Paused, Promised, Ready, Stuck
 from readiness.terms import Verdict
@@ -46,7 +36,7 @@ from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, c
 
 if TYPE_CHECKING:
     from readiness.cohort.columns import Unreadable
-    from readiness.cohort.network import Keeps, KeepsOutside
+    from readiness.cohort.network import Keeps
 
 __all__ = [
     "AWAY", "CHART_WORDS", "FOLDED", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS",
@@ -335,22 +325,22 @@ class Report:
     Attributes:
         on: the day; parts: how many schools are counted.
         found: how many are where; keeps: which skills keep them there.
-        left_out: the parts that are not counted.
+        left_out: the parts that are not counted; a reader outside is told of none.
     """
 
     on: int
     parts: int
-    found: Numbers | OutsideNumbers
-    keeps: Sequence[Keeps | KeepsOutside]
+    found: Numbers[int] | Numbers[Hidden]
+    keeps: Sequence[Keeps]
     left_out: Sequence[Unreadable]
 
 
 def network_words(report: Report, course: Course) -> Page:
     """Yield the counts of a network."""
-    outside, students = isinstance(report.found, OutsideNumbers), report.found.students
+    students = report.found.students
     who = f"fewer than {FEW} students" if students is None else counted(students, "student")
     yield f"{counted(report.parts, 'school')} · {who} · {date_words(report.on)}"
-    yield from items(() if outside else left_out_words(report.left_out))
+    yield from items(left_out_words(report.left_out))
     yield Section("", row_words(report.found, course, report.on).lines)
     yield Heading("What keeps most students in their unit")
     rows = columns([
@@ -519,7 +509,7 @@ class _Rows(NamedTuple):
 
     # counts
 
-    def where(self, row: Where | WhereOutside) -> RowWords:
+    def where(self, row: Where) -> RowWords:
         name, unit = self.skill(row.skill), self.course.unit[row.unit].number
         parts = [("stuck", row.stuck), ("with help so far", row.with_help)]
         told = "; ".join(f"{what}: {_how_many(count)}" for what, count in parts if count != 0)
@@ -534,7 +524,7 @@ class _Rows(NamedTuple):
         took, place = f"{stay_words(row)}; {'. '.join(filter(None, told))}.", self.place(row.unit)
         return RowWords((item(f"{place}, age {row.band}: {took}"),), ((place, row.band, *figures),))
 
-    def numbers(self, row: Numbers | OutsideNumbers) -> RowWords:
+    def numbers(self, row: Numbers[int] | Numbers[Hidden]) -> RowWords:
         counts: list[tuple[str, int | None]] = [(VERDICTS_SHORT[one], count) for one, count in row.verdicts]
         counts += ((self.place(unit), count) for unit, count in row.units)
         hidden = "; ".join(what for what, count in counts if count is None)
@@ -567,8 +557,6 @@ def _count(count: int | None) -> str:
 
 _Kind = tuple[Callable[[_Rows, Any], RowWords], str]
 """How rows of one kind are told, and what stands over their columns, with strokes between."""
-_WHERE: Final[_Kind] = (_Rows.where, "Skill|Unit|Students stuck|With help so far")
-_NUMBERS: Final[_Kind] = (_Rows.numbers, "What|Students")
 _KINDS: Final[Mapping[type, _Kind]] = {
     Ready: (_Rows.ready, "Name|Unit|Ready since|Next lesson|To finish on the way|Decided"),
     OneLook: (_Rows.look, "Name|Look at|Next lesson|Move at the earliest|Beside it"),
@@ -576,8 +564,8 @@ _KINDS: Final[Mapping[type, _Kind]] = {
     Paused: (_Rows.paused, "Name|Paused since|Until an adult ends the pause|Told since then"),
     CheckDue: (_Rows.due, "Name|Unit|Lessons so far|Shown at least once|Secure|Last decision|Next lesson"),
     Promised: (_Rows.promised, ""),
-    Where: _WHERE, WhereOutside: _WHERE,
+    Where: (_Rows.where, "Skill|Unit|Students stuck|With help so far"),
     Stay: (_Rows.time, "Unit|Age|Middle, in lessons|Half of them|Usual here|Cases"),
-    Numbers: _NUMBERS, OutsideNumbers: _NUMBERS,
+    Numbers: (_Rows.numbers, "What|Students"),
     OutsideCount: (_Rows.outside, ""),
 }  # fmt: skip

@@ -22,7 +22,6 @@ from readiness.cohort import (
     judge_columns,
     judge_parts,
     keeps,
-    keeps_outside,
     numbers,
     read_part,
     to_table,
@@ -152,11 +151,11 @@ def test_small_counts_are_hidden_from_readers_outside(judged, course):
     rows = keeps([found, found], course)
     assert [one.gap + one.look for one in rows] == sorted((one.gap + one.look for one in rows), reverse=True)
     assert any(0 < one.gap < 5 for one in rows)
-    shown = [count for one in keeps_outside(rows, course, 800) for count in (one.gap, one.look)]
+    shown = [count for one in counts.rows_outside(rows, course, 800) for count in (one.gap, one.look)]
     assert None in shown
     assert all(count is None or count >= 5 for count in shown)
     assert sum(one.gap for one in rows) == 2 * int(found.gap.sum())
-    order = [one.skill for one in keeps_outside(rows, course, 800)]
+    order = [one.skill for one in counts.rows_outside(rows, course, 800)]
     assert order == sorted(order, key=list(course.skill).index), "an order by counts would tell them"
 
 

@@ -16,8 +16,8 @@ from readiness.school.counts import (
     hide_small,
     list_outside,
     numbers_outside,
+    rows_outside,
     time_outside,
-    where_outside,
 )
 
 VERDICTS = ("ready", "look-again", "not-yet", "paused", "not-placed")
@@ -67,7 +67,7 @@ def test_the_order_of_the_rows_tells_nothing_of_what_is_hidden(course, order, st
     skills = [list(course.skill)[i * 9] for i in order]
     rows = [Where(skill, "u", few, 20) for skill, few in zip(skills, stuck, strict=True)]
     by_count = sorted(rows, key=lambda row: -row.stuck)
-    assert where_outside(by_count, course, 90) == where_outside(rows, course, 90)
+    assert rows_outside(by_count, course, 90) == rows_outside(rows, course, 90)
 
 
 @given(st.lists(st.integers(0, 40), min_size=3, max_size=3), st.integers(0, 9), st.integers(0, 3))
@@ -92,7 +92,7 @@ def test_a_count_of_nearly_all_gives_the_few_others_away():
 def test_rows_without_anything_to_show_are_left_out(course):
     a, b, c = list(course.skill)[:3]
     rows = (Where(a, "u", 2, 30), Where(b, "u", 1, 3), Where(c, "u", 0, 58))
-    shown = where_outside(rows, course, 60)
+    shown = rows_outside(rows, course, 60)
     assert [(row.skill, row.stuck, row.with_help) for row in shown] == [(a, None, 30)]
     stays = (Stay("u", "4-5", 4, 6, 5, 7, 5), Stay("u", "6-7", 5, 6, 5, 7, 5))
     assert time_outside(stays) == stays[1:]
