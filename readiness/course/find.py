@@ -56,16 +56,18 @@ def find_skill(course: Course, typed: str, *nearby: Iterable[str], near: Near = 
         return only
     could = any(_fits(one, word) for one in course.skills)
     for choices in near.own if could else ():
-        if found := _in_own(course, tuple(choices), word):
+        own = (tuple(choices),)
+        ways = (_first(course, own, word, fits) for fits in (_is_called, _begins_either, _has_words))
+        if found := next(filter(None, ways), ()):
             found = _with_rivals(course, near, found, word)
             return found[0] if len(found) == 1 else _several_skills(course, typed, found)
     looked = (*map(tuple, nearby), tuple(course.skill))
-    named = _first(course, looked, lambda skill: _is_called(course.skill[skill], word))
-    fits = (*_first(course, looked, lambda skill: skill.startswith(word)),
-            *_first(course, looked, lambda skill: _begins(course.skill[skill], word)))  # fmt: skip
-    fitting = tuple(dict.fromkeys(named or fits if word else ()))
+    begun = (lambda skill, word: skill.id.startswith(word)), _begins
+    named = _first(course, looked, word, _is_called)
+    fits = named or [skill for way in begun for skill in _first(course, looked, word, way)]
+    fitting = tuple(dict.fromkeys(fits if word else ()))
     if not fitting and min(map(len, word.split()), default=0) >= _LETTERS:
-        fitting = _first(course, looked, lambda skill: _has_words(course.skill[skill], word))
+        fitting = _first(course, looked, word, _has_words)
     if len(fitting) > 1:
         return _several_skills(course, typed, fitting)
     return fitting[0] if fitting else _unknown_skill(course, typed, (*near.own, *looked))
@@ -78,21 +80,13 @@ def _only(course: Course, word: str) -> str | None:
     return fits[0].id if len(fits) == 1 and (is_long or _begins_either(fits[0], word)) else None
 
 
-def _first(course: Course, looked: Iterable[Sequence[str]], fits: Callable[[str], bool]) -> tuple[str, ...]:
+def _first(
+    course: Course, looked: Iterable[Iterable[str]], word: str, fits: Callable[[Skill, str], bool]
+) -> tuple[str, ...]:
     """Return all that fits among the first skills of which any does; what is retired only alone."""
     for choices in looked:
-        if found := [skill for skill in choices if fits(skill)]:
+        if found := [skill for skill in dict.fromkeys(choices) if fits(course.skill[skill], word)]:
             return tuple(skill for skill in found if skill not in course.gone) or tuple(found)
-    return ()
-
-
-def _in_own(course: Course, choices: Sequence[str], word: str) -> tuple[str, ...]:
-    """Return what fits best among some skills: the whole name, a beginning, beginnings of words."""
-    ways = (_is_called, _begins_either, _has_words)
-    for fits in ways:
-        found = {skill for skill in choices if fits(course.skill[skill], word)}
-        if found:
-            return _first(course, (tuple(dict.fromkeys(choices)),), found.__contains__)
     return ()
 
 
