@@ -231,7 +231,7 @@ def fill_in(
     folder: Path,
     block: tuple[str, int],
     fields: Mapping[str, object],
-    stands: Callable[[StudentFile], bool],
+    known: dict[str, object],
 ) -> Refusal | None:
     """Put lines at the end of a block, such as the closing of a hold.
 
@@ -239,7 +239,7 @@ def fill_in(
         path: the student file; folder: the students folder it must be in.
         block: its kind and its number, from 0.
         fields: what they say, by the names.
-        stands: whether the block still says what it said when it was chosen; else nothing is written.
+        known: what the block said when it was chosen; where it says anything else, nothing is written.
     """
     text = "\n".join(line(*one) for one in fields.items())
 
@@ -247,7 +247,8 @@ def fill_in(
         file = read_file(path, before)
         if isinstance(file, str):
             return why_wrong(path, before, file)
-        if not stands(file):
+        chosen = getattr(file, block[0])[block[1] : block[1] + 1]
+        if [{name: getattr(one, name) for name in known} for one in chosen] != [known]:
             message = f"nothing was written: {path} was changed meanwhile; please look again."
             return Refusal("changed", message)
         from readiness.toml.locate import locate
@@ -284,6 +285,8 @@ def last_line(text: str, places: Places, start: int) -> int:
 # a block carries a mark, by which ``undo`` knows it again.
 
 _WIDE: Final = 100
+_EMPTY: Final[tuple[object, ...]] = (None, "", [], (), {})
+"""What says nothing."""
 
 
 def block(kind: str, fields: Iterable[tuple[str, object]]) -> str:
@@ -294,7 +297,7 @@ def block(kind: str, fields: Iterable[tuple[str, object]]) -> str:
     on = 2025-12-02
     alone = ["wrist-lift"]
     """
-    lines = [f"[[{kind}]]", *(line(name, value) for name, value in fields if not _is_empty(value))]
+    lines = [f"[[{kind}]]", *(line(name, value) for name, value in fields if value not in _EMPTY)]
     return "".join(f"{one}\n" for one in lines)
 
 
@@ -321,13 +324,6 @@ def quoted(value: object) -> str:
     return tomli_w.dumps({"x": value}).removeprefix("x = ").rstrip("\n")
 
 
-def _is_empty(value: object) -> bool:
-    return value is None or (not isinstance(value, (bool, int, date)) and not value)
-
-
-_HEADER: Final = b"[[lesson]]"
-
-
 class Checked(NamedTuple):
     """The content of a student file that had no problem: its size and its SHA-256."""
 
@@ -345,7 +341,7 @@ def with_lessons(
     if checked is None or sha256(data[: checked.size]).digest() != checked.content or len(data) > LARGEST:
         return None
     more = data[checked.size :]
-    is_apart = b"\n" in data[checked.size - 1 : checked.size + 1] and more.lstrip().startswith(_HEADER)
+    is_apart = b"\n" in data[checked.size - 1 : checked.size + 1] and more.lstrip().startswith(_HEADS[1])
     if not is_apart or TAKEN in more:
         return None
     try:
@@ -381,39 +377,23 @@ def is_lesson(block: Mapping[str, object]) -> bool:
     return "on" in block and all(name in _FORM and _FORM[name](value) for name, value in block.items())
 
 
-def _is_day(value: object) -> bool:
-    return isinstance(value, date) and not isinstance(value, datetime) and value.year in YEARS
-
-
-def _is_line(value: object) -> bool:
-    return isinstance(value, str) and not unseen(value)
+def _is_line(value: object, also: str = "") -> bool:
+    return isinstance(value, str) and not unseen(value, also)
 
 
 def _is_a_text(value: object) -> bool:
-    return isinstance(value, str) and not unseen(value, "\n\t")
-
-
-def _are_lines(value: object) -> bool:
-    return isinstance(value, list) and all(map(_is_line, value))
-
-
-def _are_texts(value: object) -> bool:
-    return isinstance(value, dict) and all(map(_is_a_text, value.values()))
-
-
-def _are_ways(value: object) -> bool:
-    return isinstance(value, dict) and all(isinstance(one, str) and one in AGAIN for one in value.values())
+    return _is_line(value, "\n\t")
 
 
 _LISTS: Final = (*SHOWN, "not_tried", "disliked", "liked_again")
 _NAMING: Final = (*_LISTS, "remarks", "tried_again")
 _FORM: Final[Mapping[str, Callable[[object], bool]]] = {
-    **dict.fromkeys(_LISTS, _are_lines),
-    "on": _is_day,
+    **dict.fromkeys(_LISTS, lambda value: isinstance(value, list) and all(map(_is_line, value))),
+    "on": lambda value: isinstance(value, date) and not isinstance(value, datetime) and value.year in YEARS,
     "by": _is_line,
     "note": _is_a_text,
-    "remarks": _are_texts,
-    "tried_again": _are_ways,
+    "remarks": lambda value: isinstance(value, dict) and all(map(_is_a_text, value.values())),
+    "tried_again": lambda value: isinstance(value, dict) and all(one in [*AGAIN] for one in value.values()),
 }
 
 
@@ -496,8 +476,9 @@ def _done(folder: Path, steps: Sequence[Step]) -> Refusal | None:
     """Do what is written down and take it off the list; where a step cannot be done, undo those before."""
     for number, step in enumerate(steps):
         if refusal := _do(folder, step):
-            undone = [_undo(folder, one) for one in steps[:number]]
-            if not any(undone):
+            done = steps[:number]
+            left = [not one.add or _taken_back(folder / one.file, folder, _marks(one)) for one in done]
+            if not any(left):
                 _forget(folder)
             return refusal
     _forget(folder)
@@ -516,12 +497,6 @@ def _do(folder: Path, step: Step) -> Refusal | None:
 
     refusal = writing.append(path, folder, edit, end_of)
     return None if refusal == done else refusal
-
-
-def _undo(folder: Path, step: Step) -> Refusal | None:
-    if not step.add:
-        return Refusal("waits", "")
-    return _taken_back(folder / step.file, folder, _marks(step))
 
 
 def _marks(step: Step) -> list[bytes]:

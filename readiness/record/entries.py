@@ -128,11 +128,8 @@ def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part:
         return _which_hold(record, on, [hold for _, hold in open_now], part)
     closing = {"closed": date.fromordinal(on), "closed_by": by, "closed_words": words}
     at, hold = open_now[0]
-    known = date.fromordinal(hold.opened), hold.words, None
-    return fill_in(
-        record.own_path, folder, ("hold", at), closing,
-        lambda file: known in ((one.opened, one.words, one.closed) for one in file.hold[at : at + 1]),
-    )  # fmt: skip
+    known = {"opened": date.fromordinal(hold.opened), "words": hold.words, "closed": None}
+    return fill_in(record.own_path, folder, ("hold", at), closing, known)
 
 
 def _which_hold(record: Record, on: int, found: Sequence[Hold], part: str) -> Refusal:
@@ -168,11 +165,8 @@ def report_task(record: Record, folder: Path, number: int, days: int, words: str
     if task.days_reported is not None:
         return Refusal("reported", f"task {number} has its report already: {task.days_reported} days.")
     report = {"days_reported": days, **({"reported": words} if words else {})}
-    known, at = (date.fromordinal(task.given), task.text, None), number - 1
-    return fill_in(
-        record.own_path, folder, ("task", at), report,
-        lambda file: known in ((one.given, one.text, one.days_reported) for one in file.task[at:number]),
-    )  # fmt: skip
+    known = {"given": date.fromordinal(task.given), "text": task.text, "days_reported": None}
+    return fill_in(record.own_path, folder, ("task", number - 1), report, known)
 
 
 def give_promise(
@@ -201,11 +195,8 @@ def answer_promise(record: Record, folder: Path, number: int, on: int, answer: s
     if on < promise.given:
         return Refusal("answered-before", f"{iso(on)} is before the day of the promise.")
     said = {"answered": date.fromordinal(on), "answer": answer}
-    known, at = (date.fromordinal(promise.given), promise.text, None), number - 1
-    return fill_in(
-        record.own_path, folder, ("promise", at), said,
-        lambda file: known in ((one.given, one.text, one.answered) for one in file.promise[at:number]),
-    )  # fmt: skip
+    known = {"given": date.fromordinal(promise.given), "text": promise.text, "answered": None}
+    return fill_in(record.own_path, folder, ("promise", number - 1), said, known)
 
 
 def open_promises(record: Record | Seen, day: int) -> tuple[tuple[int, Promise], ...]:

@@ -95,12 +95,9 @@ def test_filling_in_puts_lines_into_one_block_and_changes_no_other(before, later
     path.write_bytes(before)
     number = [one["text"] for one in tomllib.loads(before.decode("utf-8-sig"))["promise"]].index("the one")
     said, text = {"answered": date(2025, 12, 5), "answer": "done"}, 'answered = 2025-12-05\nanswer = "done"'
-
-    def stands(file):
-        return (file.promise[number].text, file.promise[number].answered) == ("the one", None)
-
-    assert fill_in(path, tmp_path, ("promise", number), said, lambda file: not stands(file)).id == "changed"
-    assert fill_in(path, tmp_path, ("promise", number), said, stands) is None
+    known, other = {"text": "the one", "answered": None}, {"text": "the other", "answered": None}
+    assert fill_in(path, tmp_path, ("promise", number), said, other).id == "changed"
+    assert fill_in(path, tmp_path, ("promise", number), said, known) is None
     after = path.read_bytes()
     found = tomllib.loads(after.decode("utf-8-sig"))["promise"][number]
     assert (found["text"], found["answer"]) == ("the one", "done")
@@ -115,7 +112,7 @@ def test_filling_in_puts_lines_into_one_block_and_changes_no_other(before, later
     says = f"# noted above {mark}".encode()
     assert left(path).removesuffix(says).rstrip(b"\r\n") == before.rstrip(b"\r\n")
     tomllib.loads(path.read_bytes().decode("utf-8-sig"))
-    assert fill_in(path, tmp_path, ("promise", number), said, stands) is None  # and once more
+    assert fill_in(path, tmp_path, ("promise", number), said, known) is None  # and once more
     assert take_back(path, tmp_path) == text + "\n"
 
 
