@@ -19,13 +19,14 @@ from contextlib import suppress
 from dataclasses import asdict, replace
 from datetime import date
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import tomli
 
 from readiness.course.find import find_skills
 from readiness.course.model import Course
 from readiness.days import iso
+from readiness.lazy import fields_of
 from readiness.record.append import read_file
 from readiness.record.marks import standing
 from readiness.record.model import AGAIN, HELPS, SHOWN, Record, as_written
@@ -100,16 +101,11 @@ def _both(before: NewLesson | None, lesson: NewLesson) -> NewLesson | Refusal:
     if before.on != lesson.on:
         message = f"this cannot be kept half entered: a lesson of {iso(before.on)} is kept there already."
         return Refusal("kept-already", message)
-    return replace(
-        lesson,
-        helps={**before.helps, **lesson.helps},
-        not_tried=tuple(dict.fromkeys((*before.not_tried, *lesson.not_tried))),
-        note="; ".join(dict.fromkeys(one for one in (before.note, lesson.note) if one)),
-        remarks={**before.remarks, **lesson.remarks},
-        disliked=tuple(dict.fromkeys((*before.disliked, *lesson.disliked))),
-        liked_again=tuple(dict.fromkeys((*before.liked_again, *lesson.liked_again))),
-        tried_again={**before.tried_again, **lesson.tried_again},
-    )
+    joined: dict[str, Any] = {"note": "; ".join(dict.fromkeys(filter(None, (before.note, lesson.note))))}
+    for (name, was), (_, now) in zip(fields_of(before), fields_of(lesson), strict=True):
+        if isinstance(now, tuple | dict):
+            joined[name] = {**was, **now} if isinstance(now, dict) else (*dict.fromkeys((*was, *now)),)
+    return replace(lesson, **joined)
 
 
 def _put(
