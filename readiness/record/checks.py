@@ -62,7 +62,7 @@ def check_record(loaded: Loaded[StudentFile], course: Course) -> tuple[Problem, 
             _check_settled(loaded, file, course),
             _check_birth(loaded, file),
             _check_age(loaded, file),
-            _check_orders(loaded, file),
+            _check_orders(loaded),
             _check_closing(loaded, file),
             _check_starts(loaded, file, course),
             _check_lists(loaded),
@@ -182,28 +182,25 @@ def _check_settled(loaded: Loaded[StudentFile], file: StudentFile, course: Cours
                 )
 
 
-def _orders(file: StudentFile) -> Iterator[tuple[tuple[str, int], dict[str, date | None], str]]:
-    """Yield of a block two days in their order, and what it would be if they were not."""
-    for i, hold in enumerate(file.hold):
-        yield ("hold", i), {"opened": hold.opened, "closed": hold.closed}, "closed before it was opened"
-        yield ("hold", i), {"since": hold.since, "opened": hold.opened}, "opened before it had begun to hurt"
-    for i, decision in enumerate(file.decision):
-        yield ("decision", i), {"on": decision.on, "until": decision.until}, "to end before it was decided"
-    for i, one in enumerate(file.promise):
-        yield ("promise", i), {"given": one.given, "answered": one.answered}, "answered before it was given"
-        yield ("promise", i), {"given": one.given, "due": one.due}, "due before it was given"
-    for i, look in enumerate(file.placing):
-        yield ("placing", i), {"on": look.on, "confirmed": look.confirmed}, "confirmed before it took place"
+_ORDERS: Final = (
+    ("hold", "opened", "closed", "closed before it was opened"),
+    ("hold", "since", "opened", "opened before it had begun to hurt"),
+    ("decision", "on", "until", "to end before it was decided"),
+    ("promise", "given", "answered", "answered before it was given"),
+    ("promise", "given", "due", "due before it was given"),
+    ("placing", "on", "confirmed", "confirmed before it took place"),
+)
+"""Of a kind of block two days in their order, and what it would be if they were not."""
 
 
-def _check_orders(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
+def _check_orders(loaded: Loaded[StudentFile]) -> Iterator[Problem]:
     """What ends does not end before it began."""
-    for block, days, what in _orders(file):
-        (first, begun), (last, ended) = days.items()
-        if begun is not None and ended is not None and ended < begun:
-            message, hint = f"this was {what}, on {iso(begun.toordinal())}", "look at both days"
-            here, there = loaded.value_place(*block, last), loaded.value_place(*block, first)
-            yield Problem("wrong-order", "error", here, message, hint, there, "the earlier step")
+    for kind, first, last, what in _ORDERS:
+        for i, block in enumerate(loaded.data.get(kind, ())):
+            if first in block and last in block and block[last] < block[first]:
+                message, hint = f"this was {what}, on {block[first].isoformat()}", "look at both days"
+                here, there = (loaded.value_place(kind, i, key) for key in (last, first))
+                yield Problem("wrong-order", "error", here, message, hint, there, "the earlier step")
 
 
 def _check_closing(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Problem]:
@@ -342,17 +339,21 @@ def odd_days(record: Record, latest: int) -> Iterator[Problem]:
         yield from _far_away(record.path, record, latest)
 
 
+_DATED: Final = (
+    ("hold", "holds", "opened"), ("end of a hold", "holds", "closed"), ("unit start", "unit_starts", "on"),
+    ("settled block", "settled", "on"), ("agreement", "set_aside", "on"),
+    ("band choice", "band_choices", "on"), ("decision", "decisions", "on"),
+)  # fmt: skip
+"""What has a day, where it is, and the day."""
+
+
 def _dated(record: Record) -> Iterator[tuple[str, int, int]]:
     """Yield what is noted with a day: what it is, the day, the line."""
     seen = record.entire.seen
     yield from (("lesson", *one) for one in seen.lesson_lines)
-    yield from (("hold", one.opened, one.line) for one in seen.holds)
-    yield from (("end of a hold", one.closed, one.line) for one in seen.holds if one.closed is not None)
-    yield from (("unit start", one.on, one.line) for one in seen.unit_starts)
-    yield from (("settled block", one.on, one.line) for one in seen.settled)
-    yield from (("agreement", one.on, one.line) for one in seen.set_aside)
-    yield from (("band choice", one.on, one.line) for one in seen.band_choices)
-    yield from (("decision", one.on, one.line) for one in seen.decisions)
+    for what, blocks, key in _DATED:
+        days = ((getattr(one, key), one.line) for one in getattr(seen, blocks))
+        yield from ((what, day, line) for day, line in days if day is not None)
 
 
 def _ahead(path: Path, record: Record, latest: int) -> Iterator[Problem]:

@@ -22,10 +22,11 @@ from readiness.record.rhythm import Rhythm
 from readiness.terms import Help, Verdict
 
 __all__ = [
-    "AGAIN", "DAYS", "HELPS", "PAIN", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice", "Corrected",
-    "Correction", "Decision", "Hold", "Lesson", "Note", "OnADay", "Particulars", "Placing", "Promise",
-    "Record", "Said", "Seen", "SetAside", "Settled", "Showing", "Showings", "Task", "Told", "UnitStart",
-    "as_told", "as_written", "corrected", "is_id", "latest", "mentions_pain", "one_a_day", "seen_in",
+    "AGAIN", "DAYS", "HELPS", "NAMING", "PAIN", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice",
+    "Corrected", "Correction", "Decision", "Hold", "Lesson", "Note", "OnADay", "Particulars", "Placing",
+    "Promise", "Record", "Said", "Seen", "SetAside", "Settled", "Showing", "Showings", "Task", "Told",
+    "UnitStart", "as_told", "as_written", "corrected", "is_id", "latest", "mentions_pain", "one_a_day",
+    "seen_in",
 ]  # fmt: skip
 
 # What judging looks at in a record: days, skills, helps and lines, no word that anybody wrote.
@@ -35,6 +36,13 @@ __all__ = [
 
 WITHOUT_WORDS: Final = ("born", "rhythm", "consents", "unit_starts", "settled", "placings")
 """What is the same in a record and in what is seen of it, because nobody writes words there."""
+
+NAMING: Final = (
+    ("set_aside", "skill", "skill"), ("alternatives", "skill", "skill"), ("tasks", "skill", "for_skill"),
+    ("unit_starts", "unit", "unit"), ("settled", "unit", "through"), ("decisions", "unit", "unit"),
+    ("band_choices", "band", "band"),
+)  # fmt: skip
+"""The blocks that name something of a course: what of it, and by which key."""
 
 Note = tuple[int, int, int]
 """A day, the help (an index into HELPS) and the line of the student's file."""
@@ -124,14 +132,8 @@ def _named_in(record: Record) -> Iterator[tuple[str, str]]:
     for lesson in record.lessons:
         yield from (("skill", one.skill) for one in lesson.showings)
         yield from (("skill", name) for name in lesson.named)
-    yield from (("skill", entry.skill) for entry in record.set_aside)
-    yield from (("skill", entry.skill) for entry in record.alternatives)
-    yield from (("skill", entry.skill) for entry in record.corrected)
-    yield from (("skill", task.for_skill) for task in record.tasks)
-    yield from (("unit", start.unit) for start in record.unit_starts)
-    yield from (("unit", block.through) for block in record.settled)
-    yield from (("unit", decision.unit) for decision in record.decisions)
-    yield from (("band", choice.band) for choice in record.band_choices)
+    for blocks, kind, key in (*NAMING, ("corrected", "skill", "skill")):
+        yield from ((kind, getattr(one, key)) for one in getattr(record, blocks))
 
 
 _PART: Final = r"(?:wrist|hand|arm|forearm|elbow|shoulder|neck|finger|fingertip|thumb|knuckle|throat|voice)s?"
@@ -184,6 +186,7 @@ def one_a_day(noted: Iterable[tuple[str, Note]]) -> dict[str, tuple[Note, ...]]:
 
 
 HELPS: Final = tuple(Help)
+"""Help from least to most (rule R1). The order is that of published prompting ladders."""
 DAYS: Final = frozenset({
     "answered", "born", "closed", "confirmed", "day", "due", "earliest", "given", "last_check", "last_lesson",
     "move_on", "next_lesson", "of", "on", "opened", "since", "stay_decided", "until",
@@ -200,7 +203,6 @@ def as_told(name: str, value: object) -> object:
     return [*value] if isinstance(value, tuple) else value
 
 
-"""Help from least to most (rule R1). The order is that of published prompting ladders."""
 SHOWN: Final = ("alone", "cue", "model", "hands_on", "not_shown")
 """The lists of a lesson that are evidence, from least help to most (the order of ``HELPS``)."""
 AGAIN: Final[Mapping[str, str]] = MappingProxyType({
@@ -256,9 +258,7 @@ class Lesson:
     @property
     def named(self) -> tuple[str, ...]:
         """The skills it names beside those that were shown."""
-        return (
-            *self.not_tried, *self.remarks, *self.disliked, *self.liked_again, *self.tried_again,
-        )  # fmt: skip
+        return (*self.not_tried, *self.remarks, *self.disliked, *self.liked_again, *self.tried_again)
 
 
 class Said(NamedTuple):
