@@ -370,11 +370,6 @@ class Heads:
         """Return the columns that hold something."""
         return tuple(one for one in self.columns if one.role == role)
 
-    @property
-    def is_grid(self) -> bool:
-        """Whether ways of showing stand under skills, days or students as heads."""
-        return any(one.fixed and one.role == "how" for one in self.columns)
-
 
 def plain_word(text: str) -> str:
     """Return a word as it is looked up: small letters, single spaces, no hyphens, no sign at its end.
@@ -519,8 +514,7 @@ def _settled(
             heads = tuple(one.head for one in same)
             text = f"Several columns could be the {role}: {', '.join(heads)}."
             questions.append(Question("column", role, text, heads))
-    is_grid = any(one.fixed and one.role == "how" for one in columns)
-    if is_grid:
+    if any(one.fixed and one.role == "how" for one in columns):
         columns = [replace(one, why=_in_a_grid(one)) if one.why == "unknown" else one for one in columns]
     known = {one.role for one in columns} | above.keys() | {kind for one in columns for kind in one.fixed}
     names = known | ({"student"} if "id" in known else set())
