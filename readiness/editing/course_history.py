@@ -91,19 +91,16 @@ def _with_defaults(course: Course, rules: Iterable[tuple[str, str]]) -> Course:
 def _from_git(course: Course, since: int, on: int) -> CourseThen | None:
     """Return the course by the history of its folder; None where there is none that goes back so far."""
     folder = course.folder
-    top = None if folder is None else _git(folder, "rev-parse", "--show-toplevel")
-    if folder is None or not top:
+    if folder is None:
         return None
-    prefix = _git(folder, "rev-parse", "--show-prefix") or ""
-    root, inside = Path(top.rstrip("\n")), Path(prefix.rstrip("\n"))
     commits = _commits(folder)
     start = [one for one in commits if one.day <= since]
-    then = _course_at(root, inside, start[-1].name) if start else None
+    then = _course_at(folder, start[-1].name) if start else None
     if then is None:
         return None
     edits = []
     for commit in (one for one in commits if since < one.day <= on):
-        now = _course_at(root, inside, commit.name)
+        now = _course_at(folder, commit.name)
         if now is not None:
             edits.append(Edit(commit.day, commit.by, commit.about, now))
     if not commits or _git(folder, "status", "--porcelain", "--", ".") or commits[-1].day > on:
@@ -129,14 +126,16 @@ def _commits(folder: Path) -> list[_Commit]:
     return [found[day] for day in sorted(found)]
 
 
-def _course_at(root: Path, inside: Path, commit: str) -> Course | None:
-    with _files_at(root, inside, commit) as folder:
-        return load_course(folder).course
+def _course_at(folder: Path, commit: str) -> Course | None:
+    with _files_at(folder, commit) as then:
+        return load_course(then).course
 
 
 @contextmanager
-def _files_at(root: Path, inside: Path, commit: str) -> Iterator[Path]:
+def _files_at(folder: Path, commit: str) -> Iterator[Path]:
     """Give the folder of a course as a commit has it, with the courses it is based on."""
+    asked = (_git(folder, "rev-parse", f"--show-{what}") or "" for what in ("toplevel", "prefix"))
+    root, inside = (Path(path.rstrip("\n")) for path in asked)
     listed = _git(root, "ls-tree", "-r", "--name-only", "-z", commit) or ""
     names = [name for name in listed.split("\0") if name.rpartition("/")[2] in FILES]
     with tempfile.TemporaryDirectory() as place:
@@ -157,8 +156,7 @@ def course_at(folder: Path, revision: str) -> Iterator[Path | None]:
     if not commit:
         yield None
         return
-    top, prefix = (_git(folder, "rev-parse", f"--show-{what}") or "" for what in ("toplevel", "prefix"))
-    with _files_at(Path(top.rstrip("\n")), Path(prefix.rstrip("\n")), commit) as found:
+    with _files_at(folder, commit) as found:
         yield found
 
 

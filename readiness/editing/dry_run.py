@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from readiness.course.layers import read_files
-from readiness.course.load import course_of
+from readiness.course.load import course_of, load_course
 from readiness.course.model import Course, LoadedCourse
 from readiness.days import iso
 from readiness.editing.compare import Comparison, Count, compare
@@ -147,7 +147,7 @@ class CourseWatcher:
             studio: the studio as it is now, with a course.
         """
         self.studio, self.folder, self.on = studio, folder, on
-        self.files = self._files()
+        self.files = load_course(folder).files
         self.seen = self.last = self._stamp()
 
     def look(self) -> Trial | None:
@@ -156,16 +156,10 @@ class CourseWatcher:
         settled, self.last = now == self.last, now
         if not settled or now == self.seen:
             return None
-        self.seen = now
-        files = read_files(self.folder)
-        self.files = self._files()
+        tried = load_course(self.folder)
+        self.files = tried.files
         self.last = self.seen = self._stamp()
-        return try_course(self.studio, course_of(files, self.folder), self.on)
-
-    def _files(self) -> tuple[Path, ...]:
-        read = read_files(self.folder)
-        own = (self.folder / "graph.toml", self.folder / "pacing.toml")
-        return tuple(dict.fromkeys((*own, read.pacing.path, *read.graph.bases, *read.pacing.bases)))
+        return try_course(self.studio, tried, self.on)
 
     def _stamp(self) -> Stamp:
         """Return when the files were last written, and how long they are; a missing one is left out."""
