@@ -115,13 +115,12 @@ class Bench:
         text = self.lines(path)[line]
         if (key := _KEY.match(text)) and key[1] == word and column <= key.end(1):
             return EXPLAINED.get(word, "")
-        return self._about_skill(word) if word in self.table("skill") else self._about_table(word)
+        kind = self._kind(word)
+        named = f"{kind} {word}: {self.table(kind)[word].get('name', '')}" if kind else ""
+        return self._about_skill(word) if kind == "skill" else named
 
-    def _about_table(self, word: str) -> str:
-        for kind in ("unit", "strand"):
-            if word in self.table(kind):
-                return f"{kind} {word}: {self.table(kind)[word].get('name', '')}"
-        return ""
+    def _kind(self, word: str) -> str:
+        return next((one for one in ("skill", "unit", "strand") if word in self.table(one)), "")
 
     def _about_skill(self, skill: str) -> str:
         table = self.table("skill")[skill]
@@ -151,10 +150,8 @@ class Bench:
 
     def defined(self, word: str) -> Place | None:
         """Return where a skill, unit or strand is written."""
-        for kind in ("skill", "unit", "strand"):
-            if word in self.table(kind):
-                return self.files.graph.key_place(kind, word)
-        return None
+        kind = self._kind(word)
+        return self.files.graph.key_place(kind, word) if kind else None
 
     def renamed(self, word: str, new: str, day: int) -> tuple[list[Change], str] | str:
         """Return what to change so that a skill, unit or strand has another id, and what that does to notes.
@@ -162,8 +159,7 @@ class Bench:
         Where students' files name a skill, the old table stays, retired for the new one, so that no note is
         lost; the id of a unit stays where there are students. A text says why it cannot be.
         """
-        path = self.folder / GRAPH
-        kind = next((one for one in ("skill", "unit", "strand") if word in self.table(one)), "")
+        path, kind = self.folder / GRAPH, self._kind(word)
         if not kind:
             return f'"{word}" is no skill, unit or strand of this course'
         if new in self.table(kind) or not re.fullmatch("[a-z0-9-]+", new):

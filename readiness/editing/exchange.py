@@ -224,16 +224,11 @@ def import_case(text: str) -> Plain:
         PlainError: it is no JSON, or not of items and associations.
     """
     try:
-        package = json.loads(text)
-        head, items = package["CFDocument"], package["CFItems"]
-        links = package.get("CFAssociations", [])
-        return _Package(head, items, links, package).plain()
+        return _Package(json.loads(text)).plain()
     except json.JSONDecodeError as error:
         place = f"line {error.lineno}, column {error.colno}"
         raise PlainError(f"this is neither JSON nor GraphML; at {place} it cannot be read") from None
-    except (KeyError, TypeError, AttributeError, ValueError, OverflowError, RecursionError) as error:
-        if isinstance(error, PlainError):
-            raise
+    except (KeyError, TypeError, AttributeError, ValueError, OverflowError, RecursionError):
         raise PlainError(
             "this is no JSON of items and associations (CFDocument, CFItems, CFAssociations)"
         ) from None
@@ -242,13 +237,9 @@ def import_case(text: str) -> Plain:
 class _Package:
     """One course on its way in."""
 
-    def __init__(
-        self,
-        head: dict[str, Any],
-        items: list[dict[str, Any]],
-        links: list[dict[str, Any]],
-        package: Mapping[str, Any],
-    ) -> None:
+    def __init__(self, package: Mapping[str, Any]) -> None:
+        head, items = package["CFDocument"], package["CFItems"]
+        links = package.get("CFAssociations", [])
         self.head, self.items = head, {item["identifier"]: item for item in items}
         self.left_out: Counter[str] = Counter(
             f"{field} of items" for item in items for field in item if field not in _ITEM_FIELDS

@@ -26,7 +26,7 @@ from readiness.course.layers import CourseFiles, read_files
 from readiness.course.load import load_course
 from readiness.course.model import Band, Course, Skill, Unit, bits
 from readiness.days import iso
-from readiness.editing.compare import Comparison, Difference, differences
+from readiness.editing.compare import Difference, differences
 from readiness.editing.dry_run import Retiring, Trial
 from readiness.lazy import dataclass, fields_of
 from readiness.record.model import Record, seen_in
@@ -145,13 +145,8 @@ def latest(course: Course) -> Course:
 
 def leaps(course: Course) -> tuple[Leap, ...]:
     """Return the leap ratio of every unit that has skills, for every band."""
-    members = {unit.id: [s for s in _there(course) if s.unit == unit.id] for unit in course.units}
-    return tuple(
-        _leap(unit, band, members[unit.id])
-        for unit in course.units
-        if members[unit.id]
-        for band in course.bands
-    )
+    members = ((unit, [s for s in _there(course) if s.unit == unit.id]) for unit in course.units)
+    return tuple(_leap(unit, band, mine) for unit, mine in members if mine for band in course.bands)
 
 
 def _there(course: Course) -> list[Skill]:
@@ -365,7 +360,7 @@ class Colleague:
 def colleague_says(course: Course, records: Iterable[Record] = ()) -> Colleague:
     """Return what can be said of a course, and of its links where there are notes."""
     now = latest(course)
-    there = [skill for skill in now.skills if skill.id not in now.gone]
+    there = _there(now)
     return Colleague(
         gates=tuple(_gates(now)),
         leaps=leaps(now),
@@ -479,20 +474,16 @@ def trial_to_dict(trial: Trial, on: int, different: Iterable[Difference] = ()) -
         "accepted": trial.course is not None,
         "problems": [problem_to_dict(one) for one in trial.problems],
         "different": [_plain(one) for one in different],
-        **(_comparison(found) if found is not None else {}),
+        **({} if found is None else {
+            "changed": [_change(one) for one in found.changed],
+            "other_advice": [_change(one) for one in found.advised],
+            "unchanged": [answer.student for answer in found.unchanged],
+        }),
         "unreadable": [
             {"student": one.path.stem, "problems": [problem_to_dict(p) for p in one.problems]}
             for one in trial.lost
         ],
-    }
-
-
-def _comparison(found: Comparison) -> dict[str, Any]:
-    return {
-        "changed": [_change(one) for one in found.changed],
-        "other_advice": [_change(one) for one in found.advised],
-        "unchanged": [answer.student for answer in found.unchanged],
-    }
+    }  # fmt: skip
 
 
 def _change(change: StudentChange) -> dict[str, Any]:
@@ -551,13 +542,8 @@ def unit_to_dict(facts: CourseFacts, past: Sequence[Past]) -> dict[str, Any]:
     """Return the facts of one unit, with how long it took."""
     told = facts_to_dict(facts)
     times = [{**asdict(one.stay), "limit": one.limit, "over": one.over} for one in past]
-    return {
-        "format": 1,
-        **told["units"][0],
-        "leaps": told["leaps"],
-        "reach_back": told["reach_back"],
-        "past": times,
-    }
+    leaps, reach_back = told["leaps"], told["reach_back"]
+    return {"format": FORMAT, **told["units"][0], "leaps": leaps, "reach_back": reach_back, "past": times}
 
 
 def _leap_json(leap: Leap) -> dict[str, Any]:
@@ -580,13 +566,7 @@ def facts_to_dict(facts: CourseFacts) -> dict[str, Any]:
     return {
         "leaps": [_leap_json(one) for one in facts.leaps],
         "units": [
-            {
-                "unit": one.unit,
-                "skills": one.skills,
-                "chain": list(one.chain),
-                "leads_on": one.leads_on,
-                "small": one.is_small,
-            }
+            {name: value for name, value in fields_of(one) if name != "small_leap"} | {"small": one.is_small}
             for one in facts.units
         ],
         "reach_back": [_plain(one) for one in facts.reach_back],
