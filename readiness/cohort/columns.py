@@ -38,9 +38,9 @@ from readiness.lazy import dataclass, fields_of
 from readiness.toml.write import Refusal, put
 
 __all__ = [
-    "KEY", "KINDS", "STILL_OPEN", "STUDENTS", "TROUBLE", "Array", "Columns", "Dated", "Label", "NoteColumns",
-    "Notes", "People", "Results", "RuleTables", "Unreadable", "fixed", "in_order", "label_of", "read_part",
-    "starts_of", "unreadable", "write_part",
+    "KINDS", "STILL_OPEN", "STUDENTS", "TROUBLE", "Array", "Columns", "Dated", "Label", "NoteColumns",
+    "Notes", "People", "Results", "RuleTables", "Unreadable", "fixed", "in_order", "label_of", "packed",
+    "read_part", "starts_of", "unpacked", "unreadable", "write_part",
 ]  # fmt: skip
 
 Array = NDArray[Any]
@@ -307,8 +307,7 @@ def read_part(folder: Path, keep: bool = False) -> Columns | Unreadable:
         keep: whether to hold all notes in memory, so that they can be judged again and again.
     """
     try:
-        table = pq.read_table(folder / STUDENTS, use_threads=False, partitioning=None)
-        about = json.loads((table.schema.metadata or {})[KEY])
+        table, about = unpacked(folder / STUDENTS)
         if about["format"] != FORMAT:
             raise ValueError(f"format {about['format']} is not known, only {FORMAT}")
         notes = NotesFile(folder / Path(about["notes"]).name, len(about["skills"]))
@@ -421,8 +420,8 @@ def _students_bytes(columns: Columns, notes: str) -> bytes:
     }
     holds = {
         "opened": _days(columns.holds.on),
-        "closed": _known_days(columns.holds.what),
-        "since": _known_days(columns.since.what),
+        "closed": _days(columns.holds.what),
+        "since": _days(columns.since.what),
     }
     table = pa.table(
         {
@@ -434,17 +433,28 @@ def _students_bytes(columns: Columns, notes: str) -> bytes:
             "lessons_without_notes": _lists(columns.lessons.start, {"on": _days(columns.lessons.on)}),
         }
     )
+    return packed(table, about)
+
+
+def packed(table: pa.Table, about: object) -> bytes:
+    """Return the bytes of a file with a table, and with what is said of it."""
     sink = pa.BufferOutputStream()
     pq.write_table(table.replace_schema_metadata({KEY: json.dumps(about)}), sink, compression="zstd")
     return bytes(sink.getvalue())
 
 
-def _known_days(days: Array) -> pa.Array:
-    return pa.array(days, pa.int32(), mask=days == STILL_OPEN).cast(pa.date32())
+def unpacked(path: Path) -> tuple[pa.Table, Any]:
+    """Return what :func:`packed` put into a file.
+
+    Raises:
+        one of ``TROUBLE``: it is no such file.
+    """
+    table = pq.read_table(path, use_threads=False, partitioning=None)
+    return table, json.loads((table.schema.metadata or {})[KEY])
 
 
 def _days(days: Array) -> pa.Array:
-    return pa.array(days, pa.int32()).cast(pa.date32())
+    return pa.array(days, pa.int32(), mask=days == STILL_OPEN).cast(pa.date32())
 
 
 def _entries(entries: Dated) -> pa.Array:

@@ -12,7 +12,6 @@ outside, small counts are hidden by the same rule (``school.counts``).
 
 from __future__ import annotations
 
-import json
 import multiprocessing
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence, Set
@@ -31,7 +30,7 @@ import pyarrow as pa
 import pyarrow.csv as pa_csv
 import pyarrow.parquet as pq
 
-from readiness.cohort.columns import KEY, STUDENTS, TROUBLE, Label, Unreadable, label_of
+from readiness.cohort.columns import STUDENTS, TROUBLE, Label, Unreadable, label_of, packed, unpacked
 from readiness.cohort.judge import JudgedPart, judge_part, to_table
 from readiness.cohort.kernel import VERDICTS
 from readiness.course.model import Course
@@ -256,10 +255,7 @@ def _judged(part: Path, course: Course, on: int, cache: Path | None, question: s
             cache.mkdir(parents=True, exist_ok=True, mode=0o700)
         about = {"question": question, "gap": found.gap.tolist(), "look": found.look.tolist()}
         arrays = {name: pa.array(one) for name, one in fields_of(found) if name in _ARRAYS}
-        table = pa.table({"id": found.ids, **arrays})
-        sink = pa.BufferOutputStream()
-        pq.write_table(table.replace_schema_metadata({KEY: json.dumps(about)}), sink, compression="zstd")
-        put(kept, bytes(sink.getvalue()))
+        put(kept, packed(pa.table({"id": found.ids, **arrays}), about))
     return found
 
 
@@ -269,8 +265,7 @@ _ARRAYS: Final = ("unit", "band", "verdict", "underlying")
 def _kept(path: Path, question: str, part: str, course: Course, on: int) -> JudgedPart | None:
     """Return what was kept of the same part, course and day; None for anything else."""
     try:
-        table = pq.read_table(path, use_threads=False, partitioning=None)
-        about = json.loads((table.schema.metadata or {})[KEY])
+        table, about = unpacked(path)
         if about["question"] != question:
             return None
         arrays = {name: table[name].combine_chunks().to_numpy() for name in _ARRAYS}
