@@ -16,7 +16,7 @@ Each name here is loaded when it is first used, so that pytest starts without Hy
 from __future__ import annotations
 
 from importlib import import_module
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from readiness.testing.invariants import (
@@ -55,19 +55,10 @@ __all__ = [
     "weeks_change_only_dates", "without_places",
 ]  # fmt: skip
 
-_ROOMS: Final = {
-    "strategies": {
-        "LEANINGS", "Leaning", "courses", "days", "pacings", "records", "situations",
-        "student_files",
-    },
-    "situation": {"Asked", "Situation", "ask", "calendar_of", "record_of", "without_places"},
-}  # fmt: skip
-"""Where a name lives that is no invariant."""
-
-
 def __getattr__(name: str) -> object:
-    """Return one of the names above from the module it lives in."""
-    if name not in __all__:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    room = next((room for room, names in _ROOMS.items() if name in names), "invariants")
-    return getattr(import_module(f"{__name__}.{room}"), name)
+    """Return one of the names above from the module it lives in; each of these uses those before it."""
+    for room in ("situation", "strategies", "invariants") if name in __all__ else ():
+        module = import_module(f"{__name__}.{room}")
+        if hasattr(module, name):
+            return getattr(module, name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
