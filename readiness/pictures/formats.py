@@ -367,12 +367,8 @@ def _quoted(*lines: str) -> str:
 
 _LOOKS: Final = {
     State.SECURE: "fill:#000,color:#fff,stroke:#000",
-    State.WITH_HELP: "fill:#bbb,stroke:#000,stroke-width:3px",
-    State.NOT_SHOWN: "fill:#bbb,stroke:#000,stroke-width:3px",
-    State.SLIPPED: "fill:#bbb,stroke:#000,stroke-width:3px",
-    State.BUILDING: "fill:#eee,stroke:#000",
-    State.WOBBLING: "fill:#eee,stroke:#000",
-    State.STALE: "fill:#eee,stroke:#000",
+    **dict.fromkeys(GAP_STATES, "fill:#bbb,stroke:#000,stroke-width:3px"),
+    **dict.fromkeys(_OPEN, "fill:#eee,stroke:#000"),
     State.UNTRIED: "fill:#fff,stroke:#000",
     State.SET_ASIDE: "fill:#fff,stroke:#000,stroke-dasharray:4 3",
 }
