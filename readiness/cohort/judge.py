@@ -104,14 +104,17 @@ def _named(
 ) -> Dated:
     """Return entries that name what the course names, by its numbers."""
     mine = np.array([index.get(name, -1) for name in names], np.int32)
-    if len(entries.what) and (entries.what.min() < 0 or entries.what.max() >= len(mine)):
-        raise BadPartError(columns.part, "damaged", f"{columns.part}: a {sort} has a number without a name.")
-    what = mine[entries.what] if len(entries.what) else entries.what
-    if len(missing := np.unique(entries.what[what < 0])):
+    _check_names(columns.part, sort, names, entries.what, np.flatnonzero(mine < 0))
+    return replace(entries, what=mine[entries.what] if len(entries.what) else entries.what)
+
+
+def _check_names(part: str, sort: str, names: Sequence[str], used: Array, gone: Array) -> None:
+    """Refuse a number without a name, and one of a name that the course does not have."""
+    if len(used) and (used.min() < 0 or used.max() >= len(names)):
+        raise BadPartError(part, "damaged", f"{part}: a {sort} has a number without a name.")
+    if len(gone) and len(missing := np.intersect1d(used, gone)):
         listed = ", ".join(f'"{names[number]}"' for number in missing)
-        message = f"{columns.part}: the course has no {sort} {listed}."
-        raise BadPartError(columns.part, f"unknown-{sort}", message)
-    return replace(entries, what=what)
+        raise BadPartError(part, f"unknown-{sort}", f"{part}: the course has no {sort} {listed}.")
 
 
 def _latest(values: Array, entries: Dated, day: int) -> Array:
@@ -201,7 +204,7 @@ class Naming:
     def __init__(self, columns: Columns, course: Course) -> None:
         index = course.plan.index
         gone = len(index)
-        self._unknown = [i for i, name in enumerate(columns.skills) if name not in index]
+        self._unknown = np.array([i for i, name in enumerate(columns.skills) if name not in index], np.int32)
         self._names = columns.skills
         self._part = columns.part
         self._targets = [
@@ -218,14 +221,7 @@ class Naming:
         Raises:
             BadPartError: a note is on a skill that the course does not have.
         """
-        if len(notes.skill) and notes.skill.max() >= len(self._names):
-            message = f"{self._part}: a skill has a number without a name."
-            raise BadPartError(self._part, "damaged", message)
-        if self._unknown and len(found := np.intersect1d(notes.skill, self._unknown)):
-            listed = ", ".join(f'"{self._names[number]}"' for number in found)
-            raise BadPartError(
-                self._part, "unknown-skill", f"{self._part}: the course has no skill {listed}."
-            )
+        _check_names(self._part, "skill", self._names, notes.skill, self._unknown)
         return notes if self._is_plain else self._merged(notes)
 
     def _merged(self, notes: Notes) -> Notes:
