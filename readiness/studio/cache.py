@@ -282,10 +282,12 @@ def unpack(data: bytes, names: Sequence[Name], needs: bytes) -> model.Seen:
     sizes.frombytes(data[:first])
     head, *counts = sizes
     born, rhythm, lesson_lines, pain_days, consents, blocks = json.loads(data[first : first + head])
-    columns = _columns(data[first + head :], counts)
+    columns, bits = _columns(data[first + head :], counts), int.from_bytes(needs, "little")
     later: dict[str, Callable[[], object]] = {
         "lesson_notes": lambda: tuple(_lesson_notes(columns[5:], names)),
-        "named": lambda: frozenset(one for one in _chosen(names, needs) if one[0] != "aside"),
+        "named": lambda: frozenset(
+            name for at, name in enumerate(names) if bits >> at & 1 and name[0] != "aside"
+        ),
     }
     return model.Seen.later({
         "born": born,
@@ -326,11 +328,6 @@ def _lesson_notes(columns: Sequence[array[int]], names: Sequence[Name]) -> Itera
     rows = [model.Showing(names[skill][1], help_, line) for skill, help_, line in notes]
     for by, count, end in zip(who, counts, accumulate(counts), strict=True):
         yield by, tuple(rows[end - count : end])
-
-
-def _chosen(names: Sequence[Name], needs: bytes) -> Iterator[Name]:
-    bits = int.from_bytes(needs, "little")
-    return (name for at, name in enumerate(names) if bits >> at & 1)
 
 
 _HOW: Final = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)

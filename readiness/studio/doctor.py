@@ -32,7 +32,6 @@ from typing import Any, Final
 
 import tomli
 
-from readiness.course.model import Course
 from readiness.lazy import dataclass
 from readiness.record.checks import DOUBLED, odd_days
 from readiness.record.consents import CONSENTS
@@ -100,9 +99,7 @@ def _is_slip(problem: Problem, gone: Mapping[str, int]) -> bool:
 def _renamed(problem: Problem, studio: Studio) -> Problem:
     """Return a note of a skill that is gone with the name it has now, if it can be told."""
     word = _gone_word(problem)
-    if not word or studio.course is None:
-        return problem
-    now = _name_now(word, studio.course, studio.records.values())
+    now = _name_now(word, studio) if word else None
     if now is None:
         return problem
     kept = f'`[skill.{word}]` stays in graph.toml with retired = DATE and replaced_by = ["{now}"]'
@@ -136,7 +133,7 @@ def _gone(skill: str, notes: Sequence[Problem], studio: Studio) -> Problem:
     many = f"{len(notes)} {'note' if len(notes) == 1 else 'notes'} of {students}"
     verb = "names" if len(notes) == 1 else "name"
     names = f'{many} {"student" if students == 1 else "students"} {verb} it'
-    now = None if studio.course is None else _name_now(skill, studio.course, studio.records.values())
+    now = _name_now(skill, studio)
     if now is None or studio.course is None:
         hint = f"bring its table [skill.{skill}] back; to end a skill, say from which day it is retired"
         message = f'"{skill}" is not in the course, and {names}'
@@ -150,11 +147,12 @@ def _gone(skill: str, notes: Sequence[Problem], studio: Studio) -> Problem:
     return Problem("skill-gone", "error", place, message, hint, notes[0].place, "one of the notes")
 
 
-def _name_now(gone: str, course: Course, records: Iterable[Record]) -> str | None:
+def _name_now(gone: str, studio: Studio) -> str | None:
     """Return the skill whose name is close to one that is gone and that nobody has a note of."""
-    noted = {showing.skill for one in records for lesson in one.lessons for showing in lesson.showings}
-    parts = set(gone.split("-"))
-    likely = [one for one in course.skill if one not in noted and parts & set(one.split("-"))]
+    lessons = (lesson for one in studio.records.values() for lesson in one.lessons)
+    noted, parts = {showing.skill for one in lessons for showing in one.showings}, set(gone.split("-"))
+    there = studio.course.skill.keys() - noted if studio.course else ()
+    likely = [one for one in there if parts & set(one.split("-"))]
     return next(iter(get_close_matches(gone, likely, n=1)), None)
 
 

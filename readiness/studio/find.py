@@ -170,16 +170,20 @@ def find_studio(
 def _found(
     course: Path | None, students: Path | None, start: Path, environ: Mapping[str, str]
 ) -> Location:
-    if students is not None:
-        _must_be_folder(students, "students folder")
-    own = students / FILE_NAME if students is not None else None
-    if own is not None and not _is(own, stat.S_ISREG):
-        if course is not None and _is(course):
-            _must_be_folder(course, "course folder")
-            return Location(course, students, None, is_demo=False, problems=())
-        own = None
+    own = _own_file(students)
+    if students is not None and own is None and course is not None and _is(course):
+        _must_be_folder(course, "course folder")
+        return Location(course, students, None, is_demo=False, problems=())
     path = own or _from_environment(environ) or _upwards(start)
     return _located(path or shipped() / "demo_students" / FILE_NAME, path is None, course, students, environ)
+
+
+def _own_file(students: Path | None) -> Path | None:
+    """Return the ``studio.toml`` in a students folder that was named, None where there is none."""
+    if students is None:
+        return None
+    _must_be_folder(students, "students folder")
+    return students / FILE_NAME if _is(students / FILE_NAME, stat.S_ISREG) else None
 
 
 def find_students(students: Path | None, start: Path, environ: Mapping[str, str]) -> Location:
@@ -192,11 +196,7 @@ def find_students(students: Path | None, start: Path, environ: Mapping[str, str]
         StudioNotFoundError: the folder that was named is not there, or something may not be looked at.
     """
     try:
-        if students is not None:
-            _must_be_folder(students, "students folder")
-        own = students / FILE_NAME if students is not None else None
-        has_own = own is not None and _is(own, stat.S_ISREG)
-        named = own if has_own else _from_environment(environ) or _upwards(start)
+        named = _own_file(students) or _from_environment(environ) or _upwards(start)
         path = named or shipped() / "demo_students" / FILE_NAME
         loaded = _settings(path, environ)
         theirs = _named(path, loaded, "students")
