@@ -176,10 +176,8 @@ def _at(place: Place) -> str:
 
 def _excerpt(place: Place, sources: Mapping[Path, str] | None) -> list[str]:
     """Return the line as written and a caret under the column, or nothing if unreadable."""
-    if sources is None or place.file not in sources:
-        lines = _lines_of(place.file)
-    else:
-        lines = _lines(sources[place.file])
+    text = (sources or {}).get(place.file)
+    lines = _lines_of(place.file) if text is None else _lines(text)
     if not 1 <= place.line <= len(lines):
         return []
     written, at = _window(lines[place.line - 1].removesuffix("\r"), place.column - 1)

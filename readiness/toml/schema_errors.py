@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import types
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from datetime import date, datetime, time
 from math import ceil, floor, isfinite
 from pathlib import Path as File
@@ -29,6 +30,7 @@ from typing import (
 )
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, Field
+from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails, PydanticCustomError
 
 from readiness.lazy import dataclass
@@ -69,10 +71,8 @@ class Suggesting(Protocol):
 def example_at(model: type[BaseModel], path: Path) -> str | None:
     """Return the example that the model itself gives for a value, as ``Field(examples=...)`` has it."""
     *above, last = path
-    for kind in kinds_at(model, tuple(above)):
-        if isinstance(kind, type) and issubclass(kind, BaseModel) and str(last) in kind.model_fields:
-            return next(iter(kind.model_fields[str(last)].examples or ()), None)
-    return None
+    found = (_fields(kind).get(str(last)) for kind in kinds_at(model, tuple(above)))
+    return next((next(iter(one.examples or ()), None) for one in found if one), None)
 
 
 def kinds_at(model: type[BaseModel], path: Path) -> list[Any]:
@@ -83,17 +83,18 @@ def kinds_at(model: type[BaseModel], path: Path) -> list[Any]:
     return kinds
 
 
+def _fields(kind: Any) -> dict[str, FieldInfo]:  # noqa: ANN401 - annotations are of any type
+    """Return the keys of a model; of any other type none."""
+    return kind.model_fields if isinstance(kind, type) and issubclass(kind, BaseModel) else {}
+
+
 def _inside(kind: Any, step: str | int) -> Iterator[Any]:  # noqa: ANN401 - annotations are of any type
     """Yield the types one step further in."""
-    args = get_args(kind)
-    if isinstance(kind, type) and issubclass(kind, BaseModel):
-        for name, field in kind.model_fields.items():
-            if step in (name, field.alias):
-                yield from _alternatives(field.annotation)
-    elif args and isinstance(step, str):
-        yield from _alternatives(args[-1])
-    elif args:
-        yield from _alternatives(args[0])
+    for name, field in _fields(kind).items():
+        if step in (name, field.alias):
+            yield from _alternatives(field.annotation)
+    if args := get_args(kind):
+        yield from _alternatives(args[-1 if isinstance(step, str) else 0])
 
 
 def _alternatives(kind: Any) -> Iterator[Any]:  # noqa: ANN401 - annotations are of any type
@@ -110,12 +111,7 @@ def _alternatives(kind: Any) -> Iterator[Any]:  # noqa: ANN401 - annotations are
 
 def keys_of(kinds: Iterable[Any]) -> set[str]:
     """Return the keys a teacher may write in any of these models."""
-    return {
-        field.alias or name
-        for kind in kinds
-        if isinstance(kind, type) and issubclass(kind, BaseModel)
-        for name, field in kind.model_fields.items()
-    }
+    return {field.alias or name for kind in kinds for name, field in _fields(kind).items()}
 
 
 def sample_of(kind: Any) -> str:  # noqa: ANN401 - annotations are of any type
@@ -358,9 +354,9 @@ def missing_key(m: Mistake) -> Said:
     """Return that a key or table is missing, with what to add."""
     *above, last = m.path
     table = m.places.header(m.path)[1]
-    inside = say_path(tuple(above)[len(m.places.header(m.path)[0]) :])
-    whole = f"{inside} in {table}" if table and inside else table or inside or "the file"
-    where = "inside the braces" if inside else f"below {table}" if table else "above the first table"
+    beside = replace(m, path=tuple(above))
+    whole = beside.where
+    where = "inside the braces" if beside.name else f"below {table}" if table else "above the first table"
     usual = m.model.usual(m.data, m.path) if isinstance(m.model, Suggesting) else None
     sample = next((sample_of(kind) for kind in kinds_at(m.model, m.path)), "")
     if not sample:
@@ -489,8 +485,7 @@ _FEW: Final = 6
 
 def _parts(m: Mistake) -> list[str]:
     """Return what the table needs that was wanted, each part as it is written."""
-    models = (kind for kind in kinds_at(m.model, m.path) if keys_of((kind,)))
-    fields = (one for model in models for one in model.model_fields.items())
+    fields = (one for kind in kinds_at(m.model, m.path) for one in _fields(kind).items())
     return [f"{key} = {sample_of(one.annotation)}" for key, one in fields if one.is_required()]
 
 

@@ -237,11 +237,7 @@ def _take_place(new: Path, target: Path, check: Callable[[], None]) -> None:
 def _unchanged(file: int, at: Path, before: bytes, path: Path | None = None) -> None:
     """Refuse when somebody saved the file since it was read; ``at``: where it is now."""
     if not new_files.same(file, at) or new_files.read_all(file) != before:
-        raise _changed(path or at)
-
-
-def _changed(path: Path) -> RefusedError:
-    return RefusedError(not_written("changed", f"{path} was changed by somebody else just now."))
+        raise RefusedError(not_written("changed", f"{path or at} was changed by somebody else just now."))
 
 
 def _create(path: Path, folder: Path, data: bytes, standing: FileRights) -> None:
