@@ -101,9 +101,7 @@ class Written:
 
     def ids(self, kind: str) -> tuple[str, ...]:
         """Return the names of the tables of a kind, in the order of the file."""
-        tables = self.data.get(kind)
-        found = tables.items() if isinstance(tables, Mapping) else ()
-        return tuple(str(name) for name, table in found if isinstance(one_table(table), Mapping))
+        return tuple(name for name, _ in tables(self.data, kind))
 
     def at(self, *path: str | int) -> Place:
         """Return where a value stands, or the nearest thing it is in."""

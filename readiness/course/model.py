@@ -724,9 +724,8 @@ def era_from(first: int | None, skills: Mapping[str, DatedSkill]) -> Era:
 
 
 def _is_there(dated: DatedSkill, day: int | None) -> bool:
-    if day is None:
-        return dated.since is None
-    return (dated.since is None or dated.since <= day) and (dated.retired is None or dated.retired > day)
+    has_come = dated.since is None or (day is not None and dated.since <= day)
+    return has_come and not _is_over(dated, day)
 
 
 def _is_over(dated: DatedSkill, day: int | None) -> bool:

@@ -45,10 +45,19 @@ __all__ = [
 ADULT_AGE: Final = 18
 """From here on a family needs the student's own consent; local law may differ."""
 
-CONSENT_FOR: Final[Mapping[str, str]] = MappingProxyType({
+CONSENTS: Final[Mapping[str, str]] = MappingProxyType({
+    "touch": "touch",
+    "video": "video",
+    "photo": "photo",
     "family": "share_family",
     "substitute": "share_substitute",
     "school": "share_school",
+    "set-aside": "share_set_aside",
+})
+"""What can be agreed to, as it is typed, and the key under ``consents`` in a student's file."""
+
+CONSENT_FOR: Final[Mapping[str, str]] = MappingProxyType({
+    reader: CONSENTS[reader] for reader in ("family", "substitute", "school")
 })
 """The readers, and the key under ``consents`` that a student's file has for each."""
 
@@ -131,17 +140,6 @@ def _parts(record: Record, reader: str, *, is_allowed: bool) -> frozenset[str]:
     agreed = _AGREED if consent(record, "share_set_aside") else frozenset()
     return (_SUBSTITUTE if reader == "substitute" else _SCHOOL) | agreed
 
-
-CONSENTS: Final[Mapping[str, str]] = MappingProxyType({
-    "touch": "touch",
-    "video": "video",
-    "photo": "photo",
-    "family": "share_family",
-    "substitute": "share_substitute",
-    "school": "share_school",
-    "set-aside": "share_set_aside",
-})
-"""What can be agreed to, as it is typed, and the key under ``consents`` in a student's file."""
 
 _LINE: Final = regex(rb"(?m)^consents[ \t]*=[ \t]*\{[^\r\n{}]*\}")
 _BLOCK: Final = regex(rb"(?m)^[ \t]*\[")

@@ -49,12 +49,6 @@ __all__ = ["Again", "Block", "Day", "LessonBlock", "ParticularsTable", "RhythmTa
 _BORN: Final = re.compile(r"\d{4}-\d{2}(-\d{2})?", re.ASCII)
 
 
-def _unquoted(text: str) -> str:
-    """Return what to write in place of a day in quotes."""
-    day = text.strip()
-    return f"write it as {day}" if len(day) == 10 and _is_real(day) else "write it as in 2025-12-02"
-
-
 def _day(value: object) -> object:
     """Accept a TOML date and nothing that merely looks like one."""
     if isinstance(value, datetime):
@@ -62,7 +56,9 @@ def _day(value: object) -> object:
     if isinstance(value, date):
         return _in_use(value)
     if isinstance(value, str):
-        raise refused("quoted-date", "a day is written without quotes", _unquoted(value))
+        day = value.strip()
+        instead = day if len(day) == 10 and _is_real(day) else "in 2025-12-02"
+        raise refused("quoted-date", "a day is written without quotes", f"write it as {instead}")
     raise refused("not-a-date", "this must be a day", "write it as in 2025-12-02")
 
 

@@ -433,8 +433,9 @@ def moderation(course: Course, records: Iterable[Record], since: int | None, unt
     found: list[tuple[_Check, str, Pair]] = []
     for record in records:
         for day, readings in _co_noted(record, since, until):
-            both = (pair for two in combinations(readings, 2) for pair in _compared(*two))
-            found += (((record.id, day), skill, pair) for skill, pair in both)
+            for one, other in combinations(readings, 2):  # what one left out says nothing
+                both = one.keys() & other.keys()
+                found += (((record.id, day), skill, (one[skill], other[skill])) for skill in both)
     table = table_of([pair for _, _, pair in found], len(HELPS))
     criteria = (_criterion(skill.id, [one for one in found if one[1] == skill.id]) for skill in course.skills)
     noted = [one for one in criteria if one.pairs]
@@ -472,12 +473,6 @@ def _reading(showings: Iterable[Showing]) -> dict[str, int]:
     for showing in showings:
         seen[showing.skill] = max(showing.help, seen.get(showing.skill, 0))
     return seen
-
-
-def _compared(first: dict[str, int], second: dict[str, int]) -> Iterator[tuple[str, Pair]]:
-    """Yield what both noted; what one left out says nothing."""
-    for skill in first.keys() & second.keys():
-        yield skill, (first[skill], second[skill])
 
 
 def _criterion(skill: str, found: list[tuple[_Check, str, Pair]]) -> Criterion:

@@ -317,7 +317,6 @@ def check_implied_links(draft: Draft) -> Iterator[Problem]:
     for skill_id, before in implied:
         assert graph is not None
         skill = draft.skill[skill_id]
-        word = next(word for word in skill.stands_on if word.text == before)
         ways = (
             (*graph.path(before, other), skill_id)
             for other in draft.links.sound[skill_id]
@@ -325,7 +324,8 @@ def check_implied_links(draft: Draft) -> Iterator[Problem]:
         )
         way = chain(min(ways, key=len))
         message = f'"{before}" comes before "{skill_id}" anyway: {way}'
-        yield Problem("implied-link", "warning", word.place, message, _advice(draft, skill, before))
+        here, advice = _word_for(skill, before).place, _advice(draft, skill, before)
+        yield Problem("implied-link", "warning", here, message, advice)
 
 
 def _advice(draft: Draft, skill: DraftSkill, before: str) -> str:
