@@ -239,7 +239,8 @@ def fill_in(
         path: the student file; folder: the students folder it must be in.
         block: its kind and its number, from 0.
         fields: what they say, by the names.
-        known: what the block said when it was chosen; where it says anything else, nothing is written.
+        known: by key, what the block said when it was chosen, None for nothing; where it says anything
+            else, nothing is written.
     """
     text = "\n".join(line(*one) for one in fields.items())
 
@@ -247,13 +248,14 @@ def fill_in(
         file = read_file(path, before)
         if isinstance(file, str):
             return why_wrong(path, before, file)
-        chosen = getattr(file, block[0])[block[1] : block[1] + 1]
-        if [{name: getattr(one, name) for name in known} for one in chosen] != [known]:
+        (kind, at), said = block, standing(before).decode("utf-8-sig")
+        chosen = tomli.loads(said).get(kind, [])[at : at + 1]
+        if [{key: one.get(key) for key in known} for one in chosen] != [known]:
             message = f"nothing was written: {path} was changed meanwhile; please look again."
             return Refusal("changed", message)
         from readiness.toml.locate import locate
 
-        places = locate(said := standing(before).decode("utf-8-sig"))
+        places = locate(said)
         after = _filled(before, last_line(said, places, places.spots[block].line), text)
         filled = read_file(path, after)
         return why_wrong(path, before, filled) if isinstance(filled, str) else after

@@ -339,21 +339,17 @@ def odd_days(record: Record, latest: int) -> Iterator[Problem]:
         yield from _far_away(record.path, record, latest)
 
 
-_DATED: Final = (
-    ("hold", "holds", "opened"), ("end of a hold", "holds", "closed"), ("unit start", "unit_starts", "on"),
-    ("settled block", "settled", "on"), ("agreement", "set_aside", "on"),
-    ("band choice", "band_choices", "on"), ("decision", "decisions", "on"),
-)  # fmt: skip
-"""What has a day, where it is, and the day."""
-
-
 def _dated(record: Record) -> Iterator[tuple[str, int, int]]:
     """Yield what is noted with a day: what it is, the day, the line."""
     seen = record.entire.seen
     yield from (("lesson", *one) for one in seen.lesson_lines)
-    for what, blocks, key in _DATED:
-        days = ((getattr(one, key), one.line) for one in getattr(seen, blocks))
-        yield from ((what, day, line) for day, line in days if day is not None)
+    yield from (("hold", one.opened, one.line) for one in seen.holds)
+    yield from (("end of a hold", one.closed, one.line) for one in seen.holds if one.closed is not None)
+    yield from (("unit start", one.on, one.line) for one in seen.unit_starts)
+    yield from (("settled block", one.on, one.line) for one in seen.settled)
+    yield from (("agreement", one.on, one.line) for one in seen.set_aside)
+    yield from (("band choice", one.on, one.line) for one in seen.band_choices)
+    yield from (("decision", one.on, one.line) for one in seen.decisions)
 
 
 def _ahead(path: Path, record: Record, latest: int) -> Iterator[Problem]:

@@ -31,7 +31,7 @@ from readiness.record.append import read_file
 from readiness.record.marks import standing
 from readiness.record.model import AGAIN, HELPS, SHOWN, Record, as_written
 from readiness.record.noting import NewLesson, lesson_text, unless_of_another
-from readiness.toml.write import Refusal, put_beside
+from readiness.toml.write import Refusal, put_beside, why_not
 
 __all__ = [
     "drop", "half_done_path", "keep", "keep_beside", "offered", "typed", "understood", "why_unreadable",
@@ -194,7 +194,7 @@ def why_unreadable(student_file: Path) -> Refusal | None:
     except FileNotFoundError:
         return None
     except OSError as error:
-        return _unreadable(path, (error.strerror or str(error)).lower())
+        return _unreadable(path, why_not(error))
 
 
 def _unreadable(path: Path, why: str) -> Refusal:
@@ -234,5 +234,5 @@ def drop(student_file: Path) -> Refusal | None:
     try:
         path.unlink(missing_ok=True)
     except OSError as error:
-        return Refusal("cannot-drop", f"{path} cannot be deleted: {(error.strerror or str(error)).lower()}.")
+        return Refusal("cannot-drop", f"{path} cannot be deleted: {why_not(error)}.")
     return None

@@ -48,7 +48,7 @@ from readiness.toml.locate import STRING, locate
 from readiness.toml.new_files import clear, following
 from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
-from readiness.toml.write import Refusal, create, lines_into, remove, within
+from readiness.toml.write import Refusal, create, lines_into, remove, why_not, within
 
 __all__ = [
     "Forgotten", "NewStudent", "agreed_text", "beside", "change_particulars", "check_new", "enrol",
@@ -105,7 +105,7 @@ def forget(path: Path, folder: Path, export: Path | None = None) -> Forgotten | 
         led_to = path.resolve() if path.is_symlink() else None
         other_names = 0 if led_to else path.stat().st_nlink - 1
     except OSError as error:
-        return Refusal("cannot-read", f"nothing was deleted: {path}: {(error.strerror or '').lower()}.")
+        return Refusal("cannot-read", f"nothing was deleted: {path}: {why_not(error)}.")
 
     def with_it() -> list[Path]:
         gone[:] = beside(path.parent, path.stem)
@@ -128,7 +128,7 @@ def forget_beside(id: str, folder: Path) -> Forgotten | Refusal:  # noqa: A002 -
         try:
             path.unlink(missing_ok=True)
         except OSError as error:
-            why = (error.strerror or str(error)).lower()
+            why = why_not(error)
             return Refusal("beside", f"{path}, kept of an earlier student, cannot be deleted: {why}.")
     return Forgotten(gone)
 
@@ -145,7 +145,7 @@ def _copy(path: Path, folder: Path, export: Path) -> Refusal | None:
         is_there = export.is_file() and not export.is_symlink() and export.read_bytes() == data
     except OSError as error:
         where = error.filename or path
-        return Refusal("cannot-read", f"nothing was deleted: {where}: {(error.strerror or '').lower()}.")
+        return Refusal("cannot-read", f"nothing was deleted: {where}: {why_not(error)}.")
     clear(export.parent, export.stem)
     return None if is_there else create(export, export.parent, data)
 
@@ -208,7 +208,7 @@ def check_new(course: Course, new: NewStudent, folder: Path) -> tuple[Refusal, .
 
 
 def _cannot_read(folder: Path, error: OSError) -> Refusal:
-    return Refusal("cannot-read", f"{folder} cannot be read: {(error.strerror or str(error)).lower()}.")
+    return Refusal("cannot-read", f"{folder} cannot be read: {why_not(error)}.")
 
 
 def student_text(new: NewStudent) -> str:

@@ -69,18 +69,20 @@ def seen_from(record: Record, course: Course) -> Record:
     """Return a student's file as one course sees it; the file itself where there is no other."""
     if not course.beside:
         return record
-    parts, known = elsewhere(course), course.nameable
-    named: dict[str, Any] = {
-        blocks: tuple(one for one in getattr(record, blocks) if getattr(one, key) in known[kind])
-        for blocks, kind, key in model.NAMING
-    }
+    parts = elsewhere(course)
     return replace(
         record,
+        unit_starts=tuple(one for one in record.unit_starts if one.unit in course.unit),
+        settled=tuple(one for one in record.settled if one.through in course.unit),
         lessons=tuple(_own(one, course) for one in record.lessons if _concerns(one, course)),
         holds=tuple(one for one in record.holds if one.part not in parts),
+        set_aside=tuple(one for one in record.set_aside if one.skill in course.skill),
+        band_choices=tuple(one for one in record.band_choices if one.band in course.band),
+        decisions=tuple(one for one in record.decisions if one.unit in course.unit),
+        alternatives=tuple(one for one in record.alternatives if one.skill in course.skill),
+        tasks=tuple(one for one in record.tasks if one.for_skill in course.skill),
         elsewhere=parts,
         whole=record,
-        **named,
     )
 
 
@@ -246,7 +248,7 @@ def load_record(path: Path, course: Course, checked: Checked | None = None) -> L
     """Read a student file; ``checked``: a content of it that had no problem. Content never raises."""
     with suppress(OSError):
         if checked is not None and (loaded := with_lessons(path.read_bytes(), path, checked, course)):
-            return _seen(loaded, course)
+            return _without_problems(loaded, course)
     from readiness.record.schema import StudentFile  # here and below, since what is kept needs no model
 
     return _finish(read_toml(path, StudentFile, standing), course)
@@ -268,7 +270,7 @@ def load_without_course(path: Path) -> LoadedRecord:
 def record_in(data: bytes, path: Path, course: Course, checked: Checked | None = None) -> LoadedRecord:
     """Do the same for the content of a file; ``path`` gives the id and names places."""
     if loaded := with_lessons(data, path, checked, course):
-        return _seen(loaded, course)
+        return _without_problems(loaded, course)
     from readiness.record.schema import StudentFile
 
     return _finish(parse_bytes(standing(data), path, StudentFile), course)
@@ -301,11 +303,8 @@ def build_record(id: str, data: Mapping[str, object], course: Course) -> model.R
     return loaded.record
 
 
-def _seen(
-    loaded: Loaded[StudentFile], course: Course, problems: tuple[Problem, ...] = ()
-) -> LoadedRecord:
-    record = seen_from(_RecordReader(loaded).record(), course)
-    return LoadedRecord(record, problems, loaded.path, loaded.text)
+def _without_problems(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
+    return LoadedRecord(seen_from(_RecordReader(loaded).record(), course), (), loaded.path, loaded.text)
 
 
 def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
@@ -320,7 +319,8 @@ def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
     found = sort_problems(problems)
     if loaded.value is None or errors(found):
         return LoadedRecord(None, found, loaded.path, loaded.text)
-    return _seen(loaded, course, found)
+    record = seen_from(_RecordReader(loaded).record(), course)
+    return LoadedRecord(record, found, loaded.path, loaded.text)
 
 
 def _on_both_sides(problem: Problem, text: str) -> Problem:

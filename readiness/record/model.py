@@ -22,11 +22,10 @@ from readiness.record.rhythm import Rhythm
 from readiness.terms import Help, Verdict
 
 __all__ = [
-    "AGAIN", "DAYS", "HELPS", "NAMING", "PAIN", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice",
-    "Corrected", "Correction", "Decision", "Hold", "Lesson", "Note", "OnADay", "Particulars", "Placing",
-    "Promise", "Record", "Said", "Seen", "SetAside", "Settled", "Showing", "Showings", "Task", "Told",
-    "UnitStart", "as_told", "as_written", "corrected", "is_id", "latest", "mentions_pain", "one_a_day",
-    "seen_in",
+    "AGAIN", "DAYS", "HELPS", "PAIN", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice", "Corrected",
+    "Correction", "Decision", "Hold", "Lesson", "Note", "OnADay", "Particulars", "Placing", "Promise",
+    "Record", "Said", "Seen", "SetAside", "Settled", "Showing", "Showings", "Task", "Told", "UnitStart",
+    "as_told", "as_written", "corrected", "is_id", "latest", "mentions_pain", "one_a_day", "seen_in",
 ]  # fmt: skip
 
 # What judging looks at in a record: days, skills, helps and lines, no word that anybody wrote.
@@ -36,13 +35,6 @@ __all__ = [
 
 WITHOUT_WORDS: Final = ("born", "rhythm", "consents", "unit_starts", "settled", "placings")
 """What is the same in a record and in what is seen of it, because nobody writes words there."""
-
-NAMING: Final = (
-    ("set_aside", "skill", "skill"), ("alternatives", "skill", "skill"), ("tasks", "skill", "for_skill"),
-    ("unit_starts", "unit", "unit"), ("settled", "unit", "through"), ("decisions", "unit", "unit"),
-    ("band_choices", "band", "band"),
-)  # fmt: skip
-"""The blocks that name something of a course: what of it, and by which key."""
 
 Note = tuple[int, int, int]
 """A day, the help (an index into HELPS) and the line of the student's file."""
@@ -132,8 +124,14 @@ def _named_in(record: Record) -> Iterator[tuple[str, str]]:
     for lesson in record.lessons:
         yield from (("skill", one.skill) for one in lesson.showings)
         yield from (("skill", name) for name in lesson.named)
-    for blocks, kind, key in (*NAMING, ("corrected", "skill", "skill")):
-        yield from ((kind, getattr(one, key)) for one in getattr(record, blocks))
+    yield from (("skill", entry.skill) for entry in record.set_aside)
+    yield from (("skill", entry.skill) for entry in record.alternatives)
+    yield from (("skill", entry.skill) for entry in record.corrected)
+    yield from (("skill", task.for_skill) for task in record.tasks)
+    yield from (("unit", start.unit) for start in record.unit_starts)
+    yield from (("unit", block.through) for block in record.settled)
+    yield from (("unit", decision.unit) for decision in record.decisions)
+    yield from (("band", choice.band) for choice in record.band_choices)
 
 
 _PART: Final = r"(?:wrist|hand|arm|forearm|elbow|shoulder|neck|finger|fingertip|thumb|knuckle|throat|voice)s?"

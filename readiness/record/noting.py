@@ -6,6 +6,7 @@ mistake nothing is written at all. The day is an argument, so nothing here knows
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import field, replace
@@ -157,12 +158,9 @@ def odd_day(record: Record, on: int, today: int, events: Iterable[Event]) -> Ite
 
 
 def _twice(listed: Iterable[str]) -> Iterable[Refusal]:
-    seen: set[str] = set()
-    for skill in listed:
-        if skill in seen:
-            message = f'"{skill}" was entered twice; please give it once, with the most help that was needed.'
-            yield Refusal("skill-twice", message)
-        seen.add(skill)
+    for skill in (skill for skill, times in Counter(listed).items() if times > 1):
+        message = f'"{skill}" was entered twice; please give it once, with the most help that was needed.'
+        yield Refusal("skill-twice", message)
 
 
 def _unknown(course: Course, lesson: NewLesson) -> Iterable[Refusal]:

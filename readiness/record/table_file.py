@@ -25,7 +25,7 @@ from typing import Final
 from readiness.days import YEARS, month_number
 from readiness.lazy import dataclass
 from readiness.toml.texts import composed
-from readiness.toml.write import Refusal
+from readiness.toml.write import Refusal, why_not
 
 __all__ = [
     "ORDERS", "ROLES", "Cell", "Column", "Heads", "Question", "Row", "Table", "as_csv", "day_of",
@@ -77,7 +77,7 @@ def read_table(path: Path, sheet: str | None = None) -> Table | Refusal:
             return _refused(path, "is larger than 20 MB; please make a table of the rows that matter")
         data = path.read_bytes()
     except OSError as error:
-        return _refused(path, f"cannot be read: {(error.strerror or str(error)).lower()}")
+        return _refused(path, f"cannot be read: {why_not(error)}")
     if path.suffix.casefold() in _BOOKS or data.startswith(b"PK\x03\x04"):
         return _read_book(path, data, sheet)
     return _read_csv(path, data)

@@ -22,6 +22,7 @@ from readiness.shipped import shipped
 from readiness.studio.kept_files import as_kept, cache_folder
 from readiness.toml.problems import Problem, errors
 from readiness.toml.read import Loaded, read_toml
+from readiness.toml.write import why_not
 
 if TYPE_CHECKING:
     from readiness.studio.schema import EventBlock, StudioFile
@@ -267,10 +268,8 @@ def _from_environment(environ: Mapping[str, str]) -> Path | None:
 
 
 def _upwards(start: Path) -> Path | None:
-    for folder in (start, *start.parents):
-        if _is(folder / FILE_NAME, stat.S_ISREG):
-            return folder / FILE_NAME
-    return None
+    files = (folder / FILE_NAME for folder in (start, *start.parents))
+    return next((file for file in files if _is(file, stat.S_ISREG)), None)
 
 
 def _must_be_folder(path: Path, what: str, typed: Path | None = None, more: str = "") -> None:
@@ -301,5 +300,4 @@ def _readable(where: Location) -> Location:
 
 
 def _not_looked_at(error: OSError) -> StudioNotFoundError:
-    why = (error.strerror or str(error)).lower()
-    return StudioNotFoundError(f"a folder cannot be read: {why} ({error.filename}).")
+    return StudioNotFoundError(f"a folder cannot be read: {why_not(error)} ({error.filename}).")

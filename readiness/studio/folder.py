@@ -42,7 +42,7 @@ from readiness.studio.schema import FOLDER, StudioFile, schemas, with_schema
 from readiness.toml.new_files import FileRights, give, is_for_a_group, lock, write_all
 from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
-from readiness.toml.write import Refusal, create, replace
+from readiness.toml.write import Refusal, create, replace, why_not
 
 __all__ = [
     "Archive", "RestoreStep", "State", "back_up", "bring_back", "group_of", "make_studio", "root_of", "steps",
@@ -111,8 +111,7 @@ def make_studio(
         files = _files(with_schema(text, "studio", ""), with_demo=with_demo, empty=empty)
         return _stands_in_the_way(folder) or _make(folder, files, shared=shared)
     except OSError as error:
-        why = (error.strerror or str(error)).lower()
-        return Refusal("cannot-write", f"{folder} cannot be made: {why}.")
+        return Refusal("cannot-write", f"{folder} cannot be made: {why_not(error)}.")
 
 
 def group_of(folder: Path) -> str:
@@ -363,7 +362,7 @@ def unsealed(path: Path) -> Archive | Refusal:
                 return _no_archive(path, "it holds more than any studio")
             files = {one.filename: archive.read(one) for one in found}
     except OSError as error:
-        return _no_archive(path, (error.strerror or str(error)).lower())
+        return _no_archive(path, why_not(error))
     except Exception:  # whatever the reader of archives stumbles over in one that is damaged
         return _no_archive(path, "it is no archive, or a damaged one")
     listed = files.pop(_SEAL, b"")
@@ -436,8 +435,7 @@ def _write(path: Path, data: bytes) -> Refusal | None:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        why = (error.strerror or str(error)).lower()
-        return Refusal("cannot-write", f"{path.parent} cannot be made: {why}.")
+        return Refusal("cannot-write", f"{path.parent} cannot be made: {why_not(error)}.")
     if not path.exists():
         return create(path, path.parent, data)
     changed = Refusal("changed", f"nothing was written: {path} was changed by somebody else just now.")

@@ -26,6 +26,7 @@ from readiness.studio.kept_files import read_course
 from readiness.toml.problems import Place, Problem, errors, sort_problems
 from readiness.toml.read import Loaded
 from readiness.toml.texts import composed, did_you_mean
+from readiness.toml.write import why_not
 
 __all__ = [
     "COPY", "Studio", "check_together", "copies_of", "load_studio", "student_files", "with_copies_named",
@@ -246,7 +247,7 @@ def _student_files(folder: Path | None) -> tuple[tuple[Path, ...], tuple[Problem
     try:
         return (() if folder is None else student_files(folder)), ()
     except OSError as error:
-        why = f"this folder cannot be read: {(error.strerror or str(error)).lower()}"
+        why = f"this folder cannot be read: {why_not(error)}"
         assert folder is not None
         return (), (Problem("no-access", "error", Place(folder, 1, 1), why),)
 

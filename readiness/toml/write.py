@@ -24,7 +24,7 @@ from readiness.toml.new_files import BINARY, PRIVATE, FileRights
 
 __all__ = [
     "WRITTEN", "Refusal", "append", "create", "lines_into", "not_written", "put", "put_beside", "remove",
-    "replace", "settle", "within",
+    "replace", "settle", "why_not", "within",
 ]  # fmt: skip
 
 WRITTEN: Final = threading.Event()
@@ -144,9 +144,13 @@ def _refused(path: Path, write: Callable[[], None], *, for_good: bool = True) ->
     return None
 
 
+def why_not(error: OSError) -> str:
+    """Return why the system did not do something, as it says it, in small letters."""
+    return (error.strerror or str(error)).lower()
+
+
 def _reason(error: OSError) -> str:
-    name = f"{error.filename}: " if error.filename else ""
-    return f"{name}{(error.strerror or str(error)).lower()}"
+    return f"{error.filename}: {why_not(error)}" if error.filename else why_not(error)
 
 
 def _append(path: Path, folder: Path, edit: Edit, mark: Callable[[bytes], bytes]) -> None:
