@@ -15,6 +15,7 @@ from typing import Final
 from readiness.advice.plan import lessons_to_come
 from readiness.course.model import Course
 from readiness.lazy import dataclass
+from readiness.record.entries import open_promises
 from readiness.record.model import Record
 from readiness.school.students import Judged, due
 
@@ -72,19 +73,19 @@ def _of(judged: Judged, check: int | None, until: int) -> Iterator[FeedEvent]:
     record, is_known = judged.record, judged.answer.is_day_known
     lessons = lessons_to_come(record, judged.answer) if is_known else ()
     for day in takewhile(lambda day: day <= until, lessons):
-        yield FeedEvent(LESSON, record.id, day, _uid(record, LESSON, day, 0))
+        yield _event(record, LESSON, day)
     if check is not None and is_known and check <= until:
-        yield FeedEvent(CHECK, record.id, check, _uid(record, CHECK, check, 0))
-    for number, promise in enumerate(record.seen.promises):
-        is_open = promise.answered is None or promise.answered > judged.answer.on
-        if promise.due is not None and promise.given <= judged.answer.on and is_open:
-            yield FeedEvent(PROMISE, record.id, promise.due, _uid(record, PROMISE, promise.due, number))
+        yield _event(record, CHECK, check)
+    for number, promise in open_promises(record.seen, judged.answer.on):
+        if promise.due is not None:
+            yield _event(record, PROMISE, promise.due, number - 1)
 
 
-def _uid(record: Record, kind: str, day: int, number: int) -> str:
-    """Return a name of an event that stays, and from which nobody is told."""
+def _event(record: Record, kind: str, day: int, number: int = 0) -> FeedEvent:
+    """Return an event with a name that stays, and from which nobody is told."""
     told = f"{record.id}\0{record.born}\0{kind}\0{day}\0{number}"
-    return f"{hashlib.sha256(told.encode()).hexdigest()[:24]}@readiness.invalid"
+    uid = f"{hashlib.sha256(told.encode()).hexdigest()[:24]}@readiness.invalid"
+    return FeedEvent(kind, record.id, day, uid)
 
 
 def calendar_text(events: Sequence[FeedEvent], titles: Sequence[str], name: str, on: int) -> bytes:
