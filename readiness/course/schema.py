@@ -65,6 +65,7 @@ from pydantic import (
     field_validator,
 )
 
+from readiness.course.draft import tables
 from readiness.course.model import BAND, BandRule
 from readiness.shipped import shipped
 from readiness.toml.schema_errors import Text, Usual, refused
@@ -145,9 +146,7 @@ def _for_age(bands: Mapping[str, Mapping[str, Any]], own: Mapping[str, Any], nam
 
 def _tables(data: Mapping[str, Any], kind: str) -> Mapping[str, Mapping[str, Any]]:
     """Return the tables of a kind by name; whatever is no table is left out."""
-    tables = data.get(kind)
-    found = tables.items() if isinstance(tables, Mapping) else ()
-    return {name: table for name, table in found if isinstance(table, Mapping)}
+    return dict(tables(data, kind))
 
 
 @cache

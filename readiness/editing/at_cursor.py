@@ -12,6 +12,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, Final, NamedTuple, get_args
 
+from readiness.course.draft import tables
 from readiness.course.layers import GRAPH, CourseFiles, read_files
 from readiness.course.load import course_of
 from readiness.course.schema import BandTable, Fade, GraphFile, Kind, SkillTable, StrandTable, UnitTable
@@ -76,8 +77,7 @@ class Bench:
 
     def table(self, kind: str) -> Mapping[str, Mapping[str, Any]]:
         """Return the tables of a kind, as far as they can be read."""
-        tables = self.files.graph.data.get(kind)
-        return {k: v for k, v in tables.items() if isinstance(v, dict)} if isinstance(tables, dict) else {}
+        return dict(tables(self.files.graph.data, kind))
 
     def lines(self, path: Path) -> list[str]:
         """Return the lines of a file as they stand."""

@@ -148,12 +148,10 @@ class _Document:
 
     def items(self) -> Iterator[dict[str, Any]]:
         """Yield strands, units and skills, each in the order of the course."""
-        for number, (name, table) in enumerate(self.graph["strand"].items(), start=1):
-            own = {"fullStatement": table["name"], "listEnumeration": str(number)}
-            yield self._item("Strand", name, table, own, ("name",))
-        for number, (name, table) in enumerate(self.graph["unit"].items(), start=1):
-            own = {"fullStatement": table.get("aim") or table["name"], "listEnumeration": str(number)}
-            yield self._item("Unit", name, table, own, ("name",))
+        for kind in ("Strand", "Unit"):  # a unit has an aim
+            for number, (name, table) in enumerate(self.graph[_TYPES[kind]].items(), start=1):
+                own = {"fullStatement": table.get("aim") or table["name"], "listEnumeration": str(number)}
+                yield self._item(kind, name, table, own, ("name",))
         units, inside = list(self.graph["unit"]), Counter[str]()
         for name, table in self.graph["skill"].items():
             inside[table["unit"]] += 1

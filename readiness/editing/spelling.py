@@ -62,8 +62,7 @@ def tidied(text: str) -> str:
     The units keep their order; each skill comes to stand under its unit, behind those there. Tables that
     are written in another way than ``[skill.id]`` stay where they are.
     """
-    turn = "\r\n" if "\r\n" in text else "\n"
-    tables, end = _cut(text.replace("\r\n", "\n"))
+    tables, end, turn = _cut(text)
     written = "".join(_written(_spelled(one)) for one in _in_order(tables))
     return (written.lstrip("\n") + end).replace("\n", turn)
 
@@ -77,8 +76,7 @@ def table_text(path: str, values: Mapping[str, object]) -> str:
 
 def insert_table(text: str, table: str, unit: str | None) -> str:
     """Return a course file with a new table behind all of a unit, or behind the strands; else at its end."""
-    turn = "\r\n" if "\r\n" in text else "\n"
-    tables, end = _cut(text.replace("\r\n", "\n"))
+    tables, end, turn = _cut(text)
     places = [_unit_of(one) if unit else "".join(one.path[:1]) for one in tables]
     beside = [at for at, place in enumerate(places) if place == (unit or "strand")]
     at = beside[-1] + 1 if beside else len(tables)
@@ -92,10 +90,10 @@ def insert_table(text: str, table: str, unit: str | None) -> str:
 # ---------------------------------------------------------------- cutting
 
 
-def _cut(text: str) -> tuple[list[_TextTable], str]:
-    """Return the tables of a text, and what stands behind the last line."""
+def _cut(text: str) -> tuple[list[_TextTable], str, str]:
+    """Return the tables of a text, what stands behind the last line, and how lines end."""
     tables, rest = [_TextTable((), _Line("", ""))], ""
-    for above, line in _lines(text):
+    for above, line in _lines(text.replace("\r\n", "\n")):
         if not line:
             rest = above
         elif line.startswith("["):
@@ -112,7 +110,7 @@ def _cut(text: str) -> tuple[list[_TextTable], str]:
             tables.append(_TextTable(tuple(found), _Line(over, line)))
         else:
             tables[-1] = replace(tables[-1], lines=(*tables[-1].lines, _Line(above, line)))
-    return _nested(tables), rest
+    return _nested(tables), rest, "\r\n" if "\r\n" in text else "\n"
 
 
 def _lines(text: str) -> Iterator[tuple[str, str]]:
