@@ -19,7 +19,7 @@ from pathlib import Path as File
 from typing import Final, NamedTuple, Protocol
 
 from readiness.course.graph import SkillGraph
-from readiness.course.model import Era, era_from, group_in, turning_days
+from readiness.course.model import Era, era_from, group_in, turning_days, union
 from readiness.lazy import dataclass
 from readiness.toml.problems import Place
 from readiness.toml.texts import nearest
@@ -241,9 +241,14 @@ class DraftLinks:
         return {skill.id: (self._number.get(skill.id, 0), at) for at, skill in enumerate(self._skills)}
 
     @cached_property
+    def _named(self) -> Mapping[str, tuple[str, ...]]:
+        """What each skill names, each once, those of groups after those of ``stands_on``."""
+        return {s: tuple(dict.fromkeys((*self.needs[s], *self.group_members[s]))) for s in self._ids}
+
+    @cached_property
     def graph(self) -> SkillGraph:
         """The graph of all links, those of groups included; there may be loops in it."""
-        return SkillGraph({s: (*self.needs[s], *self.group_members[s]) for s in self._ids})
+        return SkillGraph(self._named)
 
     @cached_property
     def in_loops(self) -> tuple[tuple[str, str], ...]:
@@ -263,9 +268,8 @@ class DraftLinks:
         place = self.position
         if all(place[before] < place[skill] for skill, before in self._links()):
             return sorted(place, key=place.__getitem__)
-        named = {s: (*self.needs[s], *self.group_members[s]) for s in self._ids}
         with suppress(CycleError):
-            return tuple(TopologicalSorter(named).static_order())
+            return tuple(TopologicalSorter(self._named).static_order())
         return None
 
     @cached_property
@@ -279,10 +283,7 @@ class DraftLinks:
         )
 
     def _links(self) -> Iterator[tuple[str, str]]:
-        """Yield every link once, those of groups after those of ``stands_on``."""
-        for skill in self._ids:
-            for before in dict.fromkeys((*self.needs[skill], *self.group_members[skill])):
-                yield skill, before
+        return ((skill, before) for skill, named in self._named.items() for before in named)
 
     @cached_property
     def sound(self) -> Mapping[str, tuple[str, ...]]:
@@ -303,10 +304,7 @@ class DraftLinks:
         found: dict[str, int] = {}
         needs, bit = self.sound, self.bit
         for skill in self._order or TopologicalSorter(needs).static_order():
-            mine = 0
-            for before in needs[skill]:
-                mine |= found[before] | bit[before]
-            found[skill] = mine
+            found[skill] = union(found[before] | bit[before] for before in needs[skill])
         return found
 
 

@@ -16,8 +16,9 @@ from __future__ import annotations
 from bisect import bisect, bisect_right
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import field, replace
-from functools import cached_property
+from functools import cached_property, reduce
 from graphlib import TopologicalSorter
+from operator import or_
 from pathlib import Path
 from typing import Any, Final, NamedTuple, Protocol
 
@@ -546,10 +547,7 @@ def compile_plan(course: Course) -> Plan:
 
 def union(sets: Iterable[int]) -> int:
     """Return what is in any of some sets of skills."""
-    result = 0
-    for one in sets:
-        result |= one
-    return result
+    return reduce(or_, sets, 0)
 
 
 def _closure(needs: tuple[int, ...], order: tuple[int, ...]) -> tuple[int, ...]:

@@ -328,10 +328,8 @@ def table_of(pairs: Sequence[tuple[int, int]], levels: int) -> tuple[tuple[int, 
     >>> table_of([(0, 0), (0, 1), (0, 1)], 2)
     ((1, 2), (0, 0))
     """
-    counts = [[0] * levels for _ in range(levels)]
-    for first, second in pairs:
-        counts[first][second] += 1
-    return tuple(map(tuple, counts))
+    counts = Counter(pairs)
+    return tuple(tuple(counts[first, second] for second in range(levels)) for first in range(levels))
 
 
 def kappa(table: Table) -> float | None:
@@ -478,10 +476,7 @@ def _reading(showings: Iterable[Showing]) -> dict[str, int]:
 def _criterion(skill: str, found: list[tuple[_Check, str, Pair]]) -> Criterion:
     pairs = [pair for _, _, pair in found]
     checks = {check for check, _, _ in found}
-    levels: dict[Pair, int] = {}
-    for first, second in pairs:
-        both = (min(first, second), max(first, second))
-        levels[both] = levels.get(both, 0) + 1
+    levels = Counter((min(pair), max(pair)) for pair in pairs)
     apart = [abs(first - second) for first, second in pairs]
     days = {day for _, day in checks}
     return Criterion(

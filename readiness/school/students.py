@@ -58,13 +58,11 @@ def ready_since(course: Course, judged: Judged) -> int:
     """
     record, on = judged.record, judged.answer.on
     begun = max((start.on for start in record.seen.unit_starts if start.on <= on), default=on)
-    since = begun
     days = {begun, *(day for day in _happenings(course, record) if begun <= day <= on)}
-    for day in sorted(days, reverse=True):
-        since = day
-        if day == begun or not judge(course, record, day - 1, judged.answer.calendar).is_ready:
-            break
-    return since
+    return next(
+        day for day in sorted(days, reverse=True)
+        if day == begun or not judge(course, record, day - 1, judged.answer.calendar).is_ready
+    )  # fmt: skip
 
 
 def _happenings(course: Course, record: Record) -> Iterator[int]:

@@ -274,10 +274,7 @@ def same(file: int, path: Path) -> bool:
 def read_all(file: int) -> bytes:
     """Return all bytes of an open file."""
     os.lseek(file, 0, os.SEEK_SET)
-    parts = []
-    while part := os.read(file, 1 << 20):
-        parts.append(part)
-    return b"".join(parts)
+    return b"".join(iter(lambda: os.read(file, 1 << 20), b""))
 
 
 def write_all(file: int, data: bytes) -> None:

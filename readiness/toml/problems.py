@@ -11,6 +11,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
+from itertools import islice
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
@@ -100,14 +101,12 @@ def few(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     than one with a hundred. A check yields errors or warnings, never both: so no error is
     missed that another one does not stand for.
     """
-    kept: list[Problem] = []
-    for problem in problems:
-        if len(kept) == MOST:
-            more = f"there are more than these {MOST} {problem.severity}s"
-            kept.append(Problem("more-problems", problem.severity, problem.place, more, "mend these first"))
-            break
-        kept.append(problem)
-    return tuple(kept)
+    found = tuple(islice(problems, MOST + 1))
+    if len(found) <= MOST:
+        return found
+    severity, place = found[-1].severity, found[-1].place
+    more = f"there are more than these {MOST} {severity}s"
+    return (*found[:-1], Problem("more-problems", severity, place, more, "mend these first"))
 
 
 def told_again(

@@ -144,10 +144,7 @@ def _quote_odd(name: str) -> str:
 
 def what_it_is(value: object) -> str:
     """Return what kind of thing was written."""
-    for kinds, name in _NAMES_OF_KINDS:
-        if isinstance(value, kinds):
-            return name
-    return "that"
+    return next((name for kind, name in _NAMES_OF_KINDS if isinstance(value, kind)), "that")
 
 
 _NAMES_OF_KINDS: Final[tuple[tuple[type, str], ...]] = (

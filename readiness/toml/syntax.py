@@ -40,10 +40,7 @@ __all__ = ["CAUSES", "MOST", "NUMBERS", "find_fault", "read_on"]
 
 def find_fault(stop: Stop) -> Fault:
     """Return the first cause that fits, or that none was recognised."""
-    for cause in CAUSES:
-        if (fault := cause(stop)) is not None:
-            return fault
-    return Fault(
+    return next(filter(None, (cause(stop) for cause in CAUSES)), None) or Fault(
         stop.at,
         "not-understood",
         "from here on this line is not written in a way that can be read",

@@ -7,15 +7,15 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
-from functools import partial, reduce
+from functools import partial
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
-from operator import or_
 from typing import Final
 
 from readiness.course.checks.register import as_written, chain, count, few_names, of_a_day, unit_words
 from readiness.course.draft import Draft, DraftGroup, DraftSkill, Word, blocks, named_words, one_table, tables
 from readiness.course.graph import SkillGraph
+from readiness.course.model import union
 from readiness.course.schema import RULES, SkillTable
 from readiness.days import iso
 from readiness.toml.problems import Problem, told_again
@@ -303,7 +303,7 @@ def implied_links(draft: Draft) -> tuple[tuple[str, str], ...]:
     return tuple(
         (skill, before)
         for skill, needed in draft.links.sound.items()
-        for above in [reduce(or_, (draft.links.above[other] for other in needed), 0)]
+        for above in [union(draft.links.above[other] for other in needed)]
         for before in needed
         if above & draft.links.bit[before]
     )
