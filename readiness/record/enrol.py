@@ -273,14 +273,10 @@ def _check_id(id: str, folder: Path) -> tuple[Refusal, ...]:  # noqa: A002 - it 
     return (Refusal("exists", f'there already is a student "{there}"{same}; please choose another id.'),)
 
 
-def _said(new: NewStudent) -> Iterator[str]:
-    """Yield all that was typed beside the names."""
-    typed = (asdict(new.particulars), *map(asdict, new.alternatives), *map(asdict, new.told))
-    yield from (words for one in typed for words in one.values() if isinstance(words, str))
-
-
 def _check_fields(course: Course, new: NewStudent) -> tuple[Refusal, ...]:
-    found = list(odd_letters(new.name, new.family, *_said(new)))
+    typed = (asdict(new.particulars), *map(asdict, new.alternatives), *map(asdict, new.told))
+    said = (words for one in typed for words in one.values() if isinstance(words, str))
+    found = list(odd_letters(new.name, new.family, *said))
     if not new.name:
         found.append(Refusal("no-name", "a student needs a given name, or a code."))
     if found:
