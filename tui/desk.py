@@ -37,7 +37,7 @@ from readiness.toml.write import Refusal, remove, settle
 from readiness.toml.write import replace as replace_file
 from readiness.words.english import NOT_IN_THE_DEMO
 from readiness.words.grammar import date_words, no_day_words, speak, tidy, worded
-from readiness.words.layout import Parts, lay_out
+from readiness.words.layout import Page, Parts, lay_out
 from readiness.words.phrases import Phrases
 from tui.view import SHUT, StudentRow, View
 
@@ -364,6 +364,10 @@ class Desk:
         assert self.view is not None
         return what_if(self.course, row.record, row.day, changes, row.calendar)
 
+    def phrases(self, row: StudentRow, supposed: Answer | None = None) -> Phrases:
+        """Return the words for a student's answer, or for the one that is supposed."""
+        return Phrases(supposed or row.answer, self.course, row.record)
+
     def text(self, row: StudentRow, width: int = 80) -> str:
         """Return the whole answer as plain text, the same the command line prints."""
         from readiness.words.why import tell_answer
@@ -375,8 +379,8 @@ class Desk:
         from readiness.words.changes import compare_sections
 
         changed, values = self.supposed(row, changes)
-        plain, then = (Phrases(one, self.course, row.record) for one in (row.answer, changed))
-        return lay_out(compare_sections(plain, then, values), width, full=False)
+        told = compare_sections(self.phrases(row), self.phrases(row, changed), values)
+        return lay_out(told, width, full=False)
 
     def telling(self, reader: str, row: StudentRow, width: int = 80) -> str:
         """Return a draft for one reader: child, family or school."""
@@ -384,6 +388,16 @@ class Desk:
 
         letters = self.view.studio.where.letters if self.view else None
         return lay_out(letter_words(letter(reader, row.answer, self.course, row.record, letters)), width)
+
+    def handover(self, row: StudentRow) -> Page:
+        """Return what whoever takes the lesson over reads."""
+        from readiness.advice.handover import hand_over
+        from readiness.record.consents import as_if_agreed
+        from readiness.words.share import handover_sections
+
+        page = hand_over(row.course, row.record, row.answer)
+        sharing = as_if_agreed(row.record, "substitute", row.day)
+        return handover_sections(page, self.phrases(row), sharing)
 
     def problem_text(self, problem: Problem) -> str:
         """Return a problem with its line as written; files by their names alone."""
@@ -463,35 +477,29 @@ class AnswerDesk:
         from readiness.advice.lesson import plan_lesson
         from readiness.words.lesson import plan_sections
 
-        plan = plan_lesson(row.course, row.record, row.answer)
-        return plan_sections(plan, Phrases(row.answer, row.course, row.record))
+        return plan_sections(plan_lesson(row.course, row.record, row.answer), self.desk.phrases(row))
 
     def _back(self, row: StudentRow) -> Parts:
         from readiness.advice.review import breaks
         from readiness.words.ahead import back_sections
 
-        found = breaks(row.course, row.record, row.answer)
-        return back_sections(found, Phrases(row.answer, row.course.on(row.day), row.record))
+        return back_sections(breaks(row.course, row.record, row.answer), self.desk.phrases(row))
 
     def _way(self, row: StudentRow) -> Parts:
         from readiness.advice.way import way_to
         from readiness.words.ahead import way_sections
 
-        course = row.course.on(row.day)
-        way = way_to(course, row.record, row.day, self.target, row.calendar)
-        return way_sections(way, Phrases(row.answer, course, row.record))
+        way = way_to(row.course.on(row.day), row.record, row.day, self.target, row.calendar)
+        return way_sections(way, self.desk.phrases(row))
 
     def _handover(self, row: StudentRow) -> Parts:
-        from readiness.advice.handover import hand_over
         from readiness.record.consents import as_if_agreed
         from readiness.words.cautions import caution
-        from readiness.words.share import handover_sections, not_asked
+        from readiness.words.share import not_asked
 
-        page = hand_over(row.course, row.record, row.answer)
         sharing = as_if_agreed(row.record, "substitute", row.day)
-        phrases = Phrases(row.answer, row.course, row.record)
-        before = (caution("C8"), not_asked(sharing, phrases))
-        return *handover_sections(page, phrases, sharing), *before
+        before = (caution("C8"), not_asked(sharing, self.desk.phrases(row)))
+        return *self.desk.handover(row), *before
 
     def _review(self, row: StudentRow) -> Parts:
         from readiness.advice.review import breaks, review
@@ -507,8 +515,7 @@ class AnswerDesk:
         day = self._day("season", row)
         assert day is not None
         event = event_on(day, events_ahead(row.calendar.events, row.day))
-        big_day, course = prepare(row.course, row.record, row.answer, event), row.course.on(row.day)
-        return season_sections(big_day, Phrases(row.answer, course, row.record))
+        return season_sections(prepare(row.course, row.record, row.answer, event), self.desk.phrases(row))
 
     def _changed(self, row: StudentRow) -> Parts:
         from readiness.advice.changes import ChangeQuestion, why_changed

@@ -72,7 +72,6 @@ from readiness.words.entries import freed_words, unpaused_words
 from readiness.words.grammar import capital, date_words, tidy
 from readiness.words.layout import lay_out
 from readiness.words.noting import far_words, last_words, noted_meanwhile_words, played_words, typed_words
-from readiness.words.phrases import Phrases
 from tui.desk import Desk
 from tui.view import StudentRow
 
@@ -195,18 +194,10 @@ class Tried:
         return refusal or f"{words}: written into {file.path.name}. Key u takes it back."
 
 
-def _changes(old: object, new: object, path: Keys = ()) -> Iterator[tuple[Keys, object]]:
-    """Yield every value that is another one, by its path."""
-    if isinstance(old, Mapping) and isinstance(new, Mapping):
-        for key in new:
-            yield from _changes(old.get(key), new[key], (*path, key))
-    elif old != new:
-        yield path, new
-
-
 def rewritten(text: str, file: CourseFile[Any], new: Mapping[str, Any]) -> str | None:
     """Return the text with one value of its file changed in its line; None where a line is not enough."""
-    changes = list(_changes(file.data, new))
+    before = dict(_leaves(file.data)).items()
+    changes = [one for one in _leaves(new) if one not in before]
     if len(changes) != 1 or changes[0][0] in file.inherited or changes[0][0][:-1] in file.inherited:
         return None
     return with_value(text, *changes[0])
@@ -217,11 +208,11 @@ def with_value(text: str, path: Keys, value: object) -> str | None:
 
     None as the value takes its line out. What comes of it is read again: nothing but this one changes.
     """
-    data, places, lines = tomli.loads(text), locate(text), text.split("\n")
+    values, places, lines = dict(_leaves(tomli.loads(text))), locate(text), text.split("\n")
     new = () if value is None else (f"{path[-1]} = {quoted(value)}",)
     if path in places.spots:
         at, column = places.at_value(path)
-        before, old = lines[at - 1][: column - 1], quoted(_at(data, path))
+        before, old = lines[at - 1][: column - 1], quoted(values[path])
         if not lines[at - 1][column - 1 :].startswith(old):
             return None
         after = lines[at - 1][column - 1 + len(old) :]
@@ -237,9 +228,8 @@ def with_value(text: str, path: Keys, value: object) -> str | None:
     else:
         lines += [f"[{'.'.join(path[:-1])}]", *new, ""]
     found = "\n".join(lines)
-    meant = {**dict(_leaves(data)), path: value} if new else {
-        one: kept for one, kept in _leaves(data) if one != path
-    }
+    values.pop(path, None)
+    meant = {**values, path: value} if new else values
     try:
         return found if dict(_leaves(tomli.loads(found))) == meant else None
     except tomli.TOMLDecodeError:
@@ -255,13 +245,8 @@ def _leaves(inside: object, path: Keys = ()) -> Iterator[tuple[Keys, object]]:
         yield path, inside
 
 
-def _at(inside: Any, path: Keys) -> object:  # noqa: ANN401 - whatever a file holds
-    for step in path:
-        inside = inside[step]
-    return inside
-
-
 Given = Mapping[str, str]
+Choices = Callable[[Desk, StudentRow], Iterable[str]]
 
 
 @dataclass(frozen=True)
@@ -273,7 +258,7 @@ class Ask:
 
     name: str
     words: str
-    choices: Callable[[Desk, StudentRow], Iterable[str]] = lambda _desk, _row: ()
+    choices: Choices = lambda _desk, _row: ()
     is_filled: bool = False
 
 
@@ -386,7 +371,7 @@ SETTINGS: Final = {
 """Where each setting that is asked for stands in ``studio.toml``."""
 
 
-def _setting(name: str) -> Callable[[Desk, StudentRow], Iterable[str]]:
+def _setting(name: str) -> Choices:
     """Return what gives a setting as it is now, then what else it can be."""
 
     def now(desk: Desk, _row: StudentRow) -> Iterable[str]:
@@ -479,7 +464,6 @@ def _move(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
 
 
 def _sheet(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
-    from readiness.advice.sheet import check_sheet
     from readiness.pages.sheets import sheet_page
 
     sheet = check_sheet(desk.course, row.record, row.answer)
@@ -487,16 +471,9 @@ def _sheet(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
 
 
 def _handover(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
-    from readiness.advice.handover import hand_over
     from readiness.pages.document import sections_page
-    from readiness.record.consents import as_if_agreed
-    from readiness.words.phrases import Phrases
-    from readiness.words.share import handover_sections
 
-    page = hand_over(row.course, row.record, row.answer)
-    say = Phrases(row.answer, desk.course, row.record)
-    sections = handover_sections(page, say, as_if_agreed(row.record, "substitute", row.day))
-    return _put(given, sections_page(sections, "a4", kind="stand"))
+    return _put(given, sections_page(desk.handover(row), "a4", kind="stand"))
 
 
 def _letter(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
@@ -528,12 +505,8 @@ def unused(name: str) -> Path:
     return next(one for one in chain([first], later) if not one.exists())
 
 
-def _promises(_desk: Desk, row: StudentRow) -> Iterable[str]:
-    return (f"{number} {tidy(one.text)}" for number, one in open_promises(row.record, row.day))
-
-
-def _tasks(_desk: Desk, row: StudentRow) -> Iterable[str]:
-    return (f"{number} {tidy(one.text)}" for number, one in open_tasks(row.record, row.day))
+def _open(listed: Callable[[Record, int], Iterable[tuple[int, Any]]]) -> Choices:
+    return lambda _, row: (f"{number} {tidy(one.text)}" for number, one in listed(row.record, row.day))
 
 
 def _skills(desk: Desk, row: StudentRow) -> Iterable[str]:
@@ -552,7 +525,8 @@ WORKS: Final = (
         Ask("to", "to whom"), Ask("text", "what was promised"), Ask("due", "by which day; may be empty"),
     ), _promise),
     Work("kept", "A promise is kept", (
-        Ask("number", "which promise", _promises, is_filled=True), Ask("answer", "how, in a few words"),
+        Ask("number", "which promise", _open(open_promises), is_filled=True),
+        Ask("answer", "how, in a few words"),
     ), _kept),
     Work("task", "A task for home", (
         Ask("skill", "for which skill", _skills, is_filled=True), Ask("text", "what is to be done"),
@@ -560,8 +534,8 @@ WORKS: Final = (
         Ask("days", "on how many days", lambda *_: ("4",), is_filled=True),
     ), _task),
     Work("report", "How the task went", (
-        Ask("number", "which task", _tasks, is_filled=True), Ask("days", "on how many days it was done"),
-        Ask("words", "what the family said; may be empty"),
+        Ask("number", "which task", _open(open_tasks), is_filled=True),
+        Ask("days", "on how many days it was done"), Ask("words", "what the family said; may be empty"),
     ), _report),
     Work("consent", "A consent", (
         Ask("what", "for what: touch, photo, or a reader such as school", lambda *_: CONSENTS),
@@ -672,13 +646,11 @@ class LessonDesk:
     def last(self, skills: tuple[str, ...]) -> str:
         """Return how the skills of a line were shown last, else their state, as the sheet has it."""
         last = {self.desk.course.skill[one].name: self.offer.last.get(one) for one in skills}
-        say = Phrases(self.offer.before, self.desk.course, self.row.record)
-        return last_words(last, say.state(skills[0]))
+        return last_words(last, self.desk.phrases(self.row, self.offer.before).state(skills[0]))
 
     def remark(self, skills: tuple[str, ...]) -> str:
         """Return what was last remarked about the skills of a line, empty for nothing."""
-        say = Phrases(self.row.answer, self.desk.course, self.row.record)
-        return "  ".join(say.remarks(self.sheet.said, skills))
+        return "  ".join(self.desk.phrases(self.row).remarks(self.sheet.said, skills))
 
     @cached_property
     def disliked(self) -> frozenset[str]:
