@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar, Final, Protocol, cast
+from typing import TYPE_CHECKING, ClassVar, Final, Protocol, TypeVar, cast
 
 from textual.app import ComposeResult
 from textual.screen import Screen
@@ -97,6 +97,7 @@ def borrowed(theme: Theme) -> dict[str, str]:
     return own | {"ivory": ivory, "ink": ink, "quiet": ivory}
 
 
+Told = TypeVar("Told")
 TOO_SMALL = "There is not room enough here: make the window larger, or the letters smaller."
 
 
@@ -216,8 +217,21 @@ class BaseScreen(Screen[None]):
         return self.desk.row(self.student) if self.student is not None else None
 
     def on_mount(self) -> None:
+        self.again()
+
+    def again(self) -> None:
+        """Show it anew, as soon as anything was read."""
         if self.browse.view is not None:
             self.show(self.browse.view)
+
+    def ask(self, question: Screen[Told], then: Callable[[Told], None]) -> None:
+        """Show a question; what follows takes the answer, and without one nothing follows."""
+
+        def go_on(answer: Told | None) -> None:
+            if answer:
+                then(answer)
+
+        self.app.push_screen(question, go_on)
 
     def show(self, view: View) -> None:
         """Take a new view of the studio."""
@@ -292,8 +306,7 @@ class BaseScreen(Screen[None]):
                 f"{verdict_brief(row.answer) if row.is_worked_out else ''}"
                 for one, row in view.by_id.items()
             }
-            go = lambda who: self.browse.go_to(who or "")  # noqa: E731 - Escape chooses nobody
-            self.app.push_screen(Pick("student", titles, view.names), go)
+            self.ask(Pick("student", titles, view.names), self.browse.go_to)
 
     def action_work(self) -> None:
         """Choose what is to be written about this student, then write it in a form."""
@@ -302,16 +315,16 @@ class BaseScreen(Screen[None]):
             return
         titles = {"lesson": "A lesson of another day", **{one.name: one.title for one in WORKS}}
         titles["file"] = "Whatever else is set for the studio, in your editor"
-        self.app.push_screen(Pick(f"Write about {tidy(row.record.name)}", titles), self._work)
+        self.ask(Pick(f"Write about {tidy(row.record.name)}", titles), self._work)
 
-    def _work(self, name: str | None) -> None:
+    def _work(self, name: str) -> None:
         work, row = next((one for one in WORKS if one.name == name), None), self.row()
         if work is not None and row is not None:
             is_for_all = work.name in ("enrol", "settings")
             title = work.title if is_for_all else f"{work.title} · {tidy(row.record.name)}"
             typed = self.desk.typed.setdefault((work.name, is_for_all or row.record.id), {})
             form = WorkForm(title, self._fields(work, row), partial(self._carry_out, work), typed)
-            self.app.push_screen(form, self._wrote)
+            self.ask(form, self._wrote)
         elif name == "lesson":
             self.browse.open("another day", self)
         elif name == "file" and (file := self.desk.settings):
@@ -330,10 +343,9 @@ class BaseScreen(Screen[None]):
         gone = Refusal("gone", f"{self._unread('')}.")
         return gone if row is None else work.carry_out(self.desk, row, given)
 
-    def _wrote(self, told: str | None) -> None:
-        if told:
-            self.browse.look_now()
-            self.notify(told, timeout=15)
+    def _wrote(self, told: str) -> None:
+        self.browse.look_now()
+        self.notify(told, timeout=15)
 
     def action_take_last_back(self) -> None:
         """Ask whether to take back what was written last, of this student or for the whole studio."""
@@ -347,19 +359,18 @@ class BaseScreen(Screen[None]):
             self.say_nobody()
             return
         sure = AreYouSure(asked, "Take it back", is_usual=False)
-        self.app.push_screen(sure, partial(self._take_last_back, file, row, mark))
+        self.ask(sure, lambda _: self._take_last_back(file, row, mark))
 
     def written_for_all(self, row: StudentRow | None) -> Path | None:
         """Return the settings where they were written from here last, later than this student's file."""
         file = self.desk.settings
         return self.desk.written_last([file.path], row.path if row else None) if file else None
 
-    def _take_last_back(self, file: Path | None, row: StudentRow | None, mark: str, yes: bool | None) -> None:
-        told = None
-        if yes and file:
-            later = Refusal("later", "it was written again since, so it stays as it is.")
-            told = self.desk.put_back(file) or later
-        elif yes and row:
+    def _take_last_back(self, file: Path | None, row: StudentRow | None, mark: str) -> None:
+        told: Refusal | str = Refusal("later", "it was written again since, so it stays as it is.")
+        if file:
+            told = self.desk.put_back(file) or told
+        elif row:
             told = take_last_back(self.desk, row, mark)
         if isinstance(told, Refusal):
             self.notify(capital(told.message), severity="warning", timeout=15)

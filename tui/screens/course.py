@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Final
 
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -85,28 +84,22 @@ class CourseScreen(BaseScreen):
     def action_find_skill(self) -> None:
         view = self.browse.view
         if view is not None and view.course is not None:
-            self.app.push_screen(pick_skill(view.course), self._go_to)
-
-    def _go_to(self, skill: str | None) -> None:
-        if skill is not None:
-            self.query_one(CourseMap).choose(skill)
+            self.ask(pick_skill(view.course), self.query_one(CourseMap).choose)
 
     def action_change(self) -> None:
         """Choose what of the marked skill changes, then see who would change before it is kept."""
         skill = self.desk.course.skill.get(self.query_one(CourseMap).chosen)
         if skill is not None:
             titles = {one.name: one.title for one in COURSE_EDITS}
-            self.app.push_screen(Pick(f"Change {tidy(skill.name)}", titles), self._change)
+            self.ask(Pick(f"Change {tidy(skill.name)}", titles), self._change)
 
-    def _change(self, name: str | None) -> None:
+    def _change(self, name: str) -> None:
         skill = self.query_one(CourseMap).chosen
-        for edit in COURSE_EDITS:
-            if edit.name == name:
-                field = FormField("value", edit.asks, edit.now(self.desk, skill))
-                title = f"{edit.title} · {tidy(self.desk.course.skill[skill].name)}"
-                typed = self.desk.typed.setdefault((edit.name, skill), {})
-                form = WorkForm(title, [field], Tried(self.desk, edit, skill).keep, typed)
-                self.app.push_screen(form, self._wrote)
+        edit = next(one for one in COURSE_EDITS if one.name == name)
+        field = FormField("value", edit.asks, edit.now(self.desk, skill))
+        title = f"{edit.title} · {tidy(self.desk.course.skill[skill].name)}"
+        typed = self.desk.typed.setdefault((name, skill), {})
+        self.ask(WorkForm(title, [field], Tried(self.desk, edit, skill).keep, typed), self._wrote)
 
     def written_for_all(self, _row: StudentRow | None) -> Path | None:
         """Return the file of the course that was changed here last."""
@@ -121,8 +114,7 @@ class CourseScreen(BaseScreen):
 
     def action_plain_map(self) -> None:
         self.about = None
-        if self.browse.view is not None:
-            self.show(self.browse.view)
+        self.again()
 
     def action_changes(self) -> None:
         changed = "\n".join(self.browse.changes)
@@ -131,7 +123,6 @@ class CourseScreen(BaseScreen):
         self.app.push_screen(TextPage(text))
 
 
-NONE: Final = "There is no problem in the files."
 
 
 class ProblemsScreen(BaseScreen):
@@ -185,13 +176,11 @@ class ProblemsScreen(BaseScreen):
 
     def action_copy(self) -> None:
         if self.marked is None:
-            self.notify(NONE)
+            self.say_nobody()
         else:
             self.app.copy_to_clipboard(self.desk.problem_text(self.marked))
             self.notify("Copied.")
 
-    def action_edit(self) -> None:
-        if self.marked is None:
-            self.notify(NONE)
-        else:
-            super().action_edit()
+    def say_nobody(self) -> None:
+        """Say that there is nothing to mend."""
+        self.notify("There is no problem in the files.")

@@ -13,7 +13,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime
-from functools import partial
 from typing import ClassVar
 
 from textual.containers import Horizontal, VerticalScroll
@@ -32,7 +31,6 @@ from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.layout import Paragraph, lay_out
 from readiness.words.lesson import expected_words
 from readiness.words.noting import NOTHING_THERE, noted_quietly, pausing_words, touch_words, typed_words
-from readiness.words.phrases import Phrases
 from readiness.words.placing_round import (
     begin_words,
     beside_words,
@@ -125,7 +123,7 @@ class NotingScreen(BaseScreen):
         if self.field.typed != self._held and not self.noted:
             self._keep()
 
-    def show(self, _view: View | None = None) -> None:
+    def show(self, _view: View) -> None:
         """Take a new view; what is being entered stays, and what a pause does not allow is asked no more."""
         row = self.row()
         if row is not None and not self.noted:
@@ -208,16 +206,15 @@ class NotingScreen(BaseScreen):
         """Ask whether to forget what was half entered."""
         if self._can_change() and self._has_something:
             words = f"Forget what was entered ({noted_line(self.round.lesson)}) and start again?"
-            self.app.push_screen(AreYouSure(words, "Start again", is_usual=False), self._begin_afresh)
+            self.ask(AreYouSure(words, "Start again", is_usual=False), self._begin_afresh)
 
-    def _begin_afresh(self, yes: bool | None) -> None:
-        if yes:
-            if why_not := self.lesson.drop():
-                self.notify(capital(why_not), severity="error")
-            self.lesson = LessonDesk(self.desk, self.lesson.asked)
-            self.round = self._round(None)
-            self.field.typed = self.lesson.typed
-            self.show()
+    def _begin_afresh(self, _yes: bool) -> None:
+        if why_not := self.lesson.drop():
+            self.notify(capital(why_not), severity="error")
+        self.lesson = LessonDesk(self.desk, self.lesson.asked)
+        self.round = self._round(None)
+        self.field.typed = self.lesson.typed
+        self.again()
 
     @property
     def _has_something(self) -> bool:
@@ -241,16 +238,15 @@ class NotingScreen(BaseScreen):
             f"Note this {self.CALLED} of {self.who}, {date_words(lesson.on)}\n\n"
             f"{noted_line(self._finished())}\n\n{doubt or self._outcome()}"
         )
-        self.app.push_screen(AreYouSure(words, "Note it", is_usual=not doubt), partial(self._note, doubt))
+        self.ask(AreYouSure(words, "Note it", is_usual=not doubt), lambda _: self._note(doubt))
 
     def _note_at_once(self) -> None:
         """Note what was seen, without a question where nothing has to be asked."""
-        self._note("", self._has_answers())
+        if self._has_answers():
+            self._note("")
 
-    def _note(self, doubt: str, yes: bool | None) -> None:
+    def _note(self, doubt: str) -> None:
         """Note it; what is doubtful by now and was not asked about is asked first."""
-        if not yes:
-            return
         if self.lesson.doubts(self.round.lesson) != doubt:
             self._stop()
             return
@@ -375,12 +371,11 @@ class LessonScreen(NotingScreen):
 
     def _other(self) -> None:
         """Find any other skill by a few letters; it is asked next."""
-        self.app.push_screen(pick_skill(self.desk.course), self._add)
+        self.ask(pick_skill(self.desk.course), self._add)
 
-    def _add(self, skill: str | None) -> None:
-        if skill is not None:
-            self.round.picked = [self.round.line_of((skill,))]
-            self._draw()
+    def _add(self, skill: str) -> None:
+        self.round.picked = [self.round.line_of((skill,))]
+        self._draw()
 
 
 class PlacingScreen(NotingScreen):
@@ -474,7 +469,7 @@ class PlacingScreen(NotingScreen):
     def _so_far(self, width: int) -> Content:
         now = self.stands
         answer = self.lesson.supposed(self.round.lesson.helps)
-        told = so_far_words(now, Phrases(answer, self.desk.course, self.lesson.row.record))
+        told = so_far_words(now, self.desk.phrases(self.lesson.row, answer))
         text = lay_out(told, max(20, width)).rstrip("\n")
         head = f"UNIT {self.desk.course.unit[now.start].number}"
         big = f"{large(head)}\n\n" if text and now.looks and fits(head, width) else ""

@@ -20,7 +20,6 @@ from readiness.words.cautions import pause_first, pause_question
 from readiness.words.entries import WHY_ASKED, decided_words, decision_question, paused_words, ways_words
 from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.layout import Parts, lay_out, plain
-from readiness.words.phrases import Phrases
 from tui.actions import with_keys
 from tui.outline import AnswerPane
 from tui.screens.base import BaseScreen
@@ -113,14 +112,10 @@ class DecideScreen(StepScreen):
         """Say whose decision it is."""
         return f"Decide · {tidy(self.of.record.name)} · {unit_words(self.desk.course, self.of.answer.unit)}"
 
-    @property
-    def phrases(self) -> Phrases:
-        """The words for the answer."""
-        return Phrases(self.of.answer, self.desk.course, self.of.record)
 
     def told(self) -> Parts:
         """Tell both ways alike, or ask why, or say what is kept."""
-        p = self.phrases
+        p = self.desk.phrases(self.of)
         if self.is_kept:
             begun = unit_begun(p.course, p.record, p.answer) if self.decided == "move" else None
             return decided_words(p, self.decided, begun)
@@ -133,16 +128,14 @@ class DecideScreen(StepScreen):
             self.notify("This is decided. Key u takes it back.")
             return
         self.decided = decided
-        words = decision_question(self.phrases, decided)
-        self.app.push_screen(AreYouSure(words, "Keep it"), self._keep)
+        words = decision_question(self.desk.phrases(self.of), decided)
+        self.ask(AreYouSure(words, "Keep it"), lambda _: self._keep())
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer no move during a pause; the page says why."""
         return (action, parameters) != ("decide", ("move",)) or self.of.answer.verdict != Verdict.PAUSED
 
-    def _keep(self, yes: bool | None, reason: str = "") -> None:
-        if not yes:
-            return
+    def _keep(self, reason: str = "") -> None:
         refusal = keep_decision(self.desk, self.of, self.decided, reason)
         if refusal is not None and refusal.id in WHY_ASKED and not reason:
             self.asked = WHY_ASKED[refusal.id]
@@ -161,7 +154,7 @@ class DecideScreen(StepScreen):
         words = " ".join(event.value.split())
         self.draw()
         if words:
-            self._keep(True, words)
+            self._keep(words)
         else:
             self.notify("Nothing was written: without a reason this is not decided.")
 

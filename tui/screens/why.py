@@ -74,11 +74,6 @@ class ChoiceScreen(BaseScreen):
     def on_resize(self) -> None:
         self.again()
 
-    def again(self) -> None:
-        """Show it anew, from its first line."""
-        if self.browse.view is not None:
-            self.show(self.browse.view)
-
     @property
     def width(self) -> int:
         """How wide the lines may be."""
@@ -141,16 +136,15 @@ class AnswersScreen(ChoiceScreen):
 
     def action_other(self) -> None:
         if self.chosen == "way":
-            self.app.push_screen(pick_skill(self.desk.course, has_units=True), self._go_to)
+            self.ask(pick_skill(self.desk.course, has_units=True), self._go_to)
         elif self.chosen in DAYS:
             self.query_one(WordField).open((), "")
         else:
             self.notify("This answer needs nothing more to be chosen.")
 
-    def _go_to(self, target: str | None) -> None:
-        if target is not None:
-            self.answers.target = target
-            self.again()
+    def _go_to(self, target: str) -> None:
+        self.answers.target = target
+        self.again()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         event.stop()
@@ -183,37 +177,31 @@ NAMES = ("cue", "day", "carry", "show")
 
 @dataclass(slots=True)
 class Supposed:
-    """What is supposed at the moment: for which kinds, for which skills."""
+    """What is supposed at the moment: each switch that is on, with the kind or the skill it is on for."""
 
-    cue: set[str] = field(default_factory=set)
-    day: set[str] = field(default_factory=set)
-    carry: bool = False
-    show: set[str] = field(default_factory=set)
+    on: set[tuple[str, str]] = field(default_factory=set)
 
     def turn(self, name: str, skill: str, kind: str) -> None:
         """Turn one switch for the skill that is marked, or all off."""
-        if name == "carry":
-            self.carry = not self.carry
-        elif name == "nothing":
-            self.cue, self.day, self.show, self.carry = set(), set(), set(), False
-        elif name == "show" and skill:
-            self.show ^= {skill}
-        elif kind and name in ("cue", "day"):
-            chosen = self.cue if name == "cue" else self.day
-            chosen ^= {kind}
+        about = {"cue": kind, "day": kind, "carry": name, "show": skill}
+        if name == "nothing":
+            self.on.clear()
+        elif about[name]:
+            self.on ^= {(name, about[name])}
 
     def changes(self, course: Course, answer: Answer) -> dict[str, str]:
         """Return the changes by their names in the rules; a showing needs a lesson to come."""
-        band = course.band[answer.band]
-        changes = {f"accepts.{kind}": "cue" for kind in sorted(self.cue)}
-        changes |= {
-            f"days_needed.{kind}": str(max(1, band.whole(f"days_needed.{kind}") - 1))
-            for kind in sorted(self.day)
-        }
-        if self.carry:
-            changes["carry_limit"] = str(band.whole("carry_limit") + 1)
-        if answer.next_lesson is not None:
-            changes |= {f"show.{skill}": "alone" for skill in sorted(self.show)}
+        band, changes = course.band[answer.band], dict[str, str]()
+        for name, about in sorted(self.on, key=lambda one: (NAMES.index(one[0]), one[1])):
+            if name == "cue":
+                changes[f"accepts.{about}"] = "cue"
+            elif name == "day":
+                rule = f"days_needed.{about}"
+                changes[rule] = str(max(1, band.whole(rule) - 1))
+            elif name == "carry":
+                changes["carry_limit"] = str(band.whole("carry_limit") + 1)
+            elif answer.next_lesson is not None:
+                changes[f"show.{about}"] = "alone"
         return changes
 
 
@@ -232,18 +220,19 @@ class Switches(VerticalScroll):
         kinds, name = KIND_WORDS[kind] if kind else "", tidy(course.skill[skill].name) if skill else ""
         days = band.whole(f"days_needed.{kind}") if kind else 0
         rows = [
-            (f"a reminder counts for {kinds}", kind in supposed.cue),
-            (f"{max(1, days - 1)} in place of {days} days for {kinds}", kind in supposed.day),
-            ("one thing more may come along", supposed.carry),
-            (f"{tidy(answer.name)} shows it{_on(answer)}: {name}", skill in supposed.show),
+            (f"a reminder counts for {kinds}", kind),
+            (f"{max(1, days - 1)} in place of {days} days for {kinds}", kind),
+            ("one thing more may come along", "carry"),
+            (f"{tidy(answer.name)} shows it{_on(answer)}: {name}", skill),
         ]
+        turned = [(switch, about) in supposed.on for switch, (_, about) in zip(NAMES, rows, strict=True)]
         usable = [bool(kind), bool(kind) and days > 1, True, bool(skill) and answer.next_lesson is not None]
         why_not = "(no lesson to come)" if skill and answer.next_lesson is None else "(mark a skill first)"
         options = self.query_one(OptionList)
         at = options.highlighted or 0
         options.set_options(
             Option(Content(f"{key} [{'on ' if is_on and can else 'off'}] {text if can else why_not}"))
-            for key, ((text, is_on), can) in enumerate(zip(rows, usable, strict=True), 1)
+            for key, ((text, _), is_on, can) in enumerate(zip(rows, turned, usable, strict=True), 1)
         )
         options.highlighted = at
 
@@ -378,7 +367,6 @@ class WhyScreen(BaseScreen):
             self.notify(f"Saved as {path}. It names a child; keep it where only you can read it.")
 
     def action_tellings(self) -> None:
-
         assert self.student is not None
         self.app.push_screen(TellingsScreen(self.student))
 
