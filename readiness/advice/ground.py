@@ -238,14 +238,15 @@ def outer_fringe(course: Course, met: AbstractSet[str]) -> tuple[str, ...]:
     Args:
         met: the ids of the skills that are secure or set aside.
     """
-    return tuple(skill.id for skill in course.skills if skill.id not in met and _has_footing(skill, met))
+    return tuple(skill.id for skill in course.skills if skill.id not in met and not any(_not_met(skill, met)))
 
 
-def _has_footing(skill: Skill, met: AbstractSet[str]) -> bool:
-    """Return whether all that a skill stands on is met, its groups included."""
-    return met >= set(skill.stands_on) and all(
-        len(met & set(group.of)) >= group.at_least for group in skill.stands_on_some
-    )
+def _not_met(skill: Skill, met: AbstractSet[str]) -> Iterator[str]:
+    """Yield what a skill stands on that is not met; of a group everything, where too few of it are."""
+    yield from (one for one in skill.stands_on if one not in met)
+    for group in skill.stands_on_some:
+        if len(met & set(group.of)) < group.at_least:
+            yield from (one for one in group.of if one not in met)
 
 
 class Ground:
@@ -308,11 +309,7 @@ class Ground:
     def _lacks(self, skill: str) -> Iterator[str]:
         """Yield what a skill builds on and is not there, then what is shaky anywhere under it."""
         if skill not in self.fringe:
-            one = self.course.skill[skill]
-            yield from (other for other in one.stands_on if other not in self.footing)
-            for group in one.stands_on_some:
-                if len(self.footing & set(group.of)) < group.at_least:
-                    yield from (other for other in group.of if other not in self.footing)
+            yield from _not_met(self.course.skill[skill], self.footing)
         yield from self._shaky_under(skill)
 
     def _shaky_under(self, skill: str) -> tuple[str, ...]:

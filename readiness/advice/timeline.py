@@ -13,7 +13,7 @@ birthday does. Bands have edges, so on some days one day of age decides; that is
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -125,24 +125,26 @@ def _reasons(old: Course, new: Course, before: Answer, after: Answer, starts: St
         for rule in used:
             if was.get(rule) != now.get(rule):
                 yield Reason("number-changed", rule=rule, old=was.get(rule), new=now.get(rule))
-    if before.one_thing != after.one_thing:
-        yield Reason("other-one-thing", old=before.one_thing, new=after.one_thing)
-    if before.look_first != after.look_first:
-        yield Reason("other-looks", old=before.look_first, new=after.look_first)
-    if before.earliest_told != after.earliest_told:
-        yield Reason("other-earliest", old=before.earliest_told, new=after.earliest_told)
-    if before.holds_until != after.holds_until:
-        yield Reason("other-holds-until", old=before.holds_until, new=after.holds_until)
+    yield from _others(before, after, {
+        "other-one-thing": "one_thing", "other-looks": "look_first", "other-earliest": "earliest_told",
+        "other-holds-until": "holds_until",
+    })  # fmt: skip
+
+
+def _others(before: Answer, after: Answer, fields: Mapping[str, str]) -> Iterator[Reason]:
+    """Yield, by the id of its reason, each field that differs."""
+    for id_, name in fields.items():
+        old, new = getattr(before, name), getattr(after, name)
+        if old != new:
+            yield Reason(id_, old=old, new=new)
 
 
 def _blockers(before: Answer, after: Answer) -> Iterator[Reason]:
     there, now = ({one.key: one for one in answer.blockers} for answer in (before, after))
-    for key in now:
-        if key not in there:
-            yield _blocker("new-blocker", now[key], before, after)
-    for key in there:
-        if key not in now:
-            yield _blocker("dropped-blocker", there[key], before, after)
+    for id_, some, others in (("new-blocker", now, there), ("dropped-blocker", there, now)):
+        for key in some:
+            if key not in others:
+                yield _blocker(id_, some[key], before, after)
 
 
 def _blocker(id_: str, blocker: Blocker, before: Answer, after: Answer) -> Reason:
@@ -186,10 +188,7 @@ def _limit(answer: Answer) -> object:
 
 
 def _frame(before: Answer, after: Answer, starts: Starts) -> Iterator[Reason]:
-    if before.band != after.band:
-        yield Reason("other-band", old=before.band, new=after.band)
-    if before.next_unit != after.next_unit:
-        yield Reason("other-next-unit", old=before.next_unit, new=after.next_unit)
+    yield from _others(before, after, {"other-band": "band", "other-next-unit": "next_unit"})
     was, now = (_start(*one) for one in zip((before, after), starts, strict=True))
     if was != now:
         yield Reason("other-start", old=was, new=now)

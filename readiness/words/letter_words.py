@@ -601,8 +601,7 @@ class SchoolWords(LetterWords):
         answer, earliest, day = self._answer, self._earliest, self.next_lesson()
         if not day:
             return ""
-        is_told = answer.is_ready or earliest is None or answer.stays
-        if is_told or earliest is None:
+        if answer.is_ready or earliest is None or answer.stays:
             return f"Next look {day}."
         return f"Next look {day}; earliest possible move {self._day(earliest)}{self._waited_for()}."
 
