@@ -35,7 +35,6 @@ from readiness.studio.load import Studio
 from readiness.toml.texts import did_you_mean
 from readiness.words.ahead import back_sections, review_sections, season_sections, way_sections, when_sections
 from readiness.words.lists import other_file_words
-from readiness.words.phrases import Phrases
 
 
 @command(
@@ -50,13 +49,9 @@ from readiness.words.phrases import Phrases
 def run_way(args: argparse.Namespace) -> Exit:
     """Print the way."""
     entry = open_entry(args, writes=False)
-    course, record = entry.course.on(entry.on), entry.record
-    way = way_to(course, record, entry.on, _target(course, args.to), entry.calendar)
-    return respond(
-        args,
-        lambda: way_to_dict(way),
-        way_sections(way, Phrases(entry.answer(), course, record)),
-    )
+    course = entry.course.on(entry.on)
+    way = way_to(course, entry.record, entry.on, _target(course, args.to), entry.calendar)
+    return respond(args, lambda: way_to_dict(way), way_sections(way, entry.phrases()))
 
 
 def _target(course: Course, typed: str) -> str:
@@ -87,15 +82,11 @@ def _target(course: Course, typed: str) -> str:
 def run_when(args: argparse.Namespace) -> Exit:
     """Print both."""
     entry = open_entry(args, writes=False, alone=False)
-    studio, course, record, answer = entry.studio, entry.course, entry.record, entry.answer()
+    studio, answer = entry.studio, entry.answer()
     if studio.broken:
         aside(other_file_words(len(studio.broken)))
-    found = estimates(course, studio.records.values(), record, answer)
-    respond(
-        args,
-        lambda: when_to_dict(answer, found),
-        when_sections(found, Phrases(answer, course, record)),
-    )
+    found = estimates(entry.course, studio.records.values(), entry.record, answer)
+    respond(args, lambda: when_to_dict(answer, found), when_sections(found, entry.phrases(answer)))
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 
@@ -114,14 +105,9 @@ def run_when(args: argparse.Namespace) -> Exit:
 def run_season(args: argparse.Namespace) -> Exit:
     """Tell what comes before the event and what waits."""
     entry = open_entry(args, writes=False)
-    event = _event(args.event, entry.studio, entry.on)
-    course, record, answer = entry.course.on(entry.on), entry.record, entry.answer()
-    day = prepare(entry.course, record, answer, event)
-    return respond(
-        args,
-        lambda: season_to_dict(day, answer),
-        season_sections(day, Phrases(answer, course, record)),
-    )
+    event, answer = _event(args.event, entry.studio, entry.on), entry.answer()
+    day = prepare(entry.course, entry.record, answer, event)
+    return respond(args, lambda: season_to_dict(day, answer), season_sections(day, entry.phrases(answer)))
 
 
 def _event(typed: str | None, studio: Studio, on: int) -> Event:
@@ -203,11 +189,8 @@ def run_back(args: argparse.Namespace) -> Exit:
     course, record, answer = entry.course.on(entry.on), entry.record, entry.answer()
     back = after_break(course, record, answer)
     warm = _warm(args.ahead, entry.studio, course, record, answer)
-    return respond(
-        args,
-        lambda: back_to_dict(back, warm, answer),
-        back_sections((back, warm), Phrases(answer, course, record)),
-    )
+    told = back_sections((back, warm), entry.phrases(answer))
+    return respond(args, lambda: back_to_dict(back, warm, answer), told)
 
 
 def _warm(

@@ -61,7 +61,6 @@ from readiness.words.grammar import date_words, listed, speak
 from readiness.words.layout import Section, as_markdown, item, lay_out
 from readiness.words.lists import no_lesson_words
 from readiness.words.noting import shown_words
-from readiness.words.phrases import Phrases
 
 __all__ = ["open_with_course", "tell_trial"]
 
@@ -400,9 +399,7 @@ def run_shown(args: argparse.Namespace) -> Exit:
     return respond(
         args,
         lambda: _shown_to_dict(before, after, entry.course, record),
-        shown_words(
-            Phrases(before, entry.course, without), Phrases(after, entry.course, record), full=args.full
-        ),
+        shown_words(entry.phrases(before, without), entry.phrases(after), full=args.full),
     )
 
 

@@ -75,7 +75,7 @@ from readiness.words.importing import import_undone_words
 from readiness.words.layout import Parts
 from readiness.words.lists import no_hold_words, undo_words
 from readiness.words.noting import undone_words
-from readiness.words.phrases import Phrases, passed_over
+from readiness.words.phrases import passed_over
 
 
 def _with_option(refusal: Refusal | None) -> Refusal | None:
@@ -126,7 +126,7 @@ def run_decide(args: argparse.Namespace) -> Exit:
         "begins": begun,
         "line": record.decisions[-1].line,
         "after_pause": ended_to_list(closed_lately(entry.course, record, entry.on)),
-    }, decided_words(Phrases(answer, entry.course, record), args.decided, begun, until))  # fmt: skip
+    }, decided_words(entry.phrases(answer, record), args.decided, begun, until))  # fmt: skip
 
 
 def _until(args: argparse.Namespace, entry: Entry) -> int | None:
@@ -321,7 +321,7 @@ def _give(args: argparse.Namespace, entry: Entry) -> Exit:
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on), "task": _plain(len(tasks), tasks[-1]),
         "practice": _sums(practice), "cautions": ["C4"] if practice.too_much else [],
-    }, task_words(Phrases(answer, entry.course, record), practice))  # fmt: skip
+    }, task_words(entry.phrases(answer, record), practice))  # fmt: skip
 
 
 def _report(args: argparse.Namespace, entry: Entry) -> Exit:
@@ -350,7 +350,7 @@ def _list(args: argparse.Namespace, entry: Entry) -> Exit:
         "student": record.id, "on": iso(entry.on), "paused": paused, "tasks": tasks,
         "practice": None if paused else _sums(practice),
         "cautions": ["C1"] if paused else ["C4"] if practice.too_much else [],
-    }, task_list_words(Phrases(answer, entry.course, record), practice))  # fmt: skip
+    }, task_list_words(entry.phrases(answer), practice))  # fmt: skip
 
 
 def _plain(number: int, task: Task) -> dict[str, object]:
@@ -501,7 +501,7 @@ def run_undo(args: argparse.Namespace) -> Exit:
         "taken_back": taken,
         "verdict_before": before.verdict,
         "verdict": after.verdict,
-    }, undone_words(before, Phrases(after, entry.course, record), taken))  # fmt: skip
+    }, undone_words(before, entry.phrases(after, record), taken))  # fmt: skip
 
 
 def _mistake(args: argparse.Namespace, entry: Entry) -> str:

@@ -39,6 +39,7 @@ from readiness.words.layout import Parts, lay_out
 
 if TYPE_CHECKING:
     from readiness.advice.offer import Offer
+    from readiness.words.phrases import Phrases
 
 __all__ = [
     "Care", "Entry", "add_page_options", "each", "find_care", "never_the_demo", "open_entry",
@@ -94,6 +95,13 @@ class Entry:
     def answer(self, record: Record | None = None, lesson: int | None = None) -> Answer:
         """Return the answer on the day of the entry; ``lesson``: the next lesson, where it is known."""
         return judge(self.course, record or self.record, self.on, self.calendar, lesson)
+
+    def phrases(self, answer: Answer | None = None, record: Record | None = None) -> Phrases:
+        """Return the words for an answer about the student: the one of the day, or another one."""
+        from readiness.words.phrases import Phrases
+
+        record = record or self.record
+        return Phrases(answer or self.answer(record), self.course, record)
 
     def again(self) -> Record:
         """Return the record as the file has it now."""

@@ -27,7 +27,6 @@ from readiness.words.cautions import caution
 from readiness.words.english import called, namesakes
 from readiness.words.grammar import date_words
 from readiness.words.lesson import pair_sections, plan_sections, sheet_sections
-from readiness.words.phrases import Phrases
 from readiness.words.share import handover_sections, not_asked
 
 
@@ -48,7 +47,7 @@ def run_sheet(args: argparse.Namespace) -> Exit:
     sheet = check_sheet(course, record, answer, keys, minutes)
     show(
         args,
-        sheet_sections(sheet, Phrases(answer, course, record), with_counts=keys is not None),
+        sheet_sections(sheet, entry.phrases(answer), with_counts=keys is not None),
         lambda paper: sheet_page(sheet, answer, course, record, paper),
         lambda: sheet_to_dict(sheet, answer),
     )
@@ -80,11 +79,10 @@ def run_plan(args: argparse.Namespace) -> Exit:
         )
     answer = entry.answer(lesson=on if args.today else None)
     plan = plan_lesson(course, record, answer, minutes)
-    phrases = Phrases(answer, course, record)
     show(
         args,
-        plan_sections(plan, phrases),
-        lambda paper: sections_page(plan_sections(plan, phrases), paper),
+        plan_sections(plan, entry.phrases(answer)),
+        lambda paper: sections_page(plan_sections(plan, entry.phrases(answer)), paper),
         lambda: plan_to_dict(plan, answer),
     )
     return Exit.READY
@@ -103,7 +101,7 @@ def run_handover(args: argparse.Namespace) -> Exit:
     answer, record = entry.answer(), entry.record
     page = hand_over(entry.course, record, answer)
     sharing = as_if_agreed(record, "substitute", entry.on)
-    phrases = Phrases(answer, entry.course, record)
+    phrases = entry.phrases(answer)
     is_written = show(
         args,
         handover_sections(page, phrases, sharing),

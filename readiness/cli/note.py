@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import argparse
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -61,7 +61,6 @@ from readiness.words.noting import (
     understood_words,
     unnoted_words,
 )
-from readiness.words.phrases import Phrases
 
 if TYPE_CHECKING:
     from readiness.advice.sheet import CheckSheet
@@ -113,28 +112,27 @@ def kept_as_typed(args: argparse.Namespace, why: CommandError) -> CommandError:
         care = find_care(args)
     except CommandError:
         return why
-    listed = steps(args.loose, [])
-    helps = {typed: given for given, typed in _listed(args) if given < len(SHOWN)}
-    helps |= {typed: given for given, typed in listed if given < len(SHOWN)}
-    pairs = [text.partition("=") for text in args.remark]
-    lesson = NewLesson(
-        care.on,
-        helps,
-        (*args.not_tried, *(typed for given, typed in listed if given == len(SHOWN))),
-        args.by,
-        args.text,
-        {skill.strip(): words.strip() for skill, _, words in pairs},
-        tuple(args.disliked),
-        tuple(args.liked_again),
-        {skill.strip(): how.strip() for skill, _, how in (text.partition("=") for text in args.tried_again)},
+    helps, left = _shown_and_left({typed: given for given, typed in _listed(args, [])})
+    remarks, again = (
+        {skill.strip(): words.strip() for skill, _, words in (text.partition("=") for text in typed)}
+        for typed in (args.remark, args.tried_again)
     )
+    disliked, liked = tuple(args.disliked), tuple(args.liked_again)
+    lesson = NewLesson(care.on, helps, left, args.by, args.text, remarks, disliked, liked, again)
     return why if lesson.is_empty else kept_after_all(care.record, care.path, lesson, str(why))
 
 
-def _listed(args: argparse.Namespace) -> Iterator[tuple[int, str]]:
-    """Yield what was typed behind the options from ``--alone`` to ``--not-tried``, with their places."""
-    options = (args.alone, args.cue, args.model, args.hands_on, args.not_shown, args.not_tried)
-    return ((given, typed) for given, option in enumerate(options) for typed in option)
+def _listed(args: argparse.Namespace, wrong: list[Refusal]) -> Iterator[tuple[int, str]]:
+    """Yield what was typed behind ``--alone`` to ``--not-tried``, or a figure, each with its place there."""
+    for given, name in enumerate((*SHOWN, "not_tried")):
+        yield from ((given, typed) for typed in getattr(args, name))
+    yield from steps(args.loose, wrong)
+
+
+def _shown_and_left(given: Mapping[str, int]) -> tuple[dict[str, int], tuple[str, ...]]:
+    """Return what was asked for, with its help, and what was not: that is one more than the ladder has."""
+    helps = {skill: how for skill, how in given.items() if how < len(SHOWN)}
+    return helps, tuple(skill for skill in given if skill not in helps)
 
 
 def kept_after_all(record: Record, path: Path, lesson: NewLesson, why: str) -> CommandError:
@@ -317,16 +315,14 @@ class _SkillsMeant:
 
     def lesson(self, args: argparse.Namespace, on: int) -> NewLesson:
         """Return the lesson of a day as far as it can be understood."""
-        helps: dict[str, int] = {}
-        for help_, text in (*_listed(args), *steps(args.loose, self.wrong)):
+        given: dict[str, int] = {}
+        for help_, text in [*_listed(args, self.wrong)]:
             for skill in self.found(text):
                 self.listed.append(skill)
-                helps[skill] = help_
-        shown = {skill: help_ for skill, help_ in helps.items() if help_ < len(SHOWN)}
+                given[skill] = help_
         return NewLesson(
             on,
-            shown,
-            tuple(skill for skill in helps if skill not in shown),
+            *_shown_and_left(given),
             args.by,
             args.text,
             remarks=dict(self.pairs(args.remark, "--remark", '"a few words"', "remark")),
@@ -419,8 +415,7 @@ def _tell(
         late = replace(entry, on=day_asked(None, entry.studio.today))
         today = (late.answer(), late.answer(record)) if late.on > lesson.on else None
         told = [*(understood_words(entry.course, lesson) if understood else ())]
-        was, now = Phrases(before, entry.course, entry.record), Phrases(after, entry.course, record)
-        noted = [*noted_words(was, now, lesson, today)]
+        noted = [*noted_words(entry.phrases(before), entry.phrases(after, record), lesson, today)]
         say([*noted, *told] if hold_notice(record, lesson.on) else [*told, *noted])  # a pause comes first
 
 
@@ -544,7 +539,7 @@ def run_correct(args: argparse.Namespace) -> Exit:
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on), "corrected": list(given) or noted,
         "verdict_before": answer.verdict, "verdict": after.verdict,
-    }, corrected_words(answer, Phrases(after, entry.course, record), given, lessons))  # fmt: skip
+    }, corrected_words(answer, entry.phrases(after, record), given, lessons))  # fmt: skip
 
 
 def _lessons(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
@@ -586,10 +581,7 @@ def run_move_note(args: argparse.Namespace) -> Exit:
         what, refused = entry_words(found[0]), move_entry(entry.path, there.path, entry.folder)
     refuse(refused)
     now = [(one, one.again()) for one in (entry, there)]
-    turns = [
-        (was, Phrases(one.answer(record), one.course, record))
-        for was, (one, record) in zip(were, now, strict=True)
-    ]
+    turns = [(was, one.phrases(record=record)) for was, (one, record) in zip(were, now, strict=True)]
     return respond(args, lambda: {
         "from": entry.record.id, "to": there.record.id, "on": iso(entry.on), "moved": what,
         "verdicts": {after.record.id: after.answer.verdict for _, after in turns},
@@ -632,13 +624,10 @@ def run_enter(args: argparse.Namespace) -> Exit:
             f'no sheet of {entry.record.name} for that day has the word "{word}": more was noted since, or '
             f"it is of another day (--on). `readiness note {entry.record.id}` takes names of skills."
         )
-    read = _read(sheet, words[bool(word) :])
-    refuse(read.wrong)
-    left = tuple(skill for skill, how in read.given.items() if how == len(CODES))
-    helps = {skill: how for skill, how in read.given.items() if how < len(CODES)}
-    lesson = NewLesson(entry.on, helps, left, args.by, args.text)
+    given = _read(sheet, words[bool(word) :])
+    lesson = NewLesson(entry.on, *_shown_and_left(given), args.by, args.text)
     unsure = day_unsure(args, entry)
-    refuse([*check_lesson(entry.course, entry.record, lesson, tuple(read.given), entry.latest), *unsure])
+    refuse([*check_lesson(entry.course, entry.record, lesson, tuple(given), entry.latest), *unsure])
     return write_lesson(args, entry, entry.answer(), lesson)
 
 
@@ -652,35 +641,31 @@ def _sheets(entry: Entry) -> Iterator[CheckSheet]:
             yield check_sheet(entry.course, record, entry.answer(record), None, minutes)
 
 
-@dataclass
-class _Read:
-    """What codes say: by skill the help (one more than the ladder has is not asked), and what is wrong."""
+def _read(sheet: CheckSheet, words: Sequence[str]) -> dict[str, int]:
+    """Return what codes say of each skill, those of a line before those of its parts.
 
-    given: dict[str, int]
-    wrong: list[Refusal]
-
-
-def _read(sheet: CheckSheet, words: Sequence[str]) -> _Read:
-    """Read codes, of a line before those of its parts."""
-    text, read = " ".join(words), _Read({}, [])
+    Raises:
+        CommandError: some are no codes of this sheet; all of them are said.
+    """
+    text, given, wrong = " ".join(words), dict[str, int](), list[Refusal]()
     rest = _CODE.sub(" ", text).strip()
     if rest or not words:
         told = f'"{rest}" is no code' if rest else "there are no codes"
         ladder = ", ".join(f"{code} {words}" for code, words in zip(CODES, HELP_WORDS, strict=True))
         told += f"; a code is a line and how it was shown, as in 1a 2c 3-: {ladder}, - not asked."
-        read.wrong.append(Refusal("no-code", told))
-    codes = sorted(_CODE.finditer(text), key=lambda one: bool(one["part"]))
+        wrong.append(Refusal("no-code", told))
     seen: set[tuple[str, str | None]] = set()
-    for code in codes:
-        skills = _sheet_skills(sheet, int(code["line"]), code["part"])
-        twice = (code["line"], code["part"]) in seen
+    for code in sorted(_CODE.finditer(text), key=lambda one: bool(one["part"])):
+        line, part, how = code.groups()
+        skills = _sheet_skills(sheet, int(line), part)
+        twice = (line, part) in seen
         if not skills or twice:
             why = "is there twice" if twice else "names no line of this sheet with a skill"
-            read.wrong.append(Refusal("odd-code", f"{code[0]} {why}."))
-        seen.add((code["line"], code["part"]))
-        how = len(CODES) if code["how"] == "-" else CODES.index(code["how"].lower())
-        read.given |= dict.fromkeys(skills, how)
-    return read
+            wrong.append(Refusal("odd-code", f"{code[0]} {why}."))
+        seen.add((line, part))
+        given |= dict.fromkeys(skills, f"{CODES}-".index(how.lower()))
+    refuse(wrong)
+    return given
 
 
 def _sheet_skills(sheet: CheckSheet, line: int, part: str | None) -> tuple[str, ...]:

@@ -134,7 +134,7 @@ def run_place(args: argparse.Namespace) -> Exit:
         return respond(
             args,
             lambda: {"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)},
-            claim_sections((held, now), Phrases(entry.answer(), entry.course, entry.record)),
+            claim_sections((held, now), entry.phrases()),
         )
     if asks and now.next is not None:
         never_the_demo(entry.studio.where, args)
@@ -185,7 +185,7 @@ def _begun(entry: Entry, by: str) -> NewLesson:
 
 def _tell(entry: Entry, now: PlacingRound | None, *, full: bool = False) -> None:
     now = now or placing_round(entry.course, entry.record, entry.on)
-    say(round_sections(now, Phrases(entry.answer(), entry.course, entry.record)), full=full)
+    say(round_sections(now, entry.phrases()), full=full)
 
 
 class Asking(Round):
@@ -535,8 +535,8 @@ def _meant(studio: Studio, folder: Path, typed: str) -> tuple[str, str, Path, bo
 def run_share(args: argparse.Namespace) -> Exit:
     """Print what may be shared, or write it."""
     entry = open_entry(args, writes=False)
-    course, record, day, answer = entry.course, entry.record, entry.on, entry.answer()
-    phrases = Phrases(answer, course, record)
+    record, day, answer = entry.record, entry.on, entry.answer()
+    phrases = entry.phrases(answer)
     if args.reader is None:
         if args.json or args.to is not None or args.html is not None:
             raise CommandError(f"please say who it is for: --for {', '.join(CONSENT_FOR)}.")
@@ -544,7 +544,7 @@ def run_share(args: argparse.Namespace) -> Exit:
         say(overview_words(sharings, phrases))
         return Exit.READY
     sharing = may_see(record, args.reader, day)
-    page = hand_over(course, record, answer)
+    page = hand_over(entry.course, record, answer)
     kind = {"substitute": "stand", "school": "letter"}.get(args.reader, "")
 
     told: Parts = share_sections(sharing, phrases, page)
