@@ -197,11 +197,15 @@ class CourseMap(ScrollView, can_focus=True):
         self.cells: dict[int, dict[int, tuple[str, str]]] = {}
         self._draw_staves(self.where)
         self._draw_names(self.course, self.where)
-        plan = self.course.plan
+        plan, skill_of = self.course.plan, self.course.skill
         i = plan.index[self.chosen]
         below, above = set(plan.names(plan.ancestors[i])), set(plan.names(plan.descendants[i]))
         lit = below | above
-        for links, heavy in ((self._links_up(), False), (self._links_down(below), True)):
+        down = [(lower, one) for one in (*below, self.chosen) for lower in skill_of[one].stands_on]
+        some = (one for group in skill_of[self.chosen].stands_on_some for one in group.of)
+        down += [(lower, self.chosen) for lower in some]
+        up = [(self.chosen, plan.ids[j]) for j in bits(plan.descendants[i]) if plan.needs[j] >> i & 1]
+        for links, heavy in ((up, False), (down, True)):
             lines = draw_lines(self.where, self.course, links, heavy=heavy)
             for (x, y), char in lines.items():
                 self._write(x, y, char, "map--line")
@@ -230,18 +234,6 @@ class CourseMap(ScrollView, can_focus=True):
 
     def _write(self, x: int, y: int, text: str, name: str) -> None:
         self.cells.setdefault(y, {}).update({x + i: (char, name) for i, char in enumerate(text)})
-
-    def _links_down(self, below: set[str]) -> list[tuple[str, str]]:
-        assert self.course is not None
-        links = [(lower, one) for one in (*below, self.chosen) for lower in self.course.skill[one].stands_on]
-        some = [one for group in self.course.skill[self.chosen].stands_on_some for one in group.of]
-        return links + [(lower, self.chosen) for lower in some]
-
-    def _links_up(self) -> list[tuple[str, str]]:
-        assert self.course is not None
-        plan = self.course.plan
-        mine = plan.index[self.chosen]
-        return [(self.chosen, plan.ids[i]) for i in bits(plan.descendants[mine]) if plan.needs[i] >> mine & 1]
 
     def _letter(self, skill: str) -> str:
         return note_signs()[self.states[skill]] if self.states else PLAIN
@@ -289,8 +281,10 @@ class CourseMap(ScrollView, can_focus=True):
             self.choose(min(ahead)[1])
 
     def on_mouse_move(self, event: events.MouseMove) -> None:
-        x, y = event.x + self.scroll_offset.x, event.y + self.scroll_offset.y
-        self.tooltip = self._named(x, y)
+        self.tooltip = self._named(*self._spot(event))
+
+    def _spot(self, event: events.MouseEvent) -> Spot:
+        return event.x + self.scroll_offset.x, event.y + self.scroll_offset.y
 
     def _named(self, x: int, y: int) -> str | None:
         if self.course is None or self.where is None:
@@ -303,5 +297,4 @@ class CourseMap(ScrollView, can_focus=True):
 
     def on_click(self, event: events.Click) -> None:
         if self.where is not None:
-            spot = (event.x + self.scroll_offset.x, event.y + self.scroll_offset.y)
-            self.choose(self.where.skill_at.get(spot, ""))
+            self.choose(self.where.skill_at.get(self._spot(event), ""))

@@ -66,7 +66,7 @@ class NotingScreen(BaseScreen):
     # what a lesson and a placing lesson do each in their own way
 
     def _round(self, kept: NewLesson | None) -> Answers:
-        """Return a round with what was kept."""
+        """Return what is asked, with what was kept."""
         raise NotImplementedError
 
     def _sheet(self) -> Iterator[Widget]:
@@ -83,10 +83,6 @@ class NotingScreen(BaseScreen):
 
     def _outcome(self) -> str:
         """Return what the answers so far come to."""
-        raise NotImplementedError
-
-    def _write(self) -> str:
-        """Note the lesson; return why it was not, if so."""
         raise NotImplementedError
 
     def _other(self) -> None:
@@ -250,7 +246,7 @@ class NotingScreen(BaseScreen):
         if self.lesson.doubts(self.round.lesson) != doubt:
             self._stop()
             return
-        if why_not := self._write():
+        if why_not := self.lesson.note(self._finished(), is_placing=self.NAME == "placing"):
             self.notify(capital(why_not), severity="error", timeout=10)
             return
         self.noted = True
@@ -366,9 +362,6 @@ class LessonScreen(NotingScreen):
     def _outcome(self) -> str:
         return before_and_now(self.lesson.row.answer, self.lesson.supposed(self.round.lesson.helps))
 
-    def _write(self) -> str:
-        return self.lesson.note(self._finished())
-
     def _other(self) -> None:
         """Find any other skill by a few letters; it is asked next."""
         self.ask(pick_skill(self.desk.course), self._add)
@@ -482,6 +475,3 @@ class PlacingScreen(NotingScreen):
 
     def _outcome(self) -> str:
         return start_words(self.stands, self.desk.course)
-
-    def _write(self) -> str:
-        return self.lesson.note(self._finished(), is_placing=True)

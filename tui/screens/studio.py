@@ -455,8 +455,6 @@ class StudioScreen(BaseScreen):
 
     def action_open_why(self) -> None:
         """Open the marked student, or the problems of a file that cannot be read."""
-        from tui.screens.why import WhyScreen
-
         if isinstance(self.focused, Outline):
             self.focused.action_select()
             return
@@ -464,7 +462,7 @@ class StudioScreen(BaseScreen):
         if marked and self.desk.row(marked) is None:
             self.action_open("problems")
         elif marked:
-            self.app.push_screen(WhyScreen(marked))
+            self.browse.go_to(marked)
 
     def action_ask(self, question: str) -> None:
         self.question = question
