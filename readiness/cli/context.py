@@ -360,7 +360,11 @@ def pick_student(studio: Studio, typed: str) -> Record:
         say_files((studio.broken[student],))
         raise CommandError(mend_words(student, len(errors(studio.broken[student].problems))))
     record = studio.records[student]
-    print_problems((*_second_copies(studio, student), *odd_days(record, latest_day(studio.today))))
+    print_problems(  # notes in a second copy are not counted
+        problem for one in studio.broken.values() for problem in one.problems
+        if problem.id == COPY and problem.other and problem.other.file.stem == student
+    )  # fmt: skip
+    print_problems(odd_days(record, latest_day(studio.today)))
     if others := namesake_words(record, studio.records.values()):
         aside(others)
     return record
@@ -379,14 +383,6 @@ def pick_id(studio: Studio, typed: str) -> str:
     if not meant:
         raise CommandError(_nobody(studio, typed))
     return meant[0]
-
-
-def _second_copies(studio: Studio, student: str) -> Iterator[Problem]:
-    """Yield that notes about a student stand in a second copy and are not counted."""
-    for one in studio.broken.values():
-        for problem in one.problems:
-            if problem.id == COPY and problem.other and problem.other.file.stem == student:
-                yield problem
 
 
 def _meant(ids: Sequence[str], names: Mapping[str, str], typed: str) -> list[str]:

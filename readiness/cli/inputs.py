@@ -311,15 +311,18 @@ def add_page_options(parser: Parser, *, alone: bool = False) -> None:
 def show(
     args: argparse.Namespace,
     told: Parts,
-    page: Callable[[str], str],
+    page: Callable[[str], str] | None = None,
     values: Callable[[], Mapping[str, object]] | None = None,
+    *,
+    kind: str = "",
 ) -> bool:
     """Print an answer, or write it or the page of it to the file that was named; return whether to a file.
 
     Args:
         args: what was typed, with ``add_page_options``.
-        told: the text; page: makes the page, for a paper.
-        values: makes the JSON object, where there is one.
+        told: the text; page: makes the page, for a paper, where it is not that text as one.
+        values: makes the JSON object, where it is not the text.
+        kind: that of the page, see :func:`readiness.pages.document.sections_page`.
     """
     file = args.html or args.to
     if values is not None and args.json:
@@ -327,9 +330,12 @@ def show(
     elif file is None:
         say(told, full=getattr(args, "full", True))
     elif args.html or file.suffix.lower() in (".html", ".htm"):
-        from readiness.pages.document import MADE_BY
+        from readiness.pages.document import MADE_BY, sections_page
 
-        write_file(file, page(args.paper), MADE_BY)
+        if args.json:
+            raise CommandError("--json is no page; please name a file that does not end in .html.")
+        text = page(args.paper) if page else sections_page(told, args.paper, kind=kind)
+        write_file(file, text, MADE_BY)
     else:
         write_file(file, lay_out(told, _WIDTH, full=getattr(args, "full", True)))
     return file is not None

@@ -20,7 +20,6 @@ from readiness.cli.context import (
 from readiness.cli.inputs import add_page_options, open_entry, respond, show, whole
 from readiness.cli.output import aside
 from readiness.judging.engine import judge
-from readiness.pages.document import sections_page
 from readiness.pages.sheets import sheet_page
 from readiness.record.consents import as_if_agreed
 from readiness.words.cautions import caution
@@ -79,12 +78,7 @@ def run_plan(args: argparse.Namespace) -> Exit:
         )
     answer = entry.answer(lesson=on if args.today else None)
     plan = plan_lesson(course, record, answer, minutes)
-    show(
-        args,
-        plan_sections(plan, entry.phrases(answer)),
-        lambda paper: sections_page(plan_sections(plan, entry.phrases(answer)), paper),
-        lambda: plan_to_dict(plan, answer),
-    )
+    show(args, plan_sections(plan, entry.phrases(answer)), values=lambda: plan_to_dict(plan, answer))
     return Exit.READY
 
 
@@ -102,12 +96,8 @@ def run_handover(args: argparse.Namespace) -> Exit:
     page = hand_over(entry.course, record, answer)
     sharing = as_if_agreed(record, "substitute", entry.on)
     phrases = entry.phrases(answer)
-    is_written = show(
-        args,
-        handover_sections(page, phrases, sharing),
-        lambda paper: sections_page(handover_sections(page, phrases, sharing), paper, kind="stand"),
-        lambda: handover_to_dict(page, answer, sharing),
-    )
+    told = handover_sections(page, phrases, sharing)
+    is_written = show(args, told, values=lambda: handover_to_dict(page, answer, sharing), kind="stand")
     if not (is_written or args.json):
         aside(caution("C8"))
     if words := not_asked(sharing, phrases):

@@ -27,7 +27,7 @@ from typing import Final
 from readiness.advice.as_json import claim_to_dict, handover_to_dict, placing_to_dict
 from readiness.advice.ground import claim
 from readiness.advice.handover import Handover, hand_over
-from readiness.advice.placing_round import PlacingRound, placing_round
+from readiness.advice.placing_round import placing_round
 from readiness.cli.commands import CommandError, Exit, Parser, command, option
 from readiness.cli.context import (
     add_full_option,
@@ -66,7 +66,6 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.lazy import dataclass, fields_of
-from readiness.pages.document import sections_page
 from readiness.record import draft_entry as half_done
 from readiness.record.consents import (
     CONSENT_FOR,
@@ -144,7 +143,7 @@ def run_place(args: argparse.Namespace) -> Exit:
     elif args.next:
         say(next_look(now, entry.course))
     else:
-        _tell(entry, now, full=args.full)
+        say(round_sections(now, entry.phrases()), full=args.full)
     return Exit.READY
 
 
@@ -165,7 +164,8 @@ def ask_now(entry: Entry, by: str = "") -> Exit:
         aside(refusal.message)
     refuse(note_lesson(entry.course, entry.record, done, entry.folder, entry.latest, is_placing=True))
     drop_kept_lesson(entry)
-    _tell(replace(entry, record=entry.again()), None)
+    entry = replace(entry, record=entry.again())
+    say(round_sections(placing_round(entry.course, entry.record, entry.on), entry.phrases()))
     return Exit.READY
 
 
@@ -181,11 +181,6 @@ def _begun(entry: Entry, by: str) -> NewLesson:
             "it, with --drop it is forgotten."
         )
     return half_done.understood(entry.course, kept)
-
-
-def _tell(entry: Entry, now: PlacingRound | None, *, full: bool = False) -> None:
-    now = now or placing_round(entry.course, entry.record, entry.on)
-    say(round_sections(now, entry.phrases()), full=full)
 
 
 class Asking(Round):
@@ -545,19 +540,11 @@ def run_share(args: argparse.Namespace) -> Exit:
         return Exit.READY
     sharing = may_see(record, args.reader, day)
     page = hand_over(entry.course, record, answer)
-    kind = {"substitute": "stand", "school": "letter"}.get(args.reader, "")
-
     told: Parts = share_sections(sharing, phrases, page)
     if args.json:
         found = json.dumps(shared_to_dict(sharing, phrases, page, answer), ensure_ascii=False, indent=2)
         told = [Paragraph(line, whole=True) for line in found.split("\n")]
-
-    def as_page(paper: str) -> str:
-        if args.json:
-            raise CommandError("--json is no page; please name a file that does not end in .html.")
-        return sections_page(share_sections(sharing, phrases, page), paper, kind=kind)
-
-    if not show(args, told, as_page):
+    if not show(args, told, kind={"substitute": "stand", "school": "letter"}.get(args.reader, "")):
         aside(caution("C8"))
     return Exit.READY
 

@@ -36,11 +36,11 @@ if TYPE_CHECKING:
     from readiness.toml.write import Refusal
 
 __all__ = [
-    "KEPT_IN_BROKEN", "WHY_ASKED", "answered_words", "decided_before", "decided_to", "decided_words",
-    "decision_question", "family_promise_words", "freed_words", "not_resumed_words", "overdue_words",
-    "paused_words", "promise_list_words", "promise_told", "promised_section", "promised_words",
-    "reported_words", "resumed_words", "task_list_words", "task_told", "task_words", "unpaused_words",
-    "ways_words",
+    "KEPT_IN_BROKEN", "WHY_ASKED", "answered_words", "behind", "decided_before", "decided_to",
+    "decided_words", "decision_question", "family_promise_words", "freed_words", "not_resumed_words",
+    "overdue_words", "paused_words", "promise_list_words", "promise_told", "promised_section",
+    "promised_words", "reported_words", "resumed_words", "task_list_words", "task_told", "task_words",
+    "unpaused_words", "ways_words",
 ]  # fmt: skip
 
 _FIRST: Final = "Stop playing now. Tell the family the same day."
@@ -263,15 +263,16 @@ def family_promise_words(family: Sequence[Record], day: int) -> Iterator[Section
         told = [*_open(record, day)]
         for number, one in enumerate(record.promises, 1):
             if one.answered is not None and one.answered <= day:
-                done = f"; answered on {date_words(one.answered, day)}{_colon(one.answer)}"
+                done = f"; answered on {date_words(one.answered, day)}{behind(one.answer)}"
                 text = f"{date_words(one.given, day)}: {tidy(one.text).rstrip('.')}"
                 told.append(f"promise {number}, given {text}{done}")
         title = f"Promised, {called(record.name, record.id, shared)}, {date_words(day)}"
         yield bullets(title, told or ["nothing was promised."])
 
 
-def _colon(words: str) -> str:
-    return f": {tidy(words)}" if words else ""
+def behind(words: str, lead: str = ": ") -> str:
+    """Return the words that somebody gave behind what was done, nothing where there are none."""
+    return f"{lead}{tidy(words)}" if words else ""
 
 
 def _open(record: Record, day: int) -> Iterator[str]:
@@ -301,7 +302,7 @@ def answered_words(record: Record, day: int, number: int) -> Iterator[str]:
     one = record.promises[number - 1]
     told = f"Noted for {tidy(record.name)}: promise {number} to {tidy(one.to)} is answered"
     yield hold_notice(record, day)
-    yield f"{told}{_colon(one.answer)} ({record.file})."
+    yield f"{told}{behind(one.answer)} ({record.file})."
     yield if_it_hurts(record, day, one.answer)
 
 

@@ -29,7 +29,7 @@ from readiness.words.cautions import (
     voice_rests,
 )
 from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
-from readiness.words.entries import decided_to, promise_told, task_told
+from readiness.words.entries import behind, decided_to, promise_told, task_told
 from readiness.words.grammar import (
     birth_words,
     capital,
@@ -95,14 +95,10 @@ def _kept(record: Record, course: Course, day: int) -> Page:
     yield from _agreed(record, course, day, name)
 
 
-def _because(words: str, lead: str = ": ") -> str:
-    return f"{lead}{tidy(words)}" if words else ""
-
-
 def _agreed(record: Record, course: Course, day: int, name: Callable[[str], str]) -> Page:
     yield bullets("Noted wrongly, and corrected", (
         f"{date_words(one.of)}: {name(one.skill)}, noted {HELP_WORDS[one.help]}; "
-        f"corrected {date_words(one.on)}{_because(one.by, ' by ')}{_because(one.why)}."
+        f"corrected {date_words(one.on)}{behind(one.by, ' by ')}{behind(one.why)}."
         for one in record.corrected
     ))  # fmt: skip
     yield bullets("Paused for care", (
@@ -112,16 +108,16 @@ def _agreed(record: Record, course: Course, day: int, name: Callable[[str], str]
         ) for one in record.holds
     ))  # fmt: skip
     yield bullets("Agreed", (
-        *(f"{date_words(one.on)}: {name(one.skill)} set aside{_because(one.agreed_with, ', agreed with ')}."
+        *(f"{date_words(one.on)}: {name(one.skill)} set aside{behind(one.agreed_with, ', agreed with ')}."
           for one in record.set_aside),
         *(f"{date_words(one.on)}: {name(one.skill)} in another way, agreed with {tidy(one.agreed_with)}: "
           f"{tidy(one.text)}" for one in record.alternatives),
-        *(f"{date_words(one.on)}: taught by age {one.band}{_because(one.reason)}."
+        *(f"{date_words(one.on)}: taught by age {one.band}{behind(one.reason)}."
           for one in record.band_choices),
     ))  # fmt: skip
     yield bullets("Decisions of the teacher", (
         f"{date_words(one.on)}, {unit_words(course, one.unit)}: {decided_to(one)}; "
-        f"the notes said: {VERDICT_BRIEF[one.computed]}.{_because(one.reason, ' Reason: ')}"
+        f"the notes said: {VERDICT_BRIEF[one.computed]}.{behind(one.reason, ' Reason: ')}"
         for one in record.decisions
     ))  # fmt: skip
     is_paused = record.tasks and any(hold.is_open(day) for hold in record.holds)
