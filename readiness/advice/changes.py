@@ -24,7 +24,7 @@ from typing import Final, TypeVar
 from readiness.advice.timeline import Edit, Turn, course_on, fitting, followed_from, turns
 from readiness.course.model import Band, Course, Provenance, Skill
 from readiness.days import birthday
-from readiness.judging.answer import Answer
+from readiness.judging.answer import Answer, Standing
 from readiness.judging.engine import judge, judge_known
 from readiness.judging.history import Known, known_on
 from readiness.lazy import dataclass, differing
@@ -88,18 +88,13 @@ def facts_of(cause: str, sides: Sides) -> tuple[Fact, ...]:
     return tuple(_FACTS[cause](sides))
 
 
-def _states(kind: str, later: Answer, without: Answer) -> Iterator[Fact]:
-    """Yield what decides, or is of the unit, and has another state without the cause."""
-    asked = _asked_for(later)
-    for skill in later.standings:
-        there, not_there = later.standings[skill], without.standings.get(skill)
-        if skill in asked and not_there is not None and there.state != not_there.state:
-            yield Fact(kind, skill, there.last_seen, not_there.state, there.state)
-
-
-def _asked_for(answer: Answer) -> frozenset[str]:
-    """Return what decides, is of the unit, or is in a group that decides."""
-    return frozenset((*answer.deciding, *answer.rest, *(m for group in answer.groups for m in group.of)))
+def _turned(sides: Sides) -> Iterator[tuple[str, Standing, Standing]]:
+    """Yield what is asked for and has another state without the cause, with how it stands then and now."""
+    later, without = sides.later, sides.without.standings
+    asked = {*later.deciding, *later.rest, *(one for group in later.groups for one in group.of)}
+    for skill, there in later.standings.items():
+        if skill in asked and skill in without and without[skill].state != there.state:
+            yield skill, without[skill], there
 
 
 def _notes(sides: Sides) -> Iterator[Fact]:
@@ -108,7 +103,8 @@ def _notes(sides: Sides) -> Iterator[Fact]:
             yield Fact("lesson", day=lesson.on, by=lesson.by, line=lesson.line)
     for block in sides.asked.lately(sides.asked.record.settled):
         yield Fact("settled", day=block.on, after=block.through, line=block.line)
-    yield from _states("state", sides.later, sides.without)
+    for skill, was, there in _turned(sides):
+        yield Fact("state", skill, there.last_seen, was.state, there.state)
 
 
 def _unit(sides: Sides) -> Iterator[Fact]:
@@ -130,10 +126,8 @@ def _set_aside(sides: Sides) -> Iterator[Fact]:
 
 
 def _window(sides: Sides) -> Iterator[Fact]:
-    asked_for = _asked_for(sides.later)
-    for skill, there in sides.later.standings.items():
-        was = sides.without.standings.get(skill)
-        if skill in asked_for and was is not None and (was.state, there.state) == (State.SECURE, State.STALE):
+    for skill, was, there in _turned(sides):
+        if (was.state, there.state) == (State.SECURE, State.STALE):
             assert there.fresh_until is not None
             yield Fact("due", skill, there.fresh_until + 1, "secure", "stale")
 
@@ -189,17 +183,16 @@ def _hold(sides: Sides) -> Iterator[Fact]:
 
 
 def _graph(sides: Sides) -> Iterator[Fact]:
-    then, now = sides.asked.before, sides.asked.after
-    edited = tuple(_graph_edits(then, now))
-    if edited:
-        yield from _edits(sides.asked)
-        yield from edited
+    return _edited(sides.asked, _graph_edits(sides.asked.before, sides.asked.after))
 
 
-def _edits(asked: ChangeQuestion) -> Iterator[Fact]:
-    for edit in asked.edits:
-        if edit.by or edit.about or edit.day is not None:
-            yield Fact("edit", day=edit.day, after=edit.about, by=edit.by)
+def _edited(asked: ChangeQuestion, facts: Iterable[Fact]) -> Iterator[Fact]:
+    """Yield the edits of the course and what they changed, where they changed any of this."""
+    if found := tuple(facts):
+        for edit in asked.edits:
+            if edit.by or edit.about or edit.day is not None:
+                yield Fact("edit", day=edit.day, after=edit.about, by=edit.by)
+        yield from found
 
 
 def _graph_edits(then: Course, now: Course) -> Iterator[Fact]:
@@ -239,23 +232,19 @@ def _plain(value: object) -> object:
 
 def _numbers(sides: Sides) -> Iterator[Fact]:
     then, now = sides.asked.before, sides.asked.after
-    found = [
+    return _edited(sides.asked, (
         fact
         for band in now.bands
         if band.name in (sides.earlier.band, sides.later.band) and band.name in then.band
         for fact in _numbers_between(now, then.band[band.name], band)
-    ]
-    if found:
-        yield from _edits(sides.asked)
-        yield from found
+    ))  # fmt: skip
 
 
 def _dated(sides: Sides) -> Iterator[Fact]:
     for skill in sides.asked.after.skills:
-        if skill.since is not None and sides.asked.since < skill.since <= sides.asked.on:
-            yield Fact("taught-from", skill.id, skill.since)
-        if skill.retired is not None and sides.asked.since < skill.retired <= sides.asked.on:
-            yield Fact("retired", skill.id, skill.retired)
+        for kind, day in (("taught-from", skill.since), ("retired", skill.retired)):
+            if day is not None and sides.asked.since < day <= sides.asked.on:
+                yield Fact(kind, skill.id, day)
 
 
 _FACTS: Final[dict[str, Callable[[Sides], Iterator[Fact]]]] = {

@@ -124,10 +124,10 @@ def _unplayed(
 
 
 def _filled(
-    work: LessonWork, skills: Sequence[str], lengths: Sequence[int], part: str
+    work: LessonWork, skills: Sequence[str], lengths: Sequence[int], part: str, why: str = ""
 ) -> Iterator[PlanBlock]:
     for skill, length in zip(skills, lengths, strict=True):
-        yield from _blocks_for(work, skill, length, part, work.why(skill))
+        yield from _blocks_for(work, skill, length, part, why or work.why(skill))
 
 
 def placing_blocks(work: LessonWork) -> Blocks:
@@ -139,11 +139,7 @@ def placing_blocks(work: LessonWork) -> Blocks:
     choices = [replace(work.looking(skill), most=even, worth=(1,)) for skill in probes]
     room = min(work.shares.review + work.shares.unplayed, max(work.shares.review, LOOK * len(probes)))
     lengths, proved = best_filling(choices, room)
-    looks = [
-        block
-        for skill, length in zip(probes, lengths, strict=True)
-        for block in _blocks_for(work, skill, length, "review", "placing")
-    ]
+    looks = [*_filled(work, probes, lengths, "review", "placing")]
     music = _music(work, (), work.shares.review - sum(lengths))
     glance = glance_skills(work.course, work.answer)
     opening = _plain(work, "opening", work.shares.opening, glance, quiet=True)
@@ -168,11 +164,7 @@ def held_blocks(work: LessonWork) -> Blocks:
     rest = work.minutes - work.shares.opening
     choices = [replace(work.looking(skill), worth=(1,)) for skill in may]
     lengths, proved = best_filling(choices, rest)
-    middle = [
-        block
-        for skill, length in zip(may, lengths, strict=True)
-        for block in _blocks_for(work, skill, length, "review", "if-comfortable")
-    ]
+    middle = [*_filled(work, may, lengths, "review", "if-comfortable")]
     opening = _plain(work, "opening", work.shares.opening, quiet=True)
     quiet = _unplayed(work, rest - sum(lengths), UNPLAYED, is_review=True)
     return (*opening, *_in_turn(middle, [*quiet])), proved

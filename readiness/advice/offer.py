@@ -7,7 +7,7 @@ figures and signs alone, since nothing can tell later that a finger slipped.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from types import MappingProxyType
@@ -165,8 +165,11 @@ class Answers:
             return self._answer(does)
         if does == "line":
             return does if self._pick(_LETTERS.index(key)) else None
-        changes = {FINE: self._fine, "like": self._like, "again": self._again, "apart": self._apart,
-                   "back": self._back}  # fmt: skip
+        changes: Mapping[object, Callable[[], bool]] = {
+            FINE: self._fine, "apart": self._apart, "back": self._back,
+            "like": lambda: self._beside(self.lesson.liking(self.asked_skills, self.disliked)),
+            "again": lambda: self._beside(self.lesson.again(self.asked_skills)),
+        }  # fmt: skip
         return does if does not in changes or changes[does]() else None
 
     def line_of(self, skills: tuple[str, ...], why: str = "added") -> int:
@@ -226,12 +229,6 @@ class Answers:
             self._change(replace(self.lesson, helps={**self.lesson.helps, **dict.fromkeys(glance, 0)}))
             self.at = self._next(self.at)
         return bool(glance)
-
-    def _like(self) -> bool:
-        return self._beside(self.lesson.liking(self.asked_skills, self.disliked))
-
-    def _again(self) -> bool:
-        return self._beside(self.lesson.again(self.asked_skills))
 
     def _beside(self, lesson: NewLesson) -> bool:
         if self.asked:

@@ -411,7 +411,7 @@ def check_sheet(
     else:
         items, left, proved = check_items(ground, most)
     return CheckSheet(
-        items=tuple(_with_counts(course, item, instrument) for item in items),
+        items=tuple(replace(one, expected=instrument) if _counts(course, one) else one for one in items),
         left_out=left,
         proved=proved,
         minutes=usual if minutes is None else minutes,
@@ -434,10 +434,9 @@ def _expected(keys: int | None) -> Expected:
     return Expected(keys, counts.twos, counts.threes, counts.stray, single_keys(keys))
 
 
-def _with_counts(course: Course, item: SheetItem, instrument: Expected) -> SheetItem:
-    """Add the right answers to an item about counting groups."""
-    asks = any(course.skill[skill].counts_groups for skill in item.skills)
-    return replace(item, expected=instrument) if asks else item
+def _counts(course: Course, item: SheetItem) -> bool:
+    """Return whether an item is about counting groups, and has the right answers with it."""
+    return any(course.skill[skill].counts_groups for skill in item.skills)
 
 
 def _held_items(ground: Ground, most: int) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:

@@ -31,7 +31,7 @@ from readiness.cli.context import (
     say_unread,
     student_options,
 )
-from readiness.cli.inputs import open_entry, print_json, respond, sides, skill_typed
+from readiness.cli.inputs import Entry, open_entry, print_json, respond, sides, skill_typed
 from readiness.cli.output import as_sentence, aside, say
 from readiness.course.model import Course
 from readiness.days import day_number, iso
@@ -41,12 +41,10 @@ from readiness.judging.engine import SHOW, ChangeError, what_if
 from readiness.judging.reasons import pacing_rule
 from readiness.record.consents import delete_by
 from readiness.record.model import Record
-from readiness.record.rhythm import Calendar
 from readiness.studio.load import Studio
 from readiness.toml.texts import did_you_mean
 from readiness.words.changes import since_then
 from readiness.words.lists import deletion_words, kept_words, other_file_words, recheck_words
-from readiness.words.phrases import Phrases
 from readiness.words.reasons import reasons_outline, rule_section
 from readiness.words.why import why_sections
 
@@ -77,22 +75,21 @@ def run_why(args: argparse.Namespace) -> Exit:
     """Answer the question; the exit code tells the answer too."""
     changes = changes_typed(args.changes)
     entry = open_entry(args, writes=False)
-    studio, course, record, day = entry.studio, entry.course, entry.record, entry.on
-    _beside(studio, course, record, day)
+    _beside(entry)
     plain = answer = entry.answer()
     asked: tuple[tuple[object, _Alone], ...] = (
         (args.birthday, _tell_of_birthday),
         (args.around, _tell_around),
         (args.rule, _tell_rule),
-        (args.stuck, tell_stuck),
-        (args.skill is not None, tell_of_skill),
+        (args.stuck, _tell_stuck),
+        (args.skill is not None, _tell_of_skill),
     )
     alone = next((tell for is_asked, tell in asked if is_asked), None)
     if alone is not None:
-        return alone(args, answer, course, record)
+        return alone(args, entry, answer)
     values: dict[str, object] = {}
     if changes:
-        answer, values = _supposed(course, record, day, changes, entry.calendar)
+        answer, values = _supposed(entry, changes)
     if args.json:
         found = answer_to_dict(answer) | ({"if": values} if changes else {})
         print_json(found)
@@ -101,34 +98,30 @@ def run_why(args: argparse.Namespace) -> Exit:
     elif changes:
         from readiness.words.changes import compare_sections
 
-        both = Phrases(plain, course, record), Phrases(answer, course, record)
-        say(compare_sections(*both, values), full=args.full)
+        say(compare_sections(entry.phrases(plain), entry.phrases(answer), values), full=args.full)
     else:
-        say(why_sections(Phrases(answer, course, record)), full=args.full)
+        say(why_sections(entry.phrases(answer)), full=args.full)
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 
-_Alone = Callable[[argparse.Namespace, Answer, Course, Record], Exit]
+_Alone = Callable[[argparse.Namespace, Entry, Answer], Exit]
 
 
-def _tell_of_birthday(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:
+def _tell_of_birthday(args: argparse.Namespace, entry: Entry, answer: Answer) -> Exit:
     """Answer what the next birthday changes, and whether a day of age decides now."""
     from readiness.advice.as_json import birthday_to_dict
     from readiness.advice.timeline import birthday_changes, one_day_of_age
     from readiness.words.ahead import birthday_sections
 
-    turning = birthday_changes(course, record, answer.on, answer.calendar)
-    near = one_day_of_age(course, record, answer)
-    return respond(
-        args,
-        lambda: birthday_to_dict(turning, near, answer),
-        birthday_sections(turning, near, course, record, answer.on),
-    )
+    turning = birthday_changes(entry.course, entry.record, answer.on, answer.calendar)
+    near = one_day_of_age(entry.course, entry.record, answer)
+    told = birthday_sections(turning, near, entry.course, entry.record, answer.on)
+    return respond(args, lambda: birthday_to_dict(turning, near, answer), told)
 
 
-def _tell_rule(args: argparse.Namespace, answer: Answer, course: Course, _: Record) -> Exit:
+def _tell_rule(args: argparse.Namespace, entry: Entry, answer: Answer) -> Exit:
     """Answer what one rule of the student's age says, what it does and where it comes from."""
-    course = course.on(answer.on)
+    course = entry.course.on(answer.on)
     band = course.band[answer.band]
     if args.rule not in band.numbers:
         hint = did_you_mean(args.rule, band.numbers) or "The names are those of pacing.toml."
@@ -137,39 +130,35 @@ def _tell_rule(args: argparse.Namespace, answer: Answer, course: Course, _: Reco
     return Exit.READY
 
 
-def _tell_around(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:
+def _tell_around(args: argparse.Namespace, entry: Entry, answer: Answer) -> Exit:
     """Answer with one list: what may be left out, what was never tried, what could be started."""
     from readiness.advice.as_json import around_to_dict
     from readiness.advice.ground import around_here
     from readiness.advice.lesson import plan_lesson
     from readiness.words.reasons import around_sections
 
-    plan = plan_lesson(course, record, answer)
-    found = around_here(course, record, answer, plan)
-    return respond(
-        args,
-        lambda: around_to_dict(found, answer),
-        around_sections(found, args.around, Phrases(answer, course, record)),
-    )
+    plan = plan_lesson(entry.course, entry.record, answer)
+    found = around_here(entry.course, entry.record, answer, plan)
+    told = around_sections(found, args.around, entry.phrases(answer))
+    return respond(args, lambda: around_to_dict(found, answer), told)
 
 
-def _beside(studio: Studio, course: Course, record: Record, day: int) -> None:
+def _beside(entry: Entry) -> None:
     """Say what else is to be known of the files."""
+    studio, record = entry.studio, entry.record
     if studio.broken:
         aside(other_file_words(len(studio.broken)))
-    if due := deletion_words(record, day, delete_by(record.path)):
+    if due := deletion_words(record, entry.on, delete_by(record.path)):
         aside(due)
-    if then := since_then(course, day, day_asked(None, studio.today)):
+    if then := since_then(entry.course, entry.on, day_asked(None, studio.today)):
         aside(then)
 
 
-def _supposed(
-    course: Course, record: Record, day: int, changes: dict[str, str], calendar: Calendar
-) -> tuple[Answer, dict[str, object]]:
+def _supposed(entry: Entry, changes: dict[str, str]) -> tuple[Answer, dict[str, object]]:
     """Return the answer with the changes of ``--if``, and the changes as values."""
-    changes = {_by_id(course.on(day), name): value for name, value in changes.items()}
+    changes = {_by_id(entry.course.on(entry.on), name): value for name, value in changes.items()}
     try:
-        return what_if(course, record, day, changes, calendar)
+        return what_if(entry.course, entry.record, entry.on, changes, entry.calendar)
     except ChangeError as error:
         stop = "" if error.meant else "."
         raise CommandError(f"--if: {error}{stop}") from None
@@ -185,24 +174,21 @@ def _by_id(course: Course, name: str) -> str:
         raise CommandError(f"--if: {error}") from None
 
 
-def tell_of_skill(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:
+def _tell_of_skill(args: argparse.Namespace, entry: Entry, answer: Answer) -> Exit:
     """Answer about one skill alone; it may be typed by its name or a beginning."""
     if args.changes or args.reasons:
         raise CommandError("--skill goes with neither --if nor --reasons; please ask one thing at a time.")
-    skill = skill_typed(course, args.skill)
+    skill = skill_typed(entry.course, args.skill)
     from readiness.advice.as_json import agreed_to_dict
     from readiness.words.reasons import skill_sections
 
-    agreed = agreed_to_dict(record.alternative(skill, answer.on))
-    respond(
-        args,
-        lambda: skill_to_dict(answer, skill) | {"alternative": agreed},
-        skill_sections(Phrases(answer, course, record), skill),
-    )
+    agreed = {"alternative": agreed_to_dict(entry.record.alternative(skill, answer.on))}
+    told = skill_sections(entry.phrases(answer), skill)
+    respond(args, lambda: skill_to_dict(answer, skill) | agreed, told)
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 
-def tell_stuck(args: argparse.Namespace, answer: Answer, course: Course, record: Record) -> Exit:
+def _tell_stuck(args: argparse.Namespace, entry: Entry, answer: Answer) -> Exit:
     """Answer what holds other things up alone."""
     if args.changes or args.reasons or args.skill is not None:
         raise CommandError(
@@ -212,12 +198,9 @@ def tell_stuck(args: argparse.Namespace, answer: Answer, course: Course, record:
     from readiness.advice.ground import standstill
     from readiness.words.reasons import standstill_sections
 
-    found = standstill(course, record, answer)
-    respond(
-        args,
-        lambda: standstill_to_dict(found, answer),
-        standstill_sections(found, Phrases(answer, course.on(answer.on), record)),
-    )
+    found = standstill(entry.course, entry.record, answer)
+    told = standstill_sections(found, entry.phrases(answer))
+    respond(args, lambda: standstill_to_dict(found, answer), told)
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 

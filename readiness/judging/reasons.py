@@ -351,10 +351,10 @@ def cautions_for(
     record: Record,
     day: int,
     shown: Iterable[str],
-    findings: tuple[Finding, ...],
+    findings: tuple[Finding, ...] = (),
     *,
-    paused: bool,
-    seat_open: bool,
+    paused: bool = False,
+    seat_open: bool = False,
 ) -> tuple[str, ...]:
     """Return the ids of the cautions to show, in order.
 

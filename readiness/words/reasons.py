@@ -254,7 +254,7 @@ def skill_sections(p: Phrases, skill: str) -> Page:
     yield bullets("Remarks", _said(p, skill), more=True)
     rules = (f"days_needed.{one.kind}", "spread_days", f"accepts.{one.kind}", f"fresh_weeks.{one.fade}")
     yield numbers_section(p.rules(*rules), answer.band)
-    cautions = cautions_for(p.course, record, on, (skill,), (), paused=False, seat_open=False)
+    cautions = cautions_for(p.course, record, on, (skill,))
     yield from closing((), cautions, of_age=p.of_age)
 
 
@@ -472,8 +472,7 @@ def standstill_sections(found: Standstill, p: Phrases) -> Page:
         else f"All reasons: `readiness why {answer.student}`",
     ))  # fmt: skip
     yield numbers_section(p.rules("stuck_tries", "min_unit_factor", "max_unit_factor"), answer.band)
-    shown = (first,) if first else ()
-    cautions = cautions_for(p.course, p.record, answer.on, shown, (), paused=False, seat_open=False)
+    cautions = cautions_for(p.course, p.record, answer.on, (first,) if first else ())
     yield from closing((), cautions, of_age=p.of_age)
 
 
