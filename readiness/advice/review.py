@@ -222,8 +222,7 @@ def break_between(record: Record, answer: Answer, first: int, last: int, name: s
 def near_break(course: Course, record: Record, answer: Answer) -> KeepWarm | None:
     """Return the list for the next break of the calendar, None where none is near."""
     weeks = course.on(answer.on).band[answer.band].whole("break_weeks")
-    ahead = break_ahead(record, answer, weeks)
-    return None if ahead is None else keep_warm(course, record, answer, ahead)
+    return keep_warm(course, record, answer, break_ahead(record, answer, weeks))
 
 
 def breaks(course: Course, record: Record, answer: Answer) -> tuple[AfterBreak, KeepWarm | None]:
@@ -231,8 +230,10 @@ def breaks(course: Course, record: Record, answer: Answer) -> tuple[AfterBreak, 
     return after_break(course, record, answer), near_break(course, record, answer)
 
 
-def keep_warm(course: Course, record: Record, answer: Answer, ahead: Ahead) -> KeepWarm:
-    """Return the best list for a break; empty under a hold, or where no unit has begun."""
+def keep_warm(course: Course, record: Record, answer: Answer, ahead: Ahead | None) -> KeepWarm | None:
+    """Return the best list for a break, None for none; empty under a hold, or where no unit has begun."""
+    if ahead is None:
+        return None
     course = course.on(answer.on)
     known = known_on(course, record, answer.on)
     if known.unit is None or answer.verdict == Verdict.PAUSED:
@@ -412,7 +413,9 @@ def prepare(course: Course, record: Record, answer: Answer, event: Event) -> Big
         waits=() if is_paused else tuple(_waits(course, answer)),
         glance=tuple(s.id for s in course.skills if s.always_look and s.id in answer.deciding),
         review_minutes=sum(block.minutes for block in blocks if block.part == "review"),
-        warm=_warm(course, record, answer, event) if is_break else None,
+        warm=keep_warm(
+            course, record, answer, break_between(record, answer, event.first, event.last, event.name)
+        ) if is_break else None,
     )
 
 
@@ -420,11 +423,6 @@ def _kind(event: Event) -> str:
     if event.first == event.last:
         return "event"
     return "break" if event.last - event.first + 1 >= LONG_BREAK else "holidays"
-
-
-def _warm(course: Course, record: Record, answer: Answer, event: Event) -> KeepWarm | None:
-    ahead = break_between(record, answer, event.first, event.last, event.name)
-    return None if ahead is None else keep_warm(course, record, answer, ahead)
 
 
 def _pieces(course: Course, record: Record, answer: Answer, event: Event) -> Iterator[Piece]:

@@ -214,5 +214,4 @@ def _warm(
     if last < first:
         raise CommandError("--ahead takes the first day away before the last one.")
     name = event.name if event is not None and (first, last) == (event.first, event.last) else ""
-    ahead = break_between(record, answer, first, last, name)
-    return None if ahead is None else keep_warm(course, record, answer, ahead)
+    return keep_warm(course, record, answer, break_between(record, answer, first, last, name))

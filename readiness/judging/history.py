@@ -76,11 +76,6 @@ class Known:
         """Return whether a day is under a hold that pauses this course (rule R1a)."""
         return any(hold.covers(day) for hold in self.paused)
 
-    @property
-    def lesson_days_played(self) -> tuple[int, ...]:
-        """The lesson days that are under no hold (rules R1a and R8)."""
-        return tuple(day for day in self.lesson_days if not self.is_under_hold(day))
-
     def evidence(self, plan: Plan, band: Band) -> Mapping[int, tuple[Note, ...]]:
         """Return the notes that are evidence in a band (rule R1a).
 

@@ -10,7 +10,7 @@ They never change a verdict. They are what a careful colleague would mention.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from decimal import Decimal
 from functools import cache
 from math import ceil
@@ -241,7 +241,8 @@ def lesson_days_in_unit(known: Known) -> int:
     """Return how many lesson days under no hold there were since the unit began, that day included."""
     if known.unit_start is None:
         return 0
-    return sum(1 for day in known.lesson_days_played if day >= known.unit_start)
+    days = (day for day in known.lesson_days if day >= known.unit_start)
+    return sum(not known.is_under_hold(day) for day in days)
 
 
 @cache
@@ -287,15 +288,13 @@ def is_stuck(helps: tuple[int, ...], tries: int) -> bool:
     return bool(earlier) and min(latest) >= min(earlier)
 
 
-def _stuck(course: Course, deciding: Deciding, states: States) -> tuple[Remark, ...]:
+def _stuck(course: Course, deciding: Deciding, states: States) -> Iterator[Remark]:
     tries = states.band.whole("stuck_tries")
-    found = []
     for i in bits((deciding.skills | deciding.rest) & ~states.secure):
         misses = states.folds[i].misses
         helps = tuple(note[1] for note in states.evidence[i][-misses:]) if misses else ()
         if misses and is_stuck(helps, tries):
-            found.append(Remark("stuck", course.plan.ids[i], misses, tries))
-    return tuple(found)
+            yield Remark("stuck", course.plan.ids[i], misses, tries)
 
 
 def _footing(course: Course, deciding: Deciding, states: States) -> tuple[Remark, ...]:
