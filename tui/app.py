@@ -21,7 +21,7 @@ from contextlib import suppress
 from threading import Event
 from time import monotonic, sleep, thread_time
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from textual import events, work
 from textual.app import App, SystemCommand
@@ -46,9 +46,6 @@ from tui.screens.why import AnswersScreen
 from tui.view import StudentRow, View, differences
 from tui.widgets import Reading, ViewRead
 from tui.writing import LessonDesk
-
-if TYPE_CHECKING:
-    pass
 
 __all__ = ["Browse", "OneAtATime", "Turns", "Watcher", "screen_from"]
 

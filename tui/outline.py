@@ -184,17 +184,23 @@ class Outline(MarkedList):
         about, at = self._gone
         if about and self.highlighted == at:
             return about
-        if self.highlighted is None or self.highlighted >= len(self.shown):
+        if self.marked is None:
             return ""
-        entry, _, above = self.shown[self.highlighted]
+        entry, above = self.marked
         while not entry.subject and above:
             entry, _, above = next(one for one in self.shown if one[0].key == above)
         return entry.subject
 
-    def _marked_key(self) -> str:
+    @property
+    def marked(self) -> tuple[OutlineEntry, str] | None:
+        """The entry under the cursor, and the key of what it is under; None where there is none."""
         if self.highlighted is None or self.highlighted >= len(self.shown):
-            return ""
-        return self.shown[self.highlighted][0].key
+            return None
+        entry, _, above = self.shown[self.highlighted]
+        return entry, above
+
+    def _marked_key(self) -> str:
+        return self.marked[0].key if self.marked else ""
 
     def _fill(self, marked: str) -> None:
         self.shown = tuple(self._seen(self.entries, 0, ""))
@@ -230,9 +236,9 @@ class Outline(MarkedList):
 
     def action_open(self, open_it: bool) -> None:
         """Open what is marked, or close it; closed already, go to what it stands under."""
-        if self.highlighted is None:
+        if self.marked is None:
             return
-        entry, _, above = self.shown[self.highlighted]
+        entry, above = self.marked
         if not open_it and above and (not entry.under or entry.key not in self.opened):
             self.highlighted = next(i for i, one in enumerate(self.shown) if one[0].key == above)
         else:

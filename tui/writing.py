@@ -365,10 +365,11 @@ def _consent(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
 
 
 SETTINGS: Final = {
-    "name": ("name",), "term_end": ("term_end",), "seat": ("wording", "seat"), "dates": ("wording", "dates"),
-    "note_values": ("wording", "note_values"), "seventh": ("wording", "seventh"),
+    "name": "the name of the studio", "term_end": "the end of the term; may be empty",
+    "seat": "what one sits on: bench or stool", "dates": "dates: day-month or month-day",
+    "note_values": "note values: quarter or crotchet", "seventh": "the seventh white key: B or H",
 }  # fmt: skip
-"""Where each setting that is asked for stands in ``studio.toml``."""
+"""The settings of ``studio.toml`` that are asked for, and the words for each."""
 
 
 def _setting(name: str) -> Choices:
@@ -390,7 +391,7 @@ def _setting(name: str) -> Choices:
 
 def _settings(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     """Write each setting that is another one into its line of ``studio.toml``."""
-    from readiness.studio.schema import StudioFile
+    from readiness.studio.schema import StudioFile, WordingTable
 
     file = desk.settings
     if file is None:
@@ -403,7 +404,8 @@ def _settings(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     def edit(before: bytes) -> bytes | Refusal:
         text: str | None = before.decode()
         for name in others:
-            text = text and with_value(text, SETTINGS[name], new[name])
+            path = ("wording", name) if name in WordingTable.model_fields else (name,)
+            text = text and with_value(text, path, new[name])
         if not text:
             return Refusal("more", f"this takes more than one line; the editor opens {file.path.name}.")
         wrong = parse_toml(text, file.path, StudioFile).problems
@@ -558,11 +560,7 @@ WORKS: Final = (
         _file("letter"),
     ), _letter),
     Work("settings", "The settings of the studio", tuple(
-        Ask(name, words, _setting(name), is_filled=True) for name, words in (
-            ("name", "the name of the studio"), ("term_end", "the end of the term; may be empty"),
-            ("seat", "what one sits on: bench or stool"), ("dates", "dates: day-month or month-day"),
-            ("note_values", "note values: quarter or crotchet"), ("seventh", "the seventh white key: B or H"),
-        )
+        Ask(name, words, _setting(name), is_filled=True) for name, words in SETTINGS.items()
     ), _settings),
 )  # fmt: skip
 """Everything that is written in a form, in the order in which it is offered."""

@@ -260,9 +260,7 @@ def timetable(pace: DateBasis, order: tuple[int, ...]) -> Timetable:
     free: dict[int, int] = {}
     for i in order:
         free[i] = pace.settled(i, pace.release(i, free))
-    if max(free.values()) >= _NEVER:
-        return Timetable({}, {}, None, None, None)
-    bound = _bound(pace, order, free)
+    bound = None if max(free.values()) >= _NEVER else _bound(pace, order, free)
     if bound is None:
         return Timetable({}, {}, None, None, None)
     best = _in_turn(pace, order, _latest(pace, order, bound))

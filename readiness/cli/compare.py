@@ -320,8 +320,7 @@ def run_watch(args: argparse.Namespace) -> Exit:
     """Watch until interrupted, or until the input ends; nothing is written."""
     studio, course = open_with_course(args.course, args.students)
     folder = studio.where.course
-    if folder is None:
-        raise CommandError
+    assert folder is not None
     day = day_for(args, studio)
     watcher = CourseWatcher(studio, folder, day)
     try:

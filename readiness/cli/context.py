@@ -10,7 +10,7 @@ import argparse
 import os
 import re
 import sys
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, suppress
 from datetime import date, datetime
 from pathlib import Path
@@ -43,7 +43,7 @@ __all__ = [
     "add_day_option", "add_full_option", "add_studio_options", "answers_told", "born_typed", "day_asked",
     "day_for", "day_meant", "latest_day", "locate_studio", "meant_so_far", "only_file", "open_studio",
     "pick_id", "pick_student", "print_problems", "read_studio", "say_files", "say_unread",
-    "student_options", "studio_options",
+    "sought", "student_options", "studio_options",
 ]  # fmt: skip
 
 _FAR: Final = 120
@@ -220,12 +220,17 @@ def add_full_option(parser: Parser) -> None:
     )
 
 
-def locate_studio(course: Path | None, students: Path | None) -> Location:
-    """Return where the studio is; say so when it is the demo."""
+def sought(find: Callable[..., Location], *named: Path | None) -> Location:
+    """Return where a studio is, by one of the two ways of ``studio.find``; refuse where it finds none."""
     try:
-        where = find_studio(course, students, Path.cwd(), os.environ)
+        return find(*named, Path.cwd(), os.environ)
     except StudioNotFoundError as error:
         raise CommandError(str(error)) from None
+
+
+def locate_studio(course: Path | None, students: Path | None) -> Location:
+    """Return where the studio is; say so when it is the demo."""
+    where = sought(find_studio, course, students)
     if where.is_demo:
         used = " and ".join(
             what for what, given in (("course", course), ("students", students)) if given is None

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import argparse
 import json
-import os
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
@@ -18,7 +17,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from readiness.advice.ground import may_be_placed
 from readiness.cli.commands import CommandError, Exit, Parser
-from readiness.cli.context import day_asked, latest_day, only_file, open_studio, pick_id, pick_student
+from readiness.cli.context import day_asked, latest_day, only_file, open_studio, pick_id, pick_student, sought
 from readiness.cli.output import aside, say
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
@@ -30,7 +29,7 @@ from readiness.record.load import load_record, load_without_course
 from readiness.record.model import Record
 from readiness.record.noting import check_day
 from readiness.record.rhythm import Calendar
-from readiness.studio.find import Location, StudioNotFoundError, find_students
+from readiness.studio.find import Location, find_students
 from readiness.studio.load import Studio, student_files, with_copies_named
 from readiness.toml.problems import Problem
 from readiness.toml.write import Refusal, create, replace, settle
@@ -271,10 +270,7 @@ def find_care(args: argparse.Namespace) -> Care:
     Raises:
         CommandError: there is no such student or folder, or the day cannot be.
     """
-    try:
-        where = find_students(args.students, Path.cwd(), os.environ)
-    except StudioNotFoundError as error:
-        raise CommandError(str(error)) from None
+    where = sought(find_students, args.students)
     never_the_demo(where, args)
     if where.students is None:
         raise CommandError("where the students are is not known; please name their folder with --students.")

@@ -10,9 +10,9 @@ from datetime import datetime
 from pathlib import Path
 
 from readiness.cli.commands import CommandError, Exit, command, option
-from readiness.cli.context import add_day_option, add_studio_options, day_asked, locate_studio
+from readiness.cli.context import add_day_option, add_studio_options, day_asked, locate_studio, sought
 from readiness.cli.output import at_a_terminal
-from readiness.studio.find import StudioNotFoundError, find_studio
+from readiness.studio.find import find_studio
 
 
 @command(
@@ -26,10 +26,7 @@ def run_browse(args: argparse.Namespace) -> Exit:
     in_a_browser = "TEXTUAL_DRIVER" in os.environ
     if not in_a_browser and not at_a_terminal():
         raise CommandError("browse needs a terminal; without one, `readiness roster` and `why` say the same.")
-    try:
-        where = find_studio(args.course, args.students, Path.cwd(), os.environ)
-    except StudioNotFoundError as error:
-        raise CommandError(str(error)) from None
+    where = sought(find_studio, args.course, args.students)
     day = None if args.on is None else day_asked(args.on, None, where.date_order)
     from tui.app import Browse
     from tui.desk import Desk

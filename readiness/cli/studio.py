@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -15,6 +14,7 @@ from readiness.cli.context import (
     locate_studio,
     print_problems,
     read_studio,
+    sought,
     studio_options,
 )
 from readiness.cli.inputs import never_the_demo, print_json, refuse, respond, taken
@@ -22,7 +22,7 @@ from readiness.cli.keys import Keys, ask_first, is_terminal
 from readiness.cli.output import say, text_width
 from readiness.days import iso
 from readiness.studio.doctor import MENDED, look_over, mend, unmend
-from readiness.studio.find import StudioNotFoundError, find_students
+from readiness.studio.find import find_students
 from readiness.studio.folder import (
     Archive,
     RestoreStep,
@@ -143,10 +143,7 @@ def run_restore(args: argparse.Namespace) -> Exit:
 def _root(args: argparse.Namespace) -> Path:
     if args.into is not None:
         return Path(args.into)
-    try:
-        where = find_students(args.students, Path.cwd(), os.environ)
-    except StudioNotFoundError as error:
-        raise CommandError(str(error)) from None
+    where = sought(find_students, args.students)
     root = root_of(where)
     if root is None or where.is_demo:
         raise CommandError("there is no studio here; please say with --into which folder it is to be in.")

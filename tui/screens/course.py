@@ -164,11 +164,10 @@ class ProblemsScreen(BaseScreen):
     def marked(self) -> Problem | None:
         """The problem under the cursor, or that the line under it belongs to."""
         outline = self.query_one(Outline)
-        if outline.highlighted is None or outline.highlighted >= len(outline.shown):
+        if outline.marked is None:
             return None
-        entry, _, above = outline.shown[outline.highlighted]
-        keys = [one.key for one in outline.entries]
-        return self.problems[keys.index(above or entry.key)]
+        entry, above = outline.marked
+        return self.problems[[one.key for one in outline.entries].index(above or entry.key)]
 
     def place(self) -> tuple[Path, int] | None:
         """Return where the marked problem is."""

@@ -20,7 +20,6 @@ from textual.widgets.option_list import Option
 from readiness.advice.after_break import closed_lately, pain_noted
 from readiness.lazy import dataclass
 from readiness.record.noting import NewLesson
-from readiness.school.evening import Comes
 from readiness.terms import Verdict
 from readiness.toml.texts import folded
 from readiness.words.cautions import ASK_FIRST, GENTLE, may_play_but
@@ -166,21 +165,22 @@ def sections_of(view: View) -> tuple[Listed, ...]:
     coming = _coming(view)
     parts = (
         ("Cannot be read now", [(one, "") for one in view.studio.broken]),
-        (coming, [(one.student, _note_of(one)) for one in day.comes]),
-        ("Here, and not noted yet", [(one.student, f"on {_on(one.on, view)}") for one in day.not_noted]),
+        (coming, [
+            (one.student, "noted" if one.is_noted else "planned" if one.is_planned else "")
+            for one in day.comes
+        ]),
+        ("Here, and not noted yet", [
+            (one.student, f"on {date_words(one.on, view.day)}") for one in day.not_noted
+        ]),
         ("Promised by today", [(one.student, tidy(one.text)) for one in day.due]),
         ("May not play", [(one, "") for one in day.may_not_play]),
         ("Wait for your decision", [(one, "") for one in day.waits]),
         ("No lesson day known: any day may be the first", [(one, "") for one in day.undated]),
         ("Everybody", [(one, "") for one in view.by_id]),
-    )
+    )  # fmt: skip
     told = [part for part in parts if part[1] or part[0] is coming]
     lines = ((Listed(title), *(Listed(title, *row) for row in rows)) for title, rows in told)
     return tuple(chain.from_iterable(lines))
-
-
-def _note_of(lesson: Comes) -> str:
-    return "noted" if lesson.is_noted else "planned" if lesson.is_planned else ""
 
 
 def _coming(view: View) -> str:
@@ -192,11 +192,7 @@ def _coming(view: View) -> str:
         return nothing
     names = [tidy(one.name) for one in day.next]
     more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-    return f"{nothing} Next, on {_on(day.next[0].on, view)}: {', '.join(names[:3])}{more}."
-
-
-def _on(day: int, view: View) -> str:
-    return date_words(day, view.day)
+    return f"{nothing} Next, on {date_words(day.next[0].on, view.day)}: {', '.join(names[:3])}{more}."
 
 
 def line_of(view: View, key: str, *, is_begun: bool = False) -> RosterLine:
@@ -204,11 +200,8 @@ def line_of(view: View, key: str, *, is_begun: bool = False) -> RosterLine:
 
     ``is_begun`` says that a lesson of the student is half entered.
     """
-    row = view.by_id.get(key)
-    return _problem_line(view, key) if row is None else _line(row, view, is_begun)
-
-
-def _line(row: StudentRow, view: View, is_begun: bool) -> RosterLine:
+    if (row := view.by_id.get(key)) is None:
+        return _problem_line(view, key)
     assert view.course is not None
     answer = row.answer
     unit = view.course.unit[answer.unit] if answer.unit else None
