@@ -9,12 +9,12 @@ from __future__ import annotations
 import argparse
 import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import chain
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
 from readiness.course.load import load_course
-from readiness.course.model import Course
 from readiness.studio.find import Location, StudioNotFoundError, find_studio
 from readiness.studio.load import student_files
 
@@ -71,23 +71,15 @@ def _students(where: Location) -> Iterable[str]:
     return [path.stem for path in student_files(where.students)] if where.students is not None else []
 
 
-def _course(where: Location) -> Course | None:
-    return load_course(where.course).course if where.course is not None else None
-
-
-def _skills(where: Location) -> Iterable[str]:
-    course = _course(where)
-    return course.skill if course is not None else []
-
-
-def _units(where: Location) -> Iterable[str]:
-    course = _course(where)
-    return course.unit if course is not None else []
+def _taught(where: Location) -> tuple[Iterable[str], Iterable[str]]:
+    """Return the skills of the course, and its units; none of either where it has a mistake."""
+    course = load_course(where.course).course if where.course is not None else None
+    return ((), ()) if course is None else (course.skill, course.unit)
 
 
 _NAMES: Final[Mapping[str, Callable[[Location], Iterable[str]]]] = MappingProxyType({
     **dict.fromkeys(("ID", "A", "B"), _students),
-    **dict.fromkeys(("SKILL", "SKILLS"), _skills),
-    "UNIT": _units,
-    "SKILL|UNIT": lambda where: [*_skills(where), *_units(where)],
+    **dict.fromkeys(("SKILL", "SKILLS"), lambda where: _taught(where)[0]),
+    "UNIT": lambda where: _taught(where)[1],
+    "SKILL|UNIT": lambda where: chain(*_taught(where)),
 })

@@ -21,7 +21,7 @@ from readiness.course.model import Course
 from readiness.lazy import regex
 from readiness.record.consents import is_of_age
 from readiness.record.model import PAIN, Hold, Record, mentions_pain
-from readiness.words.english import ENGLISH, VERDICT_BRIEF
+from readiness.words.english import VERDICT_BRIEF, verdict_words
 from readiness.words.grammar import date_words, listed, quoted, tidy
 from readiness.words.layout import Heading, Page, Paragraph, Section, asking_more, bullets, item, noted, plain
 from readiness.words.phrases import Phrases
@@ -184,7 +184,7 @@ def _stop(then: str, *, of_age: bool) -> str:
 def paused_sections(p: Phrases) -> Page:
     """Yield the page of a student with an open pause: safety first, in full, and nothing to play."""
     answer, holds = p.answer, p.record.open_holds(p.answer.on)
-    yield from (p.title(), f"{ENGLISH.verdict(answer.verdict, None, 0)}. {caution('C1', of_age=p.of_age)}")
+    yield from (p.title(), f"{verdict_words(answer.verdict, None, 0)}. {caution('C1', of_age=p.of_age)}")
     here = (hold for hold in p.record.holds if hold.is_open(answer.on))
     since = (f"Paused since {p.day(hold.opened)} ({hold.part}, {p.line(hold.line)})." for hold in here)
     before = earlier_pause(p.record, answer.on)

@@ -23,12 +23,12 @@ if TYPE_CHECKING:
     from readiness.toml.problems import Problem
 
 __all__ = [
-    "CODES", "ENGLISH", "HELP_WORDS", "KIND_WORDS", "NOT_IN_THE_DEMO", "STATE_LETTERS", "STATE_WORDS",
-    "VERDICT_BRIEF", "VERDICT_LARGE", "VERDICT_MARKS", "WHY_BRIEF", "English", "before_and_now",
-    "brought_line", "called", "days_since", "glance_words", "move_words", "namesake_words", "namesakes",
-    "needed_of", "noted_line", "odd_lines", "one_thing_line", "plain_verdict", "promise_line",
-    "season_words", "stay_words", "supposed_line", "verdict_brief", "verdict_change", "verdict_large",
-    "verdict_row", "who",
+    "CODES", "HELP_WORDS", "KIND_WORDS", "NOT_IN_THE_DEMO", "STATE_LETTERS", "STATE_WORDS",
+    "VERDICT_BRIEF", "VERDICT_LARGE", "VERDICT_MARKS", "WHY_BRIEF", "before_and_now", "brought_line",
+    "called", "days_since", "glance_words", "move_words", "namesake_words", "namesakes", "needed_of",
+    "no_date_words", "noted_line", "odd_lines", "one_thing_line", "onward_words", "plain_verdict",
+    "promise_line", "season_words", "stay_words", "supposed_line", "tried_words", "verdict_brief",
+    "verdict_change", "verdict_large", "verdict_row", "who",
 ]  # fmt: skip
 
 KIND_WORDS: Final[Mapping[str, str]] = {
@@ -80,33 +80,33 @@ CODES: Final = "acmhn"
 """The letter of each in the codes of a sheet; - is not asked."""
 
 
-class English:
-    """British English."""
+def verdict_words(verdict: Verdict, next_unit: int | None, unfinished: int) -> str:
+    """Return the verdict; the number of the next unit is None in the last one."""
+    words = _VERDICTS[verdict][-1]
+    ready = f"{words} {onward_words(next_unit)}"
+    if verdict == Verdict.READY_TAKING_ALONG:
+        things = "1 thing" if unfinished == 1 else f"{unfinished} things"
+        return f"{ready}, with {things} to finish on the way"
+    return ready if verdict == Verdict.READY else words
 
-    def verdict(self, verdict: Verdict, next_unit: int | None, unfinished: int) -> str:
-        """Return the verdict; the number of the next unit is None in the last one."""
-        words = _VERDICTS[verdict][-1]
-        ready = f"{words} {self.onward(next_unit)}"
-        if verdict == Verdict.READY_TAKING_ALONG:
-            things = "1 thing" if unfinished == 1 else f"{unfinished} things"
-            return f"{ready}, with {things} to finish on the way"
-        return ready if verdict == Verdict.READY else words
 
-    def onward(self, next_unit: int | None) -> str:
-        """Return what a ready student is ready for."""
-        return f"for unit {next_unit}" if next_unit else "to finish the course"
+def onward_words(next_unit: int | None) -> str:
+    """Return what a ready student is ready for."""
+    return f"for unit {next_unit}" if next_unit else "to finish the course"
 
-    def tried(self, days: int) -> str:
-        """Return that a skill is stuck, after its name."""
-        return f"tried on {days} {'day' if days == 1 else 'days'} without getting easier"
 
-    def no_date(self, answer: Answer) -> str:
-        """Return that no earliest date can be given, and why."""
-        if answer.is_unseen:
-            return "No date yet: first see what is there."
-        if not answer.is_day_known:
-            return "No date yet: nothing says when the lessons are."
-        return "No move is in sight within a year of lessons: look at the steps, not at the date."
+def tried_words(days: int) -> str:
+    """Return that a skill is stuck, after its name."""
+    return f"tried on {counted(days, 'day')} without getting easier"
+
+
+def no_date_words(answer: Answer) -> str:
+    """Return that no earliest date can be given, and why."""
+    if answer.is_unseen:
+        return "No date yet: first see what is there."
+    if not answer.is_day_known:
+        return "No date yet: nothing says when the lessons are."
+    return "No move is in sight within a year of lessons: look at the steps, not at the date."
 
 
 def needed_of(many: int, spare: int) -> str:
@@ -124,9 +124,6 @@ def needed_of(many: int, spare: int) -> str:
         return f"{every} in the unit that {'is' if many == 1 else 'are'} unfinished"
     of = f"{number_words(many - spare)} of {number_words(many)}"
     return f"any {of} in the unit; {number_words(spare)} may be finished later"
-
-
-ENGLISH = English()
 
 
 def days_since(answer: Answer) -> str:
@@ -160,7 +157,7 @@ def plain_verdict(answer: Answer, course: Course) -> str:
     if answer.verdict == Verdict.NOT_YET and (answer.lesson_days or 0) < 2 and answer.unit is not None:
         return "Not yet: this unit has just begun"
     following = course.unit[answer.next_unit].number if answer.next_unit else None
-    words = ENGLISH.verdict(answer.verdict, following, len(answer.taken_along))
+    words = verdict_words(answer.verdict, following, len(answer.taken_along))
     if answer.waits_by_decision and answer.decision is not None:
         return f"{words}; on {date_words(answer.decision.on, answer.on)} you decided to stay"
     return words

@@ -24,7 +24,7 @@ from readiness.record.consents import may_see
 from readiness.record.model import Hold
 from readiness.terms import State, Verdict
 from readiness.words.cautions import earlier_pause
-from readiness.words.english import ENGLISH, STATE_WORDS
+from readiness.words.english import STATE_WORDS, verdict_words
 from readiness.words.grammar import capital, counted, listed, number_words, tidy, together
 from readiness.words.letter_english import Letters
 from readiness.words.phrases import Phrases
@@ -535,7 +535,7 @@ class SchoolWords(LetterWords):
             stays = f"By the teacher's decision of {day}, staying with this unit for now."
         if answer.waits_by_decision:
             return stays
-        words = ENGLISH.verdict(answer.verdict, self._p.next_number, len(answer.taken_along))
+        words = verdict_words(answer.verdict, self._p.next_number, len(answer.taken_along))
         names = f": {self._names(answer.taken_along)}" if answer.taken_along else ""
         if answer.lapses:
             return f"Result until {self._day(answer.holds_until or 0)}: {words}{names}."

@@ -19,7 +19,7 @@ from readiness.school.students import CheckDue, OneLook, Paused, Promised, Ready
 from readiness.terms import Verdict
 from readiness.toml.texts import HARD_SPACE
 from readiness.words.cautions import ASK_FIRST, brief_cautions, caution, may_play_but
-from readiness.words.english import ENGLISH, HELP_WORDS, stay_words, who
+from readiness.words.english import HELP_WORDS, stay_words, tried_words, verdict_words, who
 from readiness.words.grammar import (
     capital,
     counted,
@@ -383,7 +383,7 @@ HIDDEN: Final = "not shown"
 """In place of a count; the cautions say why."""
 
 VERDICTS_SHORT: Final[Mapping[str, str]] = {
-    **{verdict: ENGLISH.verdict(verdict, None, 0) for verdict in Verdict},
+    **{verdict: verdict_words(verdict, None, 0) for verdict in Verdict},
     Verdict.READY: "Ready for the next unit, or to finish the course",
 }
 
@@ -467,7 +467,7 @@ class _Rows(NamedTuple):
     def stuck(self, row: Stuck) -> RowWords:
         first, help_ = row.one_thing or row.lowest, HELP_WORDS[row.best_help]
         begin = "Try another way in." if first == row.skill else f"Begin with {quoted(self.skill(first))}."
-        tried = f"{quoted(self.skill(row.skill))} has been {ENGLISH.tried(row.days)}"
+        tried = f"{quoted(self.skill(row.skill))} has been {tried_words(row.days)}"
         since = Paragraph(f"Since {self.day(row.since)}; with the least help: {help_}.", 4)
         cells = (self.skill(row.skill), str(row.days), self.cell_day(row.since), capital(help_))
         line = item(f"{_who(row)}: {tried}. {begin}")

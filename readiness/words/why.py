@@ -24,7 +24,7 @@ from readiness.record.load import shared_skills
 from readiness.record.model import Record, latest
 from readiness.terms import Help, State, Verdict
 from readiness.words.cautions import after_hold, brief_cautions, caution, hold_section, paused_sections
-from readiness.words.english import ENGLISH, VERDICT_BRIEF, move_words
+from readiness.words.english import VERDICT_BRIEF, move_words, no_date_words, onward_words, tried_words
 from readiness.words.entries import promised_section
 from readiness.words.grammar import capital, counted, date_words, few_of, listed, number_words, quoted, tidy
 from readiness.words.layout import (
@@ -264,7 +264,7 @@ class _Why(Phrases):
         if answer.stays:
             return ""
         if answer.earliest_told is None:
-            return ENGLISH.no_date(answer)
+            return no_date_words(answer)
         if is_next and ready_if_all_come(self):
             return ""
         asked = (*(blocker.skill for blocker in answer.blockers if blocker.skill), *answer.open_rest)
@@ -335,7 +335,7 @@ class _Why(Phrases):
             return f"{rules}. Keep everything short and playful, with an adult beside."
         name = self.name(remark.skill or "")
         if remark.id == "stuck":
-            return f"{name} has been {ENGLISH.tried(remark.days or 0)}. Try another way in."
+            return f"{name} has been {tried_words(remark.days or 0)}. Try another way in."
         return f"Look again at {name} by {self.day(remark.days)}; a short look is enough."
 
     def decided(self) -> Section:
@@ -468,7 +468,7 @@ def _rows(p: Phrases, blockers: Sequence[Blocker]) -> Iterator[Paragraph]:
     for line, (skill, by) in zip(columns(rows, 0, tuple(needed)), needed.items(), strict=True):
         yield line
         if days := stuck.get(skill):
-            yield Paragraph(f"{capital(ENGLISH.tried(days))}: try another way in.", 4, about=skill)
+            yield Paragraph(f"{capital(tried_words(days))}: try another way in.", 4, about=skill)
         state = p.state(skill)
         more = "" if state == p.state_short(skill) else f" {capital(state)}."
         yield from noted(f"{p.titled(skill)}.{more}", indent=4)
@@ -547,7 +547,7 @@ def ahead_lines(p: Phrases) -> Iterator[str]:
         return
     few = {1: ("it comes", "it does not come"), 2: ("both come", "neither comes")}
     every, none = few.get(len(look), ("all come", ""))
-    yield f"If {every}: ready {ENGLISH.onward(p.next_number)} that day."
+    yield f"If {every}: ready {onward_words(p.next_number)} that day."
     if len(look) > LOOKS_AT_MOST:
         return
     if len(look) == LOOKS_AT_MOST:

@@ -29,7 +29,7 @@ from readiness.studio.load import load_studio
 from readiness.terms import Verdict
 from readiness.testing import Situation, ask
 from readiness.words.cautions import caution
-from readiness.words.english import ENGLISH
+from readiness.words.english import verdict_words
 from readiness.words.grammar import number_words
 from readiness.words.layout import cells
 from readiness.words.letter_words import MARK
@@ -108,7 +108,7 @@ def test_a_family_reads_four_to_six_sentences_without_a_verdict_word(letters):
         if reader == "family" and student != "bogdan":
             assert 4 <= len(draft.sentences) <= 7, (student, day, draft.sentences)
             text = " ".join(own_words(draft))
-            assert not any(ENGLISH.verdict(one, 4, 2) in text for one in Verdict), (student, day)
+            assert not any(verdict_words(one, 4, 2) in text for one in Verdict), (student, day)
             assert not COUNTED.search(text), (student, day, text)
             assert caution("C10") in draft.after
 
