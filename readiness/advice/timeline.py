@@ -13,7 +13,7 @@ birthday does. Bands have edges, so on some days one day of age decides; that is
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -37,6 +37,7 @@ __all__ = [
     "decided", "fitting", "followed_from", "one_day_of_age", "student_change", "turns",
 ]  # fmt: skip
 
+_Field = Callable[[Answer], object]
 Starts = tuple[PlacingRound | None, PlacingRound | None]
 
 
@@ -126,15 +127,15 @@ def _reasons(old: Course, new: Course, before: Answer, after: Answer, starts: St
             if was.get(rule) != now.get(rule):
                 yield Reason("number-changed", rule=rule, old=was.get(rule), new=now.get(rule))
     yield from _others(before, after, {
-        "other-one-thing": "one_thing", "other-looks": "look_first", "other-earliest": "earliest_told",
-        "other-holds-until": "holds_until",
+        "other-one-thing": lambda one: one.one_thing, "other-looks": lambda one: one.look_first,
+        "other-earliest": lambda one: one.earliest_told, "other-holds-until": lambda one: one.holds_until,
     })  # fmt: skip
 
 
-def _others(before: Answer, after: Answer, fields: Mapping[str, str]) -> Iterator[Reason]:
+def _others(before: Answer, after: Answer, fields: Mapping[str, _Field]) -> Iterator[Reason]:
     """Yield, by the id of its reason, each field that differs."""
-    for id_, name in fields.items():
-        old, new = getattr(before, name), getattr(after, name)
+    for id_, of in fields.items():
+        old, new = of(before), of(after)
         if old != new:
             yield Reason(id_, old=old, new=new)
 
@@ -188,7 +189,9 @@ def _limit(answer: Answer) -> object:
 
 
 def _frame(before: Answer, after: Answer, starts: Starts) -> Iterator[Reason]:
-    yield from _others(before, after, {"other-band": "band", "other-next-unit": "next_unit"})
+    yield from _others(before, after, {
+        "other-band": lambda one: one.band, "other-next-unit": lambda one: one.next_unit,
+    })  # fmt: skip
     was, now = (_start(*one) for one in zip((before, after), starts, strict=True))
     if was != now:
         yield Reason("other-start", old=was, new=now)

@@ -124,8 +124,8 @@ def kept_as_typed(args: argparse.Namespace, why: CommandError) -> CommandError:
 
 def _listed(args: argparse.Namespace, wrong: list[Refusal]) -> Iterator[tuple[int, str]]:
     """Yield what was typed behind ``--alone`` to ``--not-tried``, or a figure, each with its place there."""
-    for given, name in enumerate((*SHOWN, "not_tried")):
-        yield from ((given, typed) for typed in getattr(args, name))
+    options = (args.alone, args.cue, args.model, args.hands_on, args.not_shown, args.not_tried)
+    yield from ((given, typed) for given, option in enumerate(options) for typed in option)
     yield from steps(args.loose, wrong)
 
 
