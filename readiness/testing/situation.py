@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import field, replace
 from datetime import date
-from functools import cached_property
 from typing import Any, Protocol, Self
 
 from readiness.course.load import build_course
@@ -38,28 +37,31 @@ class Situation:
     student: Mapping[str, Any]
     on: date
     studio: Mapping[str, Any] = field(default_factory=dict)
+    _built: Course | None = field(default=None, init=False, repr=False, compare=False)
 
     @property
     def planned(self) -> tuple[date, ...]:
         """The planned lesson days."""
         return tuple(self.studio.get("lesson_dates", {}).get("all", ()))
 
-    @cached_property
+    @property
     def course(self) -> Course:
-        """The course of the two files.
+        """The course of the two files, built once.
 
         Raises:
             ValueError: they hold no valid course; the text says why.
         """
-        return build_course(dict(self.graph), dict(self.pacing))
+        built = self._built or build_course(dict(self.graph), dict(self.pacing))
+        self.of_course(built)
+        return built
 
     def with_student(self, **tables: object) -> Situation:
         """Return the same question with some tables of the student's file replaced."""
-        return replace(self, student={**self.student, **tables}).of_course(self.course)
+        return replace(self, student={**self.student, **tables}).of_course(self._built)
 
-    def of_course(self, course: Course) -> Self:
-        """Return this question, its course built already."""
-        object.__setattr__(self, "course", course)
+    def of_course(self, course: Course | None) -> Self:
+        """Return this question, its course built already, if it is."""
+        object.__setattr__(self, "_built", course)
         return self
 
 
