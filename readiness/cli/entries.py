@@ -78,10 +78,11 @@ from readiness.words.noting import undone_words
 from readiness.words.phrases import passed_over
 
 
-def _with_option(refusal: Refusal | None) -> Refusal | None:
+def _with_option(refusal: Refusal | None, student: str) -> Refusal | None:
     """Return a refusal that says by which option what it asks for is given."""
     reason = dict.fromkeys(("no-reason", "begun-already", "moved-already"), '--reason "..."')
-    options = {**reason, "which-hold": "--part"}
+    resume = f"`readiness resume {student} --by NAME --words WORDS`"
+    options = {**reason, "which-hold": "--part", "on-hold": resume}
     if refusal is None or refusal.id not in options:
         return refusal
     return replace(refusal, message=f"{refusal.message.removesuffix('.')} with {options[refusal.id]}.")
@@ -108,7 +109,7 @@ def run_decide(args: argparse.Namespace) -> Exit:
     given = reason if args.reason.strip() else ""
     until = _until(args, entry)
     decision = decision_on(entry.course, entry.record, answer, args.decided, given, chosen, until)
-    refusal = _with_option(decide(entry.record, entry.folder, decision, starts))
+    refusal = _with_option(decide(entry.record, entry.folder, decision, starts), entry.record.id)
     if refusal is not None and refusal.id == "no-reason" and args.decided == "move":
         over = passed_over(entry.course, entry.record, entry.on)
         ended = ended_lines(entry.course, entry.record, entry.on)
@@ -216,7 +217,7 @@ def run_resume(args: argparse.Namespace) -> Exit:
     )
     if refusal is not None and refusal.id == "no-hold":
         raise CommandError(no_hold_words(entry.record, entry.on, args.part or ""))
-    record = entry.written(_with_option(refusal))
+    record = entry.written(_with_option(refusal, entry.record.id))
     holds = record.entire.holds
     closed = next(holds[i] for i in were_open if not holds[i].is_open(entry.on))
     still = [hold for hold in holds if hold.is_open(entry.on)]
@@ -315,7 +316,8 @@ def _give(args: argparse.Namespace, entry: Entry) -> Exit:
         lambda: whole(args.days, "--days", 1, 7),
     )
     refuse(odd_letters(args.text))
-    record = entry.written(give_task(entry.record, entry.folder, entry.on, skill, text, minutes, days))
+    refusal = give_task(entry.record, entry.folder, entry.on, skill, text, minutes, days)
+    record = entry.written(_with_option(refusal, entry.record.id))
     practice = practice_on(record.tasks, entry.course.band[answer.band], entry.on)
     tasks = record.entire.tasks
     return respond(args, lambda: {

@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from readiness.course.model import Band
 from readiness.days import iso
@@ -35,8 +35,6 @@ __all__ = [
     "open_promises", "open_tasks", "practice_on", "report_task",
 ]  # fmt: skip
 
-_ADULT: Final = "an adult ends it with `readiness resume {} --by NAME --words WORDS`."
-
 
 def decide(record: Record, folder: Path, decision: Decision, next_unit: str | None) -> Refusal | None:
     """Keep the teacher's decision beside the computed verdict; moving starts the next unit.
@@ -48,7 +46,7 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
         next_unit: the unit that a move starts; None in the last one, where it starts nothing.
     """
     moves = decision.decided == "move"
-    on_hold = f"{record.name} is paused. There is no move during a pause; {_ADULT.format(record.id)}"
+    on_hold = f"{record.name} is paused. There is no move during a pause; only an adult ends it."
     if moves and any(hold.is_open(decision.on) for hold in record.holds):
         return Refusal("on-hold", on_hold)
     last = next((one for one in reversed(record.decisions) if one.on == decision.on), None)
@@ -151,7 +149,7 @@ def give_task(
         ("given", day), ("for_skill", skill), ("text", text),
         ("minutes_day", minutes_day), ("days_planned", days_planned),
     ]  # fmt: skip
-    on_hold = f"{record.name} is paused: no home task during a pause; {_ADULT.format(record.id)}"
+    on_hold = f"{record.name} is paused: no home task during a pause; only an adult ends it."
     return add_blocks(record.own_path, folder, block("task", fields), _unless_held(record, day, on_hold))
 
 
