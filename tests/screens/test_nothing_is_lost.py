@@ -189,9 +189,12 @@ def test_what_a_pause_says_is_read_to_its_end_where_little_room_is(students):
     async def walk(pilot):
         await press(pilot, "home d")
         assert shows(pilot.app, "more below")
-        await press(pilot, "tab down down down down down down")
-        await eventually(pilot, lambda: shows(pilot.app, "until an adult ends the"))
+        await press(pilot, "tab")
+        for _ in range(20):  # how many lines there are is known once they are laid out
+            if shows(pilot.app, "more below"):
+                await press(pilot, "down")
         await eventually(pilot, lambda: not shows(pilot.app, "more below"))
+        assert shows(pilot.app, "until an adult ends the")
         await press(pilot, "f1 end")
         await eventually(pilot, lambda: not shows(pilot.app, "more below"))
 
