@@ -43,12 +43,13 @@ from typing import Final
 from readiness.advice.after_break import UNPLAYED, closed_lately
 from readiness.advice.ground import comfortable, favourites, glance_skills
 from readiness.advice.lesson_work import LOOK, Filled, LessonWork, best_filling, pieces
-from readiness.advice.plan import LessonPlan, NotBegun, PlanBlock, season_ahead
+from readiness.advice.plan import Later, LessonPlan, NotBegun, PlanBlock, season_ahead
 from readiness.advice.sheet import KEEP_WARM, placing_items
 from readiness.advice.skill_traits import ANYWHERE, CAN_WAIT, DECIDES, Thing, activities, best_order, is_hard
 from readiness.course.model import Band, Course
 from readiness.judging.answer import Answer
-from readiness.judging.lookahead import break_of
+from readiness.judging.history import known_on
+from readiness.judging.lookahead import break_of, earliest_date
 from readiness.judging.reasons import cautions_for
 from readiness.record.entries import practice_on
 from readiness.record.model import Record
@@ -56,8 +57,8 @@ from readiness.record.rhythm import Season
 from readiness.terms import State, Verdict
 
 __all__ = [
-    "SHOWN", "Blocks", "LessonPlan", "NotBegun", "PlanBlock", "held_blocks", "lesson_blocks",
-    "placing_blocks", "plan_lesson", "planned", "too_much",
+    "SHOWN", "Blocks", "LessonPlan", "NotBegun", "PlanBlock", "held_blocks", "left_for_later",
+    "lesson_blocks", "placing_blocks", "plan_lesson", "planned", "too_much",
 ]  # fmt: skip
 
 _RANK: Final = {
@@ -287,6 +288,16 @@ def plan_lesson(
         lately=closed_lately(course, record, answer.on),
         cautions=_cautions(course, record, answer, blocks, exceeds),
     )
+
+
+def left_for_later(course: Course, record: Record, answer: Answer) -> Later | None:
+    """Return ``later`` of the plan of the next lesson; none is made where the move does not hang on it."""
+    course, move = course.on(answer.on), answer.earliest_told
+    if move is None or answer.is_ready or answer.stays:
+        return None
+    known = known_on(course, record, answer.on, answer.calendar)
+    anyway = earliest_date(course, known, 0).move  # whatever is shown, it is never later
+    return None if anyway is not None and anyway <= move else plan_lesson(course, record, answer).later
 
 
 def planned(

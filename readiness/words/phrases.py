@@ -180,11 +180,9 @@ class Phrases:
     @cached_property
     def planned_move(self) -> Later | None:
         """What the plan of the next lesson leaves for later and the day of a move then; None if nothing."""
-        from readiness.advice.lesson import plan_lesson
+        from readiness.advice.lesson import left_for_later
 
-        answer = self.answer
-        is_ahead = not (answer.is_ready or answer.stays or answer.earliest_told is None)
-        return plan_lesson(self.course, self.record, answer).later if is_ahead else None
+        return left_for_later(self.course, self.record, self.answer)
 
     @property
     def as_planned(self) -> str:

@@ -39,10 +39,22 @@ MODULES = _modules()
 
 
 @cache
+def tree_of(module: str) -> ast.Module:
+    """Return what a module says."""
+    return ast.parse(MODULES[module].read_text(encoding="utf-8"))
+
+
+@cache
+def nodes_of(module: str) -> tuple[ast.AST, ...]:
+    """Return every part of a module."""
+    return tuple(ast.walk(tree_of(module)))
+
+
+@cache
 def used_by(module: str) -> set[str]:
     """Return the modules that a module names anywhere, in functions and for types too."""
     found = set()
-    for node in ast.walk(ast.parse(MODULES[module].read_text(encoding="utf-8"))):
+    for node in nodes_of(module):
         if isinstance(node, ast.ImportFrom) and node.module:
             inside = {f"{node.module}.{one.name}" for one in node.names} & MODULES.keys()
             found |= inside or {node.module}
@@ -97,7 +109,7 @@ def test_no_class_name_is_there_twice() -> None:
 @pytest.mark.parametrize("module", sorted(MODULES))
 def test_a_frozen_value_holds_nothing_that_can_be_changed(module: str) -> None:
     """As far as types say it: a field is a tuple, a mapping or a frozenset, and no list, dict or set."""
-    for node in ast.walk(ast.parse(MODULES[module].read_text(encoding="utf-8"))):
+    for node in nodes_of(module):
         if not isinstance(node, ast.ClassDef):
             continue
         is_frozen = any("frozen=True" in ast.unparse(one) for one in node.decorator_list)
@@ -148,7 +160,7 @@ def _reaches(node: ast.AST) -> bool:
 @pytest.mark.parametrize("module", sorted(MODULES))
 def test_no_field_is_reached_by_a_name_in_a_string(module: str) -> None:
     """Else neither a type checker nor an editor knows that it is used."""
-    tree = ast.parse(MODULES[module].read_text(encoding="utf-8"))
+    tree = tree_of(module)
     lines = [node.lineno for node in ast.walk(tree) if isinstance(node, ast.expr) and _reaches(node)]
     assert bool(lines) == (module in NAMING), f"{module}: {lines}"
 
@@ -156,7 +168,7 @@ def test_no_field_is_reached_by_a_name_in_a_string(module: str) -> None:
 @pytest.mark.parametrize("module", sorted(MODULES))
 def test_an_idea_is_compared_by_its_type_and_a_parameter_says_what_it_is(module: str) -> None:
     """No bare string of a term beside ``==`` or ``in``; ``one`` is for a loop of one line."""
-    for node in ast.walk(ast.parse(MODULES[module].read_text(encoding="utf-8"))):
+    for node in nodes_of(module):
         if isinstance(node, ast.Compare):
             sides = {side.value for side in ast.walk(node) if isinstance(side, ast.Constant)}
             assert not sides & _TERMS, f"{module}:{node.lineno}"
