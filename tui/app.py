@@ -18,7 +18,7 @@ import signal
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from threading import Event
+from threading import Event, Timer
 from time import monotonic, sleep, thread_time
 from types import MappingProxyType
 from typing import Any, Final
@@ -228,6 +228,8 @@ def _put_away() -> None:
 
 TIMES: Final = 2
 """A key comes up to the program and does something there; what that sets off comes up once more."""
+LEAVING_SECONDS: Final = 5.0
+"""So long a terminal that may be closed is given back, before the program ends without."""
 LEAVING: Final = ("ctrl+q", "ctrl+c")
 """Keys that wait for nothing."""
 PATIENCE: Final = 0.5
@@ -480,6 +482,9 @@ class Browse(OneAtATime):
         """Leave at once, as the system asks: what can be kept is, and the terminal is given back."""
         for sheet in self._sheets():
             sheet.unkept()
+        gone = Timer(LEAVING_SECONDS, os._exit, [1])  # a terminal that was closed is waited for in vain
+        gone.daemon = True
+        gone.start()
         self.exit()
 
     async def action_quit(self) -> None:

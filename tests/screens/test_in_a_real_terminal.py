@@ -142,3 +142,21 @@ def test_an_editor_that_is_not_there_is_said_and_the_screens_go_on(students, ter
     terminal.wait_for("$EDITOR")
     terminal.press("Enter")
     terminal.wait_for("Still needed")
+
+
+def test_a_terminal_that_is_closed_leaves_no_program_behind(students, terminal):
+    browse = f"exec {sys.executable} -m readiness browse --students {students}"
+    terminal.start(f"cd {ROOT} && EDITOR=no-such-editor VISUAL= PYTHONPATH={ROOT} {browse}")
+    terminal.wait_for("Temwa")
+    terminal.press("End", "e")  # once it was lent to an editor it is given back in another way
+    terminal.wait_for("$EDITOR")
+    program = terminal.pid()
+    terminal.end()
+    for _ in range(300):
+        ps = ["ps", "-o", "stat=", "-p", str(program)]
+        asked = subprocess.run(ps, check=False, capture_output=True, text=True)
+        if asked.stdout.strip()[:1] in ("", "Z"):
+            return
+        time.sleep(0.1)
+    os.kill(program, signal.SIGKILL)
+    raise AssertionError("it is still there")
