@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import ast
 from collections import Counter
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from typing import get_args
 
 import networkx as nx
-import pytest
 
 from readiness.course import schema as course_file
 from readiness.record import schema as student_file
@@ -71,7 +71,18 @@ def room_of(module: str) -> str | None:
     return rest[0] if rest and rest[0] in ORDER else None
 
 
-@pytest.mark.parametrize("module", sorted(MODULES))
+def of_each_module(asked: Callable[[str], None]) -> Callable[[], None]:
+    """Make one test of a question that is asked of every module."""
+
+    def test() -> None:
+        for module in sorted(MODULES):
+            asked(module)
+
+    test.__doc__ = asked.__doc__
+    return test
+
+
+@of_each_module
 def test_a_room_uses_only_the_rooms_below_it(module: str) -> None:
     room = room_of(module)
     for used in used_by(module):
@@ -106,7 +117,7 @@ def test_no_class_name_is_there_twice() -> None:
     assert {name for name, count in names.items() if count > 1} == {"Answer", "Studio"}
 
 
-@pytest.mark.parametrize("module", sorted(MODULES))
+@of_each_module
 def test_a_frozen_value_holds_nothing_that_can_be_changed(module: str) -> None:
     """As far as types say it: a field is a tuple, a mapping or a frozenset, and no list, dict or set."""
     for node in nodes_of(module):
@@ -157,7 +168,7 @@ def _reaches(node: ast.AST) -> bool:
     return False
 
 
-@pytest.mark.parametrize("module", sorted(MODULES))
+@of_each_module
 def test_no_field_is_reached_by_a_name_in_a_string(module: str) -> None:
     """Else neither a type checker nor an editor knows that it is used."""
     tree = tree_of(module)
@@ -165,7 +176,7 @@ def test_no_field_is_reached_by_a_name_in_a_string(module: str) -> None:
     assert bool(lines) == (module in NAMING), f"{module}: {lines}"
 
 
-@pytest.mark.parametrize("module", sorted(MODULES))
+@of_each_module
 def test_an_idea_is_compared_by_its_type_and_a_parameter_says_what_it_is(module: str) -> None:
     """No bare string of a term beside ``==`` or ``in``; ``one`` is for a loop of one line."""
     for node in nodes_of(module):
