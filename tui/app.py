@@ -49,6 +49,7 @@ from tui.writing import LessonDesk
 
 __all__ = ["Browse", "OneAtATime", "Turns", "Watcher", "screen_from"]
 
+
 def screen_from(sheet: BaseScreen, what: str) -> Screen[Any] | None:
     """Return a screen to be opened from another; None where there is nothing to open, which is said."""
     if what == "problems":

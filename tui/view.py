@@ -31,6 +31,7 @@ from readiness.words.english import namesakes, verdict_change
 
 __all__ = ["SHUT", "StudentRow", "View", "differences", "spot"]
 
+
 @dataclass(frozen=True, eq=False)
 class StudentRow:
     """A student on the day asked about, as the list of students shows it."""

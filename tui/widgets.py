@@ -41,6 +41,7 @@ __all__ = [
     "SheetList", "ViewRead", "WordField", "columns", "fitted", "noted_words",
 ]  # fmt: skip
 
+
 @dataclass
 class Reading(Message):
     """The first reading, and working out everybody's answer, has come this far."""

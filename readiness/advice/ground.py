@@ -64,6 +64,7 @@ __all__ = [
     "start_of", "sure", "teaching_order", "unit_begun", "was_placed",
 ]  # fmt: skip
 
+
 def was_placed(course: Course, record: Record, on: int) -> bool:
     """Return whether a student came by a placing, or began further on than in the first unit."""
     begun = min((one for one in record.unit_starts if one.on <= on), key=lambda one: one.on, default=None)

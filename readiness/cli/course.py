@@ -76,6 +76,7 @@ from readiness.words.lists import check_words
 
 __all__ = ["as_json", "as_sarif"]
 
+
 def as_json(
     loaded: LoadedCourse, problems: Sequence[Problem], target: str | None, *, with_facts: bool, strict: bool
 ) -> str:

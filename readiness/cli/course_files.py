@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from lsprotocol import types as lsp
     from pygls.lsp.server import LanguageServer
 
+
 class _Key(NamedTuple):
     """What is asked for one key: the question, and how it is taken."""
 

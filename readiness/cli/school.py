@@ -83,6 +83,7 @@ if TYPE_CHECKING:
     from readiness.cohort.columns import Unreadable
     from readiness.cohort.network import Engine, Outcome
 
+
 @command(
     "today",
     studio_options(),

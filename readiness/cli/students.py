@@ -113,6 +113,7 @@ from readiness.words.share import (
 
 __all__ = ["MAY_BE_LEFT_OUT", "Asking", "Own", "add_own_options", "ask_now", "own_asked", "own_typed"]
 
+
 @command(
     "place",
     option("--next", action="store_true", help="only the next look and why; asks nothing"),

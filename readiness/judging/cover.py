@@ -43,6 +43,7 @@ __all__ = [
     "prove", "reduced", "smallest_cover", "solved",
 ]  # fmt: skip
 
+
 def is_installed() -> bool:
     """Return whether there is a solver."""
     return find_spec("highspy") is not None

@@ -43,6 +43,7 @@ __all__ = [
     "open_skills", "pressing", "review_lessons", "smallest_cover", "targets",
 ]  # fmt: skip
 
+
 @dataclass(frozen=True)
 class Looks:
     """What each open skill would settle if shown alone on ``day``.

@@ -51,6 +51,7 @@ __all__ = [
     "remarks", "rules_in", "skill_cautions", "unit_limit", "young",
 ]  # fmt: skip
 
+
 @dataclass(frozen=True)
 class Reasons:
     """Makes findings about one student on one day."""

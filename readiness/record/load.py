@@ -48,6 +48,7 @@ __all__ = [
     "seen_from", "shared_skills",
 ]  # fmt: skip
 
+
 def elsewhere(course: Course) -> frozenset[str]:
     """Return the parts of the body whose holds pause another course and not this one."""
     return frozenset(other.uses for other in course.beside) - {course.uses}

@@ -25,6 +25,7 @@ __all__ = [
     "with_schema",
 ]  # fmt: skip
 
+
 class EventBlock(Block):
     """``[[event]]``: one day (``on``), or a stretch such as holidays (``from`` and ``to``)."""
 

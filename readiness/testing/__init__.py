@@ -55,6 +55,7 @@ __all__ = [
     "weeks_change_only_dates", "without_places",
 ]  # fmt: skip
 
+
 def __getattr__(name: str) -> object:
     """Return one of the names above from the module it lives in; each of these uses those before it."""
     for room in ("situation", "strategies", "invariants") if name in __all__ else ():

@@ -204,7 +204,6 @@ LEANINGS: Mapping[str, Leaning] = {
 _ANY_LEANING = st.sampled_from([LEANINGS["nothing"]] * 6 + list(LEANINGS.values()) * 2)
 
 
-
 # --- courses ---------------------------------------------------------------------------------
 
 
@@ -283,6 +282,7 @@ def _back(before: tuple[str, ...], steps: tuple[int, ...]) -> list[str]:
 
 _KIND_AND_FADE = st.sampled_from(list(product(KINDS, FADES)))
 _MINUTES = st.integers(1, 6)
+
 
 @cache
 def _one_in(times: int) -> st.SearchStrategy[bool]:

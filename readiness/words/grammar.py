@@ -55,6 +55,7 @@ _COMMAND: Final = regex(
 )
 """A command with whom it is about, in a text or behind others; not one that takes no course by its name."""
 
+
 class _Now:
     """What the studio opened last calls things (None: as the shipped course), and the folders named."""
 

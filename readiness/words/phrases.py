@@ -475,7 +475,6 @@ class Phrases:
         return grown if self.is_grown else tidy(text)
 
 
-
 def _days(now: Standing) -> str:
     return f"{min(now.have, now.need)} of {counted(now.need, 'day')}"
 

@@ -142,6 +142,7 @@ _FAMILIES: Final[Mapping[str, tuple[str, Mapping[str, str], Callable[[str, objec
 }
 """Rules with one number for each kind of skill, or for how soon it fades."""
 
+
 def rule_value(rule: str, value: object) -> str:
     """Return a rule by its name in the pacing file, with one value, in plain words."""
     family, _, part = rule.partition(".")

@@ -37,6 +37,7 @@ __all__ = [
     "key_strip",
 ]  # fmt: skip
 
+
 def _face(name: str, *, dark: bool, **colour: str) -> Theme:
     """Return a theme: words on paper, lit keys, one accent, the felt; the rest is made of these."""
     paper, words, lit, primary = (colour[one] for one in ("paper", "words", "lit", "primary"))

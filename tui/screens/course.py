@@ -28,6 +28,7 @@ from tui.writing import COURSE_EDITS, Tried
 
 __all__ = ["CourseScreen", "ProblemsScreen"]
 
+
 class CourseScreen(BaseScreen):
     """The map with a card about the skill under the cursor."""
 
@@ -121,8 +122,6 @@ class CourseScreen(BaseScreen):
         nobody = "No answer has changed since the program was started."
         text = f"What the last saved file changed\n\n{changed}" if changed else nobody
         self.app.push_screen(TextPage(text))
-
-
 
 
 class ProblemsScreen(BaseScreen):

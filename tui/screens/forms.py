@@ -34,6 +34,7 @@ __all__ = [
     "looked_for", "open_in_editor", "pick_skill",
 ]  # fmt: skip
 
+
 class TextPage(ModalScreen[None]):
     """Shows a text. Escape closes it, and so do Enter, q and the help key; c copies it."""
 

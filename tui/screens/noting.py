@@ -49,6 +49,7 @@ from tui.writing import LessonDesk, taken_back
 
 __all__ = ["LessonScreen", "NotingScreen", "PlacingScreen"]
 
+
 class NotingScreen(BaseScreen):
     """One student's lesson being noted. Whoever derives from it asks, and draws."""
 

@@ -112,7 +112,6 @@ class DecideScreen(StepScreen):
         """Say whose decision it is."""
         return f"Decide · {tidy(self.of.record.name)} · {unit_words(self.desk.course, self.of.answer.unit)}"
 
-
     def told(self) -> Parts:
         """Tell both ways alike, or ask why, or say what is kept."""
         p = self.desk.phrases(self.of)

@@ -45,6 +45,7 @@ __all__ = [
     "QUESTIONS", "Listed", "Roster", "RosterHead", "RosterLine", "StudioScreen", "line_of", "sections_of",
 ]  # fmt: skip
 
+
 class Listed(NamedTuple):
     """A line of the list: a student in a section, with what is to be said there; or the section's title."""
 
