@@ -198,10 +198,10 @@ def run_pause(args: argparse.Namespace) -> Exit:
     option("--by", metavar="NAME", required=True, help="the adult who ends it"),
     option("--words", metavar="WORDS", required=True, help="in a few words, after what advice"),
     option("--part", choices=["hand", "voice", "all"], help="which pause, of several"),
-    option("--yes", action="store_true", help="the words allow playing, also where they seem not to"),
+    option("--yes", action="store_true", help="the words allow playing; needed where they seem not to"),
 )
 def run_resume(args: argparse.Namespace) -> Exit:
-    """Close the hold and say how to begin again; at a terminal, once the words are said to allow it."""
+    """Close the hold and say how to begin again; where the words seem to forbid it, once somebody insists."""
     entry = open_entry(args)
     entry.check_day()
     refuse(odd_letters(args.by, args.words))

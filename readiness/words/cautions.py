@@ -386,5 +386,5 @@ def pause_question(record: Record, part: str, words: str) -> str:
 
 
 def resume_question(record: Record, words: str) -> str:
-    """Return the one question before a pause ends: no words are read, so whoever is there says it."""
+    """Return the one question before a pause ends: no list of words is sure, so whoever is there says it."""
     return f"{quoted(words)}\n\nDo these words allow {tidy(record.name)} to play again?"
