@@ -32,8 +32,8 @@ from readiness.terms import State, Verdict
 
 __all__ = [
     "GENTLE_DAYS", "NO_BREAK", "UNPLAYED", "AfterBreak", "Due", "ReviewLook", "after_break",
-    "closed_lately", "gently", "is_unhurt", "kept_back", "kept_from_home", "looks_ahead", "pain_noted",
-    "tasks_now", "tender_skills",
+    "closed_lately", "gently", "is_unhurt", "kept_back", "kept_from_home", "looks_ahead", "pain_day",
+    "pain_noted", "tasks_now", "tender_skills",
 ]  # fmt: skip
 
 GENTLE_DAYS: Final = 28
@@ -43,13 +43,22 @@ UNPLAYED: Final = ("listening", "page", "words", "planning")
 """What is done in place of playing; planning is for who does not play at all."""
 
 
+def pain_day(record: Record, day: int) -> int | None:
+    """Return the day of the latest lesson, here or in any course, that speaks of something that hurts.
+
+    None where it speaks of none, and once a pause was opened.
+    """
+    whole = record.entire.seen
+    last = {max((on for on in seen.lesson_days if on <= day), default=day) for seen in (record.seen, whole)}
+    paused = max((hold.opened for hold in whole.holds if hold.opened <= day), default=0)
+    return max((on for on in last.intersection(whole.pain_days) if on > paused), default=None)
+
+
 def pain_noted(record: Record, day: int) -> tuple[str, ...]:
-    """Return what in the latest lesson speaks of something that hurts; nothing once a pause was opened."""
-    last = max((on for on in record.seen.lesson_days if on <= day), default=day)
-    opened = (hold.opened for hold in record.entire.seen.holds)
-    if last not in record.seen.pain_days or any(last <= on <= day for on in opened):
-        return ()
-    return tuple(text for one in record.lessons if one.on == last for text in one.pain)
+    """Return what in the lesson of ``pain_day`` speaks of something that hurts."""
+    noted = pain_day(record, day)
+    lessons = () if noted is None else record.entire.lessons
+    return tuple(text for one in lessons if one.on == noted for text in one.pain)
 
 
 def is_unhurt(course: Course, record: Record, day: int) -> bool:

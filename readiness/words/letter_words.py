@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
-from readiness.advice.after_break import closed_lately, is_unhurt, pain_noted
+from readiness.advice.after_break import closed_lately, is_unhurt, pain_day
 from readiness.advice.ground import presumed
 from readiness.advice.letter import Moved, good_things, home_thing, moved
 from readiness.advice.plan import holidays_before
@@ -146,8 +146,8 @@ class LetterWords:
     @property
     def first_of_all(self) -> str:
         """What is told before all else where the notes of the latest lesson speak of something that hurts."""
-        day = self._answer.last_lesson
-        if day is None or self.case == Verdict.PAUSED or not pain_noted(self._p.record, self._answer.on):
+        day = pain_day(self._p.record, self._answer.on)
+        if day is None or self.case == Verdict.PAUSED:
             return ""
         if self._is_child:
             return self._in.ask_first

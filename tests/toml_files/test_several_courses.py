@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from readiness.advice.after_break import pain_day, pain_noted
 from readiness.advice.placing_round import placing_round
 from readiness.days import day_number
 from readiness.judging import judge
@@ -120,6 +121,19 @@ def test_what_rests_for_the_other_course_is_known_beside(seen):
     assert [one.part for one in seen().records["marit"].resting(DAY)] == ["voice"]
     assert seen("voice").records["marit"].resting(DAY) == ()
     assert "C13" in judge(seen().course, seen().records["marit"], DAY).cautions
+
+
+@pytest.mark.parametrize("skill", ["easy-range", "arm-arc-octave"])
+def test_what_may_hurt_in_a_lesson_of_one_course_is_asked_about_in_both(skill, folder, seen):
+    assert {skill in seen(course).course.skill for course in (None, "voice")} == {True, False}
+    noted = f'[[lesson]]\non = 2025-12-05\nalone = ["{skill}"]\nremarks = {{ {skill} = "left wrist sore" }}\n'
+    add(folder, "dario", noted)
+    for course in (None, "voice"):
+        record = seen(course).records["dario"]
+        assert pain_day(record, DAY) == DAY
+        assert pain_noted(record, DAY) == ("left wrist sore",)
+    add(folder, "dario", hold("hand").replace("12-04", "12-05"))
+    assert not any(pain_noted(seen(course).records["dario"], DAY) for course in (None, "voice"))
 
 
 def test_answers_of_both_courses_follow_from_the_files(seen):
