@@ -135,6 +135,7 @@ class Watcher:
         self._desk, self._post = desk, post
         self._wake = Event()
         self._closing = False
+        self._asked = self._looked = 0
         self._is_first = True
         self._typed_at = -AT_REST
         self._known: object = None
@@ -147,7 +148,13 @@ class Watcher:
 
     def look_now(self) -> None:
         """Look at the files at once; something was written."""
+        self._asked += 1
         self._wake.set()
+
+    @property
+    def is_behind(self) -> bool:
+        """Whether something was written that has not been read yet."""
+        return self._looked < self._asked
 
     def close(self) -> None:
         """End at once."""
@@ -159,27 +166,34 @@ class Watcher:
         try:
             while not self._closing:
                 self._wake.clear()
-                began = thread_time()
+                began, asked = thread_time(), self._asked
                 stamps = self._desk.stamps()
                 rest = min(AT_LEAST_EVERY, max(LOOK_EVERY, (thread_time() - began) / SHARE))
                 if stamps != self._known:
                     gc.disable()
-                    self._read(stamps)
-                elif not gc.isenabled() and not self._is_typing(AT_REST):
-                    gc.unfreeze()
-                    gc.collect()
-                    _put_away()
+                    self._read(stamps, asked)
+                else:
+                    self._looked = asked
+                    self._tidy()
                 self._wake.wait(rest)
         finally:
             _put_away()
 
-    def _read(self, stamps: object) -> None:
+    def _tidy(self) -> None:
+        """Tidy memory after a reading, where nobody is typing."""
+        if not gc.isenabled() and not self._is_typing(AT_REST):
+            gc.unfreeze()
+            gc.collect()
+            _put_away()
+
+    def _read(self, stamps: object, asked: int) -> None:
         """Read, and hand over what was read; what was written meanwhile, the next look reads."""
         view = self._desk.read(self._progress)
         if view.is_shut and self._told is not None and self._told.problems == view.problems:
-            self._known = None
+            self._known, self._looked = None, asked
         elif self._work_out(view):
             self._known = self._desk.stamps() if self._is_first else stamps
+            self._looked = asked
             self._post(ViewRead(view, differences(self._told, view)))
             if self._is_first:
                 _put_away()
@@ -430,6 +444,11 @@ class Browse(OneAtATime):
     def watch_files(self) -> None:
         self._watcher.watch()
 
+    @property
+    def is_behind(self) -> bool:
+        """Whether something was written here that has not been read again yet."""
+        return self._watcher.is_behind
+
     def look_now(self) -> None:
         """Look at the files at once; something was written here, so that it changed is no news."""
         self._wrote = True
@@ -457,7 +476,8 @@ class Browse(OneAtATime):
             self.notify_changes(message.changes)
         elif is_first and self.first is not None:
             self.go_to(self.first)
-        self.turns.open()
+        if not self.is_behind:
+            self.turns.open()
 
     def _sheets(self) -> list[BaseScreen]:
         """Return the screens that are laid out; one that is not yet takes what is known when it is."""

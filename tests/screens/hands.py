@@ -95,12 +95,14 @@ def _character(key: str) -> str | None:
 
 
 async def settled(pilot: Pilot[None]) -> None:
-    """Wait until every key has had its effect."""
+    """Wait until every key has had its effect, and what it wrote has been read again."""
     app = pilot.app
     assert isinstance(app, Browse)
     await _passed(app)
     while (following := app.turns._following) is not None:
         await asyncio.wait([following])
+    while app.is_behind and app.is_running:
+        await asyncio.sleep(0.01)
     for pump in (app, app.screen, app.focused or app.screen, app.screen):
         await _passed(pump)
 
