@@ -32,19 +32,19 @@ from textual.screen import Screen
 
 from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
-from readiness.words.grammar import tidy
+from readiness.words.grammar import few_of, quoted, tidy
 from readiness.words.noting import half_entered_first
 from tui.actions import EVERYWHERE, actions_of, with_keys
 from tui.desk import AnswerDesk, Desk
 from tui.screens.base import FEW_COLOURS, LID, PAGE, BaseScreen, borrowed
 from tui.screens.course import CourseScreen, ProblemsScreen
-from tui.screens.forms import FormField, TextPage, WorkForm
+from tui.screens.forms import AreYouSure, FormField, TextPage, WorkForm
 from tui.screens.noting import LessonScreen, PlacingScreen
 from tui.screens.step import DecideScreen, PauseScreen
 from tui.screens.studio import StudioScreen
 from tui.screens.why import AnswersScreen
 from tui.view import StudentRow, View, differences
-from tui.widgets import Reading, ViewRead
+from tui.widgets import Reading, ViewRead, WordField
 from tui.writing import LessonDesk
 
 __all__ = ["Browse", "OneAtATime", "Turns", "Watcher", "screen_from"]
@@ -509,12 +509,26 @@ class Browse(OneAtATime):
         self.exit()
 
     async def action_quit(self) -> None:
-        """Leave, unless something was entered that could not be kept."""
+        """Leave, unless something was entered that could not be kept; ask where words were not written."""
         lost = next((words for sheet in self._sheets() if (words := sheet.unkept())), "")
-        if not lost:
+        typed = self._typed()
+        if not lost and not typed:
             self.exit()
-        elif not isinstance(self.screen, TextPage):
+        elif isinstance(self.screen, TextPage | AreYouSure):
+            self.bell()
+        elif lost:
             self.push_screen(TextPage(f"{lost}\n\nEnter or Escape closes this."))
+        else:
+            asked = AreYouSure(f"Typed and not written: {typed}. Leave without it?", "Leave", is_usual=False)
+            self.push_screen(asked, lambda yes: self.exit() if yes else None)
+
+    def _typed(self) -> str:
+        """Return what was typed on any screen and is written nowhere."""
+        for one in (self.screen, *self.screen.query(WordField)):
+            if isinstance(one, WorkForm | WordField):
+                one.hold()
+        typed = [quoted(tidy(words)) for by_field in self.desk.typed.values() for words in by_field.values()]
+        return few_of(typed, 2)
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Offer every action of the screen, and the few of the program itself."""

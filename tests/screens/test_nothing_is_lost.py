@@ -104,6 +104,22 @@ def test_half_typed_words_are_there_after_the_program_was_left_and_after_an_undo
     use(desk_at(students), second)
 
 
+@pytest.mark.parametrize("keys", ["w enter f i v e", "exclamation_mark 1 f i v e"])
+def test_words_that_are_written_nowhere_are_asked_about_before_the_program_is_left(students, keys):
+    async def walk(pilot):
+        await press(pilot, f"end {keys} ctrl+q")
+        assert shows(pilot.app, 'Typed and not written: "five". Leave without it?')
+        await press(pilot, "ctrl+q escape")
+        assert pilot.app.is_running
+        assert pilot.app.focused.value == "five"
+        await press(pilot, "escape ctrl+q")
+        assert shows(pilot.app, 'Typed and not written: "five". Leave without it?')
+        await press(pilot, "y")
+        assert not pilot.app.is_running
+
+    use(desk_at(students), walk)
+
+
 def test_a_typed_day_is_asked_about_where_another_is_half_entered(students):
     async def walk(pilot):
         await press(pilot, "end l 1 escape w enter 5 space d e c enter")

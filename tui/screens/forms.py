@@ -152,11 +152,15 @@ class WorkForm(ModalScreen[str]):
         else:
             self.focus_next()
 
-    def action_leave(self) -> None:
-        """Close the form; what was typed is there the next time."""
+    def hold(self) -> None:
+        """Remember what stands in the fields, as not written."""
         self.typed.clear()
         here = zip(self.fields, self.query(Input), strict=True)
         self.typed.update({(one.name,): field.value for one, field in here if field.value != one.value})
+
+    def action_leave(self) -> None:
+        """Close the form; what was typed is there the next time."""
+        self.hold()
         if self.typed:
             self.notify("Not written. What you typed is there again when you open this.")
         self.dismiss()
