@@ -374,8 +374,7 @@ def run_map(args: argparse.Namespace) -> Exit:
         if notice := hold_notice(record, answer.on):
             aside(notice)
     kind, out = _kind(args.to, args.out)
-    # a page for each unit says what is around it by itself
-    text = _draw(shown(course, answer, unit if kind != "html" else None), kind, args.paper, unit)
+    text = _draw(shown(course, answer, unit), kind, args.paper)
     if kind == "svg" and unit is None:
         aside("All names on one sheet are small. `readiness map --to FILE.html` has a page for each unit.")
     if out is not None:
@@ -387,13 +386,13 @@ def run_map(args: argparse.Namespace) -> Exit:
     return Exit.READY
 
 
-def _draw(content: Shown, kind: str, paper: str | None, unit: str | None) -> str:
+def _draw(content: Shown, kind: str, paper: str | None) -> str:
     if kind == "html":
         from readiness.pages.map import map_page
 
         if paper not in (None, *PAGE_PAPERS):
             raise CommandError("a page for each unit is for a4 or letter paper; --to svg is one sheet of a3.")
-        return map_page(content, paper or "a4", unit)
+        return map_page(content, paper or "a4")
     if kind == "svg":
         return map_as_svg(content, paper or "a3")
     return {"dot": map_as_dot, "mermaid": map_as_mermaid, "txt": map_as_text}[kind](content)

@@ -37,17 +37,17 @@ td:first-child { width: 9mm; }
 """
 
 
-def map_page(content: Shown, paper: str, only: str | None = None) -> str:
-    """Return the map as a page of HTML; ``only``: the id of the only unit that is wanted."""
+def map_page(content: Shown, paper: str) -> str:
+    """Return the map as a page of HTML; of one unit alone where it is one that is shown."""
     whole = Markup(shadings_as_svg())
     drawn = [
         (sheet, next(unit for unit in sheet.units if unit.id == sheet.focus))
         for sheet in sheets(content)
-        if only in (None, sheet.focus)
+        if content.focus in (None, sheet.focus)
     ]
     units = (tag("li", tag("a", unit_words(unit), href=f"#u{unit.number}"), _here(content, unit))
              for unit, _ in groupby(unit for _, unit in drawn))  # fmt: skip
-    title = map_title(content if only is None else drawn[0][0])
+    title = map_title(content)
     link, some, _, always = (words for _, words in LINE_WORDS)
     legend = [tag("p", f"A line: {link}. A dashed line: {some}. {always.capitalize()}.")]
     if content.states:

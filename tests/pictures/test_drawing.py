@@ -10,7 +10,7 @@ from bench.crossings import way_to
 from readiness.course.load import load_course
 from readiness.pages.map import map_page
 from readiness.pictures import geometry
-from readiness.pictures.formats import FEWER_CROSS, shown
+from readiness.pictures.formats import FEWER_CROSS, map_as_dot, map_as_text, shown
 from readiness.pictures.geometry import lay_out_map
 from readiness.pictures.svg import map_as_svg
 
@@ -97,6 +97,14 @@ def test_where_the_steps_do_not_suffice_it_is_said_on_the_picture_and_on_the_pag
     pages = map_page(content, "a4")
     assert map_as_svg(content).count(FEWER_CROSS) == 1
     assert pages.count(FEWER_CROSS) == pages.count("<section>") > 1
+
+
+@pytest.mark.parametrize("unit", [None, "hand-shape-wrist"])
+def test_every_format_says_how_much_is_on_it_alike(course_folder, unit):
+    content = shown(load_course(course_folder).course, None, unit)
+    much = f"{len(content.skills)} skills, {len(content.links)} lines."
+    for made in (map_as_text(content), map_as_dot(content), map_as_svg(content), map_page(content, "a4")):
+        assert much in made
 
 
 def test_a_name_is_on_its_box_word_for_word(drawn):
