@@ -8,7 +8,7 @@ from __future__ import annotations
 import asyncio
 import shutil
 import unicodedata
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Iterable
 from datetime import datetime
 from pathlib import Path
 
@@ -24,7 +24,7 @@ from tui.desk import Desk
 
 __all__ = [
     "Walk", "add_misspelt_student", "add_new_student", "copy_of_demo", "desk_at", "eventually", "pane",
-    "press", "read", "settled", "shows", "to_the_studio", "told", "use",
+    "press", "read", "settled", "shows", "to_the_studio", "told", "typed", "use",
 ]  # fmt: skip
 
 ROOT = Path(__file__).parents[2]
@@ -81,9 +81,15 @@ async def press(pilot: Pilot[None], keys: str) -> None:
     the widget with the cursor has been dealt with when this returns.
     """
     for key in keys.split():
-        pilot.app.post_message(events.Key(key, _character(key)))
-        await settled(pilot)
+        await typed(pilot, [key])
     await pilot.pause()
+
+
+async def typed(pilot: Pilot[None], keys: Iterable[str]) -> None:
+    """Press keys as fast as can be, and wait until each has had its effect."""
+    for key in keys:
+        pilot.app.post_message(events.Key(key, _character(key)))
+    await settled(pilot)
 
 
 def _character(key: str) -> str | None:

@@ -13,7 +13,7 @@ from readiness.days import day_number
 from readiness.record import draft_entry as half_done
 from readiness.words.cautions import caution
 from readiness.words.noting import touch_words
-from screens.hands import copy_of_demo, desk_at, eventually, pane, press, read, settled, shows, told, use
+from screens.hands import copy_of_demo, desk_at, eventually, pane, press, read, shows, told, typed, use
 
 GLANCE = ("feet-supported", "sit-tall-balanced", "distance-set", "loose-shoulders", "tells-when-it-hurts")
 """The first line of Temwa's lesson: what is looked at in every check."""
@@ -321,8 +321,7 @@ def test_no_idle_key_writes_anything_into_a_lesson(students):
         await press(pilot, "end l")
         screen = pilot.app.screen
         for _ in range(36):
-            await pilot.press(*chance.choices(idle, k=9))
-            await settled(pilot)
+            await typed(pilot, chance.choices(idle, k=9))
             while pilot.app.screen is not screen:
                 await press(pilot, "escape")
             assert replace(screen.round.finished(), not_tried=()).is_empty
