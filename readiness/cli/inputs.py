@@ -21,6 +21,7 @@ from readiness.cli.context import day_asked, latest_day, only_file, open_studio,
 from readiness.cli.output import aside, say
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
+from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.judging.engine import judge
 from readiness.lazy import dataclass
@@ -124,7 +125,8 @@ class Entry:
             number = self.course.unit[answer.unit].number
             raise CommandError(
                 f"{self.record.name} has begun unit {number}; placing is for who has just begun. "
-                f"`readiness why {self.record.id}` says where things stand."
+                f"`readiness why {self.record.id}` says where things stand. To go back to a unit, add "
+                f'[[unit_start]] with unit = "..." and on = {iso(self.on)} to {self.record.file}.'
             )
 
 

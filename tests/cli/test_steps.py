@@ -78,6 +78,15 @@ def test_a_student_who_is_not_placed_begins_where_the_placing_says(on, say):
     assert "Rafiq has begun unit 7" in again.told
 
 
+def test_how_a_unit_is_begun_again_is_said_where_it_is_asked_for_and_holds(on, say, here):
+    asked = on(DAY, "decide", "temwa", "move", "--unit", "2", "--reason", "a long summer")
+    told = " ".join(asked.told.split())
+    assert f'add [[unit_start]] with unit = "..." and on = {DAY} to temwa.toml.' in told
+    with (here / "temwa.toml").open("a", encoding="utf-8") as file:
+        file.write(f'\n[[unit_start]]\nunit = "black-key-groups"\non = {DAY}\n')
+    assert json.loads(say("why", "temwa", "--json", "--on", DAY).out)["unit"] == "black-key-groups"
+
+
 def test_a_student_who_is_not_placed_begins_where_the_teacher_says(on):
     wrong = on("2025-12-04", "decide", "rafiq", "move", "--unit", "c-postion")
     assert 'there is no unit "c-postion" in the course. Did you mean "9 c-position"?' in wrong.told
