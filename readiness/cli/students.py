@@ -403,14 +403,8 @@ def run_enrol(args: argparse.Namespace) -> Exit:
     if args.unit and args.placing:
         raise CommandError("a placing lesson finds the unit; please take --unit or --placing, not both.")
     studio, course = open_studio(args)
-    never_the_demo(studio.where, args)
+    on = _first_day(args, studio)
     assert studio.where.students is not None
-    if not studio.where.is_listed:
-        told = f"studio.toml names no course {args.course}, so no list would show {args.name}"
-        raise CommandError(f"nothing was written: {told}. Leave --course out, or name it there first.")
-    on = day_for(args, studio)
-    if on > latest_day(studio.today):
-        raise CommandError(f"{iso(on)} has not come yet; enrol on the first day, or leave out --on.")
     own, until, born, keys = each(
         lambda: own_typed(args, course, on),
         lambda: args.delete_by and day_meant(args.delete_by, "--delete-by", on, studio.date_order, 1),
@@ -451,6 +445,18 @@ def run_enrol(args: argparse.Namespace) -> Exit:
         if goes_on:
             return ask_now(open_entry(args))
     return Exit.READY
+
+
+def _first_day(args: argparse.Namespace, studio: Studio) -> int:
+    """Return the first day, in a studio to which somebody can be added."""
+    never_the_demo(studio.where, args)
+    if not studio.where.is_listed:
+        told = f"studio.toml names no course {args.course}, so no list would show {args.name}"
+        raise CommandError(f"nothing was written: {told}. Leave --course out, or name it there first.")
+    on = day_for(args, studio)
+    if on > latest_day(studio.today):
+        raise CommandError(f"{iso(on)} has not come yet; enrol on the first day, or leave out --on.")
+    return on
 
 
 def _unit(course: Course, typed: str) -> str:

@@ -295,18 +295,9 @@ def review_sections(
     ``breaks``: what was not seen lately, of the same day, and the list for a break to come, if there is one.
     """
     back, warm = breaks
-    until, soon = date_words(found.until, found.on), counted(len(found.skills), "skill")
-    more = "" if all(one.again for one in back.due) else "more "
-    head = f"Nothing {more}needs a review by {until}."
-    if found.skills and found.play:
-        names = few_of([quoted(course.skill[skill].name) for skill in found.play], 2)
-        enough = "" if len(found.play) == len(found.skills) else f" Enough for all of it: {names}."
-        head = f"{soon} to look at again.{enough}"
-    elif found.skills:
-        head = f"{soon} to look at again, after the pause."
-    elif not back.due and not back.kept and back.last_lesson is None:
-        head = "No lesson is noted yet and nothing is secure, so there is nothing to review."
-    yield plain(f"Review · {tidy(record.name)} · {date_words(found.on)} to {until}", head)
+    until = date_words(found.until, found.on)
+    title = f"Review · {tidy(record.name)} · {date_words(found.on)} to {until}"
+    yield plain(title, _review_head(found, back, course))
     yield hold_section(record, found.on)
     yield plain(*after_hold(course, record, found.on))
     yield Heading("Look again")
@@ -328,19 +319,41 @@ def review_sections(
     if warm is not None and warm.skills:
         names = few_of([quoted(course.skill[skill].name) for skill in warm.skills], 2)
         yield bullets(f"Before {_break_words(warm, found.on)}", (f"{names}: `readiness back {record.id}`",))
-    if due := [one.skill for one in back.due if not one.again]:
-        no_break, looks = back.kind == NO_BREAK, [skill for look in back.looks for skill in look.skills]
-        since = "" if no_break else f" after {counted(back.days, 'day')} without a lesson"
-        some = [quoted(course.skill[skill].name) for skill in (looks or due)[:2]]
-        names = (" and " if looks else " or ").join(some)
-        which = "look first at" if looks else "one look where it fits, such as"
-        then = f"Next lesson, {to_come(back.look_on, found.on)}, {which} {names}."
-        after = f"After the pause, `readiness back {record.id}` says what comes first."
-        yield bullets("Not seen lately", (
-            f"{counted(len(due), 'secure skill')}{since}. That does not mean lost.",
-            then if no_break and not found.paused else "",
-            after if found.paused else f"All of it, and what to look at first: `readiness back {record.id}`",
-        ))  # fmt: skip
+    yield from _not_lately(found, back, course, record)
+
+
+def _review_head(found: Review, back: AfterBreak, course: Course) -> str:
+    """Return how much needs a review soon, and the least that is enough for it."""
+    soon = f"{counted(len(found.skills), 'skill')} to look at again"
+    if found.skills and not found.play:
+        return f"{soon}, after the pause."
+    if found.skills:
+        names = few_of([quoted(course.skill[skill].name) for skill in found.play], 2)
+        enough = "" if len(found.play) == len(found.skills) else f" Enough for all of it: {names}."
+        return f"{soon}.{enough}"
+    if not back.due and not back.kept and back.last_lesson is None:
+        return "No lesson is noted yet and nothing is secure, so there is nothing to review."
+    more = "" if all(one.again for one in back.due) else "more "
+    return f"Nothing {more}needs a review by {date_words(found.until, found.on)}."
+
+
+def _not_lately(found: Review, back: AfterBreak, course: Course, record: Record) -> Page:
+    """Yield how much that was secure was not seen lately, and what to look at first."""
+    due = [one.skill for one in back.due if not one.again]
+    if not due:
+        return
+    no_break, looks = back.kind == NO_BREAK, [skill for look in back.looks for skill in look.skills]
+    since = "" if no_break else f" after {counted(back.days, 'day')} without a lesson"
+    some = [quoted(course.skill[skill].name) for skill in (looks or due)[:2]]
+    names = (" and " if looks else " or ").join(some)
+    which = "look first at" if looks else "one look where it fits, such as"
+    then = f"Next lesson, {to_come(back.look_on, found.on)}, {which} {names}."
+    after = f"After the pause, `readiness back {record.id}` says what comes first."
+    yield bullets("Not seen lately", (
+        f"{counted(len(due), 'secure skill')}{since}. That does not mean lost.",
+        then if no_break and not found.paused else "",
+        after if found.paused else f"All of it, and what to look at first: `readiness back {record.id}`",
+    ))  # fmt: skip
 
 
 def birthday_sections(

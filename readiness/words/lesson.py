@@ -245,6 +245,19 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
         "Too little is known yet to review more. The rest goes to making music." if is_short else "",
         more=True,
     )
+    yield from _not_this_time(plan, p)
+    begun = ahead is not None and any(p.course.skill[skill].unit == ahead for skill in plan.begun)
+    yield from closing((
+        "Rest the hands for a breath between blocks." if any(one.pause_before for one in plan.blocks) else "",
+        "" if is_paused else _minutes(plan, p),
+        _later(plan.later, p) if plan.later else "",
+        f"The new things are of unit {p.next_number}, after the move." if begun else "",
+        brought_along(p, _beside(plan, p)),
+    ), plan.cautions, of_age=p.of_age)  # fmt: skip
+
+
+def _not_this_time(plan: LessonPlan, p: Phrases) -> Page:
+    """Yield on request what could be worked on too, and what is not started and why."""
     looked_at = {skill for block in plan.blocks for skill in block.skills}
     later = [skill for skill in plan.looks if skill not in looked_at]
     waiting = looked_at.union(left.skill for left in plan.not_begun)
@@ -261,14 +274,6 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     for why, words in _NOT_BEGUN.items():
         skills = [left.skill for left in plan.not_begun if left.why == why]
         yield from noted(f"{words}: {p.inventory(skills)}." if skills else "")
-    begun = ahead is not None and any(p.course.skill[skill].unit == ahead for skill in plan.begun)
-    yield from closing((
-        "Rest the hands for a breath between blocks." if any(one.pause_before for one in plan.blocks) else "",
-        "" if is_paused else _minutes(plan, p),
-        _later(plan.later, p) if plan.later else "",
-        f"The new things are of unit {p.next_number}, after the move." if begun else "",
-        brought_along(p, _beside(plan, p)),
-    ), plan.cautions, of_age=p.of_age)  # fmt: skip
 
 
 def _beside(plan: LessonPlan, p: Phrases) -> dict[str, str]:
