@@ -201,7 +201,10 @@ def _finish(
         print_json(_as_dict(args, course, found, done, unfinished, token))
     elif args.write:
         print()
-        say(written_words(done, unfinished, token))
+        there = [one for one in found.students if one.record.id in done]
+        noted = [one.record.id for one in there if one.lessons or one.starts]
+        new = [one.record.id for one in there if one.new is not None]
+        say(written_words(noted, new, unfinished, token))
         if done:
             aside(caution("C9"))
     refuse(Refusal("not-written", message) for message in refused)

@@ -321,6 +321,9 @@ class _TableReader:
             for number, row in self.rows:
                 self._row(number, row)
         every = tuple(self.mine.values())
+        told = {meant for _, _, meant in self.words}
+        for new in (one.new for one in every if one.new is not None and f"new: {one.new.id}" not in told):
+            self.words["student", new.name, f"new: {new.id}"] = 1
         already = sum(_leave_out_known(one) for one in every)
         kept = tuple(one for one in every if one.lessons or one.starts or one.new)
         return Understood(
@@ -372,7 +375,6 @@ class _TableReader:
             raise _CannotPlaceError(wrong[0])
         self.known.add(new)
         self.mine[new.id] = _Mine(self.known.records[new.id], new)
-        self.words["student", name or code, f"new: {new.id}"] += 1
 
     def _id_for(self, name: str) -> str:
         letters = unicodedata.normalize("NFKD", plain_word(name)).encode("ascii", "ignore").decode()
@@ -384,8 +386,9 @@ class _TableReader:
     def _birth(self, row: Row) -> str:
         """Return a birth as the student file has it, the month alone where only that is known."""
         cell = self._cell(row, "born")
-        if isinstance(cell, str) and re.fullmatch(r"\d{4}-\d{2}", cell):
-            return cell
+        month = re.fullmatch(r"(?:(\d{4})-(0\d|1[0-2])|(0?[1-9]|1[0-2])[./-](\d{4}))", shown(cell))
+        if month is not None:
+            return f"{month[1] or month[4]}-{month[2] or month[3]:0>2}"
         day = day_of(cell, self.order) if cell else None
         if cell and day is None:
             raise _CannotPlaceError(f'"{shown(cell)}" is no birth date; write it as in 2019-05')
@@ -469,10 +472,13 @@ class _TableReader:
 
     def _start(self, row: Row, said: Mapping[str, Cell]) -> None:
         student, text = self._student(row, said), shown(said["unit"])
-        unit = self._meant(self.known.unit(text), "unit", text)
-        mine = self.mine[student]
+        mine, found, has_day = self.mine[student], self.known.unit(text), self._has_day(row)
+        new = mine.new
+        if new is not None and found == new.unit and (not has_day or self._day(row, said) == new.on):
+            return
+        unit = self._meant(found, "unit", text)
         last = max(mine.record.unit_starts, key=lambda one: one.on, default=None)
-        if mine.new is not None or (not self._has_day(row) and last is not None and last.unit == unit):
+        if not has_day and last is not None and last.unit == unit:
             return
         day = self._lesson_day(student, row, said)
         if (unit, day) not in mine.starts:
@@ -560,7 +566,8 @@ class _TableReader:
         if isinstance(found, Refusal):
             self.unknown[role, text] += 1
             raise _CannotPlaceError(found)
-        self.words[role, text, found] += 1
+        is_new = role == "student" and found in self.mine and self.mine[found].new is not None
+        self.words[role, text, f"new: {found}" if is_new else found] += 1
         return found
 
     def _cell(self, row: Row, role: str) -> Cell:

@@ -330,6 +330,26 @@ def test_students_births_and_units_come_too(here, say, course):
     assert "Ready" in say("why", "ida").out or say("why", "ida").code in (0, 1)
 
 
+def test_new_students_begin_every_unit_of_a_table_and_what_is_said_to_take_them_out_does(here, say, course):
+    """Each row is counted once, a birth may be a month, and no sentence promises more than is there."""
+    put("new.csv", "Name,Birth,Day,Unit,Skill,How\nIda,03/2018,01.09.2025,2,,\nIda,2018-03,01.11.2025,3,,\n"
+        "Ida,03.2018,02.11.2025,,wrist-lift,alone\nJon,2017-05,,,,\n")  # fmt: skip
+    said = " ".join(say("import", "new.csv", "--dates", "dmy", "--write").out.split())
+    assert '"Ida" new: ida, 3 times "Jon" new: jon, 1 time' in said
+    assert '"2" unit 2, black-key-groups, 1 time' in said
+    file = here / "students" / "ida.toml"
+    record = load_record(file, course).record
+    assert [(one.unit, one.on) for one in record.unit_starts] == [
+        ("black-key-groups", day_number("2025-09-01")), ("hand-shape-wrist", day_number("2025-11-01")),
+    ]  # fmt: skip
+    assert 'born = "2018-03"' in file.read_text(encoding="utf-8")
+    for command in re.findall(r"`readiness ([^`]+)`", said[said.index("Written for") :]):
+        assert say(*command.split(), *["--yes"][: "forget" in command]).code == 0, command
+    assert not file.exists()
+    put("new.csv", "Name,Birth\nKai,2019-05\n")
+    assert "undo --import" not in say("import", "new.csv", "--write").told
+
+
 def test_ids_of_another_list_give_way_to_names_and_name_new_students(here, say, course):
     put("a.csv", "Student ID,First name,Last name,Date of birth,Day,Skill,How\n"
         "10023,Temwa,Banda,2020-05-14,2025-12-02,wrist-lift,alone\n"
