@@ -30,7 +30,8 @@ __all__ = ["Comes", "Day", "Ends", "Evening", "NotNoted", "day_of", "evening", "
 _TERM_AHEAD: Final = 14
 """So many days before its end a term is named. Common practice, no source."""
 _AWAY: Final = 4
-"""After so many weeks without a lesson only a planned one is expected. Common practice, no source."""
+"""After so many weeks without a lesson only one is missed of which the file or the calendar says when it is.
+Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -225,7 +226,8 @@ def _is_missing(judged: Judged, day: int) -> bool:
     noted, calendar = judged.record.seen.lesson_days, judged.answer.calendar
     monday = day - (day - 1) % WEEK
     earlier = [other for other in noted if other < day]
-    is_known = day in calendar.planned or (bool(earlier) and day - earlier[-1] <= _AWAY * WEEK)
+    is_told = day in calendar.planned or calendar.rhythm is not None
+    is_known = is_told or (bool(earlier) and day - earlier[-1] <= _AWAY * WEEK)
     since = day if day in calendar.planned else monday
     if not is_known or any(since <= other < monday + WEEK for other in noted):
         return False

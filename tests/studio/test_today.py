@@ -82,6 +82,14 @@ def test_lessons_are_not_supposed_long_after_the_last_one(folder):
     assert "gudrun" not in who(day(folder, "2025-11-30").not_noted)
 
 
+def test_whoever_comes_by_a_rhythm_of_the_file_is_asked_about_however_long_it_is(folder):
+    text = 'format = 1\nname = "Gudrun"\nborn = "2018-03-02"\nrhythm = { day = "wed" }\n'
+    (folder / "gudrun.toml").write_text(f"{text}[[lesson]]\non = 2025-09-24\n")
+    for on in range(day_number("2025-10-01"), day_number("2025-12-24"), 7):
+        assert "gudrun" in who(day(folder, on).comes)
+        assert ("gudrun", on) in [(one.student, one.on) for one in day(folder, on + 1).not_noted]
+
+
 def test_the_first_screen_says_what_the_evening_says(folder):
     for on in range(day_number("2025-11-20"), day_number("2025-12-24")):
         course, judged, _ = asked(folder, on)
