@@ -110,7 +110,7 @@ class OneLook:
 
     ``move_on`` is the day of a move where that is later, after a big day or a break, ``after``.
     ``away`` is on-a-break or first-lesson-back where that alone stands in the way; ``ask_first``: the last
-    lesson's notes may speak of pain.
+    lesson's notes may speak of pain; ``stay_decided``: the day on which the teacher decided to stay.
     """
 
     student: str
@@ -122,6 +122,7 @@ class OneLook:
     after: str
     away: str | None
     ask_first: bool
+    stay_decided: int | None
 
 
 @dataclass(frozen=True)
@@ -234,10 +235,14 @@ def ready(course: Course, judged: Sequence[Judged]) -> tuple[Ready, ...]:
 
 def _ready(judged: Judged, since: int) -> Ready:
     a = judged.answer
-    stay = a.decision.on if a.decision is not None and a.stays else None
     return Ready(
-        a.student, a.name, a.verdict, a.taken_along, since, a.lesson_told, a.unit, a.next_unit, stay, a.closed
-    )
+        a.student, a.name, a.verdict, a.taken_along, since, a.lesson_told, a.unit, a.next_unit,
+        _stay_decided(a), a.closed,
+    )  # fmt: skip
+
+
+def _stay_decided(answer: Answer) -> int | None:
+    return answer.decision.on if answer.decision is not None and answer.stays else None
 
 
 def look(course: Course, judged: Sequence[Judged]) -> tuple[OneLook, ...]:
@@ -246,8 +251,9 @@ def look(course: Course, judged: Sequence[Judged]) -> tuple[OneLook, ...]:
     return tuple(
         OneLook(
             a.student, a.name, a.look_first or tuple(filter(None, [a.one_thing])), a.lesson_told,
-            None if a.earliest_told is None else a.earliest, a.earliest_told,
+            None if a.earliest_told is None else a.earliest, None if a.stays else a.earliest_told,
             "" if a.move_after is None else a.move_after.name, a.away, bool(pain_noted(one.record, a.on)),
+            _stay_decided(a),
         )
         for one in judged
         if (a := one.answer).verdict == Verdict.LOOK_AGAIN

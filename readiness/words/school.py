@@ -437,6 +437,9 @@ class _Rows(NamedTuple):
     def names(self, skills: Iterable[str]) -> str:
         return "; ".join(map(self.skill, skills))
 
+    def stay(self, day: int) -> str:
+        return f"you decided to stay, on {self.day(day)}"
+
     # lists of students
 
     def ready(self, row: Ready) -> RowWords:
@@ -445,7 +448,7 @@ class _Rows(NamedTuple):
         decided = f"; the unit was finished on {self.day(row.closed)}" if row.closed is not None else ""
         cell = f"Finished, {self.cell_day(row.closed)}" if row.closed is not None else ""
         if row.stay_decided is not None:
-            decided = f"; you decided to stay, on {self.day(row.stay_decided)}"
+            decided = f"; {self.stay(row.stay_decided)}"
             cell = f"Stay, {self.cell_day(row.stay_decided)}"
         lesson = to_come(row.next_lesson, self.on)
         since = f"since {self.day(row.since)}{finish}; next lesson {lesson}{decided}"
@@ -458,8 +461,9 @@ class _Rows(NamedTuple):
         what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
         after = f", after {quoted(row.after) if row.after else 'the break'}"
         first = "" if row.move_on is None else f"; a move on {self.day(row.move_on)} at the earliest"
-        first += after if row.move_on != row.earliest else ""
-        beside = "; ".join(filter(None, (uncapital(ASK_FIRST) if row.ask_first else "", away)))
+        first += after if row.move_on not in (None, row.earliest) else ""
+        stay = "" if row.stay_decided is None else self.stay(row.stay_decided)
+        beside = "; ".join(filter(None, (uncapital(ASK_FIRST) if row.ask_first else "", away, stay)))
         line = item(f"{_who(row)}: {f'{beside}; ' if beside else ''}{what}{first}.")
         days = (self.cell_day(row.next_lesson), self.cell_day(row.move_on))
         return RowWords((line, *_indented(names)), ((_who(row), names, *days, capital(beside)),))

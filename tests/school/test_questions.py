@@ -14,11 +14,13 @@ from told import text_of
 from readiness.days import day_number, iso
 from readiness.judging.engine import judge
 from readiness.record.load import build_record
+from readiness.record.model import Decision
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.school.counts import time, where
 from readiness.school.questions import QUESTIONS, ask, ask_outside, reply_to_dict
 from readiness.school.students import Judged, due, judge_all, look, lowest_weak, ready, ready_since, stuck
-from readiness.words.school import reply_words
+from readiness.words.layout import lay_out
+from readiness.words.school import reply_words, row_words
 
 FIRST = date(2025, 9, 2)
 
@@ -124,6 +126,15 @@ def test_a_look_names_the_items_and_the_day(taught, demo):
     assert rows["temwa"].items == ("rounded-hand-keys", "wrist-lift")
     assert iso(rows["temwa"].next_lesson) == "2025-12-09"
     assert rows["noemi"].away == "first-lesson-back"
+
+
+def test_who_stays_by_decision_has_no_day_of_a_move_on_the_list_of_looks(taught, demo, records):
+    stay = Decision(day_number("2025-12-02"), "hand-shape-wrist", "look-again", "stay", "cold hands")
+    record = replace(records["temwa"], decisions=(stay,))
+    (row,) = look(taught, judge_all(taught, [record], day_number("2025-12-05"), unplanned))
+    assert (row.move_on, row.stay_decided) == (None, stay.on)
+    told = lay_out(row_words(row, taught, day_number("2025-12-05")).lines, 80)
+    assert "you decided to stay, on 2 December; 2 looks on 9 December." in " ".join(told.split())
 
 
 def test_stuck_names_the_skill_the_days_and_where_to_begin(taught, demo):
