@@ -21,6 +21,7 @@ from readiness.lazy import dataclass
 from readiness.record.model import HELPS, Record
 from readiness.record.noting import NewLesson
 from readiness.record.rhythm import Calendar
+from readiness.terms import State
 
 __all__ = [
     "FINE", "KEYS", "LADDER", "Answers", "Offer", "Offered", "far_skills", "lesson_offer", "line_letter",
@@ -289,7 +290,8 @@ _MANY: Final = 3
 def far_skills(course: Course, record: Record, answer: Answer, skills: Iterable[str]) -> tuple[str, ...]:
     """Return the skills far from a student's unit, if they are most of a lesson; none for who is not placed.
 
-    What is looked at in every check is near everywhere, and so is what is to come and was noted before.
+    What is looked at in every check is near everywhere, and so is what is to come and was noted before, and
+    whatever of earlier units is not secure: that is what a lesson looks at.
     """
     if answer.unit is None:
         return ()
@@ -299,6 +301,7 @@ def far_skills(course: Course, record: Record, answer: Answer, skills: Iterable[
     for skill in shown:
         away = course.unit[course.skill[skill].unit].number - here
         is_new = away >= _FAR and skill not in known
-        if not course.skill[skill].always_look and (is_new or away <= -_FAR):
+        is_over = away <= -_FAR and answer.standings[skill].state == State.SECURE
+        if not course.skill[skill].always_look and (is_new or is_over):
             far.append(skill)
     return tuple(far) if len(far) >= _MANY and 2 * len(far) > len(shown) else ()

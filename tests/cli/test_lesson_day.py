@@ -311,3 +311,11 @@ def test_most_of_a_lesson_far_away_is_perhaps_of_another_child(course, records):
     assert far_skills(course, records["temwa"], answer, far[:2]) == ()
     assert far_skills(course, records["temwa"], answer, answer.deciding) == ()
     assert far_skills(course, records["rafiq"], judge(course, records["rafiq"], day), far) == ()
+    on, record = day_number("2025-12-15"), records["bogdan"]  # in unit 12, and most of unit 1 was long ago
+    answer = judge(course, record, on)
+    early = [one for one in course.skills if course.unit[one.unit].number <= 4 and not one.always_look]
+    by_state = {answer.standings[one.id].state == "secure": [] for one in early}
+    for one in early:
+        by_state[answer.standings[one.id].state == "secure"].append(one.id)
+    assert far_skills(course, record, answer, by_state[True]) == tuple(by_state[True])
+    assert far_skills(course, record, answer, by_state[False]) == ()
