@@ -222,14 +222,18 @@ def _not_noted(judged: Judged, on: int) -> Iterator[NotNoted]:
 
 
 def _is_missing(judged: Judged, day: int) -> bool:
-    """Return whether a lesson was expected on a day and none is noted in its week, or since a planned day."""
+    """Return whether a lesson was expected on a day and none is noted in its week, or since a planned day.
+
+    A lesson of another course on that very day is one that is noted.
+    """
     noted, calendar = judged.record.seen.lesson_days, judged.answer.calendar
     monday = day - (day - 1) % WEEK
     earlier = [other for other in noted if other < day]
     is_told = day in calendar.planned or calendar.rhythm is not None
     is_known = is_told or (bool(earlier) and day - earlier[-1] <= _AWAY * WEEK)
     since = day if day in calendar.planned else monday
-    if not is_known or any(since <= other < monday + WEEK for other in noted):
+    is_noted = day in judged.record.entire.seen.lesson_days
+    if not is_known or is_noted or any(since <= other < monday + WEEK for other in noted):
         return False
     return next(lessons_from(calendar, earlier, day), None) == day
 

@@ -16,6 +16,8 @@ from readiness.judging.recheck import recheck
 from readiness.record.entries import close_hold, decide, open_tasks
 from readiness.record.load import load_record
 from readiness.record.model import Decision
+from readiness.school.evening import day_of
+from readiness.school.students import judge_all
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import load_studio
 from readiness.toml.problems import errors
@@ -134,6 +136,14 @@ def test_what_may_hurt_in_a_lesson_of_one_course_is_asked_about_in_both(skill, f
         assert pain_noted(record, DAY) == ("left wrist sore",)
     add(folder, "dario", hold("hand").replace("12-04", "12-05"))
     assert not any(pain_noted(seen(course).records["dario"], DAY) for course in (None, "voice"))
+
+
+def test_what_was_noted_for_one_course_is_not_asked_about_in_the_other(folder, seen):
+    add(folder, "dario", '[[lesson]]\non = 2025-12-12\nalone = ["arm-arc-octave"]\n')
+    on = day_number("2025-12-13")
+    studio = seen("voice")
+    judged = judge_all(studio.course.on(on), studio.records.values(), on, studio.calendar)
+    assert "dario" not in [one.student for one in day_of(studio.course, judged, on).not_noted]
 
 
 def test_answers_of_both_courses_follow_from_the_files(seen):
