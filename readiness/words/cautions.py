@@ -18,6 +18,7 @@ from typing import Final
 
 from readiness.advice.after_break import UNPLAYED, closed_lately, pain_noted
 from readiness.course.model import Course
+from readiness.judging.answer import LESSONS_AFTER_A_HOLD
 from readiness.lazy import regex
 from readiness.record.consents import is_of_age
 from readiness.record.model import PAIN, Hold, Record, mentions_pain
@@ -28,10 +29,10 @@ from readiness.words.phrases import Phrases
 
 __all__ = [
     "ASK_FIRST", "CAUTIONS", "GENTLE", "GENTLY", "PARTS", "SHORTEN", "UNSURE", "after_hold",
-    "ask_first", "brief_cautions", "care_words", "caution", "closing", "earlier_pause", "ended_lines",
-    "forbids_playing", "hold_notice", "hold_section", "if_it_hurts", "lesson_notice", "may_play_but",
-    "not_done", "pause_first", "pause_question", "paused_sections", "quiet_work", "resting_section",
-    "resume_question", "stop_first", "voice_rests",
+    "ask_first", "brief_cautions", "care_words", "caution", "closing", "counts_after", "earlier_pause",
+    "ended_lines", "forbids_playing", "hold_notice", "hold_section", "if_it_hurts", "lesson_notice",
+    "may_play_but", "not_done", "pause_first", "pause_question", "paused_sections", "quiet_work",
+    "resting_section", "resume_question", "stop_first", "voice_rests",
 ]  # fmt: skip
 
 CAUTIONS: Final[Mapping[str, str]] = {
@@ -362,6 +363,17 @@ def after_hold(course: Course, record: Record, day: int) -> Iterator[str]:
         yield f"{words} {begin} If it comes back, stop at once: {again}."
     if hurts := if_it_hurts(record, day, *pain_noted(record, day)):
         yield f"{ASK_FIRST}. {hurts}"
+
+
+def counts_after(course: Course, record: Record, day: int) -> str:
+    """Return that a lesson of the day on which a pause ended counts as one after it; empty without one."""
+    closed = {hold.closed for hold in closed_lately(course, record, day) if hold in record.holds}
+    last = max((on for on in closed if on is not None), default=day + 1)
+    since = [on for on in record.seen.lesson_days if last <= on <= day]
+    if last not in since or len(since) > LESSONS_AFTER_A_HOLD:
+        return ""
+    counts = f"The lesson of {date_words(last, day)} counts as one after it"
+    return f"{counts}; if it came before the pause ended, wait for one more."
 
 
 # What a page says on which a pause is noted: stop first, then the words, then whether it is meant.

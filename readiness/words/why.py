@@ -23,7 +23,14 @@ from readiness.judging.reasons import rules_in
 from readiness.record.load import shared_skills
 from readiness.record.model import Record, latest
 from readiness.terms import Help, State, Verdict
-from readiness.words.cautions import after_hold, brief_cautions, caution, hold_section, paused_sections
+from readiness.words.cautions import (
+    after_hold,
+    brief_cautions,
+    caution,
+    counts_after,
+    hold_section,
+    paused_sections,
+)
 from readiness.words.english import VERDICT_BRIEF, move_words, no_date_words, onward_words, tried_words
 from readiness.words.entries import promised_section
 from readiness.words.grammar import capital, counted, date_words, few_of, listed, number_words, quoted, tidy
@@ -84,7 +91,8 @@ class _Why(Phrases):
             first = f"No move before {needed} lessons with playing after the pause: {so_far}."
         yield from (self.title(), f"{self.verdict}. {self.reason()}".strip())
         yield hold_section(self.record, answer.on)
-        yield plain(*after_hold(self.course, self.record, answer.on), first, self.new_age())
+        ended = counts_after(self.course, self.record, answer.on)
+        yield plain(*after_hold(self.course, self.record, answer.on), first, ended, self.new_age())
         if (found := self.placing) is not None:
             seat = found.result.always_look_open
             looked_at = open_section(self, "To look at right away, in every check", seat)

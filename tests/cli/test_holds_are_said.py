@@ -91,6 +91,17 @@ def test_who_comes_gently_is_on_the_list_of_the_day(hold, say):
     assert "Gently, after a pause." in told
 
 
+def test_a_lesson_of_the_day_a_pause_ended_is_said_to_count_until_two_more_came(hold, say):
+    """By R7 it counts, whichever came first that day; only the teacher knows which."""
+    told = "The lesson of 2 December counts as one after it; if it came before the pause ended, wait for one"
+    hold("pause", "temwa", "wrist sore")
+    assert told not in " ".join(say("why", "temwa", "--on", "2025-12-02").out.split())
+    hold("resume", "temwa", "--by", "the mother", "--words", ADULT)
+    for on, is_told in (("2025-12-02", True), ("2025-12-09", True), ("2025-12-16", False)):
+        say("note", "temwa", "--alone", "wrist-lift", "--on", on)
+        assert (told in " ".join(say("why", "temwa", "--on", on).out.split())) == is_told, on
+
+
 def test_a_remark_of_pain_is_in_the_letter_to_the_family(hold, say):
     hold("note", "temwa", "--alone", "wrist-lift", "--remark", "wrist-lift=left wrist sore")
     told = " ".join(hold("tell", "temwa", "family").out.split())
