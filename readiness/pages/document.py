@@ -58,7 +58,7 @@ _STYLE: Final = """\
 * { box-sizing: border-box; }
 body { font: 12pt/1.15 Arial, "Liberation Sans", Helvetica, "DejaVu Sans Condensed", sans-serif;
   font-size-adjust: 0.519; color: #000; background: #fff; margin: 0; overflow-wrap: anywhere; }
-main { display: flex; flex-direction: column; }
+main:has(> .ruled, > .write, > footer) { display: flex; flex-direction: column; }
 h1 { font-size: 14pt; margin: 0 0 1.5mm; }
 h2 { font-size: 12pt; margin: 2mm 0 0.3mm; break-after: avoid; }
 ul { margin: 0; padding-left: 5mm; }
@@ -93,6 +93,8 @@ def document(title: str, style: str, paper: str, *body: Content, language: str =
 
 # Titled sections of sentences as a page.
 
+_BEFORE_LINES: Final = 192
+"""So many mm a page to write on has for what is told, on any paper; the rest, near a third, is ruled."""
 _SECTIONS: Final = """\
 th { white-space: nowrap; width: 1%; padding-right: 4mm; }
 .box { border: 0.7mm solid #000; padding: 0.5mm 3mm; }
@@ -123,7 +125,7 @@ def sections_page(told: Parts, paper: str, *, kind: str = "", language: str = ""
         for at, one in enumerate(others, 1)
     ]
     if kind == "stand":
-        third = f"min-height: {HEIGHTS[paper] * 31 // 100}mm"
+        third = f"min-height: {HEIGHTS[paper] - _BEFORE_LINES}mm"
         lines = tag("div", *[tag("div", "")] * (HEIGHTS[paper] // 9), class_="ruled")
         body[-1] = tag("section", *_section(others[-1]), lines, class_="write", style=third)
     return document(first.text, _SECTIONS, paper, *body)

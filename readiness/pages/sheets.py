@@ -43,6 +43,7 @@ thead th { border: 0; }
 th { font-weight: normal; }
 th.box { height: 26mm; padding: 0; vertical-align: bottom; text-align: center; }
 th.box span { writing-mode: vertical-rl; transform: rotate(180deg); line-height: 1; max-height: 26mm; }
+tbody tr:nth-last-child(-n+3) { break-after: avoid; }
 .part td, .part th { border-top: 0; padding: 0 1mm; }
 b { font-weight: 600; }
 i.box { display: block; width: 6.5mm; height: 6.5mm; margin: 0 auto; border: 0.35mm solid #000; }

@@ -11,16 +11,19 @@ from html.parser import HTMLParser
 import pytest
 from told import text_of
 
+from readiness.advice.handover import hand_over
 from readiness.advice.sheet import LeftOut, SheetItem, check_sheet
 from readiness.days import day_number
 from readiness.judging import judge
-from readiness.pages.document import PAPERS
+from readiness.pages.document import PAPERS, sections_page
 from readiness.pages.sheets import sheet_page
+from readiness.record.consents import as_if_agreed
 from readiness.record.load import load_record
 from readiness.words.cautions import caution
 from readiness.words.english import HELP_WORDS
 from readiness.words.lesson import sheet_sections
 from readiness.words.phrases import Phrases
+from readiness.words.share import handover_sections
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 BROWSER = next((found for name in BROWSERS if (found := shutil.which(name))), None)
@@ -193,3 +196,14 @@ def test_a_demo_page_of_seven_items_or_fewer_fits_one_side(page_of, student, on,
     page = page_of(student, on, paper)
     items = page.count('<tr') - 1 - page.count('class="part"')
     assert sheets_of_paper(printed(page, tmp_path)) == (1 if items <= 7 else 2)
+
+
+@needs_browser
+@pytest.mark.parametrize("student, on", DEMO)
+def test_a_hand_over_is_one_sheet_of_either_paper(student, on, tmp_path, course, demo_folder):
+    record = load_record(demo_folder / f"{student}.toml", course).record
+    p = Phrases(judge(course, record, day_number(on)), course, record)
+    sharing = as_if_agreed(record, "substitute", p.answer.on)
+    told = tuple(handover_sections(hand_over(course, record, p.answer), p, sharing))
+    for paper in PAPERS:
+        assert sheets_of_paper(printed(sections_page(told, paper, kind="stand"), tmp_path)) == 1, paper

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import subprocess
 from functools import cache
@@ -15,6 +16,7 @@ from html.parser import HTMLParser
 from itertools import pairwise
 
 import pytest
+from pages.test_check_sheet_page import needs_browser, printed, sheets_of_paper
 
 from readiness.cli.main import main
 from readiness.pages.document import sections_page
@@ -120,6 +122,15 @@ def test_the_title_of_a_first_section_is_the_title_of_its_page():
     assert [one["text"] for one in page.all("h1")] == ["Promised, Temwa"]
     assert [one["text"] for one in page.all("li")] == ["A new song.", "Cards."]
     assert lay_out(told, 80).startswith("Promised, Temwa")
+
+
+@needs_browser
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_a_list_takes_no_more_sheets_than_its_lines(page_of, paper, tmp_path):
+    """A browser that stretches what is on several sheets may end in an empty one."""
+    page = page_of("ask", paper).read_text(encoding="utf-8")
+    whole, plain = printed(page, tmp_path), printed(re.sub(r"\nmain.*\}", "", page), tmp_path)
+    assert sheets_of_paper(whole) == sheets_of_paper(plain) > 1
 
 
 @pytest.mark.parametrize("name", PAGES)
