@@ -603,7 +603,8 @@ class SchoolWords(LetterWords):
             return ""
         if answer.is_ready or earliest is None or answer.stays:
             return f"Next look {day}."
-        return f"Next look {day}; earliest possible move {self._day(earliest)}{self._waited_for()}."
+        move = "earliest possible move" if self._p.planned_move is None else "earliest move by the plan"
+        return f"Next look {day}; {move} {self._day(earliest)}{self._waited_for()}."
 
     def start(self) -> str:
         if self._answer.last_lesson is None:
