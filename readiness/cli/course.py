@@ -13,9 +13,9 @@ import json
 import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 from importlib.metadata import PackageNotFoundError, version
-from itertools import chain
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -191,14 +191,13 @@ LISTS = (
 )
 def run_check(args: argparse.Namespace) -> Exit:
     """Print every problem, where it stands and what to do, and a last line that sums up."""
-    folder = _folder(args.course)
+    folder = _folder(args.course, args.students)
     loaded = load_course(folder)
     page = _page(args)
     if page is not None and loaded.course is not None:
         return page(args, loaded.course)
-    problems = tuple(dict.fromkeys((
-        *loaded.problems, *names_problems(loaded.course), *_beside(args, loaded.course)
-    )))
+    found = (*loaded.problems, *names_problems(loaded.course), *_beside(args))
+    problems = tuple({(one.id, one.place, one.message): one for one in found}.values())
     lists = LISTS if args.facts else tuple(dict.fromkeys(args.list))
     if args.to is not None and loaded.course is not None:
         args.to = skill_typed(loaded.course, args.to)
@@ -224,21 +223,23 @@ def _page(args: argparse.Namespace) -> Callable[[argparse.Namespace, Course], Ex
     return page
 
 
-def _beside(args: argparse.Namespace, course: Course | None) -> tuple[Problem, ...]:
-    """Return what is wrong in the files of the students who take the course."""
-    if args.students is None:
-        return _of_studio(args.course)
-    if course is None:
+def _beside(args: argparse.Namespace) -> tuple[Problem, ...]:
+    """Return what ``readiness doctor`` says of the students named, else of a studio's that has the course."""
+    folder, students = args.course, args.students
+    is_typed = folder is not None and students is None
+    try:
+        start, environ = (folder.resolve(), {}) if is_typed else (Path.cwd(), os.environ)
+        where = find_studio(folder, students, start, environ)
+    except StudioNotFoundError:
+        if is_typed:
+            return ()
+        raise
+    if students is None and (where.is_demo or not where.is_listed):
         return ()
-    from readiness.record.checks import odd_days
-    from readiness.record.load import load_record
-    from readiness.studio.load import student_files
+    from readiness.studio.doctor import gone_skills, look_over
 
-    if not args.students.is_dir():
-        raise CommandError(f"there is no students folder {args.students}.")
-    loaded = [load_record(path, course) for path in student_files(args.students)]
-    odd = (odd_days(one.record, latest_day(None)) for one in loaded if one.record is not None)
-    return (*(p for one in loaded for p in one.problems), *chain.from_iterable(odd))
+    studio = read_studio(where if folder is None else replace(where, course=folder))
+    return gone_skills(look_over(studio, latest_day(studio.today)), studio)
 
 
 def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
@@ -295,29 +296,7 @@ def _facts(course: Course, folder: Path, lists: Sequence[str], target: str | Non
     return lay_out(sections, text_width())
 
 
-def _of_studio(folder: Path | None) -> tuple[Problem, ...]:
-    """Return what ``readiness doctor`` says of the studio's students, where it is not the demo.
-
-    Args:
-        folder: where one was typed: then it is a studio's own, or nobody's.
-    """
-    try:
-        start, environ = (Path.cwd(), os.environ) if folder is None else (folder.resolve(), {})
-        where = find_studio(None, None, start, environ)
-    except StudioNotFoundError:
-        if folder is None:
-            raise
-        return ()
-    is_own = folder is None or (where.course is not None and where.course.resolve() == folder.resolve())
-    if where.is_demo or not is_own:
-        return ()
-    from readiness.studio.doctor import gone_skills, look_over
-
-    studio = read_studio(where)
-    return gone_skills(look_over(studio, latest_day(studio.today)), studio)
-
-
-def _folder(typed: Path | None) -> Path:
+def _folder(typed: Path | None, students: Path | None) -> Path:
     """Return the folder of the course: the one that was typed, else the studio's."""
     if typed is not None and not typed.is_dir():
         kind = "a file; please give the folder it is in" if typed.exists() else "not there"
@@ -328,7 +307,7 @@ def _folder(typed: Path | None) -> Path:
         raise CommandError(f"{missing}. {made}.")
     if typed is not None:
         return typed
-    where = locate_studio(None, None)
+    where = locate_studio(None, students)
     if where.course is None:
         print_problems(where.problems)
         raise CommandError

@@ -28,8 +28,8 @@ from readiness.toml.problems import Place, Problem
 
 __all__ = [
     "AGES", "BAND", "BY_KIND", "FADES", "KINDS", "Band", "BandRule", "Course", "DatedSkill", "Era", "Group",
-    "LoadedCourse", "Plan", "Provenance", "Skill", "SkillGroup", "Strand", "Unit", "bits", "compile_plan",
-    "course_in", "era_from", "group_in", "turning_days", "union",
+    "LoadedCourse", "PUT_BACK", "Plan", "Provenance", "Skill", "SkillGroup", "Strand", "TAKEN_OUT", "Unit",
+    "bits", "compile_plan", "course_in", "era_from", "group_in", "turning_days", "union",
 ]  # fmt: skip
 
 AGES: Final = (6, 8, 11)
@@ -622,6 +622,11 @@ def group_in(era: Era, own: str, at_least: int, of: tuple[str, ...]) -> tuple[in
     """
     meant = dict(era.links(own, of))
     return min(at_least, len(meant)) if len(meant) < len(set(of)) else at_least, meant
+
+
+PUT_BACK: Final = "put its table back with retired = 2026-09-01"
+TAKEN_OUT: Final = f"was it taken out? a skill is retired, not deleted: {PUT_BACK}"
+"""What to do where a skill is named that has no table."""
 
 
 def _gone(skill: Skill) -> Skill:

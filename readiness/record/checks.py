@@ -11,6 +11,7 @@ wherever the student is asked about, and nothing is changed.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
@@ -19,7 +20,7 @@ from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from readiness.course.model import Course, Skill, Unit
+from readiness.course.model import TAKEN_OUT, Course, Skill, Unit
 from readiness.days import age_on, birth_day, iso
 from readiness.record.consents import ADULT_AGE
 from readiness.record.marks import entry_around
@@ -97,16 +98,17 @@ def _check_names(loaded: Loaded[StudentFile], course: Course) -> Iterator[Proble
     known = {
         what: dict.fromkeys(id_ for one in taught for id_ in one.nameable[what]) for what in course.nameable
     }
-    for path, value in _values(loaded.data):
-        if (what := _NAMING.get(path[2])) is None:
-            continue
+    named = [(path, what, value) for path, value in _values(loaded.data) if (what := _NAMING.get(path[2]))]
+    uses = Counter(word for *_, value in named for word in ((value,) if isinstance(value, str) else value))
+    for path, what, value in named:
         place = loaded.key_place if isinstance(value, dict) else loaded.value_place
         for at, word in enumerate((value,) if isinstance(value, str) else value):
             if word not in known[what]:
                 last = () if isinstance(value, str) else (at,) if isinstance(value, list) else (word,)
                 message = f'there is no {what} "{word}" in the course'
-                named = next((id_ for one in taught for id_ in _called(one, what, word)), None)
-                hint = f'that is its name; its id is "{named}"' if named else _meant(word, what, known[what])
+                id_ = next((id_ for one in taught for id_ in _called(one, what, word)), None)
+                meant = _meant(word, what, known[what], once=uses[word] == 1)
+                hint = f'that is its name; its id is "{id_}"' if id_ else meant
                 yield Problem(f"unknown-{what}", "error", place(*path, *last), message, hint, word=word)
 
 
@@ -116,11 +118,10 @@ def _called(course: Course, what: str, name: str) -> Iterator[str]:
     return (one.id for one in tables.get(what, ()) if one.name.casefold() == name.strip().casefold())
 
 
-def _meant(word: str, what: str, known: Collection[str]) -> str:
-    """Return the nearest name, or all of them where they are few."""
+def _meant(word: str, what: str, known: Collection[str], *, once: bool) -> str:
+    """Return the nearest name, or all of them where they are few; a skill named more than once is no slip."""
     if what == "skill" and _SKILL_ID.fullmatch(word):
-        deleted = "was it taken out? a skill is retired, not deleted: put it back with retired = 2026-09-01"
-        return did_you_mean(word, known, f" or {deleted}") or deleted
+        return (once and did_you_mean(word, known, f" or {TAKEN_OUT}")) or TAKEN_OUT
     return did_you_mean(word, known) or (f"the {what}s are {', '.join(known)}" if len(known) <= _FEW else "")
 
 

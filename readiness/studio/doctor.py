@@ -22,6 +22,7 @@ import re
 import stat
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date
@@ -32,6 +33,7 @@ from typing import Any, Final
 
 import tomli
 
+from readiness.course.model import PUT_BACK, TAKEN_OUT
 from readiness.lazy import dataclass
 from readiness.record.checks import DOUBLED, odd_days
 from readiness.record.consents import CONSENTS
@@ -42,7 +44,7 @@ from readiness.record.marks import TAKEN, taken_back
 from readiness.record.model import HELPS, Record, Showing
 from readiness.studio.find import FILE_NAME, Location, Settings
 from readiness.studio.load import Studio, student_files, with_copies_named
-from readiness.toml.problems import Place, Problem, errors, sort_problems, told_again
+from readiness.toml.problems import Place, Problem, sort_problems, told_again
 from readiness.toml.read import Loaded
 from readiness.toml.texts import did_you_mean
 from readiness.toml.write import Refusal, put
@@ -66,10 +68,11 @@ def look_over(studio: Studio, latest: int) -> tuple[Problem, ...]:
     Args:
         studio: as it was read; latest: the last day on which something can have been noted.
     """
-    found = list(errors(studio.problems))
-    found += [one for one in studio.problems if one not in found and one.place.file.name == "studio.toml"]
     alone = student_files(folder) if studio.course is None and (folder := studio.where.students) else ()
     every = (*studio.loaded, *with_copies_named([load_without_course(path) for path in alone]))
+    wrong = [p for p in studio.problems if p.severity == "error" or p.place.file.name == FILE_NAME]
+    noted = _noted(one.record for one in every if one.record)
+    found = [_named_by_notes(problem, noted) for problem in wrong]
     gone = Counter(_gone_word(problem) for one in every for problem in one.problems)
     for one in every:
         found += [p if _is_slip(p, gone) else _renamed(p, studio) for p in one.problems]
@@ -96,6 +99,20 @@ def _is_slip(problem: Problem, gone: Mapping[str, int]) -> bool:
     return gone[_gone_word(problem)] == 1 and bool(problem.meant)
 
 
+def _noted(records: Iterable[Record]) -> set[str]:
+    """Return the skills that have a note."""
+    lessons = (lesson for one in records for lesson in one.lessons)
+    return {showing.skill for one in lessons for showing in one.showings}
+
+
+def _named_by_notes(problem: Problem, noted: AbstractSet[str]) -> Problem:
+    """Return a link to a skill that is not there; where notes name that skill, it was there."""
+    is_misspelt = problem.other is not None and problem.meant not in noted
+    if _gone_word(problem) not in noted or is_misspelt:
+        return problem
+    return replace(problem, hint=TAKEN_OUT, other=None, other_label="")
+
+
 def _renamed(problem: Problem, studio: Studio) -> Problem:
     """Return a note of a skill that is gone with the name it has now, if it can be told."""
     word = _gone_word(problem)
@@ -103,7 +120,8 @@ def _renamed(problem: Problem, studio: Studio) -> Problem:
     if now is None:
         return problem
     kept = f'`[skill.{word}]` stays in graph.toml with retired = DATE and replaced_by = ["{now}"]'
-    return replace(problem, hint=f"renamed to {now}? Then {kept}; `readiness retire {now}` says more")
+    more = f"`readiness retire {now}` says more. If not, {PUT_BACK}"
+    return replace(problem, hint=f"renamed to {now}? Then {kept}; {more}")
 
 
 _LONG_AGO: Final = "2000-01-01"
@@ -119,7 +137,7 @@ def gone_skills(found: Iterable[Problem], studio: Studio) -> tuple[Problem, ...]
     notes: dict[str, list[Problem]] = {}
     rest: list[Problem] = []
     for one in found:
-        word = _gone_word(one)
+        word = _gone_word(one) if one.place.file.parent == studio.where.students else ""
         (notes.setdefault(word, []) if word else rest).append(one)
     told = [_gone(skill, some, studio) for skill, some in notes.items()]
     return sort_problems((*rest, *told))
@@ -135,12 +153,12 @@ def _gone(skill: str, notes: Sequence[Problem], studio: Studio) -> Problem:
     names = f'{many} {"student" if students == 1 else "students"} {verb} it'
     now = _name_now(skill, studio)
     if now is None or studio.course is None:
-        hint = f"bring its table [skill.{skill}] back; to end a skill, say from which day it is retired"
         message = f'"{skill}" is not in the course, and {names}'
-        return replace(notes[0], message=message, hint=notes[0].hint or hint)
+        return replace(notes[0], message=message, hint=TAKEN_OUT if notes[0].meant else notes[0].hint)
     hint = (
         f"renamed to {now}? Then its notes count again with a copy of [skill.{now}] that is called "
-        f'[skill.{skill}] and has two more lines: retired = {_LONG_AGO} and replaced_by = ["{now}"]'
+        f'[skill.{skill}] and has two more lines: retired = {_LONG_AGO} and replaced_by = ["{now}"]. '
+        f"If not, {PUT_BACK}"
     )
     place = studio.course.skill[now].place or notes[0].place
     message = f'"{skill}" is gone, and {names}'
@@ -149,8 +167,7 @@ def _gone(skill: str, notes: Sequence[Problem], studio: Studio) -> Problem:
 
 def _name_now(gone: str, studio: Studio) -> str | None:
     """Return the skill whose name is close to one that is gone and that nobody has a note of."""
-    lessons = (lesson for one in studio.records.values() for lesson in one.lessons)
-    noted, parts = {showing.skill for one in lessons for showing in one.showings}, set(gone.split("-"))
+    noted, parts = _noted(studio.records.values()), set(gone.split("-"))
     there = studio.course.skill.keys() - noted if studio.course else ()
     likely = [one for one in there if parts & set(one.split("-"))]
     return next(iter(get_close_matches(gone, likely, n=1)), None)

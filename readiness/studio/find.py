@@ -1,7 +1,8 @@
 """Where the course and the students are, without reading either.
 
-The order is: what the command says (``--course``, ``--students``), the environment
-(``READINESS_STUDIO``), a ``studio.toml`` in the current folder or above it, the shipped demo.
+The order is: what the command says (``--course``, ``--students``; these students' own ``studio.toml`` is
+in their folder or names it from above), the environment (``READINESS_STUDIO``), a ``studio.toml`` in the
+current folder or above it, the shipped demo.
 What a ``studio.toml`` says besides folders (planned lessons, the end of term) belongs to its
 students, so it is taken only together with them. Where it names further courses, ``--course``
 takes their names too, and all but the one asked about stand beside it. What may not be looked at is
@@ -171,7 +172,7 @@ def find_studio(
 def _found(
     course: Path | None, students: Path | None, start: Path, environ: Mapping[str, str]
 ) -> Location:
-    own = _own_file(students)
+    own = _own_file(students, environ)
     if students is not None and own is None and course is not None and _is(course):
         _must_be_folder(course, "course folder")
         return Location(course, students, None, is_demo=False, problems=())
@@ -179,12 +180,16 @@ def _found(
     return _located(path or shipped() / "demo_students" / FILE_NAME, path is None, course, students, environ)
 
 
-def _own_file(students: Path | None) -> Path | None:
-    """Return the ``studio.toml`` in a students folder that was named, None where there is none."""
+def _own_file(students: Path | None, environ: Mapping[str, str]) -> Path | None:
+    """Return the ``studio.toml`` in a students folder that was named, or the one above that names it."""
     if students is None:
         return None
     _must_be_folder(students, "students folder")
-    return students / FILE_NAME if _is(students / FILE_NAME, stat.S_ISREG) else None
+    if _is(students / FILE_NAME, stat.S_ISREG):
+        return students / FILE_NAME
+    above = _upwards(students.resolve())
+    is_theirs = above and _named(above, _settings(above, environ), "students") == students.resolve()
+    return above if is_theirs else None
 
 
 def find_students(students: Path | None, start: Path, environ: Mapping[str, str]) -> Location:
@@ -197,7 +202,7 @@ def find_students(students: Path | None, start: Path, environ: Mapping[str, str]
         StudioNotFoundError: the folder that was named is not there, or something may not be looked at.
     """
     try:
-        named = _own_file(students) or _from_environment(environ) or _upwards(start)
+        named = _own_file(students, environ) or _from_environment(environ) or _upwards(start)
         path = named or shipped() / "demo_students" / FILE_NAME
         loaded = _settings(path, environ)
         theirs = _named(path, loaded, "students")

@@ -8,6 +8,7 @@ import shutil
 import stat
 import sys
 import unicodedata
+from pathlib import Path
 
 import pytest
 
@@ -265,6 +266,24 @@ def test_check_tells_a_rename_once_and_what_to_write(say, studio, course_folder)
     assert say("check", course).code == 0
     now = say(*asked, course)  # but for the commands below it, which name the course asked about
     assert now.out.partition("More:")[0] == before.out.partition("More:")[0]
+
+
+@pytest.mark.parametrize("gone", ["groups-of-two", "wrist-lift"])
+def test_a_skill_that_notes_name_is_put_back_and_no_other_renamed(gone, say, studio, course_folder):
+    course = Path(shutil.copytree(course_folder, studio / "course"))
+    file, graph = studio / "studio.toml", course / "graph.toml"
+    file.write_text(file.read_text("utf-8").replace(course_folder.as_posix(), "course"), "utf-8")
+    notes = studio / "students" / "temwa.toml"
+    notes.write_text(f'{notes.read_text("utf-8")}\n{LESSON.format("2025-12-02")}'.replace("wrist-lift", gone))
+    before, _, after = graph.read_text("utf-8").partition(f"[skill.{gone}]")
+    graph.write_text(before + after.partition("\n\n")[2], "utf-8")
+    for command, found in (("check", "problems"), ("doctor", "findings")):
+        answer = json.loads(say(command, "--students", notes.parent, "--json").out)
+        told = [one for one in answer[found] if gone in one["message"]]
+        assert len(told) > 1
+        assert {one["hint"] for one in told} == {
+            "was it taken out? a skill is retired, not deleted: put its table back with retired = 2026-09-01"
+        }
 
 
 def test_a_slip_of_the_finger_is_not_called_gone(say, studio, course_folder):

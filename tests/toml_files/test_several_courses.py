@@ -9,6 +9,8 @@ import pytest
 
 from readiness.advice.after_break import pain_day, pain_noted
 from readiness.advice.placing_round import placing_round
+from readiness.cli.commands import Exit
+from readiness.cli.main import main
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.judging.as_json import answer_to_dict
@@ -165,6 +167,19 @@ def test_a_name_no_course_has_is_an_error_and_one_of_the_other_is_none(folder, s
     (problem,) = errors(broken.problems)
     assert problem.id == "unknown-skill"
     assert problem.hint.startswith('did you mean "throat-card"?')
+
+
+@pytest.mark.parametrize("course", [[], ["skill_graphs/first-two-years"], ["skill_graphs/first-year-voice"]])
+def test_students_are_checked_by_every_course_of_their_studio(course, folder, tmp_path, capsys, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    asked = ["check", "--students", "demo_students/two-courses", *course]
+    assert main(asked) == Exit.READY
+    add(folder, "dario", '[[lesson]]\non = 2025-12-05\nalone = ["throat-cart"]\n')
+    capsys.readouterr()
+    assert main(asked) == Exit.WRONG
+    told = " ".join(capsys.readouterr().out.split())
+    assert told.count(": error:") == 1
+    assert 'did you mean "throat-card"?' in told
 
 
 def test_any_course_closes_the_hold_that_is_meant(folder, seen):

@@ -15,7 +15,7 @@ from typing import Final
 from readiness.course.checks.register import as_written, chain, count, few_names, of_a_day, unit_words
 from readiness.course.draft import Draft, DraftGroup, DraftSkill, Word, blocks, named_words, one_table, tables
 from readiness.course.graph import SkillGraph
-from readiness.course.model import union
+from readiness.course.model import TAKEN_OUT, union
 from readiness.course.schema import RULES, SkillTable
 from readiness.days import iso
 from readiness.toml.problems import Problem, told_again
@@ -38,20 +38,22 @@ def check_skills_exist(draft: Draft) -> Iterator[Problem]:
     told = draft.elsewhere | {re.sub("[^a-z0-9]+", "-", name.lower()) for name in draft.skill}
     words = [w for s in draft.skills for w in named_words(s) if w.text not in draft.skill]
     words = [word for word in words if word.text not in told]
-    uses = Counter(word.text for word in words)
+    uses = Counter(word.text for skill in draft.skills for word in named_words(skill))
     for word in words:
-        yield _unknown_skill(draft, word, uses[word.text])
+        yield _unknown_skill(draft, word, uses)
 
 
-def _unknown_skill(draft: Draft, word: Word, uses: int) -> Problem:
-    """Return the problem; a name used more than once may be right and its table misspelt."""
+def _unknown_skill(draft: Draft, word: Word, uses: Mapping[str, int]) -> Problem:
+    """Return the problem; a name used more than once is right: its table is misspelt, or was taken out."""
     near = nearest(word.text, draft.skill)
     hint = _otherwise(draft, "skill", word.text)
-    if hint or near is None or uses == 1:
+    if hint or uses[word.text] == 1:
         return _unknown("skill", word, draft.skill, hint)
+    if near is None or uses[near]:
+        return _unknown("skill", word, draft.skill, TAKEN_OUT)
     message = f'there is no skill "{word.text}"'
     instead = f"if it is right, correct the table [skill.{near}] instead"
-    hint = did_you_mean(word.text, draft.skill, f" the name is used {uses} times: {instead}")
+    hint = did_you_mean(word.text, draft.skill, f" the name is used {uses[word.text]} times: {instead}")
     label, there = "the skill with the nearest name", draft.skill[near].place
     return Problem("unknown-skill", "error", word.place, message, hint, there, label, word.text)
 
