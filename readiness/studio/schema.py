@@ -12,13 +12,13 @@ import json
 from collections.abc import Mapping
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import BaseModel, Field, model_validator
+from pydantic import BaseModel, Field, ValidationInfo, field_validator, model_validator
 from pydantic_core import PydanticCustomError
 
 from readiness.course.model import BAND, BY_KIND
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.record.schema import Block, Day, RhythmTable, StudentFile
-from readiness.toml.schema_errors import Line, Name
+from readiness.toml.schema_errors import Line, Name, refused
 
 __all__ = [
     "EXPLAINED", "FOLDER", "MODELS", "EventBlock", "StudioFile", "WordingTable", "schema_text", "schemas",
@@ -34,6 +34,16 @@ class EventBlock(Block):
     first: Annotated[Day | None, Field(alias="from")] = None
     last: Annotated[Day | None, Field(alias="to")] = None
 
+    @field_validator("last")
+    @classmethod
+    def _ends_after_it_begins(cls, last: Day | None, info: ValidationInfo) -> Day | None:
+        """Refuse a stretch whose last day is before its first."""
+        first = info.data.get("first")
+        if first is not None and last is not None and last < first:
+            message = f'"{info.data.get("name")}" ends on {last}, before it begins on {first}'
+            raise refused("event-days", message, "look at both: from is the first day, to is the last")
+        return last
+
     @model_validator(mode="after")
     def _one_day_or_a_stretch(self) -> EventBlock:
         """Refuse an event without days, or with two kinds of them."""
@@ -41,8 +51,6 @@ class EventBlock(Block):
         half = (self.first is None) != (self.last is None)
         if half or (self.on is not None) == stretch:
             raise PydanticCustomError("event-days", "an event has either one day (on) or two (from and to)")
-        if self.first is not None and self.last is not None and self.last < self.first:
-            raise PydanticCustomError("event-days", "this event ends before it begins")
         return self
 
 

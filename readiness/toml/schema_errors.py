@@ -325,7 +325,7 @@ def unknown_key(m: Mistake) -> Said:
     known = sorted(keys_of(kinds_at(m.model, tuple(above))))
     hint = did_you_mean(_ALSO_SAID.get(str(last).replace("-", "_"), str(last)), known)
     if (meant := _table_without_its_kind(m, known)) is not None:
-        hint = f"did you mean [{meant}.{last}]?"
+        hint = f"did you mean {meant}?"
     elif above and isinstance(m.value, dict) and m.value and str(last) in keys_of(kinds_at(m.model, ())):
         hint = f"a table of its own begins with [{last}.{next(iter(m.value))}]"
     if not hint and 0 < len(known) <= _MANY:
@@ -340,11 +340,15 @@ def unknown_key(m: Mistake) -> Said:
 
 
 def _table_without_its_kind(m: Mistake, known: Iterable[str]) -> str | None:
-    """Return the one kind of table that has all the keys of ``[wrist-lift]``, None without one."""
-    if len(m.path) > 1 or not isinstance(m.value, dict) or not m.value:
+    """Return how the one kind of table begins that has all the keys of ``[wrist-lift]``, if there is one."""
+    value = m.value[0] if isinstance(m.value, list) and m.value else m.value
+    if len(m.path) > 1 or not isinstance(value, dict) or not value:
         return None
-    fits = [one for one in known if m.value.keys() <= keys_of(kinds_at(m.model, (one, *m.path)))]
-    return fits[0] if len(fits) == 1 else None
+    fits = [one for one in known if value.keys() <= keys_of(kinds_at(m.model, (one, *m.path)))]
+    if len(fits) != 1:
+        return None
+    is_list = any(get_origin(kind) is list for kind in kinds_at(m.model, tuple(fits)))
+    return f"[[{fits[0]}]]" if is_list else f"[{fits[0]}.{m.path[0]}]"
 
 
 def missing_key(m: Mistake) -> Said:
@@ -467,7 +471,8 @@ def _wrong_type(m: Mistake, wanted: str) -> Said:
         return "wrong-type", f"{header} makes a list, and this is one table", f"write {header[1:-1]}"
     told = f"{m.where} must be {wanted}, not {what_it_is(m.value)}"
     if m.path in m.places.headers and wanted == "a list":
-        return "wrong-type", told, f"write [[{m.path[-1]}]]"
+        right = f"[[{m.path[-1]}]]"
+        return "wrong-type", f"{m.where} needs two brackets: there may be several", f"write {right}"
     hint = how_to_write(m.value, wanted)
     if wanted == "a list" and (example := example_at(m.model, m.path)) is not None:
         hint = f"write it as in {m.path[-1]} = {as_toml(example)}"
@@ -498,8 +503,9 @@ def _not_allowed(m: Mistake) -> Said:
 
 def _out_of_range(words: str, name: str) -> Callable[[Mistake], Said]:
     def said(m: Mistake) -> Said:
-        percent = m.about(name) == 1 and isinstance(m.value, int | float) and 1 < m.value <= 100
-        hint = f"a share of the whole is written {m.value / 100:.10g}" if percent else ""
+        share = m.about(name) == 1 and isinstance(m.value, int | float) and 1 < m.value <= 100
+        meant = [f"{m.value / part:.10g}" for part in (10, 100) if share and m.value / part <= 1]
+        hint = f"a share of the whole is written {' or '.join(meant)}" if meant else ""
         return "out-of-range", f"{m.where} must be {words} {m.about(name):.10g}, not {m.value}", hint
 
     return said

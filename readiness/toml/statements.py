@@ -238,7 +238,11 @@ def _clash(stop: Stop, path: Path, places: Places, name: str) -> tuple[str, str]
     if stop.is_header and path in places.headers and not header.startswith("[["):
         if places.headers[path].startswith("[["):
             return f"{header} is one of several: those before stand in two brackets", f"write [{header}]"
-        return f"there are two tables {header}", "give one another name, or put the lines of both under one"
+        other = f"write each as one of several: [{header}]" if len(path) == 1 else "give one another name"
+        return f"there are two tables {header}", f"{other}, or put the lines of both under one"
+    if stop.is_header and path in places.headers:
+        first = places.headers[path]
+        return f"{header} is one of several, and {first} stands in one bracket", f"write {header} there, too"
     if stop.is_header:
         return f"the name {name} is already used for something else", "choose another name for one of them"
     inside = places.header(path)[1]
