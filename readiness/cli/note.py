@@ -48,6 +48,7 @@ from readiness.words.noting import (
     WHOSE,
     ask_words,
     corrected_words,
+    crossed_out_words,
     entry_words,
     far_words,
     lessons_words,
@@ -526,7 +527,7 @@ def run_correct(args: argparse.Namespace) -> Exit:
             if isinstance(skill, Refusal):
                 wrong.append(skill)
             elif skill not in noted:
-                told = not_noted_words(entry.course, entry.record, entry.on, skill)
+                told = not_noted_words(entry.course, entry.record, entry.on, skill, how)
                 wrong.append(Refusal("not-noted", told))
             else:
                 given[skill] = how
@@ -546,12 +547,14 @@ def _lessons(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
     """Return the file and the lessons of the day that was typed; without one those of the latest day."""
     entry = open_entry(args)
     lessons = entry.record.entire.lessons
-    days = [one.on for one in lessons if one.on <= entry.on]
+    crossed = {one.of for one in entry.record.entire.corrected}
+    days = [one for one in (*(lesson.on for lesson in lessons), *crossed) if one <= entry.on]
     if args.on is None and days:
         entry = replace(entry, on=max(days))
-    found = [one for one in lessons if one.on == entry.on]
-    if not found:
-        raise CommandError(no_such_lesson_words(entry.record, entry.on))
+    found = [one for one in lessons if one.on == entry.on and (one.showings or one.on not in crossed)]
+    if not found and not (entry.on in crossed and getattr(args, "loose", ())):
+        crossed_out = crossed_out_words(entry.record, entry.on)
+        raise CommandError(crossed_out or no_such_lesson_words(entry.record, entry.on))
     return entry, found
 
 

@@ -39,7 +39,7 @@ from readiness.words.phrases import Phrases
 __all__ = [
     "CROSSED_OUT", "KEPT", "HALF_ENTERED", "HURTS", "KEY_SAID", "NOTHING_NOTED", "NOTHING_SHOWN",
     "NOTHING_THERE", "NOT_THERE", "NO_KEY", "NO_PAUSE", "OTHER", "WHOSE", "ask_words", "corrected_words",
-    "entry_words", "far_words", "fine_words", "half_entered_first", "half_entered_words",
+    "crossed_out_words", "entry_words", "far_words", "fine_words", "half_entered_first", "half_entered_words",
     "last_words", "lessons_words", "moved_words", "not_kept_words", "not_noted_words",
     "noted_meanwhile_words", "noted_quietly", "noted_twice", "noted_words", "odd_words", "offer_words",
     "pausing_words", "played_words", "round_words", "shown_words", "touch_words", "turn_words",
@@ -412,10 +412,29 @@ def far_words(course: Course, record: Record, answer: Answer, far: Sequence[str]
     return f"{told}; {tidy(record.name)} is in unit {here}: for whom is this?"
 
 
-def not_noted_words(course: Course, record: Record, day: int, skill: str) -> str:
-    """Return that a skill was not noted on a day, and where to see what was."""
+def not_noted_words(course: Course, record: Record, day: int, skill: str, how: int) -> str:
+    """Return that a skill was not noted on a day, and where to see what was; or that it was crossed out."""
     name, see = quoted(course.skill[skill].name), f"`readiness shown {record.id} --on {iso(day)}`"
+    if crossed := crossed_out_words(record, day, name, skill, f"{how + 1} {skill}" if how >= 0 else ""):
+        return crossed
     return f"{name} is not noted for {date_words(day)}; {see} says what is."
+
+
+def crossed_out_words(
+    record: Record, day: int, what: str = "the lesson", skill: str = "", instead: str = ""
+) -> str:
+    """Return that a note of a skill, or a whole lesson, was crossed out, and the ways back; else nothing.
+
+    ``instead``: how it was in truth, as it is typed, such as ``2 wrist-lift``.
+    """
+    found = [one.on for one in record.entire.corrected if one.of == day and skill in ("", one.skill)]
+    if not found:
+        return ""
+    note = " ".join(filter(None, ("readiness note", record.id, instead, f"--on {iso(day)}")))
+    return (
+        f"{what} of {date_words(day)} was crossed out on {date_words(max(found), day)}. `{note}` says how it "
+        f"was; `readiness undo {record.id}` brings it back, if nothing was noted since."
+    )
 
 
 def corrected_words(

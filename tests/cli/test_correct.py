@@ -42,6 +42,22 @@ def test_a_correction_says_what_counts_no_longer_and_the_verdict(here, say):
     assert "no lesson" in say("correct", "temwa", "--on", "1.1.2025").told
 
 
+@pytest.mark.parametrize("skills", [("wrist-lift",), ()])
+@pytest.mark.parametrize("how", [("2", "wrist-lift"), ("wrist-lift",)])
+def test_what_is_crossed_out_already_says_so_and_how_it_comes_back(skills, how, here, say):
+    day = ("--on", "2025-12-09")
+    assert say("correct", "temwa", *skills, *day).code == 0
+    before = (here / "temwa.toml").read_bytes()
+    for words in (*(() if skills else ((), day)), how, (*how, *day)):
+        told = " ".join(say("correct", "temwa", *words).told.split())
+        assert "of 9 December 2025 was crossed out on " in told
+    assert (here / "temwa.toml").read_bytes() == before
+    first, last = re.findall("`readiness ([^`]+)`", told)
+    assert first.split() == ["note", "temwa", *(how if len(how) > 1 else ()), *day]
+    assert say(*last.split()).code == 0
+    assert say("correct", "temwa", *how, *day).code == 0
+
+
 def test_a_note_is_moved_and_one_undo_takes_it_back_in_both(here, say):
     said = say("move-note", "temwa", "noemi", "--on", "2025-12-09")
     assert said.code == 0
@@ -207,6 +223,10 @@ def is_so(what, told, record, on, words):
         what in ("undo --import", "import")
         or ("no lesson of" in told and what != "note" and not lessons)
         or (" is not noted for" in told and what == "correct" and words[-1] not in {one[1] for one in shown})
+        or (" was crossed out on " in told and any(
+            one.of == on and what != "note" and (one.skill == words[-1] if words else not shown)
+            for one in record.corrected
+        ))
         or ("is before the first lesson noted" in told and min(one.on for one in record.lessons) > on)
         or ("is no entry as this program left it" in told and blocks == ["unit_start"])
         or ("a correction is about the notes" in told and what == "move-note" and "correction" in blocks)
