@@ -17,8 +17,9 @@ from typing import Final
 from readiness.lazy import regex
 
 __all__ = [
-    "DAY_MONTH", "DAY_WORDS", "LONG_AGO", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "birth_day", "birthday",
-    "day_number", "iso", "last_day_of_month", "month_number", "month_too_short", "why_unclear", "written_day",
+    "DAY_MONTH", "DAY_WORDS", "LONG_AGO", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "as_born", "birth_day",
+    "birthday", "day_number", "iso", "last_day_of_month", "month_number", "month_too_short", "why_unclear",
+    "written_day",
 ]  # fmt: skip
 
 MONTHS: Final = (
@@ -65,6 +66,16 @@ def birth_day(born: str) -> int:
     if len(born) == 10:
         return day_number(born)
     return last_day_of_month(int(born[:4]), int(born[5:]))
+
+
+def as_born(born: int) -> str:
+    """Return a birth as it is written: of a last day the month alone, for that may be all that is known.
+
+    >>> as_born(day_number("2019-12-02")), as_born(birth_day("2019-12"))
+    ('2019-12-02', '2019-12')
+    """
+    is_last = date.fromordinal(born + 1).day == 1
+    return date.fromordinal(born).isoformat()[: 7 if is_last else 10]
 
 
 def birthday(born: int, age: int) -> int:

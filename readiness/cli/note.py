@@ -552,7 +552,7 @@ def _lessons(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
     if args.on is None and days:
         entry = replace(entry, on=max(days))
     found = [one for one in lessons if one.on == entry.on and (one.showings or one.on not in crossed)]
-    if not found and not (entry.on in crossed and getattr(args, "loose", ())):
+    if not found and not (entry.on in crossed and getattr(args, "loose", False)):
         crossed_out = crossed_out_words(entry.record, entry.on)
         raise CommandError(crossed_out or no_such_lesson_words(entry.record, entry.on))
     return entry, found

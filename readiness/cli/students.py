@@ -96,7 +96,7 @@ from readiness.studio.kept_files import cache_folder
 from readiness.studio.load import Studio
 from readiness.words.cautions import caution
 from readiness.words.english import WHY_BRIEF
-from readiness.words.grammar import listed, tidy
+from readiness.words.grammar import date_words, listed, tidy
 from readiness.words.layout import Paragraph, Parts, lay_out
 from readiness.words.lists import LEAVING, enrolled_words, forgotten_words
 from readiness.words.noting import KEPT, NOTHING_SHOWN
@@ -127,8 +127,13 @@ def run_place(args: argparse.Namespace) -> Exit:
     asks = is_terminal() and not args.next and not args.json and not args.claimed
     entry = open_entry(args, writes=False)
     entry.refuse_begun(entry.answer())
-    today = day_asked(None, entry.studio.today) if asks else 0
-    now = placing_round(entry.course, entry.record, entry.on, today=today)
+    today = day_asked(None, entry.studio.today) if asks else entry.on
+    half = _half_entered(entry) if asks or args.next else None
+    if half and half.on != entry.on and args.on is None:
+        aside(f"this goes on with what is half entered of {date_words(half.on)}.")
+        entry = replace(entry, on=half.on)
+    given = (half.helps, half.not_tried) if half and half.on == entry.on and args.next else ()
+    now = placing_round(entry.course, entry.record, entry.on, *given, today=today)
     if args.claimed:
         held = claim(entry.course, entry.record, entry.on, unit_typed(entry.course, args.claimed))
         return respond(
@@ -170,18 +175,27 @@ def ask_now(entry: Entry, by: str = "") -> Exit:
     return Exit.READY
 
 
+def _half_entered(entry: Entry) -> NewLesson | None:
+    """Return the half-entered lesson, of whatever day, where a round can go on with it."""
+    kept = half_done.offered(entry.path)
+    if kept is None or kept.is_empty or not {*kept.helps, *kept.not_tried} <= set(entry.course.skill):
+        return None
+    return half_done.understood(entry.course, kept)
+
+
 def _begun(entry: Entry, by: str) -> NewLesson:
     """Return the lesson to go on with: what was half entered that day, else an empty one."""
     refuse(half_done.why_unreadable(entry.path))
-    kept = half_done.offered(entry.path)
+    kept, half = half_done.offered(entry.path), _half_entered(entry)
     if kept is None or kept.is_empty:
         return NewLesson(entry.on, by=by)
-    if kept.on != entry.on or not {*kept.helps, *kept.not_tried} <= set(entry.course.skill):
+    if half is None or half.on != entry.on:
+        student = entry.record.id
         raise CommandError(
-            f"a half-entered lesson of {iso(kept.on)} is kept. `readiness note {entry.record.id}` finishes "
-            "it, with --drop it is forgotten."
+            f"a half-entered lesson of {iso(kept.on)} is kept. `readiness {'place' if half else 'note'} "
+            f"{student}` goes on with it, `readiness note {student} --drop` forgets it."
         )
-    return half_done.understood(entry.course, kept)
+    return half
 
 
 class Asking(Round):

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.course.find import find_skill
 from readiness.course.model import Course
-from readiness.days import birth_day, iso
+from readiness.days import as_born, birth_day, iso
 from readiness.lazy import dataclass, fields_of
 from readiness.record.append import Checked, Unless, add_blocks, block, with_lessons
 from readiness.record.model import AGAIN, SHOWN, Record
@@ -127,7 +127,7 @@ def check_day(record: Record, on: int, today: int) -> Iterable[Refusal]:
     if on > today:
         yield Refusal("future-day", f"{iso(on)} has not come yet; things are noted after they happened.")
     if on < record.born:
-        yield Refusal("before-birth", f"{iso(on)} is before {record.name} was born ({iso(record.born)}).")
+        yield Refusal("before-birth", f"{iso(on)} is before {record.name} was born ({as_born(record.born)}).")
 
 
 _FAR: Final = 60

@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
-from readiness.days import DAY_MONTH, birth_day, iso, month_too_short
+from readiness.days import DAY_MONTH, as_born, birth_day, iso, month_too_short
 from readiness.lazy import dataclass
 from readiness.record.append import add_entries, block
 from readiness.record.enrol import NewStudent, check_new, enrol
@@ -230,11 +230,12 @@ class KnownNames:
             not born or self._born(student, born))  # fmt: skip
 
     def _born(self, student: str, born: str) -> bool:
-        mine = date.fromordinal(self.records[student].born).isoformat()
-        return birth_day(born) == self.records[student].born or mine[:7] == born
+        mine = as_born(self.records[student].born)
+        known = min(len(mine), len(born))
+        return mine[:known] == born[:known]
 
     def _other_birth(self, student: str, text: str, born: str) -> Refusal:
-        there = iso(self.records[student].born)
+        there = as_born(self.records[student].born)
         told = f"{text} is in the studio as {student}, born {there}, and here it is {born}"
         return Refusal("other-birth", f"{told}; for another child of that name give an id of its own")
 

@@ -25,6 +25,7 @@ from readiness.words.cautions import after_hold, caution, closing, hold_section
 from readiness.words.changes import comparison_reasons
 from readiness.words.english import KIND_WORDS, VERDICT_BRIEF, move_words, no_date_words
 from readiness.words.grammar import (
+    birthday_words,
     capital,
     counted,
     date_words,
@@ -369,7 +370,8 @@ def birthday_sections(
         yield plain(f"No birthday of {tidy(record.name)} changes anything: {why}.")
     else:
         ages = f"age {found.new} in place of age {found.old}"
-        yield plain(f"{tidy(record.name)} turns {found.age} on {date_words(found.day)}: {ages}.")
+        when = birthday_words(record.born, date_words(found.day))
+        yield plain(f"{tidy(record.name)} turns {found.age} {when}: {ages}.")
         yield Heading("The verdict that day, with nothing new noted")
         was, now = (VERDICT_BRIEF[one.verdict] for one in (found.change.before, found.change.after))
         other = f"By age {found.old}: {was}; by age {found.new}: {now}. One day of age decides."

@@ -39,6 +39,7 @@ from readiness.words.english import (
     who,
 )
 from readiness.words.grammar import (
+    birthday_words,
     capital,
     counted,
     date_words,
@@ -532,7 +533,9 @@ _FACTS: Final[Mapping[str, Callable[[_Facts, Fact], str]]] = {
         if f.after in p.course.unit else ""
     ),
     "set-aside": lambda p, f: f"{p.about(f)} on {p.when(f)}{p.where(f)}.",
-    "birthday": lambda p, f: f"A birthday on {p.when(f)}: age {f.before} before, age {f.after} since.",
+    "birthday": lambda p, f: (
+        f"A birthday {birthday_words(p.record.born, p.when(f))}: age {f.before} before, age {f.after} since."
+    ),
     "band-choice": lambda p, f: f"Age {f.after} was chosen on {p.when(f)}, {f.before} before{p.where(f)}.",
     "asked-for-now": lambda p, f: f"{p.about(f)}: asked for at this age now.",
     "optional-now": lambda p, f: f"{p.about(f)}: optional at this age now.",

@@ -20,7 +20,7 @@ from datetime import date
 from shlex import quote as typed
 from typing import TYPE_CHECKING, Final
 
-from readiness.days import DAY_MONTH, DAY_WORDS, MONTHS, month_too_short, why_unclear, written_day
+from readiness.days import DAY_MONTH, DAY_WORDS, MONTHS, as_born, month_too_short, why_unclear, written_day
 from readiness.lazy import regex
 from readiness.toml.texts import HARD_SPACE, keep_together, nearest
 
@@ -30,8 +30,8 @@ if TYPE_CHECKING:
     from readiness.toml.problems import Place
 
 __all__ = [
-    "asked_with", "birth_words", "capital", "commands", "counted", "date_words", "dated", "few_of",
-    "joined", "listed", "no_day_words", "number_words", "quoted", "seat", "speak", "tidy",
+    "asked_with", "birth_words", "birthday_words", "capital", "commands", "counted", "date_words", "dated",
+    "few_of", "joined", "listed", "no_day_words", "number_words", "quoted", "seat", "speak", "tidy",
     "to_come", "together", "typed", "uncapital", "unit_words", "worded", "worded_text", "wrap", "written",
 ]  # fmt: skip
 
@@ -286,8 +286,13 @@ def birth_words(born: int) -> str:
     >>> birth_words(737_395), birth_words(737_424)
     ('2 December 2019', 'December 2019')
     """
-    on, is_last = date.fromordinal(born), date.fromordinal(born + 1).day == 1
-    return f"{MONTHS[on.month - 1]} {on.year}" if is_last else date_words(born)
+    year, month, *day = as_born(born).split("-")
+    return date_words(born) if day else f"{MONTHS[int(month) - 1]} {year}"
+
+
+def birthday_words(born: int, day: str) -> str:
+    """Return when a birthday is, with its day in words: not later, where the month alone may be known."""
+    return f"{'by' if len(as_born(born)) == 7 else 'on'} {day}"
 
 
 def no_day_words(typed: str, today: int, order: str = DAY_MONTH, when: int = 0) -> str:

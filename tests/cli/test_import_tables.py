@@ -310,8 +310,13 @@ def test_two_children_of_one_name_are_told_apart_or_asked_about(here, say, cours
     assert noted(say("import", "b.csv", "--json")) == {
         ("kim-a", *LIFT[1:], ALONE), ("kim-b", *LIFT[1:], CUE)
     }  # fmt: skip
-    put("c.csv", "Student,Born,Day,Skill,How\nKim,2018-07,2025-12-02,wrist-lift,alone\n")
-    assert noted(say("import", "c.csv", "--json")) == {("kim-b", *LIFT[1:], ALONE)}
+    table = "Student,Born,Day,Skill,How\nKim,{},2025-12-02,wrist-lift,alone\n"
+    for born in ("2018-07", "2018-07-14"):
+        put("c.csv", table.format(born))
+        assert noted(say("import", "c.csv", "--json")) == {("kim-b", *LIFT[1:], ALONE)}
+    put("d.csv", table.replace("Kim", "kim-b").format("2018-06"))
+    told = " ".join(say("import", "d.csv").out.split())
+    assert "born 2018-07, and here it is 2018-06" in told
 
 
 def test_students_births_and_units_come_too(here, say, course):

@@ -343,6 +343,50 @@ def test_keys_typed_ahead_are_answers_too_and_are_not_shown_twice(terminal, stud
 
 
 @needs_terminals
+def test_a_half_entered_placing_goes_on_on_any_later_day(terminal, studio, start):
+    file = studio / "students" / "alma.toml"
+    file.write_text('format = 1\nname = "Alma"\nborn = "2018-03-02"\n')
+    started = terminal("place", "alma", "--on", "2025-12-02")
+    answer(started, "12\x03")
+    started.until("`readiness place alma` goes on with it.")
+    started.ended()
+    kept, mine = offered(file), {"READINESS_STUDIO": str(studio)}
+    first, second = (start("place", "alma", "--next", *day, **mine) for day in ((), ("--on", "2025-12-03")))
+    assert "half entered of 2 December 2025" in first.err
+    assert (second.err, first.out == second.out) == ("", False)
+    other = terminal("place", "alma", "--on", "2025-12-03")
+    other.until("`readiness place alma` goes on")
+    assert (other.ended(), offered(file)) == (2, kept)
+    again = terminal("place", "alma")
+    again.until("half entered of 2 December 2025.")
+    answer(again, "q")
+    again.until("q leave it for later")
+    again.type("\n")
+    again.until("Where does Alma start?")
+    assert again.ended() == 0
+    (noted,) = tomllib.loads(file.read_text(encoding="utf-8"))["lesson"]
+    assert noted["on"].isoformat() == "2025-12-02"
+
+
+@needs_terminals
+def test_a_pause_since_a_half_entered_placing_asks_for_nothing(terminal, studio, start):
+    file = studio / "students" / "alma.toml"
+    file.write_text('format = 1\nname = "Alma"\nborn = "2018-03-02"\n')
+    started = terminal("place", "alma", "--on", "2025-12-02")
+    answer(started, "1\x03")
+    started.until("goes on with it.")
+    started.ended()
+    with file.open("a") as added:
+        added.write('[[hold]]\nopened = 2025-12-04\nwords = "sore"\n')
+    said = start("place", "alma", "--next", READINESS_STUDIO=str(studio))
+    assert "Shown when" not in said.out
+    paused = terminal("place", "alma")
+    paused.until("Paused")
+    assert "): " not in paused.text
+    paused.ended()
+
+
+@needs_terminals
 def test_who_enrols_for_placing_is_asked_at_once(terminal, studio):
     words = ("--name", "Nia", "--born", "2018-03", "--placing", "--on", "2025-12-02")
     started = terminal("enrol", "nia", *words)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 from told import page_of, text_of, what_if_text
@@ -10,8 +11,9 @@ from told import page_of, text_of, what_if_text
 from readiness.advice.estimates import Estimate
 from readiness.advice.timeline import birthday_changes
 from readiness.course.graph import first_needed
-from readiness.days import day_number
+from readiness.days import birth_day, day_number
 from readiness.judging.findings import AfterHold, Finding
+from readiness.record.noting import check_day
 from readiness.school.counts import Stay
 from readiness.toml.problems import Place, Problem
 from readiness.words.ahead import birthday_sections, when_sections
@@ -162,6 +164,15 @@ def test_a_birthday_is_told_in_words_without_the_names_of_the_file(course, recor
     text = text_of(birthday_sections, turning, None, course, records["temwa"], day, full=True)
     assert not re.search(r"[a-z]+_[a-z]|[a-z]\.[a-z]|>", text)
     assert "Minutes for one activity: 6, in place of 4." in text
+
+
+@pytest.mark.parametrize("born, told", [("2020-05-14", "on 14 May 2026"), ("2020-05", "by 31 May 2026")])
+def test_a_birth_known_by_its_month_has_no_day(born, told, course, records):
+    day, record = day_number("2026-01-05"), replace(records["temwa"], born=birth_day(born))
+    turning = birthday_changes(course, record, day)
+    assert f"Temwa turns 6 {told}: " in text_of(birthday_sections, turning, None, course, record, day)
+    (refused,) = check_day(record, day_number("2020-04-02"), day)
+    assert f"before Temwa was born ({born})." in refused.message
 
 
 def test_where_no_case_is_like_it_one_sentence_says_so(course, records, answered):
