@@ -214,7 +214,7 @@ class _Why(Phrases):
         if skill is None:
             return
         course_skill, look = self.course.skill[skill], answer.look_first
-        first = next(iter(self.to_try(skill)), tidy(course_skill.shown_when))
+        first = next(iter(self.to_try(skill)), "Show it once, then ask for a small part of it, slowly.")
         blocking = [blocker.skill for blocker in answer.blockers]
         brought = [one.skill for one in answer.brought_along if one.skill not in blocking][:NAMED]
         is_listed = skill in (*answer.open_rest, *blocking)

@@ -262,6 +262,18 @@ def test_where_nothing_is_secure_no_plan_asks_for_what_is(asked: Asked, ahead: i
         assert "sure already" not in told
 
 
+@given(made_up.map(ask), st.booleans())
+def test_what_is_to_be_seen_is_never_told_as_the_help(asked: Asked, has_any: bool) -> None:
+    """Where a course has no activity for somebody of this age, a smaller step is told in its place."""
+    course = replace(asked.course, skills=tuple(
+        replace(one, shown_when="To be seen.", remedies=("A game.",) * has_any, for_children=(1,) * has_any)
+        for one in asked.course.skills
+    ))  # fmt: skip
+    told = text_of(why_sections, Phrases(replace(asked.answer, age=11), course, asked.record))
+    assert "To be seen." not in told
+    assert "A game." not in told
+
+
 @given(situations(most_units=3, most_skills=12).map(ask))
 def test_where_another_way_in_is_advised_the_first_activity_is_not_the_one_named(asked: Asked) -> None:
     """Rule R8 says "try another way in" of a skill that is stuck; the way tried so far is the first one."""
