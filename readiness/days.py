@@ -69,13 +69,8 @@ def birth_day(born: str) -> int:
 
 
 def as_born(born: int) -> str:
-    """Return a birth as it is written: of a last day the month alone, for that may be all that is known.
-
-    >>> as_born(day_number("2019-12-02")), as_born(birth_day("2019-12"))
-    ('2019-12-02', '2019-12')
-    """
-    is_last = date.fromordinal(born + 1).day == 1
-    return date.fromordinal(born).isoformat()[: 7 if is_last else 10]
+    """Return a birth as it is written: of a last day the month alone, for that may be all that is known."""
+    return date.fromordinal(born).isoformat()[: 7 if date.fromordinal(born + 1).day == 1 else 10]
 
 
 def birthday(born: int, age: int) -> int:

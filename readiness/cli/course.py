@@ -224,21 +224,12 @@ def _page(args: argparse.Namespace) -> Callable[[argparse.Namespace, Course], Ex
 
 
 def _beside(args: argparse.Namespace) -> tuple[Problem, ...]:
-    """Return what ``readiness doctor`` says of the students named, else of a studio's that has the course."""
-    folder, students = args.course, args.students
-    is_typed = folder is not None and students is None
-    try:
-        start, environ = (folder.resolve(), {}) if is_typed else (Path.cwd(), os.environ)
-        where = find_studio(folder, students, start, environ)
-    except StudioNotFoundError:
-        if is_typed:
-            return ()
-        raise
-    if students is None and (where.is_demo or not where.is_listed):
+    """Return what ``readiness doctor`` says of the students beside the course, but for the demo's."""
+    studio = _studio_beside(args)
+    if studio is None or (studio.where.is_demo and args.students is None):
         return ()
     from readiness.studio.doctor import gone_skills, look_over
 
-    studio = read_studio(where if folder is None else replace(where, course=folder))
     return gone_skills(look_over(studio, latest_day(studio.today)), studio)
 
 
@@ -261,10 +252,18 @@ def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
 
 
 def _studio_beside(args: argparse.Namespace) -> Studio | None:
-    """Return the studio whose students are looked at, too; None where only a course was named."""
-    if args.course is not None and args.students is None:
+    """Return the studio of the students named, else the one that has the course; None where none has it."""
+    folder, is_alone = args.course, args.course is not None and args.students is None
+    start, environ = (folder.resolve(), {}) if is_alone else (Path.cwd(), os.environ)
+    try:
+        where = find_studio(folder, args.students, start, environ)
+    except StudioNotFoundError:
+        if is_alone:
+            return None
+        raise
+    if is_alone and (where.is_demo or not where.is_listed):
         return None
-    return read_studio(find_studio(args.course, args.students, Path.cwd(), os.environ))
+    return read_studio(where if folder is None else replace(where, course=folder))
 
 
 def _tell_advice(args: argparse.Namespace, course: Course) -> Exit:

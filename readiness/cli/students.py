@@ -132,8 +132,8 @@ def run_place(args: argparse.Namespace) -> Exit:
     if half and half.on != entry.on and args.on is None:
         aside(f"this goes on with what is half entered of {date_words(half.on)}.")
         entry = replace(entry, on=half.on)
-    given = (half.helps, half.not_tried) if half and half.on == entry.on and args.next else ()
-    now = placing_round(entry.course, entry.record, entry.on, *given, today=today)
+    said = half if half and half.on == entry.on and args.next else NewLesson(entry.on)
+    now = placing_round(entry.course, entry.record, entry.on, said.helps, said.not_tried, today)
     if args.claimed:
         held = claim(entry.course, entry.record, entry.on, unit_typed(entry.course, args.claimed))
         return respond(

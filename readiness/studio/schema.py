@@ -38,9 +38,9 @@ class EventBlock(Block):
     @classmethod
     def _ends_after_it_begins(cls, last: Day | None, info: ValidationInfo) -> Day | None:
         """Refuse a stretch whose last day is before its first."""
-        first = info.data.get("first")
-        if first is not None and last is not None and last < first:
-            message = f'"{info.data.get("name")}" ends on {last}, before it begins on {first}'
+        first, name = info.data.get("first"), info.data.get("name")
+        if first and last and last < first:
+            message = f'"{name}" ends on {last}, before it begins on {first}'
             raise refused("event-days", message, "look at both: from is the first day, to is the last")
         return last
 

@@ -471,8 +471,7 @@ def _wrong_type(m: Mistake, wanted: str) -> Said:
         return "wrong-type", f"{header} makes a list, and this is one table", f"write {header[1:-1]}"
     told = f"{m.where} must be {wanted}, not {what_it_is(m.value)}"
     if m.path in m.places.headers and wanted == "a list":
-        right = f"[[{m.path[-1]}]]"
-        return "wrong-type", f"{m.where} needs two brackets: there may be several", f"write {right}"
+        return "wrong-type", f"{m.where} needs two brackets: there may be several", f"write [[{m.path[-1]}]]"
     hint = how_to_write(m.value, wanted)
     if wanted == "a list" and (example := example_at(m.model, m.path)) is not None:
         hint = f"write it as in {m.path[-1]} = {as_toml(example)}"

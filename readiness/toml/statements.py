@@ -235,14 +235,13 @@ def _names(stop: Stop) -> tuple[tuple[str, ...], int]:
 
 def _clash(stop: Stop, path: Path, places: Places, name: str) -> tuple[str, str]:
     header = stop.line.strip().partition("#")[0].strip()
-    if stop.is_header and path in places.headers and not header.startswith("[["):
-        if places.headers[path].startswith("[["):
+    if stop.is_header and (first := places.headers.get(path, "")):
+        if header.startswith("[["):
+            return f"{header} is one of several, and {first} has one bracket", f"write {header} there, too"
+        if first.startswith("[["):
             return f"{header} is one of several: those before stand in two brackets", f"write [{header}]"
         other = f"write each as one of several: [{header}]" if len(path) == 1 else "give one another name"
         return f"there are two tables {header}", f"{other}, or put the lines of both under one"
-    if stop.is_header and path in places.headers:
-        first = places.headers[path]
-        return f"{header} is one of several, and {first} stands in one bracket", f"write {header} there, too"
     if stop.is_header:
         return f"the name {name} is already used for something else", "choose another name for one of them"
     inside = places.header(path)[1]
