@@ -34,7 +34,6 @@ from readiness.course.load import course_of
 from readiness.days import iso
 from readiness.editing.dry_run import try_course
 from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Retire, Set, apply, parse_edit
-from readiness.judging.answer import Answer
 from readiness.lazy import dataclass, fields_of
 from readiness.record import draft_entry as half_done
 from readiness.record.append import quoted
@@ -52,8 +51,8 @@ from readiness.record.entries import (
     report_task,
 )
 from readiness.record.load import load_record, load_without_course
-from readiness.record.model import HELPS, Lesson, Record
-from readiness.record.noting import NewLesson, check_day, lesson_text, note_lesson, odd_day
+from readiness.record.model import Lesson, Record
+from readiness.record.noting import NewLesson, check_day, lesson_text, note_lesson, odd_day, with_lesson
 from readiness.record.undo import (
     first_day,
     import_token,
@@ -71,7 +70,15 @@ from readiness.words.english import NOT_IN_THE_DEMO, glance_words, noted_line
 from readiness.words.entries import freed_words, unpaused_words
 from readiness.words.grammar import capital, date_words, tidy
 from readiness.words.layout import lay_out
-from readiness.words.noting import far_words, last_words, noted_meanwhile_words, played_words, typed_words
+from readiness.words.noting import (
+    far_words,
+    last_words,
+    noted_before_words,
+    noted_meanwhile_words,
+    played_words,
+    twice_that_day,
+    typed_words,
+)
 from tui.desk import Desk
 from tui.view import StudentRow
 
@@ -631,6 +638,11 @@ class LessonDesk:
         if record is not self.row.record:
             self.row, self._placing = replace(self.row, record=record), None
 
+    @property
+    def noted(self) -> str:
+        """What is noted of the day already; empty where nothing is."""
+        return noted_before_words(one for one in self.row.record.lessons if one.on == self.row.day)
+
     @cached_property
     def offer(self) -> Offer:
         """What the day has to be noted, in the order of its plan and its sheet."""
@@ -710,12 +722,15 @@ class LessonDesk:
         record = load_without_course(self.path).record or self.row.record
         return [one for one in record.lessons if one.on == day]
 
-    def supposed(self, helps: Mapping[str, int]) -> Answer:
-        """Return the answer with what was shown so far."""
-        if not helps:
-            return self.row.answer
-        changes = {f"show.{skill}": HELPS[given] for skill, given in helps.items()}
-        return self.desk.supposed(self.row, changes)[0]
+    def supposed(self, lesson: NewLesson) -> StudentRow:
+        """Return the student as of the day with a lesson noted, as it will be."""
+        row = self.row
+        return row if lesson.says_nothing else replace(row, record=with_lesson(row.record, lesson))
+
+    def twice(self, lesson: NewLesson) -> str:
+        """Return what of a lesson is noted of its day already, and which note counts."""
+        names = [(one, self.desk.course.skill[one].name) for one in lesson.helps]
+        return " ".join(twice_that_day(self.supposed(lesson).record, names, lesson.on))
 
     def stands(self, lesson: NewLesson) -> PlacingRound:
         """Return where a placing lesson stands with these answers, and its next look."""

@@ -57,7 +57,7 @@ class Offer:
 
     Attributes:
         lines: in the order of the plan, then what the sheet has besides.
-        last: by skill, the help (an index into HELPS) and the day of its last showing before, else then.
+        last: by skill, the help (an index into HELPS) and the day of its last showing up to that day.
         before: the answer of the day without what was noted on it.
     """
 
@@ -99,11 +99,10 @@ def _once(lines: Iterable[Offered]) -> Iterator[Offered]:
 
 
 def _last(record: Record, on: int) -> Iterator[tuple[str, tuple[int, int]]]:
-    """Yield how each skill was shown last before a day; on that day where it was shown on none before."""
+    """Yield how each skill was shown last up to a day, that day among them."""
     for skill, notes in record.seen.notes.items():
-        noted = [(given, day) for day, given, _ in notes if day <= on]
-        if noted:
-            yield skill, ([one for one in noted if one[1] < on] or noted)[-1]
+        if noted := [(given, day) for day, given, _ in notes if day <= on]:
+            yield skill, noted[-1]
 
 
 def line_letter(at: int) -> str:

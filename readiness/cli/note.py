@@ -457,7 +457,7 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
     if done is None:
         keys.say(KEPT.format("note", entry.record.id))
         return Exit.READY
-    if replace(done, not_tried=()).is_empty:
+    if done.says_nothing:
         drop_kept_lesson(entry)
         keys.say(NOTHING_SHOWN)
         return Exit.READY

@@ -19,7 +19,7 @@ from readiness.course.model import Course
 from readiness.days import as_born, birth_day, iso
 from readiness.lazy import dataclass, fields_of
 from readiness.record.append import Checked, Unless, add_blocks, block, with_lessons
-from readiness.record.model import AGAIN, SHOWN, Record
+from readiness.record.model import AGAIN, SHOWN, Lesson, Record, Showing
 from readiness.record.rhythm import Event
 from readiness.toml.texts import unseen
 from readiness.toml.write import Refusal, not_written
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "NewLesson", "check_day", "check_lesson", "lesson_text", "note_lesson", "odd_day", "odd_letters",
-    "unless_of_another",
+    "unless_of_another", "with_lesson",
 ]  # fmt: skip
 
 
@@ -60,6 +60,11 @@ class NewLesson:
     def is_empty(self) -> bool:
         """Return whether nothing at all was entered."""
         return not (self.note or self.named)
+
+    @property
+    def says_nothing(self) -> bool:
+        """Return whether there is nothing in it to note: what was left out says nothing."""
+        return replace(self, not_tried=()).is_empty
 
     @property
     def named(self) -> tuple[str, ...]:
@@ -190,6 +195,13 @@ def lesson_text(lesson: NewLesson) -> str:
     }
     _on, _helps, *rest = fields_of(lesson)
     return block("lesson", [("on", date.fromordinal(lesson.on)), *lists.items(), *rest])
+
+
+def with_lesson(record: Record, lesson: NewLesson) -> Record:
+    """Return a record as it is once a lesson is noted behind all that is there; it is on no line yet."""
+    showings = tuple(Showing(skill, given, 0) for skill, given in lesson.helps.items())
+    _on, _helps, *rest = fields_of(lesson)
+    return replace(record, lessons=(*record.lessons, Lesson(lesson.on, showings, **dict(rest))))
 
 
 def note_lesson(

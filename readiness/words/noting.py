@@ -41,9 +41,10 @@ __all__ = [
     "NOTHING_THERE", "NOT_THERE", "NO_KEY", "NO_PAUSE", "OTHER", "WHOSE", "ask_words", "corrected_words",
     "crossed_out_words", "entry_words", "far_words", "fine_words", "half_entered_first", "half_entered_words",
     "last_words", "lessons_words", "moved_words", "not_kept_words", "not_noted_words",
-    "noted_meanwhile_words", "noted_quietly", "noted_twice", "noted_words", "odd_words", "offer_words",
-    "pausing_words", "played_words", "round_words", "shown_words", "touch_words", "turn_words",
-    "twice_that_day", "typed_words", "understood_words", "undone_words", "unnoted_words",
+    "noted_before_words", "noted_meanwhile_words", "noted_quietly", "noted_twice", "noted_words",
+    "odd_words", "offer_words", "pausing_words", "played_words", "round_words", "shown_words",
+    "touch_words", "turn_words", "twice_that_day", "typed_words", "understood_words", "undone_words",
+    "unnoted_words",
 ]  # fmt: skip
 
 HALF_ENTERED: Final = "half done"
@@ -149,13 +150,13 @@ def noted_twice(record: Record, skill: str, beside: int) -> Iterator[str]:
 def twice_that_day(record: Record, names: Iterable[tuple[str, str]], day: int) -> Iterator[str]:
     """Yield which skills, given by id and name, were noted that day before, those that are alike together.
 
-    The note on the last line of the file is the new one.
+    The note that stands last is the new one.
     """
     found = list[tuple[str, str]]()
     for skill, name in names:
-        *earlier, (_, new) = sorted((line, given) for given, line in _notes(record, skill, day)) or [(0, 0)]
+        *earlier, new = [given for given, _ in _notes(record, skill, day)] or [0]
         if earlier:
-            was = max(given for _, given in earlier)
+            was = max(earlier)
             kept = "Both are kept" if len(earlier) == 1 else "All are kept"
             counts = "count once" if was == new else "the one with most help counts for the day"
             found.append((f"noted that day already, {HELP_WORDS[was]}. {kept}, and {counts}.", quoted(name)))
@@ -301,6 +302,13 @@ def noted_meanwhile_words(record: Record, lesson: Lesson) -> str:
         f"A lesson of {tidy(record.name)} on {date_words(lesson.on)} was noted meanwhile, with "
         f"{noted_line(as_new(lesson))}. Noted as well, this is a second one of that day."
     )
+
+
+def noted_before_words(lessons: Iterable[Lesson]) -> str:
+    """Return what is noted of a day already; empty where nothing is."""
+    noted = map(as_new, lessons)
+    told = "; ".join("a lesson" if one.is_empty else noted_line(one) for one in noted)
+    return told and f"Noted already: {told}."
 
 
 def offer_words(record: Record, lesson: NewLesson) -> str:

@@ -86,7 +86,7 @@ def test_a_lesson_offers_its_plan_in_order_and_then_what_the_sheet_has_besides(c
         "sure-success", "between",
     ]  # fmt: skip
     assert all(course.skill[one].always_look for one in offer.lines[0].skills)
-    assert offer.last["wrist-lift"] == (0, day_number("2025-12-02"))
+    assert offer.last["wrist-lift"] == (0, day_number("2025-12-09"))  # noted on that day already
 
 
 def test_the_keys_of_the_ladder_stand_in_its_order_and_no_other_key_is_a_help():
@@ -206,7 +206,7 @@ def test_a_remark_and_how_it_was_last_stand_beside_the_question(course, offers):
     done = round_of(course, offers["temwa", "2025-12-09"], typist).go()
     assert done.remarks == {"rounded-hand-keys": "left sinks"}
     asked = " ".join(" ".join(typist.heard).split())
-    assert "(start here; last without help, 2 December)" in asked
+    assert "(start here; last without help, 9 December)" in asked
 
 
 @pytest.mark.parametrize("day", ["2025-11-03", "2025-11-10"])

@@ -9,11 +9,15 @@ from string import ascii_letters
 
 import pytest
 
+from readiness.advice.offer import line_letter
 from readiness.days import day_number
 from readiness.record import draft_entry as half_done
+from readiness.record.model import HELPS
+from readiness.record.noting import NewLesson
 from readiness.words.cautions import caution
 from readiness.words.noting import touch_words
 from screens.hands import copy_of_demo, desk_at, eventually, pane, press, read, shows, told, typed, use
+from tui.writing import LessonDesk
 
 GLANCE = ("feet-supported", "sit-tall-balanced", "distance-set", "loose-shoulders", "tells-when-it-hurts")
 """The first line of Temwa's lesson: what is looked at in every check."""
@@ -351,3 +355,51 @@ def test_a_full_stop_notes_at_once_and_an_odd_day_or_another_childs_lesson_is_as
 
     use(desk_at(students), walk)
     assert lessons(students)[-1]["alone"] == ["rounded-hand-keys"]
+
+
+@pytest.mark.parametrize("who", ["chikondi", "temwa", "linnea", "rafiq"])
+def test_what_a_lesson_comes_to_is_what_its_day_says_once_it_is_noted(students, who):
+    """On days with a lesson already, on days between, and under a pause: the answer of that very day."""
+    chance, file = random.Random(who), students / f"{who}.toml"
+    before = file.read_bytes()
+    for on in ("2025-11-25", "2025-12-01", "2025-12-02", "2025-12-09"):
+        for _ in range(3):
+            desk = desk_at(students, on)
+            lesson = LessonDesk(desk, desk.read().by_id[who])
+            skills = chance.sample([*lesson.offer.skills, *desk.course.skill], 4)
+            new = NewLesson(lesson.row.day, {one: chance.randrange(len(HELPS)) for one in skills})
+            supposed = lesson.supposed(new).answer
+            assert lesson.note(new) == ""
+            noted = desk.read().by_id[who].answer
+            assert supposed.verdict == noted.verdict
+            assert supposed.blockers == noted.blockers
+            assert {one: now.state for one, now in supposed.standings.items()} == {
+                one: now.state for one, now in noted.standings.items()
+            }
+            file.write_bytes(before)
+
+
+def test_what_the_day_has_noted_already_is_shown_and_counts(students):
+    """A skill of today's lesson that came with a reminder: noted without help, the reminder counts."""
+
+    async def walk(pilot):
+        await press(pilot, "slash c h i k enter l")
+        assert shows(pilot.app, "Noted already: 5 without help, 1 with a reminder and 1 after being shown.")
+        (at,) = (at for at, one in enumerate(pilot.app.screen.round.lines)
+                 if one.skills == ("hands-alternate-fours",))  # fmt: skip
+        await press(pilot, line_letter(at))
+        assert any("Hands take turns" in line and "last with a reminder" in line for line in read(pilot.app))
+        assert "last with a reminder, 2 December" in pane(pilot.app, "#about-line")
+        await press(pilot, "1")
+        assert "Now: .. not yet" in pane(pilot.app, "#now")
+        await press(pilot, "q")
+        told = "was noted that day already, with a reminder. Both are kept, and the one with most help counts"
+        assert told in " ".join(pilot.app.screen.words.split())
+        await press(pilot, "enter")
+        assert "Now: not yet." in pane(pilot.app, "#now")
+        assert told in pane(pilot.app, "#now")
+        assert pilot.app.desk.row("chikondi").answer.verdict == "not-yet"
+        await press(pilot, "escape w enter 2 5 space n o v enter")
+        assert shows(pilot.app, "Noted already: 5 without help and 1 after being shown.")
+
+    use(desk_at(students, "2025-12-02"), walk)

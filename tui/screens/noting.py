@@ -220,8 +220,7 @@ class NotingScreen(BaseScreen):
 
     def _has_answers(self) -> bool:
         """Say so where nothing was entered that could be noted."""
-        is_empty = replace(self.round.lesson, not_tried=()).is_empty
-        if is_empty:
+        if is_empty := self.round.lesson.says_nothing:
             self.notify("Nothing was entered yet, so there is nothing to note.")
         return not is_empty
 
@@ -230,11 +229,11 @@ class NotingScreen(BaseScreen):
         if not self._has_answers():
             return
         lesson = self.round.lesson
-        doubt = self.lesson.doubts(lesson)
-        words = (
-            f"Note this {self.CALLED} of {self.who}, {date_words(lesson.on)}\n\n"
-            f"{noted_line(self._finished())}\n\n{doubt or self._outcome()}"
-        )
+        doubt, head = self.lesson.doubts(lesson), f"Note this {self.CALLED} of {self.who}"
+        told = (doubt or self._outcome(), self.lesson.twice(lesson))
+        words = "\n\n".join(filter(None, (
+            f"{head}, {date_words(lesson.on)}", noted_line(self._finished()), *told,
+        )))  # fmt: skip
         self.ask(AreYouSure(words, "Note it", is_usual=not doubt), lambda _: self._note(doubt))
 
     def _note_at_once(self) -> None:
@@ -305,18 +304,20 @@ class LessonScreen(NotingScreen):
 
     def _draw_now(self) -> None:
         before, day = self.lesson.row.answer, self.lesson.row.day
-        now = self.lesson.supposed(self.round.lesson.helps)
+        now = self.lesson.supposed(self.round.lesson).answer
         pane, notice = self.query_one("#now", Static), self.lesson.notice
         pane.set_class(bool(notice), "-paused")
         pane.set_class(self.noted, "-noted")
         if self.noted:
-            pane.update(Content(noted_quietly(self._finished(), before, now, self.desk.course)))
+            noted = noted_quietly(self._finished(), before, now, self.desk.course)
+            pane.update(Content(" ".join(filter(None, (noted, self.lesson.twice(self.round.lesson))))))
         elif notice:
             pane.update(Content(notice))
         else:
             minutes = f"{self.lesson.sheet.minutes} minutes · {noted_line(self.round.lesson)}"
             ended = ended_lines(self.desk.course, self.lesson.row.record, day)
-            pane.update(Content("\n".join((*ended, before_and_now(before, now), minutes))))
+            told = (*ended, before_and_now(before, now), minutes, self.lesson.noted)
+            pane.update(Content("\n".join(filter(None, told))))
 
     def _draw_line(self) -> None:
         if skills := self.round.asked_skills:
@@ -361,7 +362,8 @@ class LessonScreen(NotingScreen):
         return self.round.finished()
 
     def _outcome(self) -> str:
-        return before_and_now(self.lesson.row.answer, self.lesson.supposed(self.round.lesson.helps))
+        now = self.lesson.supposed(self.round.lesson).answer
+        return before_and_now(self.lesson.row.answer, now)
 
     def _other(self) -> None:
         """Find any other skill by a few letters; it is asked next."""
@@ -462,8 +464,7 @@ class PlacingScreen(NotingScreen):
 
     def _so_far(self, width: int) -> Content:
         now = self.stands
-        answer = self.lesson.supposed(self.round.lesson.helps)
-        told = so_far_words(now, self.desk.phrases(self.lesson.row, answer))
+        told = so_far_words(now, self.desk.phrases(self.lesson.supposed(self.round.lesson)))
         text = lay_out(told, max(20, width)).rstrip("\n")
         head = f"UNIT {self.desk.course.unit[now.start].number}"
         big = f"{large(head)}\n\n" if text and now.looks and fits(head, width) else ""
