@@ -84,7 +84,7 @@ ACTIONS: Final = (
     Action("ask('stuck')", "5", "Stuck", "Who is stuck?", ("studio",), NOT_THERE),
     Action("ask('due')", "6", "Check due", "Who has a check due?", ("studio",), NOT_THERE),
     Action("open('problems')", "p", "Problems", "What is wrong in the files", _WRITTEN, NOT_THERE),
-    Action("leave", "q", "Leave", "Leave the program; nothing is lost", ("studio",)),
+    Action("leave", "q", "Leave", "Leave the program; it asks where something would be lost", ("studio",)),
     # why
     Action("suppose('cue')", "1", "Reminder", "What if a reminder counted?", ("why",), NOT_THERE),
     Action("suppose('day')", "2", "A day less", "What if one day less were enough?", ("why",), NOT_THERE),

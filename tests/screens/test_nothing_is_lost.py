@@ -104,17 +104,25 @@ def test_half_typed_words_are_there_after_the_program_was_left_and_after_an_undo
     use(desk_at(students), second)
 
 
-@pytest.mark.parametrize("keys", ["w enter f i v e", "exclamation_mark 1 f i v e"])
+@pytest.mark.parametrize("keys", [
+    "w enter f i v e", "exclamation_mark 1 f i v e", "w down enter f i v e", "d m enter f i v e",
+])  # fmt: skip
 def test_words_that_are_written_nowhere_are_asked_about_before_the_program_is_left(students, keys):
+    """Whichever of the two keys leaves it, also once the field was closed."""
+
     async def walk(pilot):
         await press(pilot, f"end {keys} ctrl+q")
         assert shows(pilot.app, 'Typed and not written: "five". Leave without it?')
         await press(pilot, "ctrl+q escape")
         assert pilot.app.is_running
         assert pilot.app.focused.value == "five"
-        await press(pilot, "escape ctrl+q")
-        assert shows(pilot.app, 'Typed and not written: "five". Leave without it?')
-        await press(pilot, "y")
+        for leave in ("escape ctrl+q", "escape q"):
+            await press(pilot, leave)
+            assert shows(pilot.app, 'Typed and not written: "five". Leave without it?')
+            await press(pilot, "escape")
+        while len(pilot.app.screen_stack) > 2:
+            await press(pilot, "escape")
+        await press(pilot, "q y")
         assert not pilot.app.is_running
 
     use(desk_at(students), walk)

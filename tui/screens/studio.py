@@ -482,5 +482,5 @@ class StudioScreen(BaseScreen):
         del parameters
         return action != "back" or self.question != "today" or bool(self.typed or self.query(Field))
 
-    def action_leave(self) -> None:
-        self.app.exit()
+    async def action_leave(self) -> None:
+        await self.app.action_quit()
