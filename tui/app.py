@@ -539,4 +539,5 @@ class Browse(OneAtATime):
         yield SystemCommand(
             "Choose colours", "the lid (dark), the page (light), or another theme", self.action_change_theme
         )
-        yield SystemCommand("Leave", "leave the program; it asks where something would be lost (ctrl+q)", self.action_quit)
+        leave = "leave the program; it asks where something would be lost (ctrl+q)"
+        yield SystemCommand("Leave", leave, self.action_quit)
