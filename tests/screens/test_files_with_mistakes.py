@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
+from readiness.record.entries import open_hold
 from screens.hands import copy_of_demo, desk_at, eventually, pane, press, read, shows, told, use
 
 ROOT = Path(__file__).parents[2]
@@ -169,3 +172,30 @@ def test_a_past_day_says_on_the_screens_what_was_changed_since(students):
 
     use(desk_at(students, "2025-11-25"), says)
     use(desk_at(students, "2025-12-01"), says_nothing)
+
+
+@pytest.mark.parametrize("keys", ["home", "end", "down down down"])
+def test_the_mark_stays_on_its_student_whatever_is_saved(students, keys):
+    """The next key is about the child it is seen on: broken and mended files, a pause, a find that ends."""
+
+    async def walk(pilot):
+        roster = pilot.app.screen.query_one("#roster")
+        await press(pilot, keys)
+        who = roster.marked
+        for name in (who, "noemi"):
+            file = students / f"{name}.toml"
+            whole = file.read_bytes()
+            file.write_bytes(whole.replace(b"family =", b"family", 1))
+            await eventually(pilot, lambda name=name: name in pilot.app.view.studio.broken)
+            assert roster.marked == who
+            file.write_bytes(whole)
+            await eventually(pilot, lambda: not pilot.app.view.studio.broken)
+            assert roster.marked == who
+        row = pilot.app.desk.row("temwa")
+        assert open_hold(row.record, students, row.day, "the wrist hurts", "all") is None
+        await eventually(pilot, lambda: pilot.app.desk.row("temwa").is_paused)
+        assert roster.marked == who
+        await press(pilot, "slash n o e m i enter escape")
+        assert roster.marked == "noemi"
+
+    use(desk_at(students, "2025-12-02"), walk)

@@ -109,10 +109,13 @@ class Roster(MarkedList):
         self._line = line
         self._option = cache(self._made)  # the next list has most of them again
 
-    def show(self, listed: Sequence[Listed], empty: str) -> None:
-        """Show these, or why there are none; the cursor stays on its student if it can, else on the first."""
+    def show(self, listed: Sequence[Listed], empty: str, *, is_early: bool = False) -> None:
+        """Show these, or why there are none; the cursor stays on its student if it can, else on the first.
+
+        ``is_early``: so far the first of all stood there only because not everybody was worked out.
+        """
         before, top = self.marked_line, self.scroll_offset.y
-        was_first = before == next((one for one in self.listed if one.key), None)
+        was_first = is_early and before == next((one for one in self.listed if one.key), None)
         self.listed = tuple(listed)
         self.set_options(map(self._option, listed) if listed else [Option(Content(empty), disabled=True)])
         same = [i for i, one in enumerate(self.listed) if before and one.key == before.key]
@@ -264,6 +267,7 @@ class StudioScreen(BaseScreen):
 
     question = "today"
     typed = ""
+    is_early = True
 
     def __init__(self) -> None:
         super().__init__()
