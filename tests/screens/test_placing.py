@@ -9,7 +9,7 @@ import pytest
 
 from readiness.cli.main import main
 from readiness.record import draft_entry as half_done
-from screens.hands import add_new_student, desk_at, pane, press, shows, told, use
+from screens.hands import add_new_student, desk_at, pane, press, read, shows, told, use
 
 DAY = "2025-12-08"
 TO_ALMA = "slash a l m a enter s"
@@ -190,5 +190,20 @@ def test_when_enough_was_asked_the_keys_are_said_and_a_start_only_once_it_is_not
         assert "Key q notes what was seen" in told(pilot.app)
         await press(pilot, "q enter")
         assert "Escape, then key d begins unit" in pane(pilot.app, "#question")
+
+    use(desk_at(students), walk)
+
+
+def test_a_placing_lesson_of_another_day_is_headed_by_its_day(students):
+    """Also where it is opened again half entered: the looks of today do not go into it unseen."""
+    add_new_student(students)
+
+    async def walk(pilot):
+        await press(pilot, "slash a l m a enter w enter y e s t e r d a y enter")
+        assert read(pilot.app)[0].startswith(" Where does Alma start? · Lesson of 7 December ")
+        await press(pilot, "1 escape l")
+        assert read(pilot.app)[0].startswith(" Where does Alma start? · Lesson of 7 December ")
+        await press(pilot, "x y")
+        assert "Lesson" not in read(pilot.app)[0]
 
     use(desk_at(students), walk)

@@ -100,6 +100,12 @@ class NotingScreen(BaseScreen):
         yield Static(Content(help_keys()), id="help-keys")
 
     @property
+    def other_day(self) -> str:
+        """The day of the lesson in words, where it is not the one asked about; else empty."""
+        day, asked = self.lesson.row.day, (self.row() or self.lesson.row).day
+        return "" if day == asked else f" of {date_words(day, asked)}"
+
+    @property
     def who(self) -> str:
         """What the student is called."""
         return tidy((self.row() or self.lesson.row).record.name)
@@ -294,10 +300,8 @@ class LessonScreen(NotingScreen):
     # drawing
 
     def _draw(self) -> None:
-        row = self.row() or self.lesson.row
-        day = self.lesson.row.day
-        other = "" if day == row.day else f" of {date_words(day, row.day)}"
-        self.tell_title(f"Lesson{other} · {self.who} · {unit_words(self.desk.course, row.answer.unit)}")
+        unit = unit_words(self.desk.course, (self.row() or self.lesson.row).answer.unit)
+        self.tell_title(f"Lesson{self.other_day} · {self.who} · {unit}")
         self._draw_now()
         self.query_one(SheetList).show(self.round, self.lesson.title, self.lesson.last)
         self._draw_line()
@@ -405,7 +409,8 @@ class PlacingScreen(NotingScreen):
     # drawing
 
     def _draw(self) -> None:
-        self.tell_title(f"Where does {self.who} start?")
+        other = self.other_day and f" · Lesson{self.other_day}"
+        self.tell_title(f"Where does {self.who} start?{other}")
         look, lines = self.stands.next, self.round.lines
         self.round.at = self.round.line_of(look.skills, look.why) if look else len(lines)
         self._draw_now()
