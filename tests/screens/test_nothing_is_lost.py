@@ -140,6 +140,25 @@ def test_a_typed_day_is_asked_about_where_another_is_half_entered(students):
     use(desk_at(students), walk)
 
 
+def test_a_lesson_half_entered_is_on_the_list_of_the_day_until_it_is_not(students):
+    """As ``readiness today`` has it, without anything being saved in between."""
+
+    def rows(app):
+        lines = read(app)
+        at = next((at for at, line in enumerate(lines) if "Here, and not noted yet" in line), len(lines))
+        return [line for line in lines[at + 1 :] if "on 25 November" in line and "half done" in line]
+
+    async def walk(pilot):
+        assert not rows(pilot.app)
+        await press(pilot, "slash c h i k enter w enter 2 5 space n o v enter 1 escape escape")
+        (row,) = rows(pilot.app)
+        assert "Chikondi" in row
+        await press(pilot, "l x y escape")
+        assert not rows(pilot.app)
+
+    use(desk_at(students, "2025-12-02"), walk)
+
+
 def test_a_form_left_with_escape_has_what_was_typed_the_next_time(students):
     async def walk(pilot):
         await press(pilot, "end w down enter a u n t enter s o n g escape")

@@ -163,8 +163,11 @@ class Roster(MarkedList):
 
 
 @lru_cache(maxsize=1)
-def sections_of(view: View) -> tuple[Listed, ...]:
-    """Return the lines of the day: who comes, who is not noted, what is due, who waits; then everybody."""
+def sections_of(view: View, not_noted: tuple[tuple[str, int], ...]) -> tuple[Listed, ...]:
+    """Return the lines of the day: who comes, who is not noted, what is due, who waits; then everybody.
+
+    ``not_noted``: of whom a lesson is not noted yet, and of which day.
+    """
     day = view.agenda
     coming = _coming(view)
     parts = (
@@ -174,7 +177,7 @@ def sections_of(view: View) -> tuple[Listed, ...]:
             for one in day.comes
         ]),
         ("Here, and not noted yet", [
-            (one.student, f"on {date_words(one.on, view.day)}") for one in day.not_noted
+            (student, f"on {date_words(on, view.day)}") for student, on in not_noted
         ]),
         ("Promised by today", [(one.student, tidy(one.text)) for one in day.due]),
         ("May not play", [(one, "") for one in day.may_not_play]),
@@ -332,14 +335,16 @@ class StudioScreen(BaseScreen):
     def _fill(self) -> None:
         view = self.browse.view
         if view is not None:
-            self.query_one(Roster).show(self._listed(view), self._why_empty(view))
+            listed, empty = self._listed(view), self._why_empty(view)
+            self.query_one(Roster).show(listed, empty, is_early=self.is_early)
+            self.is_early = not self.browse.is_whole
             self.refresh_bindings()
 
     def _listed(self, view: View) -> Sequence[Listed]:
         part, is_today = folded(self.typed), self.question == "today"
         if is_today and not part and self.browse.is_whole and view.course is not None and view.rows:
             self._say_meant("")
-            return sections_of(view)
+            return sections_of(view, self.desk.not_noted())
         names = view.names
         if not is_today:
             rows = (row for row in view.rows if row.is_worked_out and self.question in row.lists)
