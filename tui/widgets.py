@@ -37,7 +37,7 @@ from tui.actions import key_words
 from tui.view import View
 
 __all__ = [
-    "Chosen", "Field", "Fitted", "Hanging", "LazyLine", "MarkedList", "Pointed", "Reading", "Scrolled",
+    "Chosen", "Field", "Fields", "Fitted", "Hanging", "LazyLine", "MarkedList", "Pointed", "Reading", "Scrolled",
     "SheetList", "ViewRead", "WordField", "columns", "fitted", "noted_words",
 ]  # fmt: skip
 
@@ -92,6 +92,9 @@ class Fitted(Static):
 class Scrolled(VerticalScroll, can_focus=False):
     """What Tab leads to, and keys scroll, where it has more than is seen; it says so at its edge."""
 
+    is_stop = True
+    keys = "arrow keys, Page Down, End"
+
     def on_resize(self) -> None:
         self.call_after_refresh(self._say_more)
 
@@ -102,12 +105,19 @@ class Scrolled(VerticalScroll, can_focus=False):
         self._say_more()
 
     def _say_more(self) -> None:
-        self.can_focus = self.can_focus or bool(self.max_scroll_y)
+        self.can_focus = self.can_focus or (self.is_stop and bool(self.max_scroll_y))
         is_more = self.scroll_offset.y < self.max_scroll_y
         if self.styles.border_bottom[0]:
-            self.border_subtitle = "more below: arrow keys, Page Down, End" if is_more else ""
+            self.border_subtitle = f"more below: {self.keys}" if is_more else ""
         else:
             self.border_title = "more below: Tab, then arrow keys" if is_more else ""
+
+
+class Fields(Scrolled):
+    """The fields of a form, and nothing else that Tab leads to; its screen scrolls them."""
+
+    is_stop = False
+    keys = "Page Down"
 
 
 class MarkedList(OptionList, inherit_bindings=False):

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from screens.hands import add_misspelt_student, desk_at, eventually, press, shows, told, use
+from screens.hands import add_misspelt_student, desk_at, eventually, press, read, shows, told, use
 from tui.screens.forms import editor_command
 from tui.writing import COURSE_EDITS, WORKS, Tried, take_last_back
 
@@ -282,3 +282,28 @@ def test_an_edit_that_breaks_the_course_is_refused_with_its_reason(students):
         refused = Tried(desk, edit, "rounded-hand-keys").keep({"value": typed})
         assert not isinstance(refused, str)
         assert "nowhere" in refused.message
+
+
+@pytest.mark.parametrize("size", [(80, 24), (40, 12)])
+def test_tab_leads_in_a_form_from_field_to_field_and_nowhere_else(students, size):
+    """Also where the form is longer than the screen, which Page Down shows to its end."""
+
+    async def walk(pilot):
+        for work in WORKS:
+            await press(pilot, "end w")
+            pilot.app.screen.dismiss(work.name)
+            await press(pilot, "up")
+            fields = [one.id for one in pilot.app.screen.query("Input")]
+            assert fields == [ask.name for ask in work.asks]
+            for keys, led in (("tab", [*fields[1:], fields[0]]), ("shift+tab", [fields[-1]])):
+                for name in led:
+                    await press(pilot, keys)
+                    assert pilot.app.focused.id == name
+                await press(pilot, "z")
+                assert "z" in pilot.app.focused.value
+            await press(pilot, "pagedown pagedown pagedown")
+            await eventually(pilot, lambda: any("back." in line for line in read(pilot.app)))
+            await press(pilot, "escape")
+            pilot.app.desk.typed.clear()
+
+    use(desk_at(students), walk, size)

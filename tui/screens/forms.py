@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import ClassVar, Final, NamedTuple
 
 from textual.app import App, ComposeResult, SuspendNotSupported
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.suggester import SuggestFromList
@@ -27,7 +27,7 @@ from readiness.words.english import STATE_WORDS, VERDICT_BRIEF, VERDICT_MARKS
 from readiness.words.grammar import capital, tidy
 from tui.actions import actions_of
 from tui.course_map import note_signs
-from tui.widgets import Scrolled
+from tui.widgets import Fields, Scrolled
 
 __all__ = [
     "AreYouSure", "FormField", "Pick", "TextPage", "WorkForm", "editor_command", "help_text",
@@ -120,7 +120,12 @@ MANY: Final = 4
 class WorkForm(ModalScreen[str]):
     """One form; answers with what was written. What cannot be written stays in its fields."""
 
-    BINDINGS: ClassVar = [("escape", "leave", "Back"), ("ctrl+s", "keep", "Keep")]
+    BINDINGS: ClassVar = [
+        ("escape", "leave", "Back"),
+        ("ctrl+s", "keep", "Keep"),
+        ("pageup", "scroll('up')", "Up"),
+        ("pagedown", "scroll('down')", "Down"),
+    ]
     AUTO_FOCUS = "Input"
 
     def __init__(
@@ -135,7 +140,7 @@ class WorkForm(ModalScreen[str]):
         self.words, self.fields, self.write, self.typed = title, fields, write, typed
 
     def compose(self) -> ComposeResult:
-        with VerticalScroll(id="form", classes="-many" if len(self.fields) > MANY else ""):
+        with Fields(id="form", classes="-many" if len(self.fields) > MANY else ""):
             yield Static(Content.styled(self.words, "bold"))
             for one in self.fields:
                 yield Label(Content(capital(one.words)))
@@ -151,6 +156,11 @@ class WorkForm(ModalScreen[str]):
             self.action_keep()
         else:
             self.focus_next()
+
+    def action_scroll(self, way: str) -> None:
+        """Scroll by a page what is longer than the screen."""
+        fields = self.query_one(Fields)
+        (fields.scroll_page_up if way == "up" else fields.scroll_page_down)()
 
     def hold(self) -> None:
         """Remember what stands in the fields, as not written."""
