@@ -37,8 +37,8 @@ from tui.actions import key_words
 from tui.view import View
 
 __all__ = [
-    "Chosen", "Field", "Fields", "Fitted", "Hanging", "LazyLine", "MarkedList", "Pointed", "Reading", "Scrolled",
-    "SheetList", "ViewRead", "WordField", "columns", "fitted", "noted_words",
+    "Chosen", "Field", "Fields", "Fitted", "Hanging", "LazyLine", "MarkedList", "Pointed", "Reading",
+    "Scrolled", "SheetList", "ViewRead", "WordField", "columns", "fitted", "noted_words",
 ]  # fmt: skip
 
 

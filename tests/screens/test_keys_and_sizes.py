@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import pytest
 from textual.widgets import Input
 
 from screens.hands import desk_at, eventually, press, read, shows, use
+from tui.screens.forms import Asking, TextPage
 from tui.screens.studio import StudioScreen
 from tui.screens.why import WhyScreen
 
@@ -160,3 +162,21 @@ def test_without_colours_marks_and_words_say_the_same(students, monkeypatch):
         assert "[1 today]" in lines
 
     use(desk_at(students), walk)
+
+
+@pytest.mark.parametrize("keys", ["w", "w down enter x", "l plus x", "enter slash x", "d m", "m c", "u"])
+def test_the_key_of_help_helps_on_top_of_every_screen(students, keys):
+    """It says how what is open is answered, and leads back to it as it was."""
+
+    async def walk(pilot):
+        await press(pilot, f"end {keys}")
+        asking, before = pilot.app.screen, read(pilot.app)
+        assert isinstance(asking, Asking)
+        await press(pilot, "f1")
+        assert isinstance(pilot.app.screen, TextPage)
+        assert asking.HELP in pilot.app.screen.text
+        await press(pilot, "f1")
+        assert pilot.app.screen is asking
+        assert read(pilot.app) == before
+
+    use(desk_at(students, "2025-12-02"), walk)

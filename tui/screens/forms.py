@@ -10,7 +10,7 @@ import shlex
 import subprocess
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import ClassVar, Final, NamedTuple
+from typing import ClassVar, Final, NamedTuple, TypeVar
 
 from textual.app import App, ComposeResult, SuspendNotSupported
 from textual.containers import Horizontal, Vertical
@@ -71,12 +71,30 @@ _MOVING = (
 )
 
 
+Told = TypeVar("Told")
+
+
+class Asking(ModalScreen[Told]):
+    """What asks for something on top of a screen; F1 says how it is answered."""
+
+    BINDINGS: ClassVar = [("f1", "help", "Help")]
+    HELP: ClassVar[str]
+
+    def __init__(self, words: str) -> None:
+        super().__init__()
+        self.words = words
+
+    def action_help(self) -> None:
+        self.app.push_screen(TextPage(f"{self.words}\n\n{self.HELP}"))
+
+
 # The one question before something is written or forgotten: Enter does what is usual, Escape never does it.
 
 
-class AreYouSure(ModalScreen[bool]):
+class AreYouSure(Asking[bool]):
     """Answers True or False."""
 
+    HELP = "The key beside each answer gives it; left and right go from one to the other."
     BINDINGS: ClassVar = [
         ("escape", "answer(False)", "No"),
         ("y", "answer(True)", "Yes"),
@@ -84,8 +102,8 @@ class AreYouSure(ModalScreen[bool]):
     ]
 
     def __init__(self, words: str, yes: str, *, is_usual: bool = True) -> None:
-        super().__init__()
-        self.words, self.yes, self.is_usual = words, yes, is_usual
+        super().__init__(words)
+        self.yes, self.is_usual = yes, is_usual
 
     def compose(self) -> ComposeResult:
         with Vertical(id="sure"):
@@ -117,9 +135,14 @@ MANY: Final = 4
 """With more fields than these the form has no empty lines, so that all of it is seen on 24 rows."""
 
 
-class WorkForm(ModalScreen[str]):
+class WorkForm(Asking[str]):
     """One form; answers with what was written. What cannot be written stays in its fields."""
 
+    HELP = (
+        "Enter or Tab goes to the next field, Shift+Tab to the one before. Where a word is proposed, the "
+        "right arrow takes it. Enter in the last field keeps it all, and so does ctrl+s in any. Page Down "
+        "shows more. Escape leads back; nothing is written, and what you typed is there the next time."
+    )
     BINDINGS: ClassVar = [
         ("escape", "leave", "Back"),
         ("ctrl+s", "keep", "Keep"),
@@ -136,8 +159,8 @@ class WorkForm(ModalScreen[str]):
         typed: dict[tuple[str, ...], str],
     ) -> None:
         """Ask; ``typed`` is what was typed before and not kept, by field, and takes what is typed now."""
-        super().__init__()
-        self.words, self.fields, self.write, self.typed = title, fields, write, typed
+        super().__init__(title)
+        self.fields, self.write, self.typed = fields, write, typed
 
     def compose(self) -> ComposeResult:
         with Fields(id="form", classes="-many" if len(self.fields) > MANY else ""):
@@ -268,15 +291,19 @@ def pick_skill(course: Course, *, has_units: bool = False) -> Pick:
     return Pick("skill or unit" if has_units else "skill", titles, names)
 
 
-class Pick(ModalScreen[str]):
+class Pick(Asking[str]):
     """Answers with the name of what was chosen, or nothing; with ``names``, part of one can be typed."""
 
+    HELP = (
+        "The arrow keys choose, Enter takes what is marked, Escape leads back. Where a name is asked for, a "
+        "part of it is enough, and arrow down leads to the list."
+    )
     BINDINGS: ClassVar = [("escape", "dismiss", "Back"), ("down", "to_list", "The list")]
 
     def __init__(self, words: str, titles: Mapping[str, str], names: Mapping[str, str] | None = None) -> None:
         """Keep what is asked or, where it is typed, what it is called; and what there is to choose from."""
-        super().__init__()
-        self.words, self.titles, self.names = words, titles, names
+        super().__init__(words)
+        self.titles, self.names = titles, names
 
     def compose(self) -> ComposeResult:
         with Vertical(id="pick"):
