@@ -326,8 +326,9 @@ async def _passed(pump: MessagePump) -> None:
 
 # What is said at the upper edge of the screen: one short message at a time.
 #
-# A new message takes the place of the one before, so that none covers what people work on. News
-# of saved files wait until nothing more serious stands there; the map's key v keeps them.
+# A new message takes the place of the one before, and it goes with the screen on which it was said, so
+# that none covers what people work on or contradicts it. News of saved files wait until nothing more
+# serious stands there; the map's key v keeps them.
 
 
 class OneAtATime(App[None]):
@@ -336,6 +337,16 @@ class OneAtATime(App[None]):
     def __init__(self) -> None:
         super().__init__()
         self.said: deque[str] = deque(maxlen=99)
+        self._turn = self._said_in = 0
+
+    def take_turn(self) -> None:
+        """Take that somebody did something: what was said before is said of what was before."""
+        self._turn += 1
+
+    def on_screen_changed(self, _screen: Screen[Any]) -> None:
+        """Take away what was said before the key, or the click, that led to another screen."""
+        if self._said_in < self._turn:
+            self.clear_notifications()
 
     def notify(
         self,
@@ -349,6 +360,7 @@ class OneAtATime(App[None]):
         """Say something at the edge as it is, without markup."""
         message = with_keys(message, getattr(self.screen, "NAME", ""))
         self.said.appendleft(message)
+        self._said_in = self._turn
         super().notify(message, title=title, severity=severity, timeout=timeout, markup=markup)
 
     def on_notify(self) -> None:
@@ -415,6 +427,7 @@ class Browse(OneAtATime):
             usual = FEW_COLOURS if is_poor else LID.name
             self.theme = chosen if chosen in self.available_themes else usual
         self._is_dressed = True
+        self.screen_change_signal.subscribe(self, self.on_screen_changed)
         self.push_screen(StudioScreen())
         self.call_after_refresh(self.watch_files)
         for asked in () if self.is_headless else signal.Signals:
@@ -433,9 +446,12 @@ class Browse(OneAtATime):
 
     async def on_event(self, event: events.Event) -> None:
         """Give keys out one by one, and let the watcher stand back while somebody types."""
+        if isinstance(event, events.MouseDown):
+            self.take_turn()
         if not isinstance(event, events.Key) or event.is_forwarded:
             await super().on_event(event)
         elif self.turns.has_turn(event):
+            self.take_turn()
             self._watcher.typed()
             await super().on_event(event)
             self.turns.follow()
@@ -521,6 +537,10 @@ class Browse(OneAtATime):
         else:
             asked = AreYouSure(f"Typed and not written: {typed}. Leave without it?", "Leave", is_usual=False)
             self.push_screen(asked, lambda yes: self.exit() if yes else None)
+
+    def action_help_quit(self) -> None:
+        """Say to whoever presses ctrl+c how the program is left."""
+        self.notify("ctrl+q leaves the program.")
 
     def _typed(self) -> str:
         """Return what was typed on any screen and is written nowhere."""

@@ -284,7 +284,7 @@ def test_words_of_pain_say_how_to_pause_at_once_and_after_noting(students):
         await press(pilot, "down quotation_mark g o o d enter")
         assert app.screen.NAME == "lesson"
         await press(pilot, "q enter")
-        assert "If something hurts: stop playing" in told(app)
+        assert "If something hurts: stop playing" in pane(app, "#text-page Static")
 
     use(desk_at(students), walk)
     assert list(lessons(students)[-1]["remarks"].values()) == ["wrist sore", "good"]

@@ -8,7 +8,8 @@ import os
 import pytest
 from textual import events
 
-from screens.hands import add_misspelt_student, desk_at, eventually, press, read, shows, use
+from readiness.record.entries import open_hold
+from screens.hands import add_misspelt_student, desk_at, eventually, press, read, shows, told, use
 from tui.app import Browse
 from tui.screens.studio import StudioScreen
 
@@ -130,5 +131,52 @@ def test_enter_does_not_forget_a_lesson(students):
         assert len(pilot.app.screen.round.lesson.helps) == 5
         await press(pilot, "x y")
         assert pilot.app.screen.round.lesson.is_empty
+
+    use(desk_at(students), walk)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20)], ids=str)
+def test_a_message_goes_with_the_screen_on_which_it_was_said(students, size):
+    """What is said by the key that leads on stays; nothing stale stands beside what is said there."""
+
+    async def walk(pilot):
+        await press(pilot, "slash t e m w a enter d m enter x escape")
+        assert "These words are not kept yet." in told(pilot.app)
+        await press(pilot, "m")
+        assert not told(pilot.app)
+        await press(pilot, "enter escape escape l 1 escape")
+        assert "It is offered again when you open the lesson." in told(pilot.app)
+        await press(pilot, "down")
+        assert "It is offered again when you open the lesson." in told(pilot.app)
+        await press(pilot, "enter")
+        assert not told(pilot.app)
+        await press(pilot, "escape l 1 quotation_mark o u c h enter enter q enter")
+        assert shows(pilot.app, "If something hurts")
+        await press(pilot, "enter")
+        assert shows(pilot.app, "Noted. Before:")
+        assert not told(pilot.app)
+
+    use(desk_at(students), walk, size)
+
+
+def test_a_long_message_is_told_to_its_end(students):
+    """Textual works its height out for more room than it has beside a bar."""
+    row = desk_at(students).read().by_id["temwa"]
+    assert open_hold(row.record, students, row.day, "the wrist hurts", "all") is None
+
+    async def walk(pilot):
+        await press(pilot, "slash t e m w a enter u y")
+        assert any("WORDS`." in line for line in read(pilot.app))
+
+    for width in range(56, 100, 4):
+        use(desk_at(students), walk, (width, 24))
+
+
+def test_the_key_that_ends_other_programs_says_how_this_one_is_left(students):
+    async def walk(pilot):
+        for keys in ("ctrl+c", "end enter ctrl+c", "l ctrl+c"):
+            await press(pilot, keys)
+            assert told(pilot.app) == "ctrl+q leaves the program."
+            assert shows(pilot.app, "ctrl+q leaves the program.")
 
     use(desk_at(students), walk)

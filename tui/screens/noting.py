@@ -200,7 +200,11 @@ class NotingScreen(BaseScreen):
         self.field.close()
         self._keep()
         self._draw()
-        if hurt := pausing_words(self.lesson.row.record, NewLesson(self.round.lesson.on, note=words)):
+        self._say_how_to_pause(NewLesson(self.round.lesson.on, note=words))
+
+    def _say_how_to_pause(self, lesson: NewLesson) -> None:
+        """Say on a page how to pause, where a few words of a lesson speak of pain."""
+        if hurt := pausing_words(self.lesson.row.record, lesson):
             self.app.push_screen(TextPage(f"{with_keys(hurt, self.NAME)}\n\nEnter or Escape goes on."))
 
     # noting, leaving
@@ -259,8 +263,7 @@ class NotingScreen(BaseScreen):
         self.app.clear_notifications()  # what was said of keeping the answers is settled now
         self.browse.look_now()
         self._draw()
-        if hurt := pausing_words(self.lesson.row.record, self.round.lesson):
-            self.notify(hurt, severity="warning", timeout=20)
+        self._say_how_to_pause(self.round.lesson)
 
     def unkept(self) -> str:
         """Return what would be lost by leaving, and why it cannot be kept; empty where nothing would."""
