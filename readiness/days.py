@@ -230,13 +230,16 @@ def month_too_short(text: str, order: str = DAY_MONTH) -> str:
 
     >>> month_too_short("31.11."), month_too_short("29 Feb 2025"), month_too_short("30.11.")
     ('November has 30 days', 'February 2025 has 28 days', '')
+    >>> month_too_short("31.2.")
+    'February has at most 29 days'
     """
     day, month, year = _parts_written(" ".join(text.casefold().split()), order) or (0, 0, 0)
     if not (1 <= month <= len(MONTHS) and (year in YEARS or not year)):
         return ""
     days = calendar.monthrange(year or 2000, month)[1]
     which = f"{MONTHS[month - 1]} {year}" if year and month == 2 else MONTHS[month - 1]
-    return f"{which} has {days} days" if day > days else ""
+    most = "at most " if month == 2 and not year else ""
+    return f"{which} has {most}{days} days" if day > days else ""
 
 
 def month_number(word: str) -> int:
