@@ -279,6 +279,8 @@ def _check_fields(course: Course, new: NewStudent) -> tuple[Refusal, ...]:
     found = list(odd_letters(new.name, new.family, *said))
     if not new.name:
         found.append(Refusal("no-name", "a student needs a given name, or a code."))
+    if not new.born:
+        found.append(Refusal("no-born", "a student needs a month of birth, as in 2018-03."))
     if found:
         return tuple(found)
     loaded = parse_toml(student_text(new), Path(f"{new.id}.toml"), StudentFile)

@@ -91,6 +91,26 @@ def test_a_wrong_answer_is_said_and_nothing_is_written(students):
     assert (students / "temwa.toml").read_bytes() == before
 
 
+def test_a_new_student_without_a_field_is_told_which_and_led_there(students):
+    async def walk(pilot):
+        for typed, field, words in (
+            ("enter", "id", "Not written."),
+            ("b o enter", "name", "A student needs a given name, or a code."),
+            ("b o enter B o enter", "born", "A student needs a month of birth, as in 2018-03."),
+            ("b o enter B o enter 2 0 1 8 minus 0 3 enter 9 9", "unit", "99"),
+        ):
+            await press(pilot, "end w")
+            pilot.app.screen.dismiss("enrol")
+            await press(pilot, f"up {typed} ctrl+s")
+            assert shows(pilot.app, words)
+            assert pilot.app.focused.id == field
+            await press(pilot, "escape")
+            pilot.app.desk.typed.clear()
+
+    use(desk_at(students), walk)
+    assert not (students / "bo.toml").exists()
+
+
 def test_pages_are_written_for_a_browser(students, tmp_path):
     desk = desk_at(students)
     desk.read()

@@ -199,13 +199,15 @@ class WorkForm(Asking[str]):
         self.dismiss()
 
     def action_keep(self) -> None:
-        """Write it; where that cannot be, say why."""
+        """Write it; where that cannot be, say why, with the cursor in the field that its id names."""
         told = self.write({field.id or "": field.value for field in self.query(Input)})
         if isinstance(told, Refusal):
             is_shown = told.id == "shown"
             why = capital(told.message.removeprefix("nothing was written: "))
             words = told.message if is_shown else f"Not written. {why}"
             self.query_one("#told", Static).update(Content(words))
+            for field in (one for one in self.query(Input) if one.id in told.id.split("-")):
+                field.focus()
         else:
             self.typed.clear()
             self.dismiss(told)
