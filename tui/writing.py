@@ -76,6 +76,7 @@ from readiness.words.noting import (
     noted_before_words,
     noted_meanwhile_words,
     played_words,
+    stays_words,
     twice_that_day,
     typed_words,
 )
@@ -302,15 +303,18 @@ def take_last_back(desk: Desk, row: StudentRow, mark: str | None = None) -> Refu
         return _import_back(path, token)
     called = noted_last(row)
     found = take_back(path, path.parent, mark)
-    return found if isinstance(found, Refusal) else f"Taken back in {path.name}: {called}."
+    if isinstance(found, Refusal):
+        return found
+    return f"Taken back in {path.name}: {called}. {stays_words(found)}".rstrip()
 
 
 _CALLED: Final = {
     "placing": "the placing lesson", "lesson": "the lesson", "decision": "the decision", "task": "the task",
     "promise": "the promise", "correction": "the correction", "unit_start": "the start of a unit",
-    "above": "what was added", "consent": "the consent",
+    "closed": "the end of a pause", "answered": "the answer to a promise",
+    "days_reported": "the report of a task", "consent": "the consent",
 }  # fmt: skip
-"""What an entry is called by its blocks; of several the first here."""
+"""What an entry is called by its blocks, or by the first word of what was added above; the first here."""
 
 
 def noted_last(row: StudentRow) -> str:
@@ -321,9 +325,11 @@ def noted_last(row: StudentRow) -> str:
     if isinstance(found := last_entry(path), Refusal):
         return "what was written last"
     text, kinds, _ = found
-    day = first_day(text)
+    day, first = first_day(text), text.partition(" ")[0]
+    kinds |= {first}
     called = next((words for kind, words in _CALLED.items() if kind in kinds), "what was written last")
-    return called if day is None else f"{called} of {date_words(day, row.day)}"
+    called += "" if day is None else f" of {date_words(day, row.day)}"
+    return f"{called} (the pause is open again)" if first == "closed" else called
 
 
 def _import_back(path: Path, token: str) -> Refusal | str:

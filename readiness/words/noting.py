@@ -43,8 +43,8 @@ __all__ = [
     "last_words", "lessons_words", "moved_words", "not_kept_words", "not_noted_words",
     "noted_before_words", "noted_meanwhile_words", "noted_quietly", "noted_twice", "noted_words",
     "odd_words", "offer_words", "pausing_words", "played_words", "round_words", "shown_words",
-    "touch_words", "turn_words", "twice_that_day", "typed_words", "understood_words", "undone_words",
-    "unnoted_words",
+    "stays_words", "touch_words", "turn_words", "twice_that_day", "typed_words", "understood_words",
+    "undone_words", "unnoted_words",
 ]  # fmt: skip
 
 HALF_ENTERED: Final = "half done"
@@ -58,9 +58,14 @@ _HANDS_ON = HELPS.index(Help.HANDS_ON)
 _WHOSE_PAUSE: Final = "If it was another student who said that something hurts: `readiness pause ID`, now."
 KEPT: Final = "Kept for later, not noted yet. `readiness {} {}` goes on with it."
 CROSSED_OUT: Final = (
-    "These lines stay in the file, crossed out at its end. If they are about another student, delete them by "
+    "The lines stay in the file, crossed out at its end. If they are about another student, delete them by "
     "hand, and the lines that cross them out too."
 )
+
+
+def stays_words(entry: str) -> str:
+    """Return that the lines of an entry that was taken back stay; empty where they do not, or say little."""
+    return CROSSED_OUT if entry.startswith("[[") and not entry.startswith("[[correction]]") else ""
 
 
 def noted_quietly(lesson: NewLesson, before: Answer, now: Answer, course: Course) -> str:
@@ -210,7 +215,7 @@ def undone_words(before: Answer, after: Phrases, text: str) -> Iterator[Paragrap
     what = "What it corrected counts again" if is_correction else what
     yield f"Taken back for {tidy(record.name)}. {what}:"
     yield from copied(*filter(None, text.splitlines()))
-    yield CROSSED_OUT if text.startswith("[[") and not is_correction else ""
+    yield stays_words(text)
     yield _WHOSE_PAUSE if text.startswith("[[hold]]") else ""
     if "# moved " in text:
         yield "It had been moved: it is taken back in both files and counts where it came from."

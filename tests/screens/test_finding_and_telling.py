@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from readiness.words.noting import CROSSED_OUT
 from screens.hands import desk_at, eventually, pane, press, read, shows, told, use
 from tui.course_map import CourseMap
 
@@ -75,7 +76,7 @@ def test_one_message_at_a_time_and_what_was_written_here_is_no_news(students):
         await eventually(pilot, lambda: app.desk.row("temwa").answer.last_lesson != app.view.day)
         await pilot.pause(0.7)
         assert len(app._notifications) == 1
-        assert "The lesson is out of the file again" in told(app)
+        assert f"The lesson does not count any more; your answers are still here. {CROSSED_OUT}" == told(app)
 
     use(desk_at(students), walk)
 

@@ -136,7 +136,9 @@ def test_a_promise_by_keys_and_its_undo(students, left):
         await press(pilot, "u")
         assert shows(pilot.app, "Temwa: take back the promise of 8 December?")
         await press(pilot, "y")
-        assert "Taken back in temwa.toml: the promise of 8 December." in told(pilot.app)
+        gone = "Taken back in temwa.toml: the promise of 8 December. The lines stay in the file, crossed out"
+        assert told(pilot.app).startswith(gone)
+        assert b"aunt" in (students / "temwa.toml").read_bytes()
 
     use(desk_at(students), walk)
     assert left(students / "temwa.toml") == before
@@ -155,9 +157,24 @@ def test_a_pause_ends_once_its_words_are_said_to_allow_playing(students, left):
         assert left(students / "linnea.toml") == before
         await press(pilot, "shift+tab y e s ctrl+s")
         assert "written into linnea.toml" in told(pilot.app)
+        assert left(students / "linnea.toml") != before
+        await press(pilot, "slash l i n n e a enter u")
+        called = "the end of a pause of 8 December (the pause is open again)"
+        assert pilot.app.screen.words == f"Linnea: take back {called}?"
+        await press(pilot, "y")
+        assert told(pilot.app) == f"Taken back in linnea.toml: {called}."
+        assert pilot.app.desk.row("linnea").is_paused
 
     use(desk_at(students), walk)
-    assert left(students / "linnea.toml") != before
+
+
+@pytest.mark.parametrize("name", ["kept", "report"])
+def test_what_was_added_above_is_called_by_what_it_is(students, name):
+    row = (desk := desk_at(students)).read().by_id["temwa"]
+    given = {"number": "1", "answer": "sung", "days": "3", "words": ""}
+    assert "written into" in work(name).carry_out(desk, row, given)
+    called = {"kept": "the answer to a promise of 8 December", "report": "the report of a task"}[name]
+    assert take_last_back(desk, desk.read().by_id["temwa"]) == f"Taken back in temwa.toml: {called}."
 
 
 def test_a_lesson_of_another_day_is_noted_on_that_day(students):

@@ -30,7 +30,14 @@ from readiness.words.english import WHY_BRIEF, before_and_now, noted_line
 from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.layout import Paragraph, lay_out
 from readiness.words.lesson import expected_words
-from readiness.words.noting import NOTHING_THERE, noted_quietly, pausing_words, touch_words, typed_words
+from readiness.words.noting import (
+    CROSSED_OUT,
+    NOTHING_THERE,
+    noted_quietly,
+    pausing_words,
+    touch_words,
+    typed_words,
+)
 from readiness.words.placing_round import (
     begin_words,
     beside_words,
@@ -180,7 +187,8 @@ class NotingScreen(BaseScreen):
         self.noted = False
         self._keep()
         self.browse.look_now()
-        self.notify("The lesson is out of the file again; your answers are still here.")
+        gone = "The lesson does not count any more; your answers are still here."
+        self.notify(f"{gone} {CROSSED_OUT}", timeout=15)
         self._draw()
 
     # words

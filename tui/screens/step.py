@@ -20,6 +20,7 @@ from readiness.words.cautions import pause_first, pause_question
 from readiness.words.entries import WHY_ASKED, decided_words, decision_question, paused_words, ways_words
 from readiness.words.grammar import capital, tidy, unit_words
 from readiness.words.layout import Parts, lay_out, plain
+from readiness.words.noting import CROSSED_OUT
 from tui.actions import with_keys
 from tui.outline import AnswerPane
 from tui.screens.base import BaseScreen
@@ -170,7 +171,7 @@ class DecideScreen(StepScreen):
             self.is_kept = False
             self.browse.look_now()
             self.draw()
-            self.notify("The decision is out of the file again.")
+            self.notify(f"The decision does not count any more. {CROSSED_OUT}", timeout=15)
 
 
 class PauseScreen(StepScreen):
