@@ -132,6 +132,7 @@ ACTIONS: Final = (
     Action("decide('move')", "m", "Move on", "Decide that this student moves on", ("decide",)),
     Action("decide('stay')", "s", "Stay", "Decide that this student stays", ("decide",)),
     Action("take_back", "u", "Undo", "Take this decision back", ("decide",)),
+    Action("other", "o", "Another unit", "Choose the unit to begin in", ("decide",)),
     # pausing
     Action("rest('hand')", "1", "Hand", "The hand and the arm rest", ("pause",)),
     Action("rest('voice')", "2", "Voice", "The voice rests", ("pause",)),
@@ -194,7 +195,8 @@ def key_words(key: str) -> str:
 
 _COMMAND: Final = regex(r"(?P<first>(?:^|[.?!]\s+))?`readiness\s(?P<name>[a-z-]+)(?P<rest>[^`]*)`")
 _DOES: Final[dict[str, tuple[str, ...]]] = {
-    "pause": ("open('pause')",), "note": ("open('lesson')",), "decide": ("open('decision')",),
+    "pause": ("open('pause')",), "note": ("open('lesson')",),
+    "decide": ("decide('move')", "open('decision')"),
     "tell": ("tellings",), "place": ("open('placing')",), "why": ("open_why",),
     "undo": ("take_back", "press('u')", "take_last_back"),
     **dict.fromkeys(("roster", "check"), ("open('problems')",)),
@@ -215,7 +217,10 @@ def with_keys(text: str, screen: str) -> str:
     'To begin: Escape, then key d.'
     >>> with_keys("More: --full", "answers")
     'More: key f'
+    >>> with_keys("`readiness decide rafiq move` begins unit 8; with --unit another one.", "why")
+    'Key d begins unit 8; with key o there another one.'
     """
+    text = text.replace("; with --unit ", "; with key o there ")
     if any(row.id == "unfold" for row in actions_of(screen)):
         text = text.replace("--full", "key f")
 

@@ -581,13 +581,18 @@ WORKS: Final = (
 PRINTED: Final = ("sheet", "handover", "letter")
 
 
-def keep_decision(desk: Desk, row: StudentRow, decided: str, reason: str = "") -> Refusal | None:
-    """Keep a decision beside the answer it was made at; return why it was not, if so."""
+def keep_decision(
+    desk: Desk, row: StudentRow, decided: str, reason: str = "", begins: str | None = None
+) -> Refusal | None:
+    """Keep a decision beside the answer it was made at; return why it was not, if so.
+
+    ``begins``: the unit that was chosen for who is not placed; None for the one that placing finds.
+    """
     record, answer, course = row.record, row.answer, desk.course
     if refusal := desk.refused(record, answer.on, reason):
         return refusal
-    decision = decision_on(course, record, answer, decided, reason)
-    return decide(record, row.path.parent, decision, unit_begun(course, record, answer))
+    decision = decision_on(course, record, answer, decided, reason, begins)
+    return decide(record, row.path.parent, decision, unit_begun(course, record, answer, begins))
 
 
 def keep_pause(desk: Desk, row: StudentRow, part: str, words: str) -> str:

@@ -333,8 +333,8 @@ WHY_ASKED: Final = {
 """Said where a decision is kept only with a reason, by what the library refused."""
 
 
-def ways_words(p: Phrases) -> Iterator[Section]:
-    """Yield the verdict and what either decision would mean, one paragraph each."""
+def ways_words(p: Phrases, begins: str | None = None) -> Iterator[Section]:
+    """Yield the verdict and what either decision would mean; ``begins``: a unit that was chosen."""
     answer, record, name = p.answer, p.record, tidy(p.record.name)
     yield from map(plain, (
         hold_notice(record, answer.on),
@@ -342,15 +342,15 @@ def ways_words(p: Phrases) -> Iterator[Section]:
         f"{date_words(answer.on)}: {p.verdict}.",
         "There is no move during a pause. An adult ends it: Escape, then key w."
         if answer.verdict == Verdict.PAUSED
-        else f"To move on: {name} {_step(p, 'move', unit_begun(p.course, record, answer))}.",
+        else f"To move on: {name} {_step(p, 'move', unit_begun(p.course, record, answer, begins))}.",
         f"To stay: {name} {_step(p, 'stay', None)}.",
         "You decide. The verdict and your decision are both kept.",
     ))  # fmt: skip
 
 
-def decision_question(p: Phrases, decided: str) -> str:
-    """Return the question before a decision is kept."""
-    step = _step(p, decided, unit_begun(p.course, p.record, p.answer))
+def decision_question(p: Phrases, decided: str, begins: str | None = None) -> str:
+    """Return the question before a decision is kept; ``begins``: a unit that was chosen."""
+    step = _step(p, decided, unit_begun(p.course, p.record, p.answer, begins))
     is_move = decided == "move" and p.answer.unit
     over = passed_over(p.course, p.record, p.answer.on) if is_move else ""
     waits = f" {p.new_waits()}".rstrip() if decided == "move" else ""

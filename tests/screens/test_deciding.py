@@ -173,3 +173,24 @@ def test_a_second_move_on_one_day_asks_why(students):
         ) + 1
 
     use(desk_at(students), walk)
+
+
+def test_who_is_not_placed_begins_in_the_unit_that_is_chosen_as_by_the_command(students, tmp_path):
+    file = add_new_student(students)
+
+    async def walk(pilot):
+        await press(pilot, "slash a l m a enter d")
+        assert shows(pilot.app, "To move on: Alma begins with unit 1,")
+        await press(pilot, "o down down enter")
+        assert shows(pilot.app, "To move on: Alma begins with unit 3,")
+        await press(pilot, "m")
+        assert pilot.app.screen.words.startswith("Alma begins with unit 3,")
+        await press(pilot, "enter")
+        assert file.read_bytes() == by_command(tmp_path / "alma", "alma", "move", "--unit", "3")
+        page = pilot.app.screen.query_one("#draft-text")
+        assert "Escape, then key a, then p says when to look" in pane(pilot.app, "#draft-text")
+        assert max(map(len, str(page.visual).split("\n"))) <= page.size.width  # none is broken once more
+        await press(pilot, "escape slash t e m w a enter d o")
+        assert pilot.app.screen.NAME == "decide"  # who has begun is offered none
+
+    use(desk_at(students), walk)

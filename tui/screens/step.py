@@ -6,6 +6,7 @@ What is said, asked and kept is each page's own.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
@@ -13,18 +14,18 @@ from textual.events import Key
 from textual.widget import Widget
 from textual.widgets import Input
 
-from readiness.advice.ground import unit_begun
+from readiness.advice.ground import may_be_placed, unit_begun
 from readiness.record.load import load_without_course, seen_from
 from readiness.terms import Verdict
 from readiness.words.cautions import pause_first, pause_question
 from readiness.words.entries import WHY_ASKED, decided_words, decision_question, paused_words, ways_words
 from readiness.words.grammar import capital, tidy, unit_words
-from readiness.words.layout import Parts, lay_out, plain
+from readiness.words.layout import Parts, in_sections, lay_out, plain
 from readiness.words.noting import CROSSED_OUT
 from tui.actions import with_keys
 from tui.outline import AnswerPane
 from tui.screens.base import BaseScreen
-from tui.screens.forms import AreYouSure
+from tui.screens.forms import AreYouSure, Pick
 from tui.view import StudentRow, View
 from tui.widgets import Fitted, WordField
 from tui.writing import keep_decision, keep_pause, mark_of_last, taken_back
@@ -69,8 +70,13 @@ class StepScreen(BaseScreen):
             self.query_one(Fitted).tell(self._page)
 
     def _page(self, width: int) -> Content:
-        text = lay_out(self.told(), max(30, min(84, width))).rstrip("\n")
-        return Content(with_keys(text, self.NAME))
+        sections = (
+            replace(one, paragraphs=tuple(
+                replace(each, text=with_keys(each.text, self.NAME)) for each in one.paragraphs
+            ))
+            for one in in_sections(self.told())
+        )  # fmt: skip
+        return Content(lay_out(sections, max(30, min(84, width))).rstrip("\n"))
 
     def headed(self) -> str:
         """Return the title."""
@@ -98,6 +104,8 @@ class DecideScreen(StepScreen):
     WORDS = "why, in a few words - Enter keeps them"
 
     decided = asked = mark = ""
+    begins: str | None = None
+    """The unit that was chosen for who is not placed yet."""
 
     def beside(self) -> Iterator[Widget]:
         """Yield the answer with its reasons."""
@@ -117,9 +125,9 @@ class DecideScreen(StepScreen):
         """Tell both ways alike, or ask why, or say what is kept."""
         p = self.desk.phrases(self.of)
         if self.is_kept:
-            begun = unit_begun(p.course, p.record, p.answer) if self.decided == "move" else None
-            return decided_words(p, self.decided, begun)
-        return [self.asked] if self.query_one(WordField).display else ways_words(p)
+            begun = unit_begun(p.course, p.record, p.answer, self.begins)
+            return decided_words(p, self.decided, begun if self.decided == "move" else None)
+        return [self.asked] if self.query_one(WordField).display else ways_words(p, self.begins)
 
     # deciding
 
@@ -128,15 +136,26 @@ class DecideScreen(StepScreen):
             self.notify("This is decided. Key u takes it back.")
             return
         self.decided = decided
-        words = decision_question(self.desk.phrases(self.of), decided)
+        words = decision_question(self.desk.phrases(self.of), decided, self.begins)
         self.ask(AreYouSure(words, "Keep it"), lambda _: self._keep())
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Offer no move during a pause; the page says why."""
+        """Offer no move during a pause; the page says why. Offer units to who has not begun one."""
+        if action == "other":
+            return may_be_placed(self.of.record, self.of.answer) and not self.is_kept
         return (action, parameters) != ("decide", ("move",)) or self.of.answer.verdict != Verdict.PAUSED
 
+    def action_other(self) -> None:
+        """Choose the unit to begin in."""
+        units = {one.id: f"{one.number:>2}  {tidy(one.name)}" for one in self.desk.course.units}
+        self.ask(Pick(f"{tidy(self.of.record.name)} begins with", units), self._begin_with)
+
+    def _begin_with(self, unit: str) -> None:
+        self.begins = unit
+        self.draw()
+
     def _keep(self, reason: str = "") -> None:
-        refusal = keep_decision(self.desk, self.of, self.decided, reason)
+        refusal = keep_decision(self.desk, self.of, self.decided, reason, self.begins)
         if refusal is not None and refusal.id in WHY_ASKED and not reason:
             self.asked = WHY_ASKED[refusal.id]
             self.query_one(WordField).open((), "")
