@@ -338,10 +338,7 @@ class OneAtATime(App[None]):
         super().__init__()
         self.said: deque[str] = deque(maxlen=99)
         self._turn = self._said_in = 0
-
-    def take_turn(self) -> None:
-        """Take that somebody did something: what was said before is said of what was before."""
-        self._turn += 1
+        """How many keys and clicks there were, and were when something was said last."""
 
     def on_screen_changed(self, _screen: Screen[Any]) -> None:
         """Take away what was said before the key, or the click, that led to another screen."""
@@ -447,11 +444,11 @@ class Browse(OneAtATime):
     async def on_event(self, event: events.Event) -> None:
         """Give keys out one by one, and let the watcher stand back while somebody types."""
         if isinstance(event, events.MouseDown):
-            self.take_turn()
+            self._turn += 1
         if not isinstance(event, events.Key) or event.is_forwarded:
             await super().on_event(event)
         elif self.turns.has_turn(event):
-            self.take_turn()
+            self._turn += 1
             self._watcher.typed()
             await super().on_event(event)
             self.turns.follow()

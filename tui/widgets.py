@@ -37,7 +37,7 @@ from tui.actions import key_words
 from tui.view import View
 
 __all__ = [
-    "Chosen", "Field", "Fields", "Fitted", "Hanging", "LazyLine", "MarkedList", "Pointed", "Reading",
+    "Chosen", "Field", "Fitted", "Hanging", "LazyLine", "MarkedList", "Pointed", "Reading",
     "Scrolled", "SheetList", "ViewRead", "WordField", "columns", "fitted", "noted_words",
 ]  # fmt: skip
 
@@ -90,10 +90,10 @@ class Fitted(Static):
 
 
 class Scrolled(VerticalScroll, can_focus=False):
-    """What Tab leads to, and keys scroll, where it has more than is seen; it says so at its edge."""
+    """What Tab leads to, and keys scroll, where it has more than is seen; it says so at its edge.
 
-    is_stop = True
-    keys = "arrow keys, Page Down, End"
+    Where it holds fields, Tab leads to those alone.
+    """
 
     def on_resize(self) -> None:
         self.call_after_refresh(self._say_more)
@@ -105,19 +105,12 @@ class Scrolled(VerticalScroll, can_focus=False):
         self._say_more()
 
     def _say_more(self) -> None:
-        self.can_focus = self.can_focus or (self.is_stop and bool(self.max_scroll_y))
+        self.can_focus = self.can_focus or bool(self.max_scroll_y and not self.query(Input))
         is_more = self.scroll_offset.y < self.max_scroll_y
         if self.styles.border_bottom[0]:
-            self.border_subtitle = f"more below: {self.keys}" if is_more else ""
+            self.border_subtitle = "more below: Page Down" if is_more else ""
         else:
             self.border_title = "more below: Tab, then arrow keys" if is_more else ""
-
-
-class Fields(Scrolled):
-    """The fields of a form, and nothing else that Tab leads to; its screen scrolls them."""
-
-    is_stop = False
-    keys = "Page Down"
 
 
 class MarkedList(OptionList, inherit_bindings=False):

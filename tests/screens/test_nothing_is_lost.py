@@ -162,7 +162,7 @@ def test_a_lesson_half_entered_is_on_the_list_of_the_day_until_it_is_not(student
 def test_a_form_left_with_escape_has_what_was_typed_the_next_time(students):
     async def walk(pilot):
         await press(pilot, "end w down enter a u n t enter s o n g escape")
-        assert "What you typed is there again" in told(pilot.app)
+        assert "It is there again when you open this, until you leave" in told(pilot.app)
         await press(pilot, "up w down enter")  # of another student it is empty
         assert not shows(pilot.app, "aunt")
         await press(pilot, "escape down w down enter")

@@ -27,7 +27,7 @@ from readiness.words.english import STATE_WORDS, VERDICT_BRIEF, VERDICT_MARKS
 from readiness.words.grammar import capital, tidy
 from tui.actions import actions_of
 from tui.course_map import note_signs
-from tui.widgets import Fields, Scrolled
+from tui.widgets import Scrolled
 
 __all__ = [
     "AreYouSure", "FormField", "Pick", "TextPage", "WorkForm", "editor_command", "help_text",
@@ -146,8 +146,8 @@ class WorkForm(Asking[str]):
     BINDINGS: ClassVar = [
         ("escape", "leave", "Back"),
         ("ctrl+s", "keep", "Keep"),
-        ("pageup", "scroll('up')", "Up"),
-        ("pagedown", "scroll('down')", "Down"),
+        ("pageup", "scroll(-1)", "Up"),
+        ("pagedown", "scroll(1)", "Down"),
     ]
     AUTO_FOCUS = "Input"
 
@@ -163,7 +163,7 @@ class WorkForm(Asking[str]):
         self.fields, self.write, self.typed = fields, write, typed
 
     def compose(self) -> ComposeResult:
-        with Fields(id="form", classes="-many" if len(self.fields) > MANY else ""):
+        with Scrolled(id="form", classes="-many" if len(self.fields) > MANY else ""):
             yield Static(Content.styled(self.words, "bold"))
             for one in self.fields:
                 yield Label(Content(capital(one.words)))
@@ -180,10 +180,10 @@ class WorkForm(Asking[str]):
         else:
             self.focus_next()
 
-    def action_scroll(self, way: str) -> None:
-        """Scroll by a page what is longer than the screen."""
-        fields = self.query_one(Fields)
-        (fields.scroll_page_up if way == "up" else fields.scroll_page_down)()
+    def action_scroll(self, pages: int) -> None:
+        """Scroll what is longer than the screen."""
+        form = self.query_one(Scrolled)
+        form.scroll_relative(y=pages * form.size.height)
 
     def hold(self) -> None:
         """Remember what stands in the fields, as not written."""
@@ -195,7 +195,7 @@ class WorkForm(Asking[str]):
         """Close the form; what was typed is there the next time."""
         self.hold()
         if self.typed:
-            self.notify("Not written. What you typed is there again when you open this.")
+            self.notify("Not written. It is there again when you open this, until you leave the program.")
         self.dismiss()
 
     def action_keep(self) -> None:

@@ -6,13 +6,13 @@ What is said, asked and kept is each page's own.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from typing import Final
 
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
 from textual.events import Key
 from textual.widget import Widget
-from textual.widgets import Input
+from textual.widgets import Input, Static
 
 from readiness.advice.ground import may_be_placed, unit_begun
 from readiness.record.load import load_without_course, seen_from
@@ -20,17 +20,21 @@ from readiness.terms import Verdict
 from readiness.words.cautions import pause_first, pause_question
 from readiness.words.entries import WHY_ASKED, decided_words, decision_question, paused_words, ways_words
 from readiness.words.grammar import capital, tidy, unit_words
-from readiness.words.layout import Parts, in_sections, lay_out, plain
+from readiness.words.layout import Parts, lay_out, plain
 from readiness.words.noting import CROSSED_OUT
 from tui.actions import with_keys
 from tui.outline import AnswerPane
 from tui.screens.base import BaseScreen
 from tui.screens.forms import AreYouSure, Pick
 from tui.view import StudentRow, View
-from tui.widgets import Fitted, WordField
+from tui.widgets import WordField
 from tui.writing import keep_decision, keep_pause, mark_of_last, taken_back
 
 __all__ = ["DecideScreen", "PauseScreen", "StepScreen"]
+
+
+_WIDE: Final = 10_000
+"""Cells for a paragraph that is broken into lines where it is shown, with the keys in it."""
 
 
 class StepScreen(BaseScreen):
@@ -55,7 +59,7 @@ class StepScreen(BaseScreen):
     def body(self) -> Iterator[Widget]:
         with Container(id="page"):
             with VerticalScroll(id="draft"):
-                yield Fitted(id="draft-text")
+                yield Static(id="draft-text")
             yield from self.beside()
         yield WordField(self.desk.typed.setdefault((self.NAME, self.about), {}), self.WORDS)
 
@@ -67,16 +71,8 @@ class StepScreen(BaseScreen):
         """Show the title and the text, as soon as there is anything to show."""
         if self.browse.view is not None:
             self.tell_title(self.headed())
-            self.query_one(Fitted).tell(self._page)
-
-    def _page(self, width: int) -> Content:
-        sections = (
-            replace(one, paragraphs=tuple(
-                replace(each, text=with_keys(each.text, self.NAME)) for each in one.paragraphs
-            ))
-            for one in in_sections(self.told())
-        )  # fmt: skip
-        return Content(lay_out(sections, max(30, min(84, width))).rstrip("\n"))
+            whole = with_keys(lay_out(self.told(), _WIDE).rstrip("\n"), self.NAME)
+            self.query_one("#draft-text", Static).update(Content(whole))
 
     def headed(self) -> str:
         """Return the title."""
