@@ -27,7 +27,6 @@ from readiness.record.append import finish
 from readiness.record.load import LoadedRecord
 from readiness.record.model import Record
 from readiness.record.noting import NewLesson, check_day, odd_letters
-from readiness.school.evening import not_noted
 from readiness.studio.cache import ReadStudent, keeping
 from readiness.studio.find import Location, Settings, StudioNotFoundError, find_studio
 from readiness.studio.kept_files import cache_folder
@@ -224,8 +223,8 @@ class Desk:
         """Files as they were before and after what no line at their end takes back: a new one, a consent."""
         self.typed: dict[object, dict[tuple[str, ...], str]] = {}
         """Words typed and not kept, by where they were typed and what they are about."""
-        self.opened: set[str] = set()
-        """Of whom a lesson was opened: what is half entered may not be what it was when all was read."""
+        self.left = 0
+        """How often a lesson was left: what is half entered is another thing then than when all was read."""
 
     # writing
 
@@ -271,7 +270,7 @@ class Desk:
 
     def stamps(self) -> Mapping[str, object]:
         """Return what tells whether any file of the studio was changed, came or went, or a new day began."""
-        return {**self._reader.stamps(), "day": self.now().date()}
+        return {**self._reader.stamps(), "day": self.now().date(), "left": self.left}
 
     @property
     def is_demo(self) -> bool:
@@ -361,14 +360,6 @@ class Desk:
         """Return the lesson of a student that is half entered and not noted yet, if there is one."""
         lesson = self.in_hand.get(row.path) or half_done.offered(row.path)
         return None if lesson is None or lesson.is_empty else lesson
-
-    def not_noted(self) -> tuple[tuple[str, int], ...]:
-        """Return which lessons are not noted yet or half entered, by student and day, as it is now."""
-        found = () if self.view is None else self.view.agenda.not_noted
-        rows = [row for one in sorted(self.opened) if (row := self.row(one))]
-        now = (one for row in rows for one in not_noted(row.judged, row.day, self.begun(row)))
-        every = (*(one for one in found if one.student not in self.opened), *now)
-        return tuple((one.student, one.on) for one in every)
 
     def supposed(self, row: StudentRow, changes: Mapping[str, str]) -> tuple[Answer, Mapping[str, object]]:
         """Return the answer with these changes and the changes as values; nothing is saved."""

@@ -56,13 +56,8 @@ class StudentRow:
     @cached_property
     def lists(self) -> frozenset[str]:
         """The questions over the school whose list has the student in it, as ``readiness ask`` has them."""
-        one = (self.judged,)
-        return frozenset(question for question, (asked, _) in LISTS.items() if asked(self.course, one))
-
-    @property
-    def judged(self) -> Judged:
-        """The student with the answer, as the questions over a school have them."""
-        return Judged(self.record, self.answer)
+        one = Judged(self.record, self.answer)
+        return frozenset(question for question, (asked, _) in LISTS.items() if asked(self.course, (one,)))
 
     @cached_property
     def essence(self) -> object:
@@ -166,7 +161,7 @@ class View:
     @cached_property
     def agenda(self) -> Day:
         """What the day holds; works everybody's answer out."""
-        judged = [row.judged for row in self.rows]
+        judged = [Judged(row.record, row.answer) for row in self.rows]
         return Day() if self.course is None else day_of(self.course, judged, self.day)
 
     @cached_property

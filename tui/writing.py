@@ -623,7 +623,6 @@ class LessonDesk:
     def __init__(self, desk: Desk, asked: StudentRow) -> None:
         self.desk, self.asked, self.path = desk, asked, asked.path
         begun = desk.begun(asked)
-        desk.opened.add(asked.record.id)
         self.kept = None if begun is None else half_done.understood(desk.course, begun)
         self.row = asked if begun is None else replace(asked, day=begun.on)
         self.today = max(asked.day, desk.today)

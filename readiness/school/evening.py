@@ -25,10 +25,7 @@ from readiness.record.rhythm import WEEK, Calendar, Event, is_dated, lessons_fro
 from readiness.school.students import Judged, Promised, Ready, promised, ready
 from readiness.terms import Verdict
 
-__all__ = [
-    "Comes", "Day", "Ends", "Evening", "NotNoted", "day_of", "evening", "evening_to_dict", "next_day",
-    "not_noted",
-]  # fmt: skip
+__all__ = ["Comes", "Day", "Ends", "Evening", "NotNoted", "day_of", "evening", "evening_to_dict", "next_day"]
 
 _TERM_AHEAD: Final = 14
 """So many days before its end a term is named. Common practice, no source."""
@@ -165,8 +162,7 @@ def _all_who_come(course: Course, judged: Sequence[Judged], first: int, last: in
 
 
 def _all_not_noted(judged: Sequence[Judged], on: int) -> tuple[NotNoted, ...]:
-    halves = ((each, draft_entry.offered(each.record.path) if each.record.path else None) for each in judged)
-    return tuple(one for each, half in halves for one in not_noted(each, on, half))
+    return tuple(one for each in judged for one in _not_noted(each, on))
 
 
 def _due(judged: Sequence[Judged], last: int) -> tuple[Promised, ...]:
@@ -214,8 +210,9 @@ def next_day(judged: Sequence[Judged], on: int) -> int | None:
     return min((day for day in coming if day is not None), default=None)
 
 
-def not_noted(judged: Judged, on: int, half: NewLesson | None) -> Iterator[NotNoted]:
-    """Yield what is half entered, if it is, else the latest lesson of the last seven days that is missing."""
+def _not_noted(judged: Judged, on: int) -> Iterator[NotNoted]:
+    """Yield what is half entered, else the latest lesson of the last seven days that is missing."""
+    half = draft_entry.offered(judged.record.path) if judged.record.path is not None else None
     if half is not None and not half.is_empty:
         yield NotNoted(judged.record.id, judged.record.name, half.on, half)
         return

@@ -151,10 +151,10 @@ def test_a_lesson_half_entered_is_on_the_list_of_the_day_until_it_is_not(student
     async def walk(pilot):
         assert not rows(pilot.app)
         await press(pilot, "slash c h i k enter w enter 2 5 space n o v enter 1 escape escape")
-        (row,) = rows(pilot.app)
-        assert "Chikondi" in row
+        await eventually(pilot, lambda: rows(pilot.app))
+        assert "Chikondi" in rows(pilot.app)[0]
         await press(pilot, "l x y escape")
-        assert not rows(pilot.app)
+        await eventually(pilot, lambda: not rows(pilot.app))
 
     use(desk_at(students, "2025-12-02"), walk)
 

@@ -78,7 +78,12 @@ class Asking(ModalScreen[Told]):
     """What asks for something on top of a screen; F1 says how it is answered."""
 
     BINDINGS: ClassVar = [("f1", "help", "Help")]
-    HELP: ClassVar[str]
+    HELP: ClassVar = (
+        "Enter takes what is marked; in a form it goes to the next field, and in the last one keeps it all.\n"
+        "ctrl+s keeps a form from any field. Tab and Shift+Tab go from field to field, arrow keys choose.\n"
+        "Of a name a part is enough. Where a word is proposed, the right arrow takes it.\n"
+        "Page Down shows more. Escape leads back, and nothing is written."
+    )
 
     def __init__(self, words: str) -> None:
         super().__init__()
@@ -94,7 +99,6 @@ class Asking(ModalScreen[Told]):
 class AreYouSure(Asking[bool]):
     """Answers True or False."""
 
-    HELP = "The key beside each answer gives it; left and right go from one to the other."
     BINDINGS: ClassVar = [
         ("escape", "answer(False)", "No"),
         ("y", "answer(True)", "Yes"),
@@ -138,11 +142,6 @@ MANY: Final = 4
 class WorkForm(Asking[str]):
     """One form; answers with what was written. What cannot be written stays in its fields."""
 
-    HELP = (
-        "Enter or Tab goes to the next field, Shift+Tab to the one before. Where a word is proposed, the "
-        "right arrow takes it. Enter in the last field keeps it all, and so does ctrl+s in any. Page Down "
-        "shows more. Escape leads back; nothing is written, and what you typed is there the next time."
-    )
     BINDINGS: ClassVar = [
         ("escape", "leave", "Back"),
         ("ctrl+s", "keep", "Keep"),
@@ -296,10 +295,6 @@ def pick_skill(course: Course, *, has_units: bool = False) -> Pick:
 class Pick(Asking[str]):
     """Answers with the name of what was chosen, or nothing; with ``names``, part of one can be typed."""
 
-    HELP = (
-        "The arrow keys choose, Enter takes what is marked, Escape leads back. Where a name is asked for, a "
-        "part of it is enough, and arrow down leads to the list."
-    )
     BINDINGS: ClassVar = [("escape", "dismiss", "Back"), ("down", "to_list", "The list")]
 
     def __init__(self, words: str, titles: Mapping[str, str], names: Mapping[str, str] | None = None) -> None:

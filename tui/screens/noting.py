@@ -287,6 +287,7 @@ class NotingScreen(BaseScreen):
             until = " until you leave the program" if self.desk.is_demo else ""
             self.notify(f"Kept{until}. It is offered again when you open the lesson.")
         super().action_back()
+        self.desk.left += 1
 
 
 class LessonScreen(NotingScreen):

@@ -112,7 +112,7 @@ class Roster(MarkedList):
     def show(self, listed: Sequence[Listed], empty: str, *, is_early: bool = False) -> None:
         """Show these, or why there are none; the cursor stays on its student if it can, else on the first.
 
-        ``is_early``: so far the first of all stood there only because not everybody was worked out.
+        ``is_early``: before everybody was worked out, it stays on the first line.
         """
         before, top = self.marked_line, self.scroll_offset.y
         was_first = is_early and before == next((one for one in self.listed if one.key), None)
@@ -163,11 +163,8 @@ class Roster(MarkedList):
 
 
 @lru_cache(maxsize=1)
-def sections_of(view: View, not_noted: tuple[tuple[str, int], ...]) -> tuple[Listed, ...]:
-    """Return the lines of the day: who comes, who is not noted, what is due, who waits; then everybody.
-
-    ``not_noted``: of whom a lesson is not noted yet, and of which day.
-    """
+def sections_of(view: View) -> tuple[Listed, ...]:
+    """Return the lines of the day: who comes, who is not noted, what is due, who waits; then everybody."""
     day = view.agenda
     coming = _coming(view)
     parts = (
@@ -177,7 +174,7 @@ def sections_of(view: View, not_noted: tuple[tuple[str, int], ...]) -> tuple[Lis
             for one in day.comes
         ]),
         ("Here, and not noted yet", [
-            (student, f"on {date_words(on, view.day)}") for student, on in not_noted
+            (one.student, f"on {date_words(one.on, view.day)}") for one in day.not_noted
         ]),
         ("Promised by today", [(one.student, tidy(one.text)) for one in day.due]),
         ("May not play", [(one, "") for one in day.may_not_play]),
@@ -344,7 +341,7 @@ class StudioScreen(BaseScreen):
         part, is_today = folded(self.typed), self.question == "today"
         if is_today and not part and self.browse.is_whole and view.course is not None and view.rows:
             self._say_meant("")
-            return sections_of(view, self.desk.not_noted())
+            return sections_of(view)
         names = view.names
         if not is_today:
             rows = (row for row in view.rows if row.is_worked_out and self.question in row.lists)
