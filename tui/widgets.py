@@ -310,7 +310,7 @@ class WordField(Field):
 
     def __init__(self, typed: dict[tuple[str, ...], str], asked: str = "") -> None:
         """Begin closed; ``typed`` is what was typed before and not kept, by what it is about."""
-        words = f"{asked or 'a few words - Enter keeps them'}, Escape goes back"
+        words = f"{asked or 'a few words - Enter keeps them'}, Esc goes back"
         super().__init__(placeholder=words, id="remark", select_on_focus=False)
         self.subject: tuple[str, ...] = ()
         self.typed = typed

@@ -19,6 +19,7 @@ from datetime import date
 from functools import cached_property
 from itertools import chain, count
 from pathlib import Path
+from textwrap import shorten
 from typing import Any, Final, get_args
 
 import tomli
@@ -520,8 +521,16 @@ def unused(name: str) -> Path:
     return next(one for one in chain([first], later) if not one.exists())
 
 
+FIELD: Final = 48
+"""So many letters stand in a field of a form on the narrowest usual screen."""
+
+
 def _open(listed: Callable[[Record, int], Iterable[tuple[int, Any]]]) -> Choices:
-    return lambda _, row: (f"{number} {tidy(one.text)}" for number, one in listed(row.record, row.day))
+    def told(_desk: Desk, row: StudentRow) -> Iterable[str]:
+        for number, one in listed(row.record, row.day):
+            yield shorten(f"{number} {tidy(one.text)}", FIELD, placeholder=" …")
+
+    return told
 
 
 def _skills(desk: Desk, row: StudentRow) -> Iterable[str]:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 from textual.widgets import Input
 
-from screens.hands import desk_at, eventually, press, read, shows, use
+from readiness.record.entries import close_hold
+from readiness.words.cautions import GENTLE
+from screens.hands import desk_at, eventually, pane, press, read, shows, use
 from tui.screens.forms import Asking, TextPage
 from tui.screens.studio import StudioScreen
 from tui.screens.why import WhyScreen
@@ -180,3 +182,38 @@ def test_the_key_of_help_helps_on_top_of_every_screen(students, keys):
         assert read(pilot.app) == before
 
     use(desk_at(students, "2025-12-02"), walk)
+
+
+def test_what_a_field_asks_for_fits_a_narrow_screen(students):
+    """Whole, and what stands in it from its beginning: which task it is can be told from its first words."""
+
+    async def walk(pilot):
+        for keys in (
+            "slash", "escape l quotation_mark", "escape plus", "escape escape d slash", "escape m enter",
+            "escape escape a s o", "escape a w", "escape escape exclamation_mark 1",
+            "escape escape enter slash",
+        ):  # fmt: skip
+            await press(pilot, keys)
+            fields = [one for one in pilot.app.screen.query(Input) if one.display]
+            assert fields, keys
+            for field in fields:
+                assert len(field.placeholder) <= field.content_size.width, field.placeholder
+        await press(pilot, "escape escape escape slash c h i k enter w")
+        pilot.app.screen.dismiss("report")
+        await press(pilot, "up")
+        field = pilot.app.screen.query_one("#number")
+        assert field.value.startswith("2 Closed hands, right-left")
+        assert len(field.value) < field.content_size.width
+
+    use(desk_at(students, "2025-12-02"), walk, (60, 20))
+
+
+def test_what_a_row_has_no_room_for_stands_below_the_list(students):
+    row = desk_at(students).read().by_id["linnea"]
+    assert close_hold(row.record, students, row.day, "the mother", "fine after advice") is None
+
+    async def walk(pilot):
+        await press(pilot, "slash l i n n e a enter")
+        assert f"{GENTLE}." in pane(pilot.app, "#card")
+
+    use(desk_at(students), walk)

@@ -307,7 +307,7 @@ class Pick(Asking[str]):
             if self.names is None:
                 yield Static(Content.styled(f"{self.words} - Enter chooses, Escape leads back", "bold"))
             else:
-                asked = f"part of the name of a {self.words} - Enter takes it, Escape leads back"
+                asked = f"part of the name of a {self.words}, then Enter"
                 yield Input(placeholder=asked)
             yield OptionList(markup=False)
 

@@ -430,7 +430,8 @@ class StudioScreen(BaseScreen):
     def _known(self, row: StudentRow) -> list[str]:
         """Return what is to be known of a student beside the answer."""
         begun, brought = self._begun(row.record.id), brought_line(row.answer, self.desk.course)
-        found = [half_entered_words(begun)] if begun is not None else []
+        found = [f"{care}."] if (care := _care(row)) else []
+        found += [half_entered_words(begun)] if begun is not None else []
         found += [*odd_lines(row.odd), *(promise_line(one, row.answer.on) for one in row.promises)]
         return [*found, brought] if brought else found
 

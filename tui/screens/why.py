@@ -119,7 +119,7 @@ class AnswersScreen(ChoiceScreen):
 
     def body(self) -> Iterator[Widget]:
         yield from super().body()
-        yield WordField({}, "a day, as in fri, 19 Dec or 2025-12-19 - Enter asks about it")
+        yield WordField({}, "a day, as in fri or 19 Dec - Enter asks")
 
     def text(self) -> str:
         """Return the answer that is chosen."""
