@@ -142,7 +142,7 @@ class Phrases:
         now = self.answer.decision
         if now is None or not now.in_force:
             return " It no longer holds, so please decide again."
-        return f" Your decision holds {f'until {self.day(now.until)}' if now.until else 'for four lessons'}."
+        return f" Your decision holds {f'until {self.day(now.until)}' if now.until else 'for the four lessons after it'}."
 
     @cached_property
     def season(self) -> Season | None:
@@ -189,7 +189,7 @@ class Phrases:
         """When a move comes where the plan of the next lesson leaves some of what it needs for later."""
         if (later := self.planned_move) is None:
             return ""
-        day = "no move is in sight" if later.move is None else self.day(later.move)
+        day = "no move is in sight" if later.move is None else f"from {self.day(later.move)}"
         return f"; by the plan, {day}"
 
     @cached_property

@@ -361,7 +361,8 @@ class _Why(Phrases):
         reason = f" Reason: {tidy(last.reason)}" if last.reason else ""
         asks = last.decided == "stay" and (answer.is_ready or answer.stays)
         over = passed_over(self.course, self.record, last.on) if last.decided == "move" else ""
-        told = f"On {self.day(last.on)}: {decided}. Computed then: {computed}.{over}{reason}"
+        why = f".{over}{reason}" if over or reason else ""
+        told = f"On {self.day(last.on)}: {decided}. Computed then: {computed}{why}"
         told = f"{told} ({self.line(last.line)}).{self.how_long() if asks else ''}"
         return Section("Your own decision", (Paragraph(told),), more=not asks)
 
@@ -551,11 +552,12 @@ def secure_section(p: Phrases) -> Section:
 def ahead_lines(p: Phrases) -> Iterator[str]:
     """Yield what the next lesson may settle; nothing where what is looked at first does not end in a yes."""
     answer, look = p.answer, p.answer.look_first
-    if answer.next_lesson is None or answer.verdict == Verdict.PAUSED or not ready_if_all_come(p):
+    is_open = answer.verdict != Verdict.PAUSED and not answer.stays
+    if answer.next_lesson is None or not is_open or not ready_if_all_come(p):
         return
     few = {1: ("it comes", "it does not come"), 2: ("both come", "neither comes")}
     every, none = few.get(len(look), ("all come", ""))
-    yield f"If {every}: ready {onward_words(p.next_number)} that day."
+    yield f"If {every}: ready {onward_words(p.next_number)} that day{p.as_planned}."
     if len(look) > LOOKS_AT_MOST:
         return
     if len(look) == LOOKS_AT_MOST:
