@@ -109,24 +109,22 @@ def tender_skills(course: Course, record: Record, day: int) -> frozenset[str]:
     return frozenset(skill.id for skill in skills if any(works(skill, part) for part in parts))
 
 
-def kept_from_home(course: Course, record: Record, day: int) -> frozenset[str]:
-    """Return the skills that are no home task: what rests, and all that is played where it may hurt."""
+def kept_from_home(course: Course, record: Record, day: int, *, was_given: bool = False) -> frozenset[str]:
+    """Return the skills that are no home task: what rests, may hurt as it is played, or rested until lately.
+
+    ``was_given``: since a pause ended, by a teacher who knew that; then what rested lately may be one.
+    """
+    tender = frozenset[str]() if was_given else tender_skills(course, record, day)
     played = {skill.id for skill in course.skills if not skill.quiet} if pain_noted(record, day) else set()
-    return resting_skills(course, record, day) | played
+    return resting_skills(course, record, day) | tender | played
 
 
 def tasks_now(course: Course, record: Record, day: int) -> tuple[Task, ...]:
-    """Return the home tasks given up to a day, without those for what waits, or rested after that.
-
-    What the teacher gave after a hold was closed stands, for it was given knowing that.
-    """
-    waiting, tender = kept_from_home(course, record, day), tender_skills(course, record, day)
+    """Return the home tasks given up to a day, without those for what waits, or rested after that."""
+    kept = [kept_from_home(course, record, day, was_given=was_given) for was_given in (False, True)]
     closed = max((hold.closed or 0 for hold in closed_lately(course, record, day)), default=0)
-    return tuple(
-        task for task in record.tasks
-        if task.given <= day and task.for_skill not in waiting
-        and (task.given >= closed or task.for_skill not in tender)
-    )  # fmt: skip
+    given = (task for task in record.tasks if task.given <= day)
+    return tuple(task for task in given if task.for_skill not in kept[task.given >= closed])
 
 
 NO_BREAK = "no-break"

@@ -164,7 +164,8 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
         "unit": answer.unit if sharing.may("unit") else None,
         "brought_along": list(page.brought_along) if may else None,
         "live": [
-            {"skill": one.skill, "last_help": _help(one.help), "last_note": iso(one.day)} for one in page.live
+            {"skill": one, "last_help": HELPS[now.last_help or 0], "last_note": iso(now.last_note)}
+            for one in page.live if (now := answer.standings[one])
         ] if may else None,
         "remarks": said_to_list(page.said) if sharing.may("remarks") else None,
         "minutes": page.minutes,
@@ -195,10 +196,6 @@ def _particulars(page: Handover, sharing: Sharing) -> dict[str, str | None]:
         name: words if sharing.may(parts.get(name, "stop-and-seat")) else None
         for name, words in fields_of(page.particulars)
     }
-
-
-def _help(given: int | None) -> str | None:
-    return None if given is None else HELPS[given]
 
 
 def _task(page: Handover) -> dict[str, object] | None:
@@ -402,6 +399,7 @@ def pair_to_dict(pair: Pair, on: int, course: Course) -> dict[str, object]:
         "known": [_activity(one, course) for one in pair.known],
         "minutes": pair.minutes,
         "rests": list(pair.rests),
+        "paused": pair.paused,
         "ask_first": pair.ask_first,
     }
 

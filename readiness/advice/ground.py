@@ -11,16 +11,10 @@ asked of a student who was placed before what it builds on is there. Two things 
 the same, because the rules name them: the one thing and the look set; what lies lowest under them is
 looked at with them. Holds no minutes and chooses nothing; see ``advice.lesson_work``.
 
-What holds other things up, and whether it is stuck or only takes its time.
+What holds other things up, and whether it is stuck or only takes its time: what gets better is no trouble,
+and what was tried often and does not change asks for another way (rule R8). Nothing here measures a student.
 
-For each weak skill how much of this and the next unit waits for it, how it went over the
-days it was tried, and how long the unit has lasted with weeks without a lesson counted out.
-What takes time and gets better is no trouble; what was tried often and does not change asks
-for another way (rule R8). Nothing here measures a student.
-
-What a decision to move or to stay is about: the unit it closes or keeps, and the one a move begins.
-
-The same for every way of deciding. It says nothing about whether one should: that is the teacher's.
+What a decision to move or to stay is about, the same for every way of deciding; whether is the teacher's.
 """
 
 from __future__ import annotations
@@ -59,7 +53,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AroundHere", "Claim", "Ground", "Pace", "Standstill", "Weak", "around_here", "care_first", "claim",
-    "comfortable", "decision_on", "favourite", "favourites", "glance_skills", "is_open", "likely_before",
+    "comfortable", "decision_on", "favourites", "glance_skills", "is_open", "likely_before",
     "may_be_placed", "outer_fringe", "presumed", "presumed_in", "said_of_all", "soonest", "standstill",
     "start_of", "sure", "teaching_order", "unit_begun", "was_placed",
 ]  # fmt: skip
@@ -412,11 +406,6 @@ def favourites(course: Course, answer: Answer, without: AbstractSet[str] = froze
     """Return the pieces that are sure, the latest taught first; ``without`` rest, or are not liked."""
     pieces = [skill.id for skill in sure(course, answer, without) if skill.piece]
     return tuple(sorted(pieces, key=lambda skill: teaching_order(course, skill), reverse=True))
-
-
-def favourite(course: Course, answer: Answer, without: AbstractSet[str] = frozenset()) -> str | None:
-    """Return the latest taught piece that is sure and not among some, None where there is none yet."""
-    return next(iter(favourites(course, answer, without)), None)
 
 
 def care_first(course: Course, answer: Answer) -> tuple[str, ...]:

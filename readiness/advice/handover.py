@@ -9,8 +9,8 @@ What two students can do together: things of rhythm, ear and singing for which b
 
 Never a comparison. What comes out names skills both can take part in and nothing of where
 either of them stands: no state, no date, no order of the two. Hand shape, seat and reading
-are left to each one's own lesson. Where a part of the body rests for one, it rests for both, and where one
-of the two comes back from a rest, both begin gently.
+are left to each one's own lesson. Where a part of the body rests for one, it rests for both; where a pause of
+this course is open for one, nobody plays; where one comes back from a rest, both begin gently.
 """
 
 from __future__ import annotations
@@ -32,20 +32,11 @@ from readiness.record.entries import open_promises
 from readiness.record.model import Alternative, Hold, Particulars, Promise, Record, Said, Task
 from readiness.terms import State, Verdict
 
-__all__ = ["Activity", "Handover", "LiveSkill", "Pair", "TakeOverBlock", "hand_over", "pair_up", "suits_two"]
+__all__ = ["Activity", "Handover", "Pair", "TakeOverBlock", "hand_over", "pair_up", "suits_two"]
 
 LIVE_AT_MOST: Final = 3
 TRIES_AT_MOST: Final = 2
 RECENT_DAYS: Final = 28
-
-
-@dataclass(frozen=True)
-class LiveSkill:
-    """A skill being worked on: ``help`` is an index into HELPS, None where nothing was noted."""
-
-    skill: str
-    help: int | None
-    day: int | None
 
 
 @dataclass(frozen=True)
@@ -89,7 +80,7 @@ class Handover:
     lately: tuple[Hold, ...]
     consents: tuple[tuple[str, bool], ...]
     brought_along: tuple[str, ...]
-    live: tuple[LiveSkill, ...]
+    live: tuple[str, ...]
     blocks: tuple[TakeOverBlock, ...]
     tries: tuple[tuple[str, str], ...]
     task: Task | None
@@ -132,9 +123,9 @@ def _agreed(record: Record, day: int) -> tuple[Alternative, ...]:
     return tuple(one for skill in skills if (one := record.alternative(skill, day)) is not None)
 
 
-def _said(record: Record, answer: Answer, live: Sequence[LiveSkill], plan: LessonPlan) -> tuple[Said, ...]:
+def _said(record: Record, answer: Answer, live: Sequence[str], plan: LessonPlan) -> tuple[Said, ...]:
     """Return what was last remarked about what is being worked on, in the lesson, or of the last one."""
-    skills = (*(one.skill for one in live), *_skills([block for block in plan.blocks if not block.begins]))
+    skills = (*live, *_skills([block for block in plan.blocks if not block.begins]))
     latest = (one.remarks for one in record.lessons if one.on == answer.last_lesson)
     return record.said(answer.on, (*skills, *(skill for remarks in latest for skill in remarks)))
 
@@ -150,14 +141,13 @@ def _blocks(answer: Answer, plan: LessonPlan) -> tuple[TakeOverBlock, ...]:
     return tuple(found)
 
 
-def _live(course: Course, record: Record, answer: Answer) -> tuple[LiveSkill, ...]:
-    """Return what is being worked on: the one thing, what decides, what is open."""
+def _live(course: Course, record: Record, answer: Answer) -> tuple[str, ...]:
+    """Return what is being worked on: the one thing, then what was tried and did not come the last time."""
     decides = [one.skill for one in answer.blockers if one.skill is not None]
     patches = placing_round(course, record, answer.on).patches if answer.placing else ()
-    wanted = dict.fromkeys((answer.one_thing, *decides, *patches, *answer.open_rest))
-    found = [skill for skill in wanted if skill and answer.standings[skill].state != State.UNTRIED]
-    live = ((skill, answer.standings[skill]) for skill in found[:LIVE_AT_MOST])
-    return tuple(LiveSkill(skill, one.last_help, one.last_note) for skill, one in live)
+    every = dict.fromkeys((answer.one_thing, *decides, *patches, *answer.open_rest))
+    tried = [one for skill in every if skill and (one := answer.standings[skill]).evidence]
+    return tuple(one.skill for one in tried if one.misses or one.skill == answer.one_thing)[:LIVE_AT_MOST]
 
 
 _Parts = Iterator[tuple[str, Sequence[PlanBlock], Sequence[str]]]
@@ -191,16 +181,15 @@ def _quiet(plan: LessonPlan) -> _Parts:
 
 
 def _tries(
-    course: Course, record: Record, answer: Answer, live: Sequence[LiveSkill]
+    course: Course, record: Record, answer: Answer, live: Sequence[str]
 ) -> tuple[tuple[str, str], ...]:
     """Return two activities, without touch where the family has not agreed to it."""
     may_touch = consent(record, "touch")
-    skills = [answer.one_thing, *(one.skill for one in live)]
     found = [
         (skill, course.skill[skill].remedies[number - 1])
-        for skill in dict.fromkeys(skills)
+        for skill in dict.fromkeys((answer.one_thing, *live))
         if skill is not None
-        for number in activities(course.skill[skill], answer)
+        for number in activities(course.skill[skill], record, answer)
         if may_touch or number not in course.skill[skill].touches
     ]
     return tuple(found[:TRIES_AT_MOST])
@@ -235,7 +224,7 @@ class Pair:
         students: both ids, in alphabetical order.
         grow: what there is something to gain from; known: what both know, for the joy of it.
         minutes: the longest block without a change.
-        rests: the parts of the body that rest, for both.
+        rests: the parts of the body that rest, for both; paused: whether nobody plays.
         gentle: the skills that work a part which rested until lately, for either.
         ask_first: whether a note of the last lesson of either may speak of pain.
         of_age: whether both are adults, so that no family is spoken of.
@@ -246,6 +235,7 @@ class Pair:
     known: tuple[Activity, ...]
     minutes: int
     rests: tuple[str, ...]
+    paused: bool
     gentle: frozenset[str] = frozenset()
     ask_first: bool = False
     of_age: bool = False
@@ -261,24 +251,36 @@ def pair_up(course: Course, both: Sequence[tuple[Record, Answer]]) -> Pair:
     day = both[0][1].on
     course = course.on(day)
     rests = tuple(sorted({hold.part for record, _ in both for hold in record.open_holds(day)}))
+    paused = any(hold.is_open(day) for record, _ in both for hold in record.holds)
+    still = rests if paused else ()
+    disliked = frozenset[str]().union(*(record.disliked(day) for record, _ in both))
     tender = frozenset[str]().union(*(tender_skills(course, record, day) for record, _ in both))
     able = frozenset.intersection(*(_able(course, record, answer) for record, answer in both))
     open_to_all = [
         skill
         for skill in sorted(course.skills, key=lambda one: teaching_order(course, one.id))
-        if skill.id in able and suits_two(course, skill) and all(may_be_done(skill, part) for part in rests)
+        if skill.id in able and suits_two(course, skill) and all(may_be_done(skill, part) for part in still)
     ]
     known = [one for one in open_to_all if all(_state(answer, one) == State.SECURE for _, answer in both)]
     new = {one.id for one in open_to_all if any(_state(a, one) == State.UNTRIED for _, a in both)}
     grow = [one for one in open_to_all if one not in known and one.id not in tender & new]
     shared = sorted(grow, key=lambda one: sum(_state(answer, one) in _SETTLED for _, answer in both))
+    shared.sort(key=lambda one: one.id in disliked)
+    known.sort(key=lambda one: one.id not in disliked)
+
+    def activity(skill: Skill) -> Activity:
+        """Return a skill with its activity in two; none under a pause, for most use the body."""
+        fit = {*skill.for_two}.intersection(*(activities(skill, record, answer) for record, answer in both))
+        return Activity(skill.id, None if paused or not fit else min(fit) - 1)
+
     first, second = sorted(record.id for record, _ in both)
     return Pair(
         students=(first, second),
-        grow=tuple(_activity(one, rests) for one in shared[:GROW]),
-        known=tuple(_activity(one, rests) for one in reversed(known[-KNOWN:])),
+        grow=tuple(map(activity, shared[:GROW])),
+        known=tuple(map(activity, reversed(known[-KNOWN:]))),
         minutes=gently(min(course.band[one.band].whole("activity_minutes") for _, one in both), tender),
         rests=rests,
+        paused=paused,
         gentle=tender,
         ask_first=any(pain_noted(record, day) for record, _ in both),
         of_age=all(is_of_age(record, day) for record, _ in both),
@@ -301,8 +303,3 @@ def _able(course: Course, record: Record, answer: Answer) -> frozenset[str]:
     }
     resting = resting_skills(course, record, answer.on)
     return frozenset(one.id for one in asked if one.id in settled | edge and one.id not in resting)
-
-
-def _activity(skill: Skill, rests: Sequence[str]) -> Activity:
-    """Return a skill with its activity in two; under a hold none is taken, for most use the body."""
-    return Activity(skill.id, None if rests else min((number - 1 for number in skill.for_two), default=None))

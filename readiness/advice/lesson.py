@@ -28,8 +28,6 @@ lesson of all and in the first after a break nothing is begun, and the minutes f
 looks; after a break all counts as review. Before a big day or a
 long break nothing is begun; under a hold nothing is played. The blocks stand in the best order
 (``advice.skill_traits``, exact), the same as on a check sheet. Values only, no sentence.
-
-One function makes the blocks of each kind of lesson: in a unit, for placing, and under a hold.
 """
 
 from __future__ import annotations
@@ -215,7 +213,7 @@ def _blocks_for(work: LessonWork, skill: str, minutes: int, part: str, why: str)
     one = work.course.skill[skill]
     is_new, is_tried = part == "new", work.state(skill) != State.UNTRIED
     is_worked_on = is_new or is_tried if why == "one-thing" else is_new and is_tried
-    fit = activities(one, work.answer) if is_worked_on else ()
+    fit = activities(one, work.record, work.answer) if is_worked_on else ()
     for number, length in enumerate(pieces(minutes, work.longest)):
         yield PlanBlock(
             part, length, (skill,), why,

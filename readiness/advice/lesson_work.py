@@ -243,7 +243,7 @@ class LessonWork(Ground):
         super().__init__(course, record, answer)
         self.known = known_on(course, record, answer.on, answer.calendar)
         self.tender = tender_skills(course, record, answer.on)
-        self.not_at_home = self.tender | kept_from_home(course, record, answer.on)
+        self.not_at_home = kept_from_home(course, record, answer.on)
         self.looks = tuple(skill for look in looks_ahead(course, record, answer)[0] for skill in look.skills)
         self.minutes = minutes
         self.is_first_back = is_first_back

@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import Final
 
 from readiness.advice.after_break import gently, kept_back, pain_noted, tasks_now, tender_skills
-from readiness.advice.ground import favourite
+from readiness.advice.ground import favourites
 from readiness.advice.skill_traits import activities, resting_skills
 from readiness.course.model import Course
 from readiness.judging.answer import GAP_STATES, Answer, KeptBack
@@ -158,14 +158,15 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
         return HomeThing(task.for_skill, task.text, minutes, task.days_planned, True, minutes > most)
     skill = answer.one_thing or next(iter(answer.taken_along), None)
     if skill is not None and course.skill[skill].always_look:
-        return HomeThing(skill, _activity(course, skill, answer), 0, 0)
+        return HomeThing(skill, _activity(course, skill, record, answer), 0, 0)
     tender = tender_skills(course, record, answer.on)
     text, rests = "", tender | resting_skills(course, record, answer.on)
     if skill is not None and answer.standings[skill].state != State.UNTRIED:
-        text = _activity(course, skill, answer)
+        text = _activity(course, skill, record, answer)
     else:
-        skill = favourite(course, answer, record.disliked(answer.on) | rests)
-    is_left = skill in rests or (tender and skill is None)
+    no_hands = any(hold.part == "hand" for hold in record.resting(answer.on))
+        skill = next(iter(favourites(course, answer, record.disliked(answer.on) | rests)), None)
+    is_left = skill in rests or ((tender or no_hands) and skill is None)
     return None if is_left else HomeThing(skill, text, gently(_minutes(least), tender), days)
 
 
@@ -173,8 +174,8 @@ def _minutes(least: int) -> int:
     return -(-least // 2)
 
 
-def _activity(course: Course, skill: str, answer: Answer) -> str:
+def _activity(course: Course, skill: str, record: Record, answer: Answer) -> str:
     """Return the first activity that the course says is fit for home, of those fit for the student."""
     one = course.skill[skill]
-    fit = (number for number in activities(one, answer) if number in {*one.at_home} - {*one.touches})
+    fit = (number for number in activities(one, record, answer) if number in {*one.at_home} - {*one.touches})
     return next((one.remedies[number - 1] for number in fit), "")

@@ -5,8 +5,6 @@ beside each skill stand the pieces and tasks that use it, and for all of them to
 smallest set of things to play, found exactly. Nobody is asked to play under a hold; there only what
 is done without playing keeps fresh, and only what is like it (rule R1a).
 
-A big day or a long break ahead: what is played, what is kept warm, what waits until after.
-
 The season rules of the trade (common practice, no source): nothing new in the last two lessons
 before it; pieces come from what is settled, about one unit below the live one, chosen five to
 eight lesson weeks ahead; what is always looked at is looked at all the same; a skill of
@@ -19,7 +17,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise, takewhile
 from typing import Final
 
-from readiness.advice.after_break import AfterBreak, after_break
+from readiness.advice.after_break import AfterBreak, after_break, kept_from_home
 from readiness.advice.ground import teaching_order
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.plan import lessons_to_come
@@ -243,7 +241,7 @@ def keep_warm(course: Course, record: Record, answer: Answer, ahead: Ahead | Non
     deciding = decide(plan, known.unit, band, known.set_aside)
     scope = plan.up_to[known.unit] & ~deciding.left_out
     without = judge_states(plan, known, band, ahead.back).secure & scope
-    offered = _offered(course, known, deciding, ahead, resting_skills(course, record, answer.on))
+    offered = _offered(course, known, deciding, ahead, kept_from_home(course, record, answer.on))
     asked = deciding.skills | deciding.group_members
     search = _KeepSearch(offered, asked, plan)
     search.run(list(offered), (), without, 0)
@@ -276,13 +274,13 @@ def _settled(plan: Plan, known: Known, course: Course, ahead: Ahead) -> int:
 
 
 def _offered(
-    course: Course, known: Known, deciding: Deciding, ahead: Ahead, resting: frozenset[str]
+    course: Course, known: Known, deciding: Deciding, ahead: Ahead, kept: frozenset[str]
 ) -> dict[int, _Effect]:
     """Return every showing that could be on the list, with what it does."""
     plan, day = course.plan, ahead.lesson or known.day
     band, scope = known.band_on(course, ahead.back), plan.up_to[deciding.unit] & ~deciding.left_out
     settled = _settled(plan, known, course, ahead)
-    able = settled & scope & ~plan.always_look & ~plan.set_of(resting)
+    able = settled & scope & ~plan.always_look & ~plan.set_of(kept)
     effects = {}
     for i in bits(able):
         then = judge_states(plan, known.with_showings([i], day), band, ahead.back)

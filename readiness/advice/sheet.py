@@ -34,7 +34,7 @@ from readiness.advice.ground import (
     Ground,
     care_first,
     comfortable,
-    favourite,
+    favourites,
     glance_skills,
     is_open,
     said_of_all,
@@ -184,8 +184,8 @@ class _Maker:
         """Return the items in their order, what was left out, and whether the order is proved."""
         wanted, brought = self._parted(self._wanted())
         asked = {one.skill for one in wanted}
-        piece = favourite(self.course, self.answer, self.resting | self.ground.disliked)
-        piece = None if piece in asked else piece
+        liked = favourites(self.course, self.answer, self.resting | self.ground.disliked)
+        piece = None if asked.intersection(liked[:1]) else next(iter(liked), None)
         success = self._success(asked, piece)
         glance = (SheetItem(self.glance, "always-look", quiet=True, hard=False),) if self.glance else ()
         first = (_item(self.ground, success, "sure-success"),) if success else ()

@@ -1,14 +1,11 @@
 """What a skill is like in a lesson, in which order a few are done, and what the instrument has.
 
 The check sheet and the lesson plan both take turns between kinds of things, so what the
-kinds are is said once, here. They are fields of the skill (``kind``, ``fade``, ``quiet``, ``uses``);
-no word of its texts decides anything. Common practice, no source.
+kinds are is said once, here. They are fields of the skill (``kind``, ``fade``, ``quiet``, ``uses``); of its
+texts an activity alone is read, while a part of the body rests. Common practice, no source.
 
-In which order a handful of things is asked for or done: the best order there is.
-
-What is best is fixed here, for the check sheet and the lesson plan alike. Of all orders in
-which nothing that can wait stands before something that decides, the one that has, compared
-in this sequence,
+In which order a handful of things is asked for or done: of all orders in which nothing
+that can wait stands before something that decides, the one that has, compared in this sequence,
 
 1. the fewest hard things directly after hard ones (or parts of the same thing directly after
    each other);
@@ -16,20 +13,14 @@ in this sequence,
 3. the fewest quiet things after quiet ones and moving ones after moving ones;
 4. the earlier things of the list first.
 
-So where the rules of the trade pull apart, "blockers before nice-to-haves" always holds,
-"never two hard ones in a row" beats "as early as possible", and both beat "quiet and moving
-in turn". It is found exactly: things that are alike in all this are interchangeable, so of all
+It is found exactly: things that are alike in all this are interchangeable, so of all
 ways to begin only the best one counts for each number of things left of each kind and each last
 thing. Where these are too many, as in a lesson of days, only the most promising ways are followed,
 and that is said. Nothing here knows a skill or a student.
 
-How many black-key groups the instrument in use has.
-
-A child counts the groups on the instrument that is there, and that is not always a piano of
-88 keys. The counts follow from the two end notes alone. Where only the number of keys is
-known, the usual end notes for that number are taken; a number that is not usual has no
-expected counts, because guessing would make a right answer look wrong.
-
+How many black-key groups the instrument in use has, which is not always a piano of 88 keys. The counts
+follow from the two end notes alone. Where only the number of keys is known, the usual end notes for it are
+taken; a number that is not usual has no expected counts, for a guess would make a right answer look wrong.
 Notes are MIDI note numbers (middle C is 60), since octave names differ between makers.
 """
 
@@ -42,7 +33,7 @@ from typing import Final, NamedTuple
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer, Standing
 from readiness.judging.history import known_on
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, regex
 from readiness.record.model import Record
 from readiness.terms import Fade, Kind, State
 
@@ -60,13 +51,29 @@ _GROWING_UP_AGE: Final = 11
 """From here on an activity made for small children is offered to nobody."""
 
 
-def activities(skill: Skill, answer: Answer) -> tuple[int, ...]:
+_USES: Final = {
+    "voice": regex(
+        r"(?i)\b(?:s[au]ng|words|(?:sing|hum|say|speak|spoke|whisper|chant|shout|call|count(?!er)|song|rhyme"
+        r"|aloud|voice|cant[ao]|tarare|dec[ií]r|dic|dig|habl|susurr|contar|cuent|voz)\w*)\b"
+    ),
+    "hand": regex(
+        r"(?i)\b(?:play|clap|tap|pat(?!tern)|drum|knock|press|draw|writ|hand|finger|arm|wrist|key|piano"
+        r"|toca|palm|golpe|dibuj|escrib|mano|ded|brazo|muñeca|tecla)\w*"
+    ),
+}
+"""Words of an activity that may use a part of the body; no list is sure, so one of them is enough."""
+
+
+def activities(skill: Skill, record: Record, answer: Answer) -> tuple[int, ...]:
     """Return the numbers, from 1, of a skill's remedies that are fit for the student's age, in their order.
 
-    Where the skill is stuck (rule R8) the first comes last: "try another way in" is to name another one.
+    None that may use what rests for another course, whatever skill it is for. Where the skill is stuck
+    (rule R8) the first comes last: "try another way in" is to name another one.
     """
     left_out = skill.for_children if answer.age >= _GROWING_UP_AGE else ()
-    fit = tuple(number for number in range(1, len(skill.remedies) + 1) if number not in left_out)
+    rests = [_USES[hold.part] for hold in record.resting(answer.on)]
+    texts = [(number, text) for number, text in enumerate(skill.remedies, 1) if number not in left_out]
+    fit = tuple(number for number, text in texts if not any(words.search(text) for words in rests))
     is_stuck = any(note.id == "stuck" and note.skill == skill.id for note in answer.remarks)
     return (*fit[1:], *fit[:1]) if is_stuck else fit
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
-from readiness.advice.after_break import NO_BREAK, AfterBreak, Due
+from readiness.advice.after_break import NO_BREAK, AfterBreak, Due, pain_noted
 from readiness.advice.estimates import FEWEST, Estimate
 from readiness.advice.review import BigDay, KeepWarm, Review
 from readiness.advice.timeline import Birthday, OneDay
@@ -37,6 +37,7 @@ from readiness.words.grammar import (
     together,
 )
 from readiness.words.layout import Heading, Page, Paragraph, bullets, columns, item, items, noted, plain
+from readiness.words.lesson import own_choice
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import what_is_left
 from readiness.words.reasons import numbers_section, plain_value, rule_value
@@ -161,7 +162,10 @@ def _keep_warm(warm: KeepWarm | None, p: Phrases) -> Page:
     lesson = f"on {p.day(warm.ahead.lesson)} and at home" if is_dated else "at home"
     yield Heading(f"Review {lesson}, before {_break_words(warm, p.answer.on)}")
     if not warm.skills:
-        yield item("Nothing is secure yet that could be reviewed; take a piece or song the student likes.")
+        liked = own_choice(p, "a piece or song the student likes")
+        usual = f"Nothing is secure yet that could be reviewed; take {liked}."
+        rests = p.tender or pain_noted(p.record, p.answer.on)
+        yield item("Nothing here spares what rested or may hurt: it waits until after." if rests else usual)
         return
     yield from items(map(p.plain_name, warm.skills))
     known, number = p.answer.is_day_known, number_words(len(warm.skills))
@@ -237,7 +241,8 @@ def _pieces(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
     if p.answer.unit is None:
         yield item("No unit has started here: a piece that was brought along and is liked.")
     elif not day.pieces:
-        yield item("No piece is ready; share a song, a clapped rhythm or free playing with you instead.")
+        ways = own_choice(p, "a song, a clapped rhythm or free playing with you")
+        yield item(f"No piece is ready; share {ways} instead.")
     else:
         yield item(f"Secure, and easy enough: {p.few([one.skill for one in day.pieces])}.")
     for one in day.pieces:

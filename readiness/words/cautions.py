@@ -25,7 +25,7 @@ from readiness.record.model import PAIN, Hold, Record, mentions_pain
 from readiness.words.english import VERDICT_BRIEF, verdict_words
 from readiness.words.grammar import date_words, listed, quoted, tidy
 from readiness.words.layout import Heading, Page, Paragraph, Section, asking_more, bullets, item, noted, plain
-from readiness.words.phrases import Phrases
+from readiness.words.phrases import RESTS, Phrases
 
 __all__ = [
     "ASK_FIRST", "CAUTIONS", "GENTLE", "GENTLY", "PARTS", "SHORTEN", "UNSURE", "after_hold",
@@ -160,10 +160,6 @@ _QUIET: Final = {
     "words": "learning words",
     "planning": "planning",
 }
-_RESTS: Final = {
-    "voice": "no singing, humming, whispering or counting aloud",
-    "hand": "no playing, clapping or patting",
-}
 
 
 def if_it_hurts(record: Record, day: int, *words: str) -> str:
@@ -214,8 +210,8 @@ def earlier_pause(record: Record, day: int) -> Hold | None:
 def resting_section(record: Record, day: int) -> Section:
     """Return the pauses of another course: that part of the body rests here too."""
     return bullets("Paused in another course", (
-        f"The {hold.part} rests since {date_words(hold.opened, day)} ({record.file}:{hold.line}). Here too: "
-        f"{_RESTS[hold.part]}. Other work goes on. Only an adult ends the pause."
+        f"The {hold.part} rests since {date_words(hold.opened, day)} ({record.file}:{hold.line}). "
+        f"{RESTS[hold.part]}"
         for hold in record.resting(day)
     ))  # fmt: skip
 

@@ -1,12 +1,7 @@
 """The pages of a lesson: the check sheet, a line an item, and the plan, a line a block.
 
-For the teacher. Nothing here says how a child compares with anybody, and a sheet under a pause
-begins with the pause.
-
-The page of a planned lesson: a line a block, then what the hands, the calendar and the pacing ask for.
-
-A plan is a suggestion to a teacher. Under a hold it begins with the hold and holds no playing and no
-home task.
+For the teacher. Nothing here says how a child compares with anybody. Under a pause each page begins with
+the pause, and a plan holds no playing and no home task.
 """
 
 from __future__ import annotations
@@ -16,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import cycle
 from typing import Final
 
-from readiness.advice.after_break import pain_noted, tender_skills
+from readiness.advice.after_break import pain_noted
 from readiness.advice.handover import Pair
 from readiness.advice.plan import Later, LessonPlan, PlanBlock
 from readiness.advice.sheet import CheckSheet, Expected, SheetItem
@@ -38,7 +33,7 @@ from readiness.words.layout import (
     noted,
     plain,
 )
-from readiness.words.phrases import Phrases
+from readiness.words.phrases import RESTS, SOFTLY, Phrases
 from readiness.words.placing_round import SURER, start_words, what_is_left
 from readiness.words.why import ahead_lines, brought_along, brought_along_section
 
@@ -162,7 +157,7 @@ def item_title(p: Phrases, item: SheetItem) -> str:
     if item.why == "always-look":
         return GLANCE
     if not item.skills:
-        return "A piece of your student's choice" if p.is_adult else "A piece of their own choice"
+        return f"A piece of {own_choice(p)}"
     return p.plain_name(item.skills[0])
 
 
@@ -348,35 +343,34 @@ def _block(block: PlanBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
             glance = f"A glance at the {things} of every lesson; then {first_song(p)}"
             return glance if block.skills else f"{capital(first_song(p))} to begin with"
         case "music":
-            return f"Music: {f'{p.name(block.skills[0])}, or ' if block.skills else ''}{own_choice(p, song)}"
+            named = f"{p.name(block.skills[0])}, or " if block.skills else ""
+            return f"Music{', softly' if p.tender else ''}: {named}{own_choice(p, song)}"
         case "home":
             named = f"{p.name(block.skills[0])}; write it down" if block.skills else ""
-            hurts, why = pain_noted(p.record, p.answer.on), "" if p.any_secure else "new"
-            task = named or _NO_TASK["hurts" if hurts else "lately" if plan.lately else why]
+            hurts, sure = pain_noted(p.record, p.answer.on), own_choice(p, _NO_TASK[p.any_secure])
+            spares = "something that spares what rested" if plan.lately else sure
+            none = "nothing to play before you know how it is" if hurts else spares
             always = str(p.numbers.get("adult_beside", "")).startswith("always")
-            return f"Home task: {task}{' with the adult' if always else ''}"
+            return f"Home task: {named or f'{none}; write it down'}{' with the adult' if always else ''}"
     if block.part in _UNPLAYED:
         return _UNPLAYED[block.part]
     skill = block.skills[0]
     to_do = "look in passing, probably there" if skill in plan.presumed else _why(block)
     if block.remedy is not None and _has_room(block, p):
         to_do = p.activity(p.course.skill[skill].remedies[block.remedy])
-    is_played = not p.course.skill[skill].quiet
-    if is_played and skill in tender_skills(p.course, p.record, p.answer.on):
-        to_do = f"{to_do.rstrip('.')}. {_SOFTLY}"
-    return f"{p.plain_name(skill)}: {to_do}"
+    return f"{p.plain_name(skill)}: {p.gently(to_do, skill)}"
 
 
 def first_song(p: Phrases) -> str:
     """Return what comes after the glance."""
-    return "something quiet" if p.record.resting(p.answer.on) else "a song"
+    return "something quiet" if p.tender or p.record.resting(p.answer.on) else "a song"
 
 
 def own_choice(p: Phrases, otherwise: str = "") -> str:
     """Return what music is made, which uses nothing that rests in another course."""
     resting = {hold.part for hold in p.record.resting(p.answer.on)}
     own = "their own choice"
-    return f"{own}, without the {listed(sorted(resting))}" if resting else otherwise or own
+    return f"{own} without the {listed(sorted(resting))}" if resting else otherwise or own
 
 
 def _has_room(block: PlanBlock, p: Phrases) -> bool:
@@ -407,15 +401,8 @@ def _about(block: PlanBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
 
 _SONGS: Final = ("a song you both know", "you play and {} joins in")
 """Music where no piece is sure yet, each way in its turn."""
-_NO_TASK: Final = {
-    "hurts": "nothing to play before you know how it is; write it down",
-    "lately": "something that spares what rested; write it down",
-    "": "something that is sure already; write it down",
-    "new": "a song from the lesson; write it down",
-}
-"""A home task without a skill, where something may hurt, after a pause of late, where nothing is sure yet."""
-_SOFTLY: Final = "A turn or two, softly, then rest. Stop at the first sign of soreness."
-"""Said of what is played and worked what rested until lately."""
+_NO_TASK: Final = ("a song from the lesson", "something that is sure already")
+"""A home task without a skill, where nothing is sure yet and where something is."""
 _UNPLAYED: Final[Mapping[str, str]] = {
     "listening": "Listening: two short pieces; what is different, which is liked better?",
     "page": "Looking at the page of a piece: find things, follow while it sounds.",
@@ -469,10 +456,13 @@ def pair_sections(pair: Pair, names: Sequence[str], day: int, course: Course) ->
     both = listed([tidy(name) for name in sorted(names, key=str.casefold)])
     minutes = f"about {counted(pair.minutes, 'minute')} for one thing"
     yield plain(f"{both} · together · {date_words(day)} · {minutes}")
-    uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
-    rests = [f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)] if pair.rests else []
-    if pair.gentle and not pair.rests:
-        rests = [f"Soon after a pause. {_SOFTLY} The words of the adult who ended the pause come first."]
+    softly = f"Soon after a pause. {SOFTLY} The words of the adult who ended the pause come first."
+    if pair.paused:
+        uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
+        rests = [f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)]
+    else:
+        rests = [f"Another course is paused: the {part} rests. {RESTS[part]}" for part in pair.rests]
+        rests += [softly] if pair.gentle else []
     rests += [ask_first("ID", of_age=pair.of_age)] if pair.ask_first else []
     yield bullets("What comes first", rests)
     for title, activities in (
@@ -481,15 +471,16 @@ def pair_sections(pair: Pair, names: Sequence[str], day: int, course: Course) ->
         yield Heading(title)
         for one in activities:
             skill = course.skill[one.skill]
-            way = _IN_TURN.get(skill.kind, _ECHO) if one.remedy is None else tidy(skill.remedies[one.remedy])
-            yield item(f"{tidy(skill.name)}: {_LISTEN if pair.rests else way}")
+            usual = _ECHO if pair.rests else _IN_TURN.get(skill.kind, _ECHO)
+            way = usual if one.remedy is None else tidy(skill.remedies[one.remedy])
+            yield item(f"{tidy(skill.name)}: {_LISTEN if pair.paused else way}")
             yield from noted(one.skill, indent=4)
-    shown = () if pair.rests else (one.skill for one in (*pair.grow, *pair.known))
+    shown = () if pair.paused else (one.skill for one in (*pair.grow, *pair.known))
     how = "Where a teacher is named, one of the two is the teacher. Then swap: each leads and follows."
     if not pair.grow and not pair.known:
         listen = "Listen to something together, or let each choose a piece for the other to hear."
         how = f"Nothing of rhythm, ear or singing fits both just now. {listen}"
-    elif pair.rests:
+    elif pair.paused:
         how = "Stop at any time."
     yield from closing([how], (*skill_cautions(course, shown), "C14"), of_age=pair.of_age)
     praise = "Praise what they did together. Notes are for each one's own file: readiness note"

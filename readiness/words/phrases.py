@@ -13,7 +13,7 @@ from collections.abc import Set as AbstractSet
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
-from readiness.advice.after_break import closed_lately, kept_back, pain_noted
+from readiness.advice.after_break import closed_lately, kept_back, pain_noted, tender_skills
 from readiness.advice.ground import may_be_placed, presumed, start_of
 from readiness.advice.plan import Later, lesson_for_new, season_ahead
 from readiness.advice.skill_traits import activities
@@ -42,13 +42,21 @@ from readiness.words.grammar import (
 if TYPE_CHECKING:
     from readiness.advice.placing_round import PlacingRound
 
-__all__ = ["LIKELY", "Phrases", "passed_over"]
+__all__ = ["LIKELY", "RESTS", "SOFTLY", "Phrases", "passed_over"]
 
 NAMES_AT_MOST = 6
 GROWN_TONE_AGE = 13
 """From here on the tone for children is dropped."""
 
 LIKELY: Final = "probably there, not seen here yet"
+_ONLY: Final = "Other work goes on. Only an adult ends the pause."
+RESTS: Final = {
+    "voice": f"Here too: no singing, humming, whispering or counting aloud. {_ONLY}",
+    "hand": f"Here too: no playing, clapping or patting. {_ONLY}",
+}
+"""What is left alone while a part of the body rests for another course."""
+SOFTLY: Final = "A turn or two, softly, then rest. Stop at the first sign of soreness."
+"""Said of what is played and worked what rested until lately."""
 _CHILD = re.compile(r"\b([Cc])hild\b")
 
 
@@ -466,8 +474,18 @@ class Phrases:
     def to_try(self, skill: str) -> tuple[str, ...]:
         """Return what may be tried for a skill, without what is made for children where nobody is one."""
         ways = self.course.skill[skill].remedies
-        fit = activities(self.course.skill[skill], self.answer)
+        fit = activities(self.course.skill[skill], self.record, self.answer)
         return tuple(self.activity(ways[number - 1]) for number in fit)
+
+    @cached_property
+    def tender(self) -> AbstractSet[str]:
+        """What is played and works what rested until lately, so that it begins gently."""
+        tender = tender_skills(self.course, self.record, self.answer.on)
+        return {skill for skill in tender if not self.course.skill[skill].quiet}
+
+    def gently(self, words: str, skill: str) -> str:
+        """Return what to do for a skill, and how softly where it works what rested until lately."""
+        return f"{words.rstrip('.')}. {SOFTLY}" if skill in self.tender else words
 
     def activity(self, text: str) -> str:
         """Return an activity as it is said of somebody of this age: a student is no child."""

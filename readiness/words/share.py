@@ -12,7 +12,7 @@ from dataclasses import asdict
 from typing import Final
 
 from readiness.advice.after_break import pain_noted
-from readiness.advice.handover import Handover, LiveSkill, TakeOverBlock
+from readiness.advice.handover import Handover, TakeOverBlock
 from readiness.course.model import Course
 from readiness.record.consents import CONSENT_FOR, CONSENTS, Sharing, is_of_age, kept_on
 from readiness.record.model import AGAIN, Lesson, Record, latest
@@ -44,7 +44,7 @@ from readiness.words.grammar import (
 )
 from readiness.words.layout import BLANK, Heading, Page, Paragraph, bullets, columns, item, items, plain
 from readiness.words.lesson import first_song, own_choice
-from readiness.words.phrases import Phrases
+from readiness.words.phrases import SOFTLY, Phrases
 from readiness.words.why import brought_along
 
 __all__ = [
@@ -432,20 +432,23 @@ _ASK_WHAT: Final = "Ask the teacher what the adult said who ended the pause; it 
 def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -> str:
     """Return what to do in a block; skills are named to those alone who may know them."""
     asked = block.skills[:NAMES_AT_MOST] if sharing.may("live-skills") else ()
-    last = {live.skill: f" ({_last_time(live, p)})" for live in page.live if block.part == "work"}
-    alike = together((last.get(skill, ""), p.plain_name(skill)) for skill in asked)
-    names = "; ".join(f"{'; '.join(skills)}{how}" for how, skills in alike.items())
+    last = {live: f" ({_last_time(live, p)})" for live in page.live if block.part == "work"}
+    named = {skill: f"{p.plain_name(skill)}{last.get(skill, '')}" for skill in asked}
+    names, softly = "; ".join(named.values()), ", softly" if p.tender else ""
     match block.part:
         case "opening":
             seen = [p.course.skill[skill] for skill in block.skills if not p.course.skill[skill].asks_pain]
             glance = "; ".join(tidy(one.name if names else one.said) for one in seen)
             return f"Ask how it is. {f'At a glance: {glance}. ' if seen else ''}{capital(first_song(p))}."
         case "work":
-            how = "See each once" if p.answer.placing is not None else "A few good turns each"
-            return f"{names}. {how}." if names else "What the student likes to show."
+            how = "See each once." if p.answer.placing is not None else "A few good turns each."
+            ways = together((SOFTLY if skill in p.tender else how, words) for skill, words in named.items())
+            told = " ".join(f"{'; '.join(words)}. {way}" for way, words in ways.items())
+            return told or f"What the student likes to show{softly}."
         case "music":
             turns = f", at most {block.longest} minutes at a time" if block.minutes > block.longest else ""
-            return f"Make music{turns}: {f'{names}, or ' if names else ''}something of {own_choice(p)}."
+            pieces = f"{names}, or " if names else ""
+            return f"Make music{softly}{turns}: {pieces}something of {own_choice(p)}."
         case "quiet-opening":
             return "Ask how it is today; listen to something together. Stop at any time."
     quiet = names if block.part == "if-comfortable" else ""
@@ -457,8 +460,8 @@ def _where(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
     if p.answer.unit is None and p.answer.placing is not None:
         yield item("New here, no starting unit yet; nothing is decided in this lesson.")
     told = {skill for block in page.blocks if block.part == "work" for skill in block.skills[:NAMES_AT_MOST]}
-    others = [live for live in page.live if live.skill not in told]
-    yield from (item(f"{p.plain_name(live.skill)}: {_last_time(live, p)}.") for live in others)
+    others = [live for live in page.live if live not in told]
+    yield from (item(f"{p.plain_name(live)}: {_last_time(live, p)}.") for live in others)
     if page.brought_along:
         yield item(brought_along(p))
     for said in page.said:
@@ -484,13 +487,9 @@ def _first_few(texts: Sequence[str], most: int, noun: str) -> Iterator[Paragraph
         yield from (Paragraph(text, more=True) for text in more)
 
 
-def _last_time(live: LiveSkill, p: Phrases) -> str:
-    if live.help is not None and live.day is not None:
-        return f"last {HELP_WORDS[live.help]}, {p.day(live.day)}"
-    seen, known = p.standing(live.skill).last_seen, p.standing(live.skill).settled_on
-    if seen is not None and seen == known:
-        return f"taken as known on {p.day(known)}"
-    return f"last seen {p.day(seen)}" if seen is not None else "not asked yet"
+def _last_time(skill: str, p: Phrases) -> str:
+    one = p.standing(skill)
+    return f"last {HELP_WORDS[one.last_help or 0]}, {p.day(one.last_note)}"
 
 
 def _filled(words: str) -> str:

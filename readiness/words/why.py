@@ -225,7 +225,8 @@ class _Why(Phrases):
         lead = f"A few minutes for {self.name(skill)}{over}"
         lead = "If it needs help" if look == (skill,) else lead
         if self.standing(skill).state != State.UNTRIED or not (answer.away or self.season or self.is_new):
-            yield Paragraph(f"{lead}: {first}", about=skill, more=bool(answer.away and look) and is_listed)
+            told = self.gently(f"{lead}: {first}", skill)
+            yield Paragraph(told, about=skill, more=bool(answer.away and look) and is_listed)
         elif skill not in look:  # nothing is taught in that lesson
             yield Paragraph(f"Look at {self.name(skill)}{over} once, without help.", about=skill)
         if not is_listed:

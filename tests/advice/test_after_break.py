@@ -13,7 +13,7 @@ from drawn import situations
 from hypothesis import example, given, settings
 from told import page_of, with_events
 
-from readiness.advice.after_break import after_break
+from readiness.advice.after_break import after_break, kept_from_home
 from readiness.advice.review import break_ahead, break_between, keep_warm, near_break
 from readiness.course.model import bits
 from readiness.days import day_number, iso
@@ -300,7 +300,7 @@ KEPT = small(
 @example(KEPT)
 @settings(max_examples=60, deadline=None)
 def test_no_other_three_are_better(situation: Situation) -> None:
-    """Compared with every set of at most three showings, each judged from the start, to the last tie."""
+    """Compared with every set of at most three fit for home, each judged from the start, to the last tie."""
     asked = ask(situation)
     answer, record, course = asked.answer, asked.record, asked.course
     ahead = break_between(record, answer, answer.on + 1, answer.on + 30)
@@ -331,7 +331,8 @@ def test_no_other_three_are_better(situation: Situation) -> None:
         minutes = sum(plan.minutes[i] for i in chosen)
         return *(-one.bit_count() for one in sets), len(chosen), minutes, sorted(plan.ids[i] for i in chosen)
 
-    able = list(bits(settled & scope & ~plan.always_look))
+    kept = plan.set_of(kept_from_home(course, record, answer.on))
+    able = list(bits(settled & scope & ~plan.always_look & ~kept))
     best = min((some for size in range(4) for some in combinations(able, size)), key=worth)
     kept = fresh(best) & ~judge_states(plan, known, band, ahead.back).secure
     due = deciding.skills & settled & ~fresh(best)

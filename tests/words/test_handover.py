@@ -296,3 +296,25 @@ def test_made_up_students_have_a_page_too(situation: Situation) -> None:
             assert max(map(len, text.splitlines())) <= 60
             assert "None" not in text
             assert not AVOIDED_WORDS.search(text)
+
+
+@given(situations())
+@settings(max_examples=60)
+def test_where_the_work_is_stands_what_did_not_come_the_last_time_and_the_one_thing(situation) -> None:
+    asked = ask(situation)
+    answer, about = asked.answer, (asked.course, asked.record, asked.answer)
+    page, say = hand_over(*about), Phrases(answer, *about[:2])
+    sharing = as_if_agreed(asked.record, "substitute", answer.on)
+    text = text_of(handover_sections, page, say, sharing, width=999)
+    where = text.partition("Where the work is")[2].partition("\n\n")[0]
+    for line in where.splitlines():
+        if ": last without help" in line:
+            assert answer.one_thing is not None
+            assert line.startswith(f"  - {say.plain_name(answer.one_thing)}: ")
+    if answer.verdict != "paused":
+        gaps = ("with-help", "not-shown", "slipped", "wobbling")
+        worked_on = {one.skill for one in answer.blockers if one.state in gaps}
+        named = {*page.live}
+        assert worked_on <= named or len(page.live) == 3
+        assert all(answer.standings[one].misses or one == answer.one_thing for one in page.live)
+        assert all(say.plain_name(skill) in text for skill in worked_on & named)

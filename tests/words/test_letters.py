@@ -23,7 +23,7 @@ from readiness.course.load import load_course
 from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.record.load import build_record
-from readiness.record.model import Decision, Hold, Task, UnitStart
+from readiness.record.model import Decision, Hold, Record, Task, UnitStart
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 from readiness.terms import Verdict
@@ -558,14 +558,17 @@ def test_a_teenager_is_not_given_an_activity_for_small_children(course, records)
 
 def of_age(age):
     """Return as much of an answer as an activity is chosen by: nobody is stuck."""
-    return SimpleNamespace(age=age, remarks=())
+    return SimpleNamespace(age=age, remarks=(), on=0)
+
+
+NOBODY = Record("n", "N", 0)
 
 
 def test_no_home_task_needs_somebody_who_can_play(course):
     for skill in course.skills:
         for age in (4, 14):
-            assert "play to that" not in _activity(course, skill.id, of_age(age))
-            assert "teacher" not in _activity(course, skill.id, of_age(age)).lower()
+            assert "play to that" not in _activity(course, skill.id, NOBODY, of_age(age))
+            assert "teacher" not in _activity(course, skill.id, NOBODY, of_age(age)).lower()
 
 
 def test_what_nobody_was_taught_yet_is_no_homework(course, records):
@@ -578,7 +581,7 @@ def test_what_nobody_was_taught_yet_is_no_homework(course, records):
 def test_a_home_activity_is_chosen_by_fields_alone(course):
     for skill in course.skills:
         for age in (4, 14):
-            text = _activity(course, skill.id, of_age(age))
+            text = _activity(course, skill.id, NOBODY, of_age(age))
             number = skill.remedies.index(text) + 1 if text else 0
             assert not text or number in skill.at_home
             assert number not in skill.touches
