@@ -18,7 +18,7 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record, latest
 from readiness.terms import READY, Kind, State, Verdict
 
-__all__ = ["HomeThing", "Moved", "good_things", "home_thing", "moved"]
+__all__ = ["HomeThing", "Moved", "good_things", "home_thing", "is_lately", "moved"]
 
 RECENT_DAYS: Final = 28
 """How far back "what was seen" may lie."""
@@ -98,8 +98,8 @@ def _left_open(course: Course, answer: Answer, unit: str) -> tuple[str, ...]:
 def good_things(course: Course, answer: Answer, beside: str | None = None) -> tuple[str, ...]:
     """Return up to two skills to speak well of, in graph order.
 
-    First what decides and is shown with no more help than is accepted but on too few days;
-    else what was shown lately, of the unit before older things; else what is settled there.
+    Of what was shown lately first what decides and is shown with no more help than is accepted but on too few
+    days, else the best, of the unit before older things; where nothing was, the same of what is older.
     What is always looked at is spoken of only where nothing else is known; ``beside`` is left out.
     """
     gathering = [
@@ -109,25 +109,28 @@ def good_things(course: Course, answer: Answer, beside: str | None = None) -> tu
         and one.state == State.BUILDING
         and not course.skill[one.skill].always_look
     ]
-    if gathering:
-        return tuple(gathering[:GOOD_AT_MOST])
     known = [
         skill.id
         for skill in course.skills
         if answer.standings[skill.id].state in (State.SECURE, State.BUILDING) and skill.id != answer.one_thing
     ]
-    lately = [skill for skill in known if _last_counting(answer, skill) > answer.on - RECENT_DAYS]
+    known.sort(key=lambda skill: _how_good(course, answer, skill), reverse=True)
     settled = [skill for skill in known if answer.unit in (None, course.skill[skill].unit)]
-    for found in (lately, settled):
-        best = sorted(found, key=lambda skill: _how_good(course, answer, skill), reverse=True)
-        if best:
-            return tuple(sorted(best[:GOOD_AT_MOST], key=course.plan.index.__getitem__))
-    return ()
+    first, best = ([one for one in some if is_lately(answer, one)] for some in (gathering, known))
+    found = (first or best or gathering or settled)[:GOOD_AT_MOST]
+    return tuple(sorted(found, key=course.plan.index.__getitem__))
+
+
+def is_lately(answer: Answer, skill: str) -> bool:
+    """Return whether a skill was shown well in the last weeks, after a break since then; on one none was."""
+    since = {None: answer.on - RECENT_DAYS + 1, "first-lesson-back": answer.last_lesson}.get(answer.away)
+    return since is not None and _last_counting(answer, skill) >= since
 
 
 def _last_counting(answer: Answer, skill: str) -> int:
-    """Return the latest day the skill itself was shown well on, 0 for none."""
-    return max((note.day for note in answer.standings[skill].evidence if note.counts), default=0)
+    """Return the latest day the skill itself was shown well on, or was taken as known; 0 for none."""
+    one = answer.standings[skill]
+    return max((note.day for note in one.evidence if note.counts), default=one.settled_on or 0)
 
 
 def _how_good(course: Course, answer: Answer, skill: str) -> tuple[bool, bool, int, int, int]:
@@ -161,10 +164,10 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
         return HomeThing(skill, _activity(course, skill, record, answer), 0, 0)
     tender = tender_skills(course, record, answer.on)
     text, rests = "", tender | resting_skills(course, record, answer.on)
+    no_hands = any(hold.part == "hand" for hold in record.resting(answer.on))
     if skill is not None and answer.standings[skill].state != State.UNTRIED:
         text = _activity(course, skill, record, answer)
     else:
-    no_hands = any(hold.part == "hand" for hold in record.resting(answer.on))
         skill = next(iter(favourites(course, answer, record.disliked(answer.on) | rests)), None)
     is_left = skill in rests or ((tender or no_hands) and skill is None)
     return None if is_left else HomeThing(skill, text, gently(_minutes(least), tender), days)

@@ -152,13 +152,14 @@ class Letters:
     looking_forward = "I'm looking forward to the lesson with {named}."
     good: Mapping[str, str] = {
         "on-a-break": "Before the break {named} was getting on well with {things}.",
+        "earlier": "When we last looked, {named} was getting on well with {things}.",
         "away": "Even after the weeks away, {named} is getting on well with {things}.",
         "with-help": "{named} is getting on well with {things}.",
         "placing": "{named} does this without any help: {things}.",
         "also": "{named} now also does this without any help: {things}.",
         "alone": "{named} now does this without any help: {things}.",
     }
-    """Something good; also: not all of what goes without help is named."""
+    """Something good; also: not all of what goes without help is named; earlier: what was not seen lately."""
     seen_on: Mapping[int, str] = {
         1: "We saw it on {days}.", 2: "We saw both on {days}.", 0: "We saw them on {days}.",
     }  # fmt: skip
@@ -220,7 +221,7 @@ class Letters:
     # to a child
 
     child_good: Mapping[str, str] = {
-        "on-a-break": "I remember how {how}.",
+        "earlier": "I remember how {how}.",
         "away": "Even after the weeks away, {how}.",
         "placing": "You showed me how {how}.",
         "alone": "{how}, all on your own.",
@@ -260,6 +261,7 @@ class Letters:
 
     # to an adult, or nearly
 
+    well_earlier = "{things}, last seen on {day}"
     still_along = "Still to finish on the way: {things}."
     to_finish = "To finish on the way: {things}."
     finish_by: Mapping[bool, str] = {True: "{things} by unit {number}", False: "{things} in your own time"}

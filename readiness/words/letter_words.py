@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_break import closed_lately, is_unhurt, pain_day
 from readiness.advice.ground import presumed
-from readiness.advice.letter import Moved, good_things, home_thing, moved
+from readiness.advice.letter import Moved, good_things, home_thing, is_lately, moved
 from readiness.advice.plan import holidays_before
 from readiness.advice.skill_traits import left_out
 from readiness.course.graph import first_needed
@@ -71,6 +71,7 @@ class LetterWords:
         self._p, self._answer, self._course, self._named = p, p.answer, p.course, named
         self._in, self._move = language, moved(p.course, p.record, p.answer)
         self.case, self._good = _case(p, self._move), good_things(p.course, p.answer)
+        self._is_now = all(is_lately(p.answer, one) for one in self._good)
         self._holds = p.record.open_holds(p.answer.on)
         self._told: dict[str, None] = {}
         self._days: dict[int, None] = {}
@@ -349,13 +350,15 @@ class FamilyWords(LetterWords):
         alone = {skill for skill, one in self._answer.standings.items() if one.last_help == 0}
         how = "also" if alone > {*good} else "alone"
         if self._answer.away is not None:
-            how = "on-a-break" if self._answer.away == "on-a-break" else "away"
+            how = "away" if self._is_now else "on-a-break"
+        elif not self._is_now:
+            how = "earlier"
         elif not alone >= {*good}:
             how = "with-help"
         elif self._answer.placing is not None:
             how = "placing"
         told = self._in.good[how].format(named=self._named, things=self._things(good))
-        return self._joined(told, self._seen_on(good) if how in ("also", "alone") else "")
+        return self._joined(told, self._seen_on(good) if how in ("also", "alone", "earlier") else "")
 
     def _seen_on(self, good: Sequence[str]) -> str:
         """Return the days on which what is building was seen, where they are the same for all of it."""
@@ -675,7 +678,7 @@ class StudentWords(LetterWords):
             return self._in.welcome[away or "new"] if is_new else ""
         alone = all(self._p.standing(skill).last_help == 0 for skill in self._good)
         placing = "placing" if self._answer.placing is not None else ""
-        how = away or placing or ("alone" if alone else "other")
+        how = (away or placing or ("alone" if alone else "other")) if self._is_now else "earlier"
         return capital(self._in.child_good[how].format(how=self._you(self._good)))
 
     def unit_name(self) -> str:
@@ -728,8 +731,11 @@ class StudentWords(LetterWords):
     # to an adult
 
     def well(self) -> str:
-        """Return what goes well, as things."""
-        return self._things(self._well) if self._well else ""
+        """Return what goes well, as things; what was not seen lately with its day."""
+        good = self._well
+        things = self._things(good) if good else ""
+        older = [self._p.standing(one).last_seen or 0 for one in good if not is_lately(self._answer, one)]
+        return self._in.well_earlier.format(things=things, day=self._day(max(older))) if older else things
 
     @property
     def _well(self) -> Sequence[str]:

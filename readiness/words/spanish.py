@@ -165,6 +165,7 @@ class Spanish(Letters):
     looking_forward = "Tengo muchas ganas de la clase con {named}."
     good: Mapping[str, str] = {
         "on-a-break": "Antes del descanso, a {named} le iba bien con esto: {things}.",
+        "earlier": "La última vez que lo miramos, a {named} le iba bien con esto: {things}.",
         "away": "Incluso después de estas semanas sin clase, a {named} le va bien con esto: {things}.",
         "with-help": "A {named} le va bien con esto: {things}.",
         "placing": "A {named} le sale esto sin ninguna ayuda: {things}.",
@@ -234,7 +235,7 @@ class Spanish(Letters):
     # to a child
 
     child_good: Mapping[str, str] = {
-        "on-a-break": "Me acuerdo de cómo {how}.",
+        "earlier": "Me acuerdo de cómo {how}.",
         "away": "Incluso después de estas semanas, {how}.",
         "placing": "Me has enseñado cómo {how}.",
         "alone": "Ya {how}, sin ninguna ayuda.",
@@ -272,6 +273,7 @@ class Spanish(Letters):
 
     # to an adult, or nearly
 
+    well_earlier = "{things} (la última vez, el {day})"
     still_along = "Por terminar por el camino: {things}."
     to_finish = "Por terminar por el camino: {things}."
     finish_by: Mapping[bool, str] = {

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import timedelta
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -16,7 +17,7 @@ from told import text_of
 from readiness.advice.after_break import after_break, pain_noted, tasks_now
 from readiness.advice.handover import pair_up
 from readiness.advice.lesson import plan_lesson
-from readiness.advice.letter import home_thing
+from readiness.advice.letter import good_things, home_thing
 from readiness.advice.placing_round import placing_round
 from readiness.advice.plan import holidays_before
 from readiness.advice.review import breaks, prepare, review
@@ -288,3 +289,37 @@ def test_where_another_way_in_is_advised_the_first_activity_is_not_the_one_named
         named = [remedy for remedy in tried if remedy is not None]
         assert fit[0] not in named[:1]
         assert p.to_try(skill)[0] == p.activity(known.remedies[fit[1]])
+
+
+def with_a_break(one: Situation) -> Situation:
+    """Return a student whose last lesson was the first one back."""
+    lessons = [*one.student.get("lesson", ())]
+    last = {**lessons[-1], "on": lessons[-1]["on"] + timedelta(days=70)} if lessons else {"on": one.on}
+    return replace(one, on=max(one.on, last["on"]), student={**one.student, "lesson": [*lessons[:-1], last]})
+
+
+@given((made_up | made_up.map(with_a_break)).map(ask))
+def test_a_letter_says_now_and_since_the_break_of_nothing_that_was_seen_before(asked: Asked) -> None:
+    """By the notes alone: those of the file that count, or the day on which it was taken as known."""
+    answer, about = asked.answer, (asked.answer, asked.course, asked.record)
+    seen = {
+        skill: max((one.day for one in now.evidence if one.counts), default=now.settled_on or 0)
+        for skill, now in answer.standings.items()
+    }
+    days = [seen[skill] for skill in good_things(asked.course, answer)]
+    family, student = (" ".join(letter(reader, *about).sentences) for reader in ("family", "student"))
+    if "Even after the weeks away" in family + student:
+        assert answer.away == "first-lesson-back"
+        assert all(day == answer.last_lesson for day in days)
+    now = r"Even after|now (?:also )?does this|is getting on well|Going well: (?!.*last seen)"
+    assert not re.search(now, f"{family} {student}") or all(day > answer.on - 28 for day in days)
+    if "When we last looked" in family:
+        assert all(day <= answer.on - 28 for day in days)
+    if "Before the break" in family and answer.away == "first-lesson-back":
+        assert all(day < answer.last_lesson for day in days)
+    if answer.away == "first-lesson-back" and any(
+        note.counts and note.day == answer.last_lesson and one.state in ("secure", "building")
+        and skill != answer.one_thing
+        for skill, one in answer.standings.items() for note in one.evidence
+    ):  # fmt: skip
+        assert days[0] == answer.last_lesson
