@@ -210,7 +210,8 @@ class CourseMap(ScrollView, can_focus=True):
             for (x, y), char in lines.items():
                 self._write(x, y, char, "map--line")
         for skill, (x, y) in self.where.at.items():
-            self._write(x, y, self._letter(skill), self._look(skill, lit))
+            sign = note_signs()[self.states[skill]] if self.states else PLAIN
+            self._write(x, y, sign, self._look(skill, lit))
         self.refresh()
         self.scroll_to_region(Region(*self.where.at[self.chosen], 1, 1), animate=False)
 
@@ -234,9 +235,6 @@ class CourseMap(ScrollView, can_focus=True):
 
     def _write(self, x: int, y: int, text: str, name: str) -> None:
         self.cells.setdefault(y, {}).update({x + i: (char, name) for i, char in enumerate(text)})
-
-    def _letter(self, skill: str) -> str:
-        return note_signs()[self.states[skill]] if self.states else PLAIN
 
     def _look(self, skill: str, lit: set[str]) -> str:
         if skill == self.chosen:

@@ -309,9 +309,10 @@ class Undoing:
         course = self._course(undone)
         record = fitting(_cut(asked.record, asked.since, undone), course)
         known = self._known(known_on(course, record, asked.on, asked.calendar), course, undone)
-        answer = judge_known(
-            _patient(course, asked.on - asked.since) if "window" in undone else course, record, known
-        )
+        if "window" in undone:  # windows so much longer that only what was due before is due
+            days = asked.on - asked.since
+            course = replace(course, bands=tuple(replace(one, longer_days=days) for one in course.bands))
+        answer = judge_known(course, record, known)
         return self._with_break(answer) if "break" in undone else answer
 
     def _course(self, undone: frozenset[str]) -> Course:
@@ -362,11 +363,6 @@ def _cut(record: Record, since: int, undone: frozenset[str]) -> Record:
     if State.SET_ASIDE in undone:
         record = replace(record, set_aside=tuple(one for one in record.set_aside if one.on <= since))
     return record
-
-
-def _patient(course: Course, days: int) -> Course:
-    """Return the course with windows so much longer that only what was due before is due."""
-    return replace(course, bands=tuple(replace(band, longer_days=days) for band in course.bands))
 
 
 CAUSES: Final = tuple(_FACTS)

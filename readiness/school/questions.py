@@ -209,11 +209,8 @@ def reply_to_dict(reply: Reply) -> dict[str, object]:
         told["paused_left_out"] = reply.left_out
     if reply.question == "time" and not reply.outside:
         told["usual_weeks"] = dict(reply.usual)
-    return told | {"more": reply.more, "rows": [_row(row) for row in reply.shown]}
-
-
-def _row(row: object) -> dict[str, object]:
-    return {name: _plain(name, value) for name, value in fields_of(row)}
+    rows = [{name: _plain(name, value) for name, value in fields_of(row)} for row in reply.shown]
+    return told | {"more": reply.more, "rows": rows}
 
 
 def _plain(name: str, value: object) -> object:

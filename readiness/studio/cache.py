@@ -426,11 +426,6 @@ def _names_of(course: Course) -> tuple[Name, ...]:
     return tuple(sorted({*aside, *((kind, name) for kind, names in kinds for name in names)}))
 
 
-def _listed(names: Iterable[Name]) -> str:
-    """Return a list of names as it is kept; it says how the rows beside it are made, too."""
-    return json.dumps([_how_made(), *names])
-
-
 def _how_made() -> list[str]:
     return [program().hex(), sys.byteorder, model.PAIN]
 
@@ -495,7 +490,8 @@ class _Kept:
         """Keep what is new, and nothing of files that are not there any more; a failure changes nothing."""
         gone = self._rows.keys() - files
         if self._course is not None and (self._new or gone):
-            number, names = {name: at for at, name in enumerate(self._names)}, _listed(self._names)
+            number = {name: at for at, name in enumerate(self._names)}
+            names = json.dumps([_how_made(), *self._names])  # it says how the rows are made, too
             key = _key(names)
             rows = (
                 CachedRow(
