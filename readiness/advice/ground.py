@@ -434,7 +434,7 @@ def said_of_all(course: Course, record: Record, day: int, asked: Iterable[str]) 
 def comfortable(ground: Ground) -> tuple[str, ...]:
     """Return the skills that may be shown under the open holds: open ones, then what is due soonest.
 
-    A habit belongs to playing and waits with it, at home too.
+    What is not liked comes last. A habit belongs to playing and waits with it, at home too.
     """
     course, answer = ground.course, ground.answer
     parts = {hold.part for hold in ground.record.holds if hold.is_open(answer.on)}
@@ -449,7 +449,8 @@ def comfortable(ground: Ground) -> tuple[str, ...]:
         and ground.may_be_asked(skill.id)
         and all(may_be_done(skill, part) for part in parts)
     ]
-    return tuple(sorted(may, key=lambda skill: (not is_open(answer, skill), *soonest(course, answer, skill))))
+    may.sort(key=lambda skill: (not is_open(answer, skill), *soonest(course, answer, skill)))
+    return tuple(sorted(may, key=lambda skill: skill in ground.disliked))
 
 
 LATEST: Final = 3

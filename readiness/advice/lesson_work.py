@@ -381,7 +381,7 @@ class LessonWork(Ground):
         if state == State.UNTRIED:
             return self._may_be_asked(skill.id)
         if state == State.SECURE:
-            return skill.kind != Kind.HABIT
+            return skill.kind != Kind.HABIT and (skill.id not in self.disliked or self.fades_soon(skill.id))
         if state in (State.BUILDING, State.WOBBLING, State.STALE):
             return True
         is_wanted = skill.id in self.from_before or skill.id in self.pressing

@@ -424,11 +424,12 @@ def _kind(event: Event) -> str:
 
 
 def _pieces(course: Course, record: Record, answer: Answer, event: Event) -> Iterator[Piece]:
-    """Yield settled pieces with settled ground, those about one unit below the live one first."""
+    """Yield settled pieces with settled ground, those about one unit below first; liked ones, if any are."""
     assert answer.unit is not None
     below = course.unit[answer.unit].number - 1
     resting = resting_skills(course, record, answer.on)
     able = [s for s in course.skills if s.id not in resting and s.piece and _is_safe(course, answer, s)]
+    able = [s for s in able if s.id not in record.disliked(answer.on)] or able
 
     def nearness(skill: Skill) -> tuple[int, int]:
         return abs(course.unit[skill.unit].number - below), -teaching_order(course, skill.id)[1]

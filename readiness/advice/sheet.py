@@ -261,13 +261,14 @@ class _Maker:
         return next((u for u in users if plan.ancestors[plan.index[u]] >> plan.index[skill] & 1), None)
 
     def _success(self, asked: set[str], piece: str | None) -> str | None:
-        """Return the surest: seen on most days, then keeping most warm, then latest taught."""
+        """Return the surest: not disliked, seen on most days, then keeping most warm, then latest taught."""
         plan, standings = self.course.plan, self.answer.standings
         settled = (skill.id for skill in sure(self.course, self.answer, self.resting))
         able = [skill for skill in settled if skill not in {*asked, piece}]
         return max(
             able,
             key=lambda skill: (
+                skill not in self.ground.disliked,
                 sum(note.counts for note in standings[skill].evidence),
                 plan.depth[plan.index[skill]],
                 teaching_order(self.course, skill),
@@ -279,12 +280,13 @@ class _Maker:
         """Return easy things that may stand between hard ones.
 
         Quiet ones first where most of the hard ones move, and moving ones first otherwise;
-        then what is due soonest.
+        then what is due soonest. What is not liked comes last.
         """
         hard = [self._is_quiet(one.skill) for one in wanted if one.hard]
         quiet_first = 2 * sum(hard) <= len(hard)
         easy = [skill.id for skill in sure(self.course, self.answer, self.resting)]
         easy.sort(key=lambda s: (self._is_quiet(s) != quiet_first, *soonest(self.course, self.answer, s)))
+        easy.sort(key=lambda s: s in self.ground.disliked)
         return [_Wanted(skill, "between", ANYWHERE) for skill in easy]
 
     def _is_quiet(self, skill: str) -> bool:

@@ -205,7 +205,7 @@ def _skills(name: str, how: str) -> Argument:
         "--remark", metavar="SKILL=WORDS", action="append", default=[],
         help="a few words about one skill (may be given several times)",
     ),
-    _skills("disliked", "not liked by the student, so not proposed again"),
+    _skills("disliked", "not liked by the student, so another is proposed where one will do"),
     _skills("liked_again", "liked after all; takes --disliked back"),
     option(
         "--tried-again", metavar="SKILL=HOW", action="append", default=[],

@@ -41,8 +41,8 @@ class NewLesson:
         helps: by skill id, an index into HELPS.
         not_tried: ids of what was left out; says nothing about them.
         by: initials of who noted it; note: a few words; remarks: a few words by skill id.
-        disliked: ids of what the student does not like; it is not proposed any more.
-        liked_again: ids of what was disliked and may be proposed again.
+        disliked: ids of what the student does not like; another is proposed where one will do.
+        liked_again: ids of what was disliked and is liked after all.
         tried_again: by skill id, how it was tried again with less: a key of AGAIN.
     """
 

@@ -258,9 +258,9 @@ def beside_words(lesson: NewLesson, skills: Sequence[str]) -> str:
 
     >>> from readiness.record.noting import NewLesson
     >>> beside_words(NewLesson(1, disliked=("a-song",), tried_again={"a-song": "slower"}), ["a-song"])
-    'not liked, so not proposed again; tried again slower'
+    'not liked, so another where one will do; tried again slower'
     """
-    lists = {"not liked, so not proposed again": lesson.disliked, "liked again": lesson.liked_again}
+    lists = {"not liked, so another where one will do": lesson.disliked, "liked again": lesson.liked_again}
     told = [words for words, noted in lists.items() if any(skill in noted for skill in skills)]
     ways = dict.fromkeys(AGAIN[lesson.tried_again[skill]] for skill in skills if skill in lesson.tried_again)
     return "; ".join([*told, *(f"tried again {way}" for way in ways)])

@@ -7,12 +7,13 @@ from dataclasses import replace
 from typing import get_args
 
 import pytest
-from hypothesis import given
+from drawn import questions
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from told import page_of
 
 from readiness.advice.as_json import handover_to_dict
-from readiness.advice.ground import Ground, favourites
+from readiness.advice.ground import Ground, comfortable, favourites, sure
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.sheet import check_sheet
@@ -100,6 +101,45 @@ def test_what_is_not_liked_is_not_proposed(course, records):
     assert first not in liked
     assert first not in sheet.items[-1].skills
     assert second in sheet.items[-1].skills
+
+
+CHOSEN = ("keep-warm", "music", "sure-success", "between", "favourite")
+"""Why something is there that is one choice among others."""
+
+
+@given(questions(most_units=3, most_skills=12), st.integers(1, 3))
+@settings(max_examples=40)
+def test_what_is_needed_is_asked_all_the_same_and_of_choices_another_is_made(asked, third):
+    course, answer = asked.course, asked.answer
+    disliked = tuple(one.id for at, one in enumerate(course.skills) if at % 3 + 1 >= third)
+    day = answer.last_lesson or answer.on
+    record = replace(asked.record, lessons=(*asked.record.lessons, Lesson(day, disliked=disliked)))
+    assert judge(course, record, answer.on, answer.calendar) == answer
+    plans = [plan_lesson(course, one, answer) for one in (asked.record, record)]
+    sheets = [check_sheet(course, one, answer) for one in (asked.record, record)]
+    if answer.verdict == "paused":
+        may = [s for block in plans[1].blocks for s in block.skills]
+        left = {one.id for one in comfortable_of(course, record, answer)} - {*may, *disliked}
+        assert not ({*may} & {*disliked} and left)
+        return
+    needed, chosen = ([], []), ([], [])
+    for at in (0, 1):
+        for one in (*plans[at].blocks, *sheets[at].items):
+            (chosen if one.why in CHOSEN else needed)[at].extend(one.skills)
+    blockers = {one.skill for one in answer.blockers}
+    assert {*needed[0]} & blockers == {*needed[1]} & blockers
+    assert [one.skills for one in sheets[0].items if one.why not in CHOSEN] == [
+        one.skills for one in sheets[1].items if one.why not in CHOSEN
+    ]
+    in_plan = {s for block in plans[1].blocks if block.why in CHOSEN for s in block.skills}
+    assert not in_plan & {*disliked}
+    easy = {one.id for one in sure(course, answer)} - {s for one in sheets[1].items for s in one.skills}
+    assert not ({*chosen[1]} & {*disliked} and easy - {*disliked})
+
+
+def comfortable_of(course, record, answer):
+    """Return the skills that may be shown without playing."""
+    return [course.skill[skill] for skill in comfortable(Ground(course, record, answer))]
 
 
 def test_what_is_liked_again_is_proposed_again(course, records):
