@@ -197,8 +197,8 @@ class Phrases:
         """When a move comes where the plan of the next lesson leaves some of what it needs for later."""
         if (later := self.planned_move) is None:
             return ""
-        day = "no move is in sight" if later.move is None else f"from {self.day(later.move)}"
-        return f"; by the plan, {day}"
+        day = ", no move is in sight" if later.move is None else f" from {self.day(later.move)}"
+        return f"; by the plan{day}"
 
     @cached_property
     def for_new(self) -> int | None:

@@ -125,7 +125,7 @@ def test_where_the_move_could_come_sooner_than_what_it_waits_for_the_reason_is_s
     assert f"If it is there already, a move could come sooner: {date_words(answer.earliest, on)}." in brief
     story = " ".join(tell_answer(answer, course, record, full=True).split())
     day = date_words(answer.earliest, on)
-    assert f"The earliest possible move is {day}; by the plan, " in story
+    assert f"The earliest possible move is {day}; by the plan" in story
     other = way_to(course, record, on, "arm-arc-octave")
     words = page_of(way_sections, other, answer, course, record, full=True)
     assert "is sooner" not in " ".join(words.split())

@@ -99,7 +99,7 @@ def test_the_break(told, flat):
 def test_the_earliest_date_is_called_the_earliest_possible(told, flat):
     assert "If both come: ready for unit 4 that day." in flat(told("temwa", "2025-12-02"))
     there = flat(told("chikondi", "2025-12-02"))
-    assert "The earliest possible move is 16 December; by the plan, from 23 December." in there
+    assert "The earliest possible move is 16 December; by the plan from 23 December." in there
 
 
 @pytest.mark.parametrize("part", ["hand", "voice", "all"])
