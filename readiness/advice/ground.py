@@ -27,7 +27,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.advice.skill_traits import MET_STATES, is_hard, left_out, may_be_done, resting_skills
 from readiness.course.graph import asked_from
 from readiness.course.model import Course, bits, union
-from readiness.judging.answer import GAP_STATES, Answer
+from readiness.judging.answer import GAP_STATES, Answer, Blocker
 from readiness.judging.history import Known, known_on
 from readiness.judging.lookahead import frees
 from readiness.judging.reasons import is_stuck, unit_limit
@@ -54,8 +54,8 @@ if TYPE_CHECKING:
 __all__ = [
     "AroundHere", "Claim", "Ground", "Pace", "Standstill", "Weak", "around_here", "care_first", "claim",
     "comfortable", "decision_on", "favourites", "glance_skills", "is_open", "likely_before",
-    "may_be_placed", "outer_fringe", "presumed", "presumed_in", "said_of_all", "soonest", "standstill",
-    "start_of", "sure", "teaching_order", "unit_begun", "was_placed",
+    "may_be_placed", "needed_first", "outer_fringe", "presumed", "presumed_in", "said_of_all", "soonest",
+    "standstill", "start_of", "sure", "teaching_order", "unit_begun", "was_placed",
 ]  # fmt: skip
 
 
@@ -261,6 +261,11 @@ class Ground:
         """Return the state of a skill."""
         return self.answer.standings[skill].state
 
+    def is_hard(self, skill: str) -> bool:
+        """Return whether asking for a skill now is asking for something hard."""
+        standing = self.answer.standings[skill]
+        return is_hard(self.course.skill[skill], standing, is_likely=skill in self.unseen)
+
     @cached_property
     def met(self) -> frozenset[str]:
         """What is secure, set aside or not asked for at this age."""
@@ -368,6 +373,19 @@ def soonest(course: Course, answer: Answer, skill: str) -> tuple[int, int, int]:
     until = answer.standings[skill].fresh_until
     unit, index = teaching_order(course, skill)
     return answer.on if until is None else until, -unit, -index
+
+
+def needed_first(course: Course, answer: Answer) -> list[Blocker]:
+    """Return what keeps the student in the unit, what matters more first.
+
+    That is the one thing, then what the notes say no to, then what is about safety; groups come last.
+    """
+
+    def key(blocker: Blocker) -> tuple[bool, ...]:
+        is_safety = blocker.skill is not None and course.skill[blocker.skill].safety
+        return blocker.skill is None, blocker.skill != answer.one_thing, not blocker.is_gap, not is_safety
+
+    return sorted(answer.blockers, key=key)
 
 
 def is_open(answer: Answer, skill: str) -> bool:

@@ -3,13 +3,15 @@
 The minutes of each part follow from the pacing (``advice.lesson_work``). What fills them is the
 best there is, not a guess (``advice.lesson_work``, exact). Maximised is, in this sequence:
 
-*New* minutes: working on the one thing; then how many things that the earliest day of a move
-supposes to be shown in this very lesson; then how many things that decide are worked on; then
-how much waits for what is worked on (skills of this and the next unit, not there yet, that are
-it or stand on it); then the minutes used; then the fewest different things.
+*New* minutes: working on the one thing; then how many urgent things, which are what the earliest day
+of a move supposes to be shown in this very lesson and what lies lowest under it; then how many things
+that decide are worked on; then how much waits for what is worked on (skills of this and the next unit,
+not there yet, that are it or stand on it); then the minutes used; then the fewest different things.
+What is urgent and only to be looked at, and for which the review has no minutes, is looked at in these:
+so nothing that can wait is worked on while the move waits for a look.
 *Review* minutes, with what is left: what lies lowest under what is looked at; the one thing, if
-it found no new minutes; then how many of the look-first set; then how many that the earliest
-day supposes to be shown; then how many of the looks beside it that are listed after a break
+it found no new minutes; then how many of the look-first set; then how many urgent things; then
+how many of the looks beside it that are listed after a break
 (``advice.after_break``); then how many things that decide; then how many that are unfinished from
 earlier units (rule R12); then how much waits for them; then how many are about to fade; then the
 minutes used; then the fewest different things.
@@ -43,7 +45,7 @@ from readiness.advice.ground import comfortable, favourites, glance_skills
 from readiness.advice.lesson_work import LOOK, Filled, LessonWork, best_filling, pieces
 from readiness.advice.plan import Later, LessonPlan, NotBegun, PlanBlock, season_ahead
 from readiness.advice.sheet import KEEP_WARM, placing_items
-from readiness.advice.skill_traits import ANYWHERE, CAN_WAIT, DECIDES, Thing, activities, best_order, is_hard
+from readiness.advice.skill_traits import ANYWHERE, CAN_WAIT, DECIDES, Thing, activities, best_order
 from readiness.course.model import Band, Course
 from readiness.judging.answer import Answer
 from readiness.judging.history import known_on
@@ -77,19 +79,31 @@ Blocks = tuple[tuple[PlanBlock, ...], bool]
 def lesson_blocks(work: LessonWork) -> Blocks:
     """Return the blocks of a lesson in a unit."""
     shares, answer = work.shares, work.answer
-    learn = work.to_learn()
-    learned, is_best = _learned(work, learn)
-    taught = [skill for skill, length in zip(learn, learned, strict=True) if length]
-    look = work.to_review(taught)
-    looked, looks_best = best_filling([work.looking(skill) for skill in look], shares.review)
-    middle = [*_filled(work, learn, learned, "new"), *_filled(work, look, looked, "review")]
-    spare = shares.new + shares.review - sum(learned) - sum(looked)
+    middle, is_best = _worked_on(work)
+    spare = shares.new + shares.review - sum(block.minutes for block in middle)
     liked = favourites(work.course, answer, work.resting | work.disliked)
+    new = (block.skills[0] for block in middle if block.part == "new")
+    taught = [skill for skill in new if work.may_be_taught(skill)]
     middle += _music(work, liked, spare)
     first = (answer.one_thing, *taught, *answer.look_first, *liked[:1])
     task = next((skill for skill in first if skill and work.may_be_practised(skill, taught)), None)
     blocks, in_best = _laid_out(work, glance_skills(work.course, answer), middle, (task,) if task else ())
-    return blocks, is_best and looks_best and in_best
+    return blocks, is_best and in_best
+
+
+def _worked_on(work: LessonWork) -> tuple[list[PlanBlock], bool]:
+    """Return the blocks of the new and the review minutes, and whether they are proved to be the best."""
+    crowded: list[str] = []
+    while True:
+        learn = work.to_learn(crowded)
+        learned, is_best = _learned(work, learn)
+        look = work.to_review(skill for skill, length in zip(learn, learned, strict=True) if length)
+        looked, looks_best = best_filling([work.looking(skill) for skill in look], work.shares.review)
+        left = [skill for skill, length in zip(look, looked, strict=True) if not length]
+        if not (more := [skill for skill in left if skill in work.urgent and skill not in learn]):
+            blocks = [*_filled(work, learn, learned, "new"), *_filled(work, look, looked, "review")]
+            return blocks, is_best and looks_best
+        crowded += more
 
 
 def _learned(work: LessonWork, learn: Sequence[str]) -> Filled:
@@ -211,17 +225,18 @@ def _with_pauses(work: LessonWork, blocks: Sequence[PlanBlock]) -> tuple[PlanBlo
 def _blocks_for(work: LessonWork, skill: str, minutes: int, part: str, why: str) -> Iterator[PlanBlock]:
     """Yield the blocks for a skill, each short enough; activities change from block to block."""
     one = work.course.skill[skill]
-    is_new, is_tried = part == "new", work.state(skill) != State.UNTRIED
+    is_new = part == "new" and work.may_be_taught(skill)
+    is_tried = work.state(skill) != State.UNTRIED
     is_worked_on = is_new or is_tried if why == "one-thing" else is_new and is_tried
     fit = activities(one, work.record, work.answer) if is_worked_on else ()
     for number, length in enumerate(pieces(minutes, work.longest)):
         yield PlanBlock(
             part, length, (skill,), why,
             is_review=part == "review",
-            begins=part == "new" and work.state(skill) == State.UNTRIED,
+            begins=is_new and not is_tried,
             remedy=fit[number % len(fit)] - 1 if fit else None,
             quiet=one.quiet,
-            hard=work.state(skill) != State.SECURE and is_hard(one, work.answer.standings[skill]),
+            hard=work.state(skill) != State.SECURE and work.is_hard(skill),
         )  # fmt: skip
 
 

@@ -270,6 +270,11 @@ class LessonWork(Ground):
         found = 0 if move is None else pressing(self.course, self.known, move)
         return frozenset(self.course.plan.names(found))
 
+    @cached_property
+    def urgent(self) -> frozenset[str]:
+        """The same, and what lies lowest under what of it may not be asked yet."""
+        return self.pressing.union(*map(self.lowest_under, self.pressing))
+
     @property
     def _move(self) -> int | None:
         return None if self.answer.is_ready or self.answer.stays else self.answer.earliest_told
@@ -329,13 +334,13 @@ class LessonWork(Ground):
             if is_near and is_asked and self.state(skill.id) == State.UNTRIED:
                 yield skill.id
 
-    def to_learn(self) -> list[str]:
-        """Return what the new minutes may go to, what matters more first."""
-        able = [skill.id for skill in self._asked() if self.may_be_taught(skill.id)]
+    def to_learn(self, looked_at: Sequence[str] = ()) -> list[str]:
+        """Return what the new minutes may go to, what matters more first; ``looked_at`` are looks in them."""
+        able = [one.id for one in self._asked() if one.id in looked_at or self.may_be_taught(one.id)]
         return sorted(able, key=lambda skill: (skill != self.answer.one_thing, skill not in self.deciding))
 
     def may_be_taught(self, skill: str) -> bool:
-        """Return whether the new minutes may go to a skill."""
+        """Return whether a skill may be worked on in the new minutes, not only looked at."""
         state = self.state(skill)
         if state == State.UNTRIED:
             return self.may_begin and self.may_begin_now(skill) and skill not in self.tender
@@ -384,7 +389,7 @@ class LessonWork(Ground):
             return skill.kind != Kind.HABIT and (skill.id not in self.disliked or self.fades_soon(skill.id))
         if state in (State.BUILDING, State.WOBBLING, State.STALE):
             return True
-        is_wanted = skill.id in self.from_before or skill.id in self.pressing
+        is_wanted = skill.id in self.from_before or skill.id in self.urgent
         return is_wanted and not self.has_shaky_ground(skill.id)
 
     def _may_be_asked(self, skill: str) -> bool:
@@ -430,17 +435,20 @@ class LessonWork(Ground):
         return self.state(skill) == State.SECURE and until is not None and until <= lesson + SOON
 
     def learning(self, skill: str) -> Choice:
-        """Return a skill as a choice for the new minutes: half of what it takes to all of it."""
+        """Return a skill as a choice for the new minutes: half of what it takes to all of it, or a look."""
         usual = self.course.skill[skill].minutes
+        worth = (
+            int(skill == self.answer.one_thing),
+            int(skill in self.urgent),
+            int(skill in self.deciding),
+            waiting_for(self.course, self.answer, skill),
+        )
+        if not self.may_be_taught(skill):
+            return replace(self.looking(skill), worth=worth)
         return Choice(
             least=min(-(-usual // 2), self.longest),
             most=max(1, min(usual, self.longest) if self.tender else usual),
-            worth=(
-                int(skill == self.answer.one_thing),
-                int(skill in self.pressing),
-                int(skill in self.deciding),
-                waiting_for(self.course, self.answer, skill),
-            ),
+            worth=worth,
             begins=self.state(skill) == State.UNTRIED,
         )
 
@@ -454,7 +462,7 @@ class LessonWork(Ground):
                 int(skill in self.beneath),
                 int(skill == self.answer.one_thing),
                 int(skill in self.answer.look_first),
-                int(skill in self.pressing),
+                int(skill in self.urgent),
                 int(skill in self.looks),
                 int(skill in self.deciding),
                 int(skill in self.from_before),

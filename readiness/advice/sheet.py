@@ -12,13 +12,14 @@ the trade pull apart, this wins, from the top:
    one item, the last piece is one.
 4. What decides comes before what can wait.
 5. Never two hard items in a row. Something easy that is kept warm by it stands between, even
-   if something else is left off for it. Only where nothing easy is left do hard items follow
-   one another.
+   if something else is left off for it, and that is said; of the last lesson only where nothing
+   else is easy. Only where nothing easy is left do hard items follow one another.
 6. What decides as early as possible; then quiet and moving in turn (``advice.skill_traits``).
 
 A look that another look on the sheet brings along (rule R5) is left off, and so is what was never asked
-for while what it builds on is not there (``advice.ground``). Values only; the
-sentences are in ``words.lesson``.
+for while what it builds on is not there (``advice.ground``): where it decides, what lies lowest under it
+is looked at. Of what decides the first is what ``why`` names first. Values only; the sentences are in
+``words.lesson``.
 """
 
 from __future__ import annotations
@@ -37,6 +38,7 @@ from readiness.advice.ground import (
     favourites,
     glance_skills,
     is_open,
+    needed_first,
     said_of_all,
     soonest,
     start_of,
@@ -51,7 +53,6 @@ from readiness.advice.skill_traits import (
     Thing,
     best_order,
     expected_counts,
-    is_hard,
     left_out,
     single_keys,
 )
@@ -111,7 +112,8 @@ class SheetItem:
 class LeftOut:
     """Why a skill is not on the sheet.
 
-    ``why`` is certain, no-room, comes-with (``by`` is the skill of that item), optional,
+    ``why`` is certain, no-room, easy-between (its room is needed between hard things), comes-with
+    (``by`` is the skill of that item), optional,
     set-aside, on-hold, or footing (it was never asked for, and ``by`` has to come first); in a placing
     look also seen, or implied (something that stands on it was shown).
     """
@@ -207,7 +209,9 @@ class _Maker:
                 return LeftOut(skill, "comes-with", by)
             if not self.ground.may_be_asked(skill):
                 return LeftOut(skill, "footing", self.ground.lacking(skill))
-            return LeftOut(skill, "no-room" if by or skill in asked else "certain")
+            is_spaced = len(items) < self.most or any(item.why == "between" for item in items)
+            no_room = "easy-between" if is_spaced else "no-room"
+            return LeftOut(skill, no_room if by or skill in asked else "certain")
 
         return items, _left_out(self.ground, on_it, self._could_be_asked(), otherwise), order.proved
 
@@ -217,22 +221,19 @@ class _Maker:
         for one in (*self._deciding(), *self._waiting()):
             if one.skill not in seen and (one.why == "beneath" or self.ground.may_be_asked(one.skill)):
                 seen.add(one.skill)
-                hard = is_hard(self.course.skill[one.skill], self.answer.standings[one.skill])
-                yield _Wanted(one.skill, one.why, one.rank, hard)
+                yield replace(one, hard=self.ground.is_hard(one.skill))
 
     def _deciding(self) -> Iterator[_Wanted]:
         answer = self.answer
-        blocking = {one.skill for one in answer.blockers}
-        for skill in self.ground.named:
+        needed = needed_first(self.course, answer)
+        why = dict.fromkeys(self.ground.named, "one-thing") | dict.fromkeys(answer.look_first, "look-first")
+        why |= {one.skill: "blocker" for one in needed if one.skill is not None}
+        for skill in why:
             yield from (_Wanted(one, "beneath", DECIDES) for one in self.ground.lowest_under(skill))
-            why = "look-first" if skill in answer.look_first else "one-thing"
-            yield _Wanted(skill, "blocker" if skill in blocking else why, DECIDES)
-        for one in answer.blockers:
-            if one.skill is not None:
-                yield _Wanted(one.skill, "blocker", DECIDES)
-            for skill in one.group.of if one.group else ():
-                if answer.standings[skill].state not in MET_STATES:
-                    yield _Wanted(skill, "group", DECIDES)
+            yield _Wanted(skill, why[skill], DECIDES)
+        for skill in (skill for one in needed if one.group for skill in one.skills):
+            if answer.standings[skill].state not in MET_STATES:
+                yield _Wanted(skill, "group", DECIDES)
 
     def _waiting(self) -> Iterator[_Wanted]:
         yield from (_Wanted(skill, "rest", CAN_WAIT) for skill in self.answer.open_rest)
@@ -279,15 +280,21 @@ class _Maker:
     def _easy(self, wanted: Sequence[_Wanted]) -> list[_Wanted]:
         """Return easy things that may stand between hard ones.
 
-        Quiet ones first where most of the hard ones move, and moving ones first otherwise;
-        then what is due soonest. What is not liked comes last.
+        What is not liked comes last, and before it what the last lesson had and what the teacher would have
+        to count first. Quiet ones first where most of the hard ones move, and moving ones first otherwise;
+        then what is due soonest.
         """
         hard = [self._is_quiet(one.skill) for one in wanted if one.hard]
-        quiet_first = 2 * sum(hard) <= len(hard)
-        easy = [skill.id for skill in sure(self.course, self.answer, self.resting)]
-        easy.sort(key=lambda s: (self._is_quiet(s) != quiet_first, *soonest(self.course, self.answer, s)))
-        easy.sort(key=lambda s: s in self.ground.disliked)
-        return [_Wanted(skill, "between", ANYWHERE) for skill in easy]
+        quiet_first, is_unknown = 2 * sum(hard) <= len(hard), self.ground.record.home_keys is None
+
+        def key(skill: str) -> tuple[int, ...]:
+            was_seen = self.answer.standings[skill].last_seen == self.answer.last_lesson
+            is_last = was_seen or (is_unknown and self.course.skill[skill].counts_groups)
+            is_disliked, other_kind = skill in self.ground.disliked, self._is_quiet(skill) != quiet_first
+            return is_disliked, is_last, other_kind, *soonest(self.course, self.answer, skill)
+
+        easy = (skill.id for skill in sure(self.course, self.answer, self.resting))
+        return [_Wanted(skill, "between", ANYWHERE) for skill in sorted(easy, key=key)]
 
     def _is_quiet(self, skill: str) -> bool:
         return self.course.skill[skill].quiet
@@ -383,8 +390,7 @@ def placing_items(ground: Ground, most: int) -> tuple[tuple[SheetItem, ...], tup
 
 
 def _item(ground: Ground, skill: str, why: str) -> SheetItem:
-    one = ground.course.skill[skill]
-    return SheetItem((skill,), why, quiet=one.quiet, hard=is_hard(one, ground.answer.standings[skill]))
+    return SheetItem((skill,), why, quiet=ground.course.skill[skill].quiet, hard=ground.is_hard(skill))
 
 
 KEEP_WARM: Final = 3

@@ -78,17 +78,14 @@ def activities(skill: Skill, record: Record, answer: Answer) -> tuple[int, ...]:
     return (*fit[1:], *fit[:1]) if is_stuck else fit
 
 
-def is_hard(skill: Skill, standing: Standing) -> bool:
+def is_hard(skill: Skill, standing: Standing, *, is_likely: bool = False) -> bool:
     """Return whether asking for a skill now is asking for something hard.
 
-    Hard is what was tried and is not there, what was never asked, and any movement that goes
-    soon without use. Everything else is easy, however much work it once was.
+    Hard is what was tried and is not there, what was never asked and is not likely to be there, and any
+    movement that goes soon without use. Everything else is easy, however much work it once was.
     """
-    return (
-        standing.state in GAP_STATES
-        or standing.state == State.UNTRIED
-        or (skill.kind == Kind.MOTOR and skill.fade == Fade.FAST)
-    )
+    is_new = standing.state == State.UNTRIED and not is_likely
+    return standing.state in GAP_STATES or is_new or (skill.kind == Kind.MOTOR and skill.fade == Fade.FAST)
 
 
 def may_be_done(skill: Skill, part: str) -> bool:

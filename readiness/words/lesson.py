@@ -91,8 +91,8 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
     yield Heading("Left out")
     for why, words in _LEFT.items():
         same = [out for out in sheet.left_out if out.why == why]
-        for by in dict.fromkeys(out.by if why == "comes-with" else "" for out in same):
-            skills = [out.skill for out in same if by in ("", out.by)]
+        for by in dict.fromkeys(out.by for out in same):
+            skills = [out.skill for out in same if out.by == by]
             yield from noted(f"{words.format(by=p.name(by) if by else '')}: {p.inventory(skills)}.")
     apart = "Leave off a thread of skills after two clear misses in a row in it; go on with another."
     conduct = (apart if answer.placing is not None else "", *CONDUCT)
@@ -198,7 +198,8 @@ def expected_words(expected: Expected) -> str:
 
 _LEFT: Final[Mapping[str, str]] = {
     "on-hold": "Waits until the pause is over",
-    "footing": "Waits until what it builds on is there",
+    "footing": "Waits until {by} is there",
+    "easy-between": "Left for another day, so that something easy comes between hard things",
     "no-room": "Not enough room this time",
     "comes-with": "Seen with {by}, when that is shown",
     "certain": "Secure and seen lately",
@@ -355,7 +356,7 @@ def _block(block: PlanBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
     if block.part in _UNPLAYED:
         return _UNPLAYED[block.part]
     skill = block.skills[0]
-    to_do = "look in passing, probably there" if skill in plan.presumed else _why(block)
+    to_do = f"{_why(block)}{'; probably there' if skill in plan.presumed else ''}"
     if block.remedy is not None and _has_room(block, p):
         to_do = p.activity(p.course.skill[skill].remedies[block.remedy])
     return f"{p.plain_name(skill)}: {p.gently(to_do, skill)}"

@@ -12,6 +12,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_break import is_unhurt
+from readiness.advice.ground import needed_first
 from readiness.course.graph import first_needed
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import GAP_STATES, Answer, Blocker, Remark
@@ -443,9 +444,7 @@ def needed_section(p: Phrases) -> Page:
     ahead, unfinished = p.answer.next_unit, p.answer.open_rest
     yield Heading(f"Still needed {f'for {p.unit(ahead)}' if ahead else 'to finish the course'}")
     safe = {skill.id for skill in p.course.skills if skill.safety}
-    skills = [blocker for blocker in p.answer.blockers if blocker.skill is not None]
-    one = p.answer.one_thing
-    skills.sort(key=lambda now: (now.skill != one, not now.is_gap, now.skill not in safe))
+    skills = [blocker for blocker in needed_first(p.course, p.answer) if blocker.skill is not None]
     shown = [blocker for at, blocker in enumerate(skills) if at < LINES_AT_MOST or blocker.skill in safe]
     folded = [blocker for blocker in skills if blocker not in shown]
     yield from _rows(p, shown)

@@ -7,7 +7,7 @@ maximises, worked out a second time from the graph as it is written.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from datetime import date
@@ -16,7 +16,7 @@ from typing import Any
 
 from by_hand import small
 from drawn import drawn_once, situations
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from told import with_events
 
@@ -239,7 +239,6 @@ def test_what_is_begun_was_never_asked_has_its_footing_and_is_within_the_limit(l
     for block in plan.blocks:
         if block.part in ("review", "new") and is_plain(asked) and not block.begins:
             assert all(standings[skill].state != "set-aside" for skill in block.skills)
-            assert block.part == "review" or all(standings[s].state != "untried" for s in block.skills)
 
 
 def learned_with_fewer(asked: Asked, plan: LessonPlan) -> int:
@@ -274,12 +273,13 @@ def test_what_was_never_asked_is_looked_at_only_where_that_settles_something(les
     states = {skill: one.state for skill, one in answer.standings.items()}
     assert plan.is_first == (answer.last_lesson is None and set(states.values()) <= {"untried", "set-aside"})
     for block in plan.blocks:
-        for skill in block.skills if block.part == "review" else ():
+        for skill in block.skills if block.part in ("new", "review") and not block.begins else ():
             if states[skill] == "untried":
                 worth = {answer.one_thing, *answer.look_first, *Judge(asked).beneath(), *there}
                 worth |= {*answer.deciding, *answer.rest} if knows_little(asked, plan) else set()
                 assert skill in worth
                 assert block.remedy is None, "it is not taught"
+                assert block.part == "review" or skill in Judge(asked).urgent(), "it could wait"
         for skill in block.skills if block.part == "home" else ():
             is_known = states[skill] != "untried" or asked.course.skill[skill].always_look
             assert is_known or skill in plan.begun, "nobody has been taught it"
@@ -300,27 +300,40 @@ def is_footing(asked: Asked, skill: str) -> bool:
     return optional or asked.answer.standings[skill].state in ("secure", "set-aside")
 
 
+def work_of(asked: Asked, plan: LessonPlan) -> LessonWork:
+    """Return what the blocks of a plan were filled from."""
+    return LessonWork(
+        asked.course, asked.record, asked.answer, plan.minutes,
+        is_first_back=plan.is_first_back, may_begin=season_ahead(asked.record, asked.answer) is None,
+    )  # fmt: skip
+
+
+def shown_in(plan: LessonPlan, part: str) -> list[str]:
+    """Return the skills of the blocks of a part."""
+    return [skill for block in plan.blocks if block.part == part for skill in block.skills]
+
+
 @given(LESSONS)
 def test_no_other_filling_does_better(lesson):
     asked, plan = lesson
     if not is_plain(asked):
         return
-    may_begin = season_ahead(asked.record, asked.answer) is None
-    work = LessonWork(
-        asked.course, asked.record, asked.answer, plan.minutes,
-        is_first_back=plan.is_first_back, may_begin=may_begin,
-    )  # fmt: skip
+    work = work_of(asked, plan)
     assert work.presumed == Judge(asked).presumed()
     assert work.looks == plan.looks
     judge = Judge(asked, plan.looks, work.pressing)
-    learn = work.to_learn()
+    taught, learn = {*work.to_learn()}, work.to_learn(shown_in(plan, "new"))
     new = minutes_of(plan, "new", learn)
     limit = max(work.band.whole("new_skills_per_lesson"), len(plan.begun))
-    lengths = [judge.learning_lengths(skill, work.longest) for skill in learn]
+    lengths = [
+        judge.learning_lengths(skill, work.longest) if skill in taught
+        else judge.looking_lengths(skill, work.longest) for skill in learn
+    ]  # fmt: skip
+    begins = [judge.state(skill) == "untried" and skill in taught for skill in learn]
     able = (
         filling
         for filling in all_fillings(lengths, work.shares.new)
-        if sum(judge.state(skill) == "untried" for skill, n in zip(learn, filling, strict=True) if n) <= limit
+        if sum(is_new for is_new, n in zip(begins, filling, strict=True) if n) <= limit
     )
     assert judge.learning(learn, new) == max(judge.learning(learn, filling) for filling in able)
     look = work.to_review([skill for skill, length in zip(learn, new, strict=True) if length])
@@ -331,6 +344,53 @@ def test_no_other_filling_does_better(lesson):
         assert judge.looking(look, seen) == best
     else:
         assert judge.looking(look, seen) >= best
+
+
+def began_late(one: Situation, lessons: int) -> Situation:
+    """Return a situation in which the unit before the last has begun that day, with few lessons noted."""
+    start = {"unit": [*one.graph["unit"]][-2:][0], "on": one.on}
+    known = [block for block in one.student.get("lesson", ()) if block["on"] <= one.on]
+    return one.with_student(unit_start=[start], lesson=known[-lessons:], hold=[], settled=[])
+
+
+@st.composite
+def short_lessons(draw: st.DrawFn) -> tuple[Asked, LessonPlan]:
+    """Draw a short lesson, often of a student who began further on, with one lesson noted at most."""
+    one = draw(situations()).with_student(rhythm={"day": "mon", "weeks": 1})
+    asked = ask(draw(st.sampled_from([one, began_late(one, 1)])))
+    minutes = draw(st.sampled_from([8, 12, 16, 20]))
+    return asked, plan_lesson(asked.course, asked.record, asked.answer, minutes)
+
+
+@given(LESSONS | short_lessons())
+@settings(max_examples=200)
+def test_nothing_that_can_wait_has_minutes_while_the_move_waits_for_what_could_have_them(lesson):
+    """What a plan leaves for later, so that the move gets later, has no room beside what comes before it."""
+    asked, plan = lesson
+    if not is_plain(asked) or plan.later is None:
+        return
+    work, answer = work_of(asked, plan), asked.answer
+    judge = Judge(asked, plan.looks, work.pressing)
+    new, review = shown_in(plan, "new"), shown_in(plan, "review")
+    taught, looks, longest = {*work.to_learn()}, {*work.to_review(new)}, work.longest
+
+    def least(skill: str) -> int:
+        is_taught = skill in taught and skill not in review
+        lengths = judge.learning_lengths if is_taught else judge.looking_lengths
+        return lengths(skill, longest)[1]
+
+    first = {answer.one_thing, *judge.urgent()}
+    kept = [skill for skill in {*new} if skill in first]
+    seen = [skill for skill in {*review} if skill in {*first, *answer.look_first, *judge.beneath()}]
+    begun = sum(judge.state(skill) == "untried" and skill in taught for skill in kept)
+    may_begin = begun < work.band.whole("new_skills_per_lesson")
+    for skill in plan.later.skills:
+        if skill in taught and (may_begin or judge.state(skill) != "untried"):
+            assert work.shares.new - sum(map(least, kept)) < least(skill), skill
+        if skill in looks:
+            look = judge.looking_lengths(skill, longest)[1]
+            assert work.shares.review - sum(map(least, seen)) < look, skill
+            assert skill in taught or work.shares.new - sum(map(least, kept)) < look, skill
 
 
 def minutes_of(plan: LessonPlan, part: str, skills: Sequence[str]) -> tuple[int, ...]:
@@ -347,7 +407,7 @@ class Judge:
     """Weighs a filling as the plan's docstring says, from the graph as it is written."""
 
     def __init__(
-        self, asked: Asked, looks: Sequence[str] = (), pressing: AbstractSet[str] = frozenset()
+        self, asked: Asked, looks: Sequence[str] = (), pressing: AbstractSet[str] | None = None
     ) -> None:
         self.asked = asked
         self.looks = looks
@@ -392,14 +452,23 @@ class Judge:
     def beneath(self) -> set[str]:
         """Return what lies lowest under the look set and the one thing, where these were never asked for."""
         named = {*self.answer.look_first, *filter(None, [self.answer.one_thing])}
-        waiting = [s for skill in named if self.state(skill) == "untried" for s in self.lacks(skill)]
+        return self.lowest_under(named) - named
+
+    def lowest_under(self, skills: Iterable[str]) -> set[str]:
+        """Return what lies lowest of all that is not there under those of some skills never asked for."""
+        waiting = [s for skill in skills if self.state(skill) == "untried" for s in self.lacks(skill)]
         found: set[str] = set()
         while waiting:
             one = waiting.pop()
             if one not in found:
                 found.add(one)
                 waiting.extend(self.lacks(one))
-        return {one for one in found if not self.lacks(one)} - named
+        return {one for one in found if not self.lacks(one)}
+
+    def urgent(self) -> set[str]:
+        """Return what makes a move later, or may where that is not known, and what lies lowest under it."""
+        every = self.pressing if self.pressing is not None else self.pressed()
+        return {*every, *self.lowest_under(every)}
 
     def presumed(self) -> set[str]:
         """Return what is probably there of a student who was placed: under something shown, or by all looks.
@@ -466,7 +535,7 @@ class Judge:
         on = [skill for skill, length in zip(skills, filling, strict=True) if length]
         return (
             self.answer.one_thing in on,
-            sum(skill in self.pressing for skill in on),
+            sum(skill in self.urgent() for skill in on),
             sum(map(self.decides, on)),
             sum(map(self.waits, on)),
             sum(filling),
@@ -480,7 +549,7 @@ class Judge:
             sum(skill in self.beneath() for skill in on),
             self.answer.one_thing in on,
             sum(skill in self.answer.look_first for skill in on),
-            sum(skill in self.pressing for skill in on),
+            sum(skill in self.urgent() for skill in on),
             sum(skill in self.looks for skill in on),
             sum(map(self.decides, on)),
             sum(not self.decides(skill) and skill in self.before() for skill in on),
@@ -509,12 +578,11 @@ def test_what_may_be_worked_on_is_what_the_plan_says(lesson):
         named = skill in (asked.answer.one_thing, *asked.answer.look_first)  # as of the lesson
         assert asked.answer.band not in one.optional_in or kept or named  # a group keeps all its members (R7)
         shaky = judge.weak_under(skill)
-        if block.part == "new" and skill != asked.answer.one_thing:
-            assert state in ("untried", "building", *GAPS)
-            assert not shaky
-        if block.part == "review" and skill not in (asked.answer.one_thing, *judge.beneath()):
-            may = skill in judge.before() or skill in judge.pressed()
+        is_taught = block.part == "new" and state in ("untried", "building", *GAPS) and not shaky
+        if not is_taught and skill not in (asked.answer.one_thing, *judge.beneath()):
+            may = skill in judge.before() or skill in judge.urgent()
             assert state in ("secure", "untried", *OPEN) or (may and not shaky)
+            assert block.part == "review" or skill in judge.urgent()
 
 
 NAMED_AS_OF_THE_LESSON = small(
