@@ -223,6 +223,7 @@ def way_to_dict(way: Way) -> dict[str, object]:
         "minutes": way.minutes,
         "steps": [asdict(step) for step in way.steps],
         "choices": [{**asdict(one), "of": list(one.of), "taken": list(one.taken)} for one in way.choices],
+        "not_counted": list(way.beside),
         "new_skills_per_lesson": way.begins,
         "lessons": way.lessons,
         "earliest": iso(way.earliest),

@@ -92,6 +92,8 @@ class Way:
             day before which it cannot be.
         is_placed, is_paused: whether a unit was begun, and whether a hold is open.
         rests: the steps that wait, because a part of the body is on hold for another course.
+        beside: what is not on the way to a unit, as that does not build on it, and is not secure of the
+            units before. So a later unit may be reached sooner; of the way to a skill it is empty.
     """
 
     student: str
@@ -113,6 +115,7 @@ class Way:
     is_placed: bool
     is_paused: bool
     rests: tuple[str, ...]
+    beside: tuple[str, ...]
 
 
 # When a way could be gone at the earliest, if no lesson begins more new skills than it should.
@@ -396,6 +399,7 @@ def way_to(
         is_placed=known.unit is not None,
         is_paused=bool(known.holds),
         rests=rests,
+        beside=course.plan.names(asked.beside(found.chosen)),
     )  # fmt: skip
 
 
@@ -473,6 +477,12 @@ class _WayAsked:
     def taught(self, chosen: int) -> int:
         everything = (1 << self.n) - 1
         return (chosen & everything & ~self.optional | chosen >> self.n) & ~self.states.met
+
+    def beside(self, chosen: int) -> int:
+        """Return what is asked for of the units before a unit, and neither secure nor on the way to it."""
+        unit = 0 if not self.is_unit else self.plan.unit_index[self.target]
+        earlier = union(self.plan.in_unit[:unit])
+        return earlier & ~(self.optional | self.states.met | self.taught(chosen))
 
     def in_order(self, chosen: int) -> tuple[int, ...]:
         """Return what is to be taught so that each comes after all it stands on.

@@ -9,9 +9,10 @@ from itertools import combinations, islice, pairwise
 import numpy as np
 import pytest
 from drawn import situations
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import Bounds, LinearConstraint, milp
+from told import text_of
 
 from readiness.advice.ground import presumed
 from readiness.advice.lesson import plan_lesson
@@ -22,6 +23,8 @@ from readiness.course.model import SkillGroup, bits
 from readiness.judging.engine import judge
 from readiness.record.rhythm import Event
 from readiness.testing import ask
+from readiness.words.ahead import way_sections
+from readiness.words.phrases import Phrases
 
 
 def price(one, minutes, likely):
@@ -75,6 +78,55 @@ def test_no_set_of_skills_is_cheaper(situation, data):
     ]
     assert (way.minutes, len(taken)) == min(fitting)
     assert way.at_least == way.minutes
+
+
+@given(situations(most_units=4, most_skills=12))
+@settings(max_examples=150)
+def test_a_later_unit_comes_sooner_only_where_it_is_told_what_it_does_not_build_on(situation):
+    """To a unit belongs what it builds on (rules, "Way"), and that need not be all of the units before."""
+    asked = ask(situation)
+    standings, skills = asked.answer.standings, situation.graph["skill"]
+    p = Phrases(asked.answer, asked.course, asked.record)
+    units = [unit.id for unit in asked.course.units]
+    ways = [way_to(asked.course, asked.record, asked.answer.on, unit, asked.calendar) for unit in units]
+    steps = [{step.skill for step in way.steps} for way in ways]
+    is_open = {
+        name for name, skill in skills.items()
+        if asked.answer.band not in skill.get("optional_in", ())
+        and standings[name].state not in ("secure", "set-aside")
+    }  # fmt: skip
+    for far, way in enumerate(ways):
+        before = {name for name in is_open if skills[name]["unit"] in units[:far]}
+        assert {*way.beside} == before - steps[far]
+        told = " ".join(text_of(way_sections, way, p, full=True).split())
+        assert ("Not counted: " in told) == bool(way.beside)
+        assert all(p.plain_name(name) in told for name in way.beside)
+        for near in range(far):
+            assert steps[near] & is_open <= steps[far] | {*way.beside}
+            if steps[near] <= steps[far]:
+                assert ways[near].minutes <= way.minutes
+                assert not is_sooner(way, ways[near])
+
+
+def is_sooner(way, other):
+    """Return whether a way is gone before another, or the other lies too far away for a date."""
+    known = way.steps != () and way.lessons is not None
+    return known and (other.lessons is None or (way.lessons, way.earliest) < (other.lessons, other.earliest))
+
+
+@given(situations(most_units=3, most_skills=12), st.data())
+@settings(max_examples=150)
+def test_what_is_more_to_secure_is_never_sooner(situation, data):
+    asked = ask(situation)
+    targets = st.sampled_from([*situation.graph["unit"], *situation.graph["skill"]])
+    first, second = (
+        way_to(asked.course, asked.record, asked.answer.on, data.draw(targets), asked.calendar)
+        for _ in range(2)
+    )
+    if {step.skill for step in first.steps} <= {step.skill for step in second.steps}:
+        assert first.minutes <= second.minutes
+        assert not is_sooner(second, first)
+        assert (first.not_before or 0) <= (second.not_before or first.not_before or 0)
 
 
 def is_begun(step):
