@@ -237,7 +237,7 @@ def _due_and_kept(
             _role(deciding, states, i),
             states.last_seen[i] or 0,
             band.fresh_days[plan.fade[i]],
-            before=plan.ids[i] in due_before,
+            before=bool(due_before >> i & 1),
             again=answer.standings[plan.ids[i]].state == State.SECURE,
         )
         for i in bits(scope & states.among(State.STALE))
@@ -245,13 +245,12 @@ def _due_and_kept(
     return due, plan.names(scope & states.secure)
 
 
-def _stale_at(course: Course, record: Record, day: int | None) -> frozenset[str]:
+def _stale_at(course: Course, record: Record, day: int | None) -> int:
     """Return what was due at the end of a lesson day."""
     if day is None:
-        return frozenset()
-    plan, known = course.plan, known_on(course, record, day)
-    states = judge_states(plan, known, known.band_on(course, day), day)
-    return frozenset(plan.names(states.among(State.STALE)))
+        return 0
+    known = known_on(course, record, day)
+    return judge_states(course.plan, known, known.band_on(course, day), day).among(State.STALE)
 
 
 def _role(deciding: Deciding, states: States, i: int) -> str:

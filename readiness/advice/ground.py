@@ -26,7 +26,7 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.advice.skill_traits import MET_STATES, is_hard, left_out, may_be_done, resting_skills
 from readiness.course.graph import asked_from
-from readiness.course.model import Course, bits, union
+from readiness.course.model import Course, Skill, bits, union
 from readiness.judging.answer import GAP_STATES, Answer, Blocker
 from readiness.judging.history import Known, known_on
 from readiness.judging.lookahead import frees
@@ -49,11 +49,10 @@ from readiness.terms import Kind, State
 if TYPE_CHECKING:
     from readiness.advice.placing_round import PlacingRound
     from readiness.advice.plan import LessonPlan
-    from readiness.course.model import Course, Skill
 
 __all__ = [
     "AroundHere", "Claim", "Ground", "Pace", "Standstill", "Weak", "around_here", "care_first", "claim",
-    "comfortable", "decision_on", "favourites", "glance_skills", "is_open", "likely_before",
+    "comfortable", "decision_on", "favourites", "glance_skills", "likely_before",
     "may_be_placed", "needed_first", "outer_fringe", "presumed", "presumed_in", "said_of_all", "soonest",
     "standstill", "start_of", "sure", "teaching_order", "unit_begun", "was_placed",
 ]  # fmt: skip
@@ -388,11 +387,6 @@ def needed_first(course: Course, answer: Answer) -> list[Blocker]:
     return sorted(answer.blockers, key=key)
 
 
-def is_open(answer: Answer, skill: str) -> bool:
-    """Return whether a skill is not secure."""
-    return answer.standings[skill].state != State.SECURE
-
-
 def glance_skills(course: Course, answer: Answer) -> tuple[str, ...]:
     """Return the skills looked at in every check: those of the units so far, of all for a placing."""
     number = course.unit[answer.unit].number if answer.unit else len(course.units)
@@ -467,8 +461,12 @@ def comfortable(ground: Ground) -> tuple[str, ...]:
         and ground.may_be_asked(skill.id)
         and all(may_be_done(skill, part) for part in parts)
     ]
-    may.sort(key=lambda skill: (not is_open(answer, skill), *soonest(course, answer, skill)))
-    return tuple(sorted(may, key=lambda skill: skill in ground.disliked))
+    is_met = {skill: ground.state(skill) == State.SECURE for skill in may}
+
+    def key(skill: str) -> tuple[int, ...]:
+        return skill in ground.disliked, is_met[skill], *soonest(course, answer, skill)
+
+    return tuple(sorted(may, key=key))
 
 
 LATEST: Final = 3

@@ -96,6 +96,7 @@ def hand_over(course: Course, record: Record, answer: Answer) -> Handover:
     plan = plan_lesson(course, record, answer)
     live = _live(course, record, answer)
     is_paused = answer.verdict == Verdict.PAUSED
+    agreed = dict.fromkeys(one.skill for one in record.alternatives)
     return Handover(
         on=plan.on,
         minutes=plan.minutes,
@@ -113,14 +114,9 @@ def hand_over(course: Course, record: Record, answer: Answer) -> Handover:
         ),
         said=() if is_paused else _said(record, answer, live, plan),
         set_aside=tuple(dict.fromkeys(one.skill for one in record.set_aside if one.on <= answer.on)),
-        alternatives=_agreed(record, answer.on),
+        alternatives=tuple(filter(None, (record.alternative(skill, answer.on) for skill in agreed))),
         particulars=record.particulars,
     )
-
-
-def _agreed(record: Record, day: int) -> tuple[Alternative, ...]:
-    skills = dict.fromkeys(one.skill for one in record.alternatives)
-    return tuple(one for skill in skills if (one := record.alternative(skill, day)) is not None)
 
 
 def _said(record: Record, answer: Answer, live: Sequence[str], plan: LessonPlan) -> tuple[Said, ...]:

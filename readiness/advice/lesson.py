@@ -3,12 +3,11 @@
 The minutes of each part follow from the pacing (``advice.lesson_work``). What fills them is the
 best there is, not a guess (``advice.lesson_work``, exact). Maximised is, in this sequence:
 
-*New* minutes: working on the one thing; then how many urgent things, which are what the earliest day
-of a move supposes to be shown in this very lesson and what lies lowest under it; then how many things
-that decide are worked on; then how much waits for what is worked on (skills of this and the next unit,
-not there yet, that are it or stand on it); then the minutes used; then the fewest different things.
-What is urgent and only to be looked at, and for which the review has no minutes, is looked at in these:
-so nothing that can wait is worked on while the move waits for a look.
+*New* minutes: working on the one thing; then how many urgent things, which are what the earliest day of a
+move supposes to be shown in this very lesson and what lies lowest under it; then how many things that decide;
+then how much waits for what is worked on (skills of this and the next unit, not there yet, that are it or
+stand on it); then the minutes used; then the fewest different things. What is urgent and only looked at is
+looked at in these where the review has no minutes for it, so that nothing that can wait comes before it.
 *Review* minutes, with what is left: what lies lowest under what is looked at; the one thing, if
 it found no new minutes; then how many of the look-first set; then how many urgent things; then
 how many of the looks beside it that are listed after a break
@@ -37,7 +36,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import cycle, pairwise
+from itertools import cycle, pairwise, zip_longest
 from typing import Final
 
 from readiness.advice.after_break import UNPLAYED, closed_lately
@@ -185,10 +184,8 @@ def held_blocks(work: LessonWork) -> Blocks:
 
 def _in_turn(blocks: Sequence[PlanBlock], others: Sequence[PlanBlock]) -> Iterator[PlanBlock]:
     """Yield blocks of two kinds in turn, then what is left of the longer."""
-    for first, second in zip(blocks, others, strict=False):
-        yield from (first, second)
-    shorter = min(len(blocks), len(others))
-    yield from (*blocks[shorter:], *others[shorter:])
+    for pair in zip_longest(blocks, others):
+        yield from filter(None, pair)
 
 
 def _laid_out(

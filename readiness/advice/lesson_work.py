@@ -312,10 +312,8 @@ class LessonWork(Ground):
         """Yield what may be worked on as far as units and age go, in the order of teaching."""
         for skill in sorted(self.course.skills, key=lambda one: teaching_order(self.course, one.id)):
             is_looked_at_anyway = skill.always_look and skill.id != self.answer.one_thing
-            is_left_out = left_out(skill, self.answer) and skill.id not in self.named
-            if is_looked_at_anyway or skill.id in self.resting or is_left_out:
-                continue
-            if self.is_open(skill.id):
+            waits = skill.id in self.resting or (left_out(skill, self.answer) and skill.id not in self.named)
+            if self.is_open(skill.id) and not (waits or is_looked_at_anyway):
                 yield skill
 
     def outer_edge(self) -> tuple[str, ...]:

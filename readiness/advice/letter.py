@@ -153,11 +153,12 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
         return None
     band = course.band[answer.band]
     least, most = band.pair("practice_minutes_day")
+    usual = -(-least // 2)
     days = band.whole("practice_days_week")
     since = answer.on if answer.last_lesson is None else answer.last_lesson
     given = [task for task in tasks_now(course, record, answer.on) if task.given >= since]
     if task := max(given, key=lambda task: (task.given, task.line), default=None):
-        minutes = task.minutes_day or _minutes(least)
+        minutes = task.minutes_day or usual
         return HomeThing(task.for_skill, task.text, minutes, task.days_planned, True, minutes > most)
     skill = answer.one_thing or next(iter(answer.taken_along), None)
     if skill is not None and course.skill[skill].always_look:
@@ -170,11 +171,7 @@ def home_thing(course: Course, record: Record, answer: Answer) -> HomeThing | No
     else:
         skill = next(iter(favourites(course, answer, record.disliked(answer.on) | rests)), None)
     is_left = skill in rests or ((tender or no_hands) and skill is None)
-    return None if is_left else HomeThing(skill, text, gently(_minutes(least), tender), days)
-
-
-def _minutes(least: int) -> int:
-    return -(-least // 2)
+    return None if is_left else HomeThing(skill, text, gently(usual, tender), days)
 
 
 def _activity(course: Course, skill: str, record: Record, answer: Answer) -> str:

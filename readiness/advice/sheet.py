@@ -37,7 +37,6 @@ from readiness.advice.ground import (
     comfortable,
     favourites,
     glance_skills,
-    is_open,
     needed_first,
     said_of_all,
     soonest,
@@ -49,7 +48,6 @@ from readiness.advice.skill_traits import (
     ANYWHERE,
     CAN_WAIT,
     DECIDES,
-    MET_STATES,
     Thing,
     best_order,
     expected_counts,
@@ -68,8 +66,7 @@ if TYPE_CHECKING:
     from readiness.advice.placing_round import PlacingRound
 
 __all__ = [
-    "KEEP_WARM", "CheckSheet", "Expected", "LeftOut", "SheetItem", "check_items", "check_sheet",
-    "placing_items",
+    "KEEP_WARM", "CheckSheet", "Expected", "LeftOut", "SheetItem", "check_sheet", "placing_items",
 ]  # fmt: skip
 
 # A check sheet as a value: items, what was left out, and the counts of the instrument.
@@ -166,16 +163,8 @@ class _Wanted:
     hard: bool = False
 
 
-def check_items(ground: Ground, most: int) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...], bool]:
-    """Return the items in their order, what was left out, and whether the order is proved to be the best.
-
-    ``most`` is how many items there may be.
-    """
-    return _Maker(ground, most).make()
-
-
 class _Maker:
-    """Makes the items of one check."""
+    """Makes the items of one check; ``most`` is how many there may be."""
 
     def __init__(self, ground: Ground, most: int) -> None:
         self.ground, self.most = ground, most
@@ -183,7 +172,7 @@ class _Maker:
         self.glance = glance_skills(self.course, self.answer)
 
     def make(self) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...], bool]:
-        """Return the items in their order, what was left out, and whether the order is proved."""
+        """Return the items in their order, what was left out, and whether no order is better for certain."""
         wanted, brought = self._parted(self._wanted())
         asked = {one.skill for one in wanted}
         liked = favourites(self.course, self.answer, self.resting | self.ground.disliked)
@@ -191,7 +180,7 @@ class _Maker:
         success = self._success(asked, piece)
         glance = (SheetItem(self.glance, "always-look", quiet=True, hard=False),) if self.glance else ()
         first = (_item(self.ground, success, "sure-success"),) if success else ()
-        is_due = any(is_open(self.answer, skill) for skill in self.glance)
+        is_due = any(self.ground.state(skill) != State.SECURE for skill in self.glance)
         head = (*glance, *first) if is_due else (*first, *glance)
         own_choice = SheetItem((), "favourite", quiet=False, hard=False)
         tail = (_item(self.ground, piece, "favourite") if piece else own_choice,)
@@ -232,7 +221,7 @@ class _Maker:
             yield from (_Wanted(one, "beneath", DECIDES) for one in self.ground.lowest_under(skill))
             yield _Wanted(skill, why[skill], DECIDES)
         for skill in (skill for one in needed if one.group for skill in one.skills):
-            if answer.standings[skill].state not in MET_STATES:
+            if skill not in self.ground.met:
                 yield _Wanted(skill, "group", DECIDES)
 
     def _waiting(self) -> Iterator[_Wanted]:
@@ -243,29 +232,27 @@ class _Maker:
 
     def _parted(self, wanted: Iterator[_Wanted]) -> tuple[list[_Wanted], dict[str, str]]:
         """Part what needs a look of its own from what another look brings along (rule R5)."""
-        kept: list[_Wanted] = []
-        brought: dict[str, str] = {}
+        kept, brought = list[_Wanted](), dict[str, str]()
         for one in wanted:
-            by = self._brought_by(one.skill, kept)
-            if by is None:
-                kept.append(one)
-            else:
+            if by := self._brought_by(one.skill, kept):
                 brought[one.skill] = by
+            else:
+                kept.append(one)
         return kept, brought
 
-    def _brought_by(self, skill: str, kept: Sequence[_Wanted]) -> str | None:
-        """Return the first item whose showing makes a stale skill fresh again."""
+    def _brought_by(self, skill: str, kept: Sequence[_Wanted]) -> str:
+        """Return the first item whose showing makes a stale skill fresh again, empty where none does."""
         plan = self.course.plan
-        if self.answer.standings[skill].state != State.STALE or self.course.skill[skill].must_be_seen:
-            return None
+        if self.ground.state(skill) != State.STALE or self.course.skill[skill].must_be_seen:
+            return ""
         users = (one.skill for one in kept)
-        return next((u for u in users if plan.ancestors[plan.index[u]] >> plan.index[skill] & 1), None)
+        return next((u for u in users if plan.ancestors[plan.index[u]] >> plan.index[skill] & 1), "")
 
     def _success(self, asked: set[str], piece: str | None) -> str | None:
         """Return the surest: not disliked, seen on most days, then keeping most warm, then latest taught."""
         plan, standings = self.course.plan, self.answer.standings
-        settled = (skill.id for skill in sure(self.course, self.answer, self.resting))
-        able = [skill for skill in settled if skill not in {*asked, piece}]
+        settled = sure(self.course, self.answer, self.resting)
+        able = [skill.id for skill in settled if skill.id not in {*asked, piece}]
         return max(
             able,
             key=lambda skill: (
@@ -303,14 +290,9 @@ class _Maker:
         """Return all a check here could ask for: the unit, and what the next one stands on."""
         plan, answer = self.course.plan, self.answer
         assert answer.unit is not None
-        unit = plan.unit_index[answer.unit]
-        asked = plan.in_unit[unit] | plan.set_of((*answer.deciding, *answer.look_first))
-        for group in answer.groups:
-            asked |= plan.set_of(group.of)
-        if answer.next_unit is not None:
-            for i in bits(plan.in_unit[plan.unit_index[answer.next_unit]]):
-                asked |= plan.needs[i] & plan.up_to[unit]
-        return asked
+        unit, members = plan.unit_index[answer.unit], (one for group in answer.groups for one in group.of)
+        asked = plan.in_unit[unit] | plan.set_of((*answer.deciding, *answer.look_first, *members))
+        return asked | (0 if answer.next_unit is None else entry_list(plan, unit + 1, 0))
 
 
 def _left_out(
@@ -408,6 +390,7 @@ def check_sheet(
     """
     course = course.on(answer.on)
     instrument = _expected(record.home_keys if keys is None else keys)
+    counted = {skill.id for skill in course.skills if skill.counts_groups}
     usual, most = (course.band[answer.band].whole(name) for name in ("check_minutes", "check_items_max"))
     most = most if minutes is None else min(most, max(1, most * minutes // usual))
     ground = Ground(course, record, answer)
@@ -417,9 +400,11 @@ def check_sheet(
     elif placing is not None:
         (items, left), proved = placing_items(ground, most), True
     else:
-        items, left, proved = check_items(ground, most)
+        items, left, proved = _Maker(ground, most).make()
     return CheckSheet(
-        items=tuple(replace(one, expected=instrument) if _counts(course, one) else one for one in items),
+        items=tuple(
+            replace(one, expected=instrument) if counted.intersection(one.skills) else one for one in items
+        ),
         left_out=left,
         proved=proved,
         minutes=usual if minutes is None else minutes,
@@ -442,17 +427,12 @@ def _expected(keys: int | None) -> Expected:
     return Expected(keys, counts.twos, counts.threes, counts.stray, single_keys(keys))
 
 
-def _counts(course: Course, item: SheetItem) -> bool:
-    """Return whether an item is about counting groups, and has the right answers with it."""
-    return any(course.skill[skill].counts_groups for skill in item.skills)
-
-
 def _held_items(ground: Ground, most: int) -> tuple[tuple[SheetItem, ...], tuple[LeftOut, ...]]:
     """Return the word for pain, what may be done without playing, open things first, and what waits."""
     course, answer = ground.course, ground.answer
     care = care_first(course, answer)
     may = comfortable(ground)
-    wanted = max(KEEP_WARM, sum(is_open(answer, skill) for skill in may))
+    wanted = max(KEEP_WARM, sum(ground.state(skill) != State.SECURE for skill in may))
     chosen = (*care, *may[: max(0, min(wanted, most - len(care)))])
     items = (
         SheetItem((skill,), "care" if skill in care else "if-comfortable", quiet=True, hard=False)

@@ -119,7 +119,12 @@ def _reasons(old: Course, new: Course, before: Answer, after: Answer, starts: St
     yield from _blockers(before, after)
     yield from _states(before, after)
     yield from _rest(before, after)
-    yield from _frame(before, after, starts)
+    yield from _others(before, after, {
+        "other-band": lambda one: one.band, "other-next-unit": lambda one: one.next_unit,
+    })  # fmt: skip
+    first, then = (_start(*one) for one in zip((before, after), starts, strict=True))
+    if first != then:
+        yield Reason("other-start", old=first, new=then)
     if decided(before, starts[0]) != decided(after, starts[1]) or before.earliest_told != after.earliest_told:
         used = dict.fromkeys(rule.rule for answer in (after, before) for rule in rules_in(answer.findings))
         was, now = old.band[before.band].numbers, new.band[after.band].numbers
@@ -186,15 +191,6 @@ def _rest(before: Answer, after: Answer) -> Iterator[Reason]:
 
 def _limit(answer: Answer) -> object:
     return next((rule.value for rule in rules_in(answer.findings) if rule.rule == "carry_limit"), None)
-
-
-def _frame(before: Answer, after: Answer, starts: Starts) -> Iterator[Reason]:
-    yield from _others(before, after, {
-        "other-band": lambda one: one.band, "other-next-unit": lambda one: one.next_unit,
-    })  # fmt: skip
-    was, now = (_start(*one) for one in zip((before, after), starts, strict=True))
-    if was != now:
-        yield Reason("other-start", old=was, new=now)
 
 
 _MOST: Final = 100

@@ -293,10 +293,7 @@ def _latest(pace: DateBasis, order: tuple[int, ...], end: int) -> dict[int, int]
 
 def _last_start(pace: DateBasis, i: int, due: int) -> int:
     """Return the latest first lesson with which a skill is secure by ``due``; -1 for none."""
-    start = due
-    while start >= 0 and pace.settled(i, start) > due:
-        start -= 1
-    return start
+    return next((start for start in range(due, -1, -1) if pace.settled(i, start) <= due), -1)
 
 
 def _bound(pace: DateBasis, order: tuple[int, ...], free: Mapping[int, int]) -> int | None:
@@ -314,18 +311,15 @@ def _bound(pace: DateBasis, order: tuple[int, ...], free: Mapping[int, int]) -> 
 
 
 def _fits(pace: DateBasis, released: Mapping[int, int], latest: Mapping[int, int]) -> bool:
-    waiting = dict(released)
-    lesson = 0
-    while waiting:
-        if lesson >= len(pace.days):
+    waiting = set(released)
+    for lesson, room in enumerate(pace.room):
+        able = sorted((i for i in waiting if released[i] <= lesson), key=lambda i: (latest[i], i))[:room]
+        if any(latest[i] < lesson for i in able):
             return False
-        able = sorted((i for i, start in waiting.items() if start <= lesson), key=lambda i: (latest[i], i))
-        for i in able[: pace.room[lesson]]:
-            if latest[i] < lesson:
-                return False
-            del waiting[i]
-        lesson += 1
-    return True
+        waiting.difference_update(able)
+        if not waiting:
+            break
+    return not waiting
 
 
 def _in_turn(
@@ -335,18 +329,14 @@ def _in_turn(
     first: dict[int, int] = {i: 0 for i in order if not pace.is_new(i)}
     settled: dict[int, int] = {i: pace.settled(i, 0) for i in first}
     waiting = [i for i in order if pace.is_new(i)]
-    lesson = 0
-    while waiting and lesson < len(pace.days):
-        room = pace.room[lesson]
-        while room:
+    for lesson, room in enumerate(pace.room):
+        for _ in range(room if waiting else 0):
             able = [i for i in waiting if pace.release(i, settled) <= lesson]
             if not able:
                 break
             i = min(able, key=lambda i: (latest[i], order.index(i)))
             waiting.remove(i)
             first[i], settled[i] = lesson, pace.settled(i, lesson)
-            room -= 1
-        lesson += 1
     return first, settled | dict.fromkeys(waiting, _NEVER)
 
 

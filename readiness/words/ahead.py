@@ -431,8 +431,10 @@ def way_sections(way: Way, p: Phrases) -> Page:
         lessons = counted(way.lessons or 0, "lesson")
         yield f"At the earliest{day} in {lessons}. It may take longer, and that is fine."
     minutes = f"about {counted(way.minutes, 'minute')} of teaching"
-    told = f"{counted(len(way.steps), 'skill')} to secure, {minutes}. " if way.steps else ""
-    yield f"{told}{_not_counted(way, p)}".strip()
+    steps = f"{counted(len(way.steps), 'skill')} to secure, {minutes}." if way.steps else ""
+    unit = p.course.unit[way.target].number if way.is_unit else 0
+    left = f"Not counted: {len(way.beside)} more of earlier units, which unit {unit} does not build on."
+    yield f"{steps} {left if way.beside else ''}".strip()
     yield from noted(f"{p.inventory(way.beside)}." if way.beside else "", indent=4)
     if _is_move_sooner(way, p):
         sooner = f"If it is there already, a move could come sooner: {move_words(p.answer)}."
@@ -458,13 +460,6 @@ def way_sections(way: Way, p: Phrases) -> Page:
         "Minutes are what such skills usually take to teach; common practice, no source.",
     )
     yield from closing((), ["C14"])
-
-
-def _not_counted(way: Way, p: Phrases) -> str:
-    if not way.beside:
-        return ""
-    them, unit = "it" if len(way.beside) == 1 else "them", p.course.unit[way.target].number
-    return f"Not counted: {len(way.beside)} more of earlier units; unit {unit} does not build on {them}."
 
 
 def _steps(way: Way, p: Phrases) -> Iterator[Paragraph]:

@@ -150,7 +150,8 @@ class Phrases:
         now = self.answer.decision
         if now is None or not now.in_force:
             return " It no longer holds, so please decide again."
-        return f" Your decision holds {f'until {self.day(now.until)}' if now.until else 'for the four lessons after it'}."
+        until = f"until {self.day(now.until)}" if now.until else "for the four lessons after it"
+        return f" Your decision holds {until}."
 
     @cached_property
     def season(self) -> Season | None:
