@@ -108,7 +108,8 @@ class Scrolled(VerticalScroll, can_focus=False):
         self.can_focus = self.can_focus or bool(self.max_scroll_y and not self.query(Input))
         is_more = self.scroll_offset.y < self.max_scroll_y
         if self.styles.border_bottom[0]:
-            self.border_subtitle = "more below: Page Down" if is_more else ""
+            keys = "Page Down" if self.query(Input) else "arrow keys, Page Down, End"
+            self.border_subtitle = f"more below: {keys}" if is_more else ""
         else:
             self.border_title = "more below: Tab, then arrow keys" if is_more else ""
 

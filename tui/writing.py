@@ -526,11 +526,10 @@ FIELD: Final = 48
 
 
 def _open(listed: Callable[[Record, int], Iterable[tuple[int, Any]]]) -> Choices:
-    def told(_desk: Desk, row: StudentRow) -> Iterable[str]:
-        for number, one in listed(row.record, row.day):
-            yield shorten(f"{number} {tidy(one.text)}", FIELD, placeholder=" …")
-
-    return told
+    return lambda _, row: (
+        shorten(f"{number} {tidy(one.text)}", FIELD, placeholder=" …")
+        for number, one in listed(row.record, row.day)
+    )
 
 
 def _skills(desk: Desk, row: StudentRow) -> Iterable[str]:
@@ -593,10 +592,7 @@ PRINTED: Final = ("sheet", "handover", "letter")
 def keep_decision(
     desk: Desk, row: StudentRow, decided: str, reason: str = "", begins: str | None = None
 ) -> Refusal | None:
-    """Keep a decision beside the answer it was made at; return why it was not, if so.
-
-    ``begins``: the unit that was chosen for who is not placed; None for the one that placing finds.
-    """
+    """Keep a decision beside the answer it was made at (``decision_on``); return why it was not, if so."""
     record, answer, course = row.record, row.answer, desk.course
     if refusal := desk.refused(record, answer.on, reason):
         return refusal

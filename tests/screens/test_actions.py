@@ -62,6 +62,7 @@ BEFORE = {
     ("tellings", "choose('child')"): "2",
     ("answers", "choose('plan')"): "b",
     ("answers", "unfold"): "w",
+    ("decide", "other"): "escape slash a l m a enter d",
 }
 """What has to be so before a row can show that it does something."""
 

@@ -8,7 +8,7 @@ from textual.widgets import Input
 from readiness.record.entries import close_hold
 from readiness.words.cautions import GENTLE
 from screens.hands import desk_at, eventually, pane, press, read, shows, use
-from tui.screens.forms import Asking, TextPage
+from tui.screens.forms import OnTop, TextPage
 from tui.screens.studio import StudioScreen
 from tui.screens.why import WhyScreen
 
@@ -173,7 +173,7 @@ def test_the_key_of_help_helps_on_top_of_every_screen(students, keys):
     async def walk(pilot):
         await press(pilot, f"end {keys}")
         asking, before = pilot.app.screen, read(pilot.app)
-        assert isinstance(asking, Asking)
+        assert isinstance(asking, OnTop)
         await press(pilot, "f1")
         assert isinstance(pilot.app.screen, TextPage)
         assert asking.HELP in pilot.app.screen.text

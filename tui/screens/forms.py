@@ -74,7 +74,7 @@ _MOVING = (
 Told = TypeVar("Told")
 
 
-class Asking(ModalScreen[Told]):
+class OnTop(ModalScreen[Told]):
     """What asks for something on top of a screen; F1 says how it is answered."""
 
     BINDINGS: ClassVar = [("f1", "help", "Help")]
@@ -96,7 +96,7 @@ class Asking(ModalScreen[Told]):
 # The one question before something is written or forgotten: Enter does what is usual, Escape never does it.
 
 
-class AreYouSure(Asking[bool]):
+class AreYouSure(OnTop[bool]):
     """Answers True or False."""
 
     BINDINGS: ClassVar = [
@@ -139,7 +139,7 @@ MANY: Final = 4
 """With more fields than these the form has no empty lines, so that all of it is seen on 24 rows."""
 
 
-class WorkForm(Asking[str]):
+class WorkForm(OnTop[str]):
     """One form; answers with what was written. What cannot be written stays in its fields."""
 
     BINDINGS: ClassVar = [
@@ -292,7 +292,7 @@ def pick_skill(course: Course, *, has_units: bool = False) -> Pick:
     return Pick("skill or unit" if has_units else "skill", titles, names)
 
 
-class Pick(Asking[str]):
+class Pick(OnTop[str]):
     """Answers with the name of what was chosen, or nothing; with ``names``, part of one can be typed."""
 
     BINDINGS: ClassVar = [("escape", "dismiss", "Back"), ("down", "to_list", "The list")]

@@ -100,8 +100,7 @@ class DecideScreen(StepScreen):
     WORDS = "why, in a few words - Enter keeps them"
 
     decided = asked = mark = ""
-    begins: str | None = None
-    """The unit that was chosen for who is not placed yet."""
+    begins: str | None = None  # the unit that was chosen
 
     def beside(self) -> Iterator[Widget]:
         """Yield the answer with its reasons."""
