@@ -43,8 +43,8 @@ from readiness.record.marks import (
     TAKEN,
     cut_off,
     end_of,
+    entries_with,
     entry_around,
-    entry_begin,
     entry_words,
     line_end,
     mark_above,
@@ -423,26 +423,11 @@ def moved_token(words: bytes) -> bytes | None:
     return None if found is None else found[1]
 
 
-@dataclass(frozen=True)
-class Partner:
-    """The entry of another file that belongs to one: its file, its mark, its words."""
-
-    file: str
-    mark: str
-    words: bytes
-
-
-def entry_moved(folder: Path, token: bytes, besides: Path) -> Partner | None:
-    """Return the entry of another file that has a token and stands; None without one."""
-    for path in sorted(folder.glob("*.toml")):
-        lines = standing(path.read_bytes()).split(b"\n") if path.name != besides.name else []
-        at = next((i for i, line in enumerate(lines) if line.startswith(b"# moved " + token)), None)
-        ends = (i for i, line in enumerate(lines) if at is not None and i > at and line.startswith(NOTED))
-        if end := next(ends, 0):
-            mark = lines[end].removeprefix(NOTED).strip()
-            first = (entry_begin(lines, end, mark) or (end, b""))[0]
-            words = entry_words(b"\n".join([*lines[first : end + 1], b""]))
-            return Partner(path.name, mark.decode(), words)
+def entry_moved(folder: Path, token: bytes, besides: Path) -> tuple[Step, bytes] | None:
+    """Return what takes back the entry of another file that has a token and stands, and its blocks."""
+    for path in (one for one in sorted(folder.glob("*.toml")) if one.name != besides.name):
+        for mark, words in entries_with(path.read_bytes(), b"# moved " + token):
+            return Step(path.name, back=mark.decode()), words or b""
     return None
 
 

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "ABOVE", "CONSENT", "CUT_OFF", "NOTED", "TAKEN", "TAKEN_ABOVE", "CutOff", "cut_off", "end_of",
-    "entry_around", "entry_begin", "entry_words", "is_marked", "line_end", "mark_above",
+    "entries_with", "entry_around", "entry_begin", "entry_words", "is_marked", "line_end", "mark_above",
     "mark_of", "standing", "taken_back", "with_cut_off_named", "with_marks",
 ]  # fmt: skip
 
@@ -72,7 +72,7 @@ def taken_back(before: bytes, marks: Iterable[bytes]) -> bytes:
 
 def mark_above(before: bytes, words: bytes) -> bytes:
     """Return the mark of lines put into a file that was ``before``: no other file has it."""
-    return hashlib.sha256(before + b"\0" + words).hexdigest()[:8].encode()
+    return mark_of(words, before + b"\0")
 
 
 def with_marks(words: bytes, mark: bytes, apart: int = _APART) -> bytes:
@@ -121,6 +121,19 @@ def entry_around(lines: Sequence[bytes], number: int) -> range | None:
     last = next((n for n in range(number, len(lines)) if lines[n].startswith(NOTED)), number)
     begun = entry_begin(lines, last, lines[last].rstrip(b"\r").removeprefix(NOTED))
     return None if begun is None or begun[0] > number else range(begun[0], last)
+
+
+def entries_with(data: bytes, line: bytes) -> Iterator[tuple[bytes, bytes | None]]:
+    """Yield the mark of each entry that stands and has a line with that beginning, and its blocks.
+
+    The blocks are None where the entry is not as it was left.
+    """
+    lines = standing(data).split(b"\n")
+    for at in (at for at, one in enumerate(lines) if one.startswith(line)):
+        if last := next((n for n in range(at, len(lines)) if lines[n].startswith(NOTED)), 0):
+            mark = lines[last].removeprefix(NOTED).strip()
+            begun = entry_begin(lines, last, mark)
+            yield mark, entry_words(b"\n".join([*lines[begun[0] : last + 1], b""])) if begun else None
 
 
 def is_marked(line: bytes, mark: bytes) -> bool:

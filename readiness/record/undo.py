@@ -19,7 +19,7 @@ from __future__ import annotations
 import re
 import secrets
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from datetime import date
 from functools import partial
@@ -44,6 +44,7 @@ from readiness.record.marks import (
     NOTED,
     TAKEN,
     TAKEN_ABOVE,
+    entries_with,
     entry_around,
     entry_begin,
     entry_words,
@@ -110,11 +111,11 @@ def _moved(path: Path, folder: Path, mark: str | None) -> str | Refusal | None:
         refusal = carry_out(folder, steps)
         left = words.decode().replace(moved_line(token.decode()), "")
         return refusal or (left if "[[" in left or mark is not None else take_back(path, folder))
-    steps.append(Step(there.file, back=there.mark))
-    if b"[[" not in there.words:  # it went from there to here
-        home = there.file
+    steps.append(there[0])
+    if b"[[" not in there[1]:  # it went from there to here
+        home = there[0].file
     elif b"[[" not in words:
-        words = there.words
+        words = there[1]
     if home != path.name or words is not done.words:
         again = words.decode().replace(moved_line(token.decode()), f"# moved back {token.decode()}\n")
         steps.insert(0, Step(home, add=again))
@@ -182,7 +183,8 @@ def take_import_back(folder: Path, token: str, last: str = "") -> dict[str, tupl
         said: list[bytes] = []
         refusal = writing.append(path, folder, partial(_import_out, path, token, said))
         if refusal != _NOT_OURS:
-            left = refusal or (_BY_HAND if any(_import_marks(path.read_bytes(), token)) else None)
+            is_left = any(entries_with(path.read_bytes(), _IMPORT + token.encode()))
+            left = refusal or (_BY_HAND if is_left else None)
             marks, kept = (0, 0) if refusal else (len(said) - 1, said[-1].count(b"[[lesson]]"))
             found[path.stem] = (marks, kept, left)
     return found
@@ -190,23 +192,14 @@ def take_import_back(folder: Path, token: str, last: str = "") -> dict[str, tupl
 
 def _import_out(path: Path, token: str, said: list[bytes], before: bytes) -> bytes | Refusal:
     """Return the lines that take the entries of an import back; ``said``: their marks, and these lines."""
-    marks = list(_import_marks(before, token))
-    said[:] = [mark for mark, is_whole in marks if is_whole]
+    marks = list(entries_with(before, _IMPORT + token.encode()))
+    said[:] = [mark for mark, words in marks if words is not None]
     if not said:
         return _BY_HAND if marks else _NOT_OURS
     lines = take_out(path, before, reversed(said))
     said += [lines] if isinstance(lines, bytes) else []
     return lines
 
-
-def _import_marks(data: bytes, token: str) -> Iterator[tuple[bytes, bool]]:
-    """Yield the mark of each entry of an import that stands, and whether it is as it was left."""
-    lines = standing(data).split(b"\n")
-    for at in (at for at, line in enumerate(lines) if line.startswith(_IMPORT + token.encode())):
-        ends = (one for one in range(at, len(lines)) if lines[one].startswith(NOTED))
-        if last := next(ends, 0):
-            mark = lines[last].removeprefix(NOTED).strip()
-            yield mark, entry_begin(lines, last, mark) is not None
 
 
 def _crossed_out(before: bytes, mark: str | None, taken: list[_Done], mistake: str) -> bytes | Refusal:
