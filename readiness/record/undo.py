@@ -19,7 +19,7 @@ from __future__ import annotations
 import re
 import secrets
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from collections.abc import Set as AbstractSet
 from datetime import date
 from functools import partial
@@ -321,27 +321,21 @@ def correct(
         instead: of that day, how it was in truth, as far as that is known, and who says so.
         on: the day on which it is said; why: a few words.
     """
-    of, by = instead.on, instead.by
-    lessons = [lesson for lesson in record.lessons if lesson.on == of]
-    if skills:
-        blocks = [_correction(on, of, _noted(lessons, skills), by, why)]
-    else:
-        blocks = [_correction(on, of, _noted([one], None), by, why, whole=True) for one in lessons]
+    lessons = [lesson for lesson in record.lessons if lesson.on == instead.on]
+    parts = [lessons] if skills else [[one] for one in lessons]
+    blocks = [_correction(on, instead.on, some, instead.by, why, skills) for some in parts]
     blocks += [lesson_text(instead)] * bool(instead.helps)
     return add_blocks(record.own_path, folder, "\n".join(blocks), unless_of_another(record))
 
 
-def _noted(lessons: Iterable[Lesson], skills: Sequence[str] | None) -> dict[str, list[str]]:
-    """Return, by list of a lesson, what was noted; of some skills alone, or of all."""
-    shown = [one for lesson in lessons for one in lesson.showings if skills is None or one.skill in skills]
-    return {name: [one.skill for one in shown if one.help == given] for given, name in enumerate(SHOWN)}
-
-
 def _correction(
-    on: int, of: int, noted: Mapping[str, list[str]], by: str, why: str, *, whole: bool = False
+    on: int, of: int, lessons: Iterable[Lesson], by: str, why: str, skills: Sequence[str] = ()
 ) -> str:
-    days = [("on", date.fromordinal(on)), ("of", date.fromordinal(of)), ("whole", whole or None)]
-    return block("correction", [*days, *noted.items(), ("by", by), ("why", why)])
+    """Return that notes of some lessons of a day were wrong: those of some skills, else all of them."""
+    shown = [one for lesson in lessons for one in lesson.showings if not skills or one.skill in skills]
+    noted = [(name, [one.skill for one in shown if one.help == given]) for given, name in enumerate(SHOWN)]
+    days = [("on", date.fromordinal(on)), ("of", date.fromordinal(of)), ("whole", not skills or None)]
+    return block("correction", [*days, *noted, ("by", by), ("why", why)])
 
 
 def as_new(lesson: Lesson) -> NewLesson:
@@ -387,7 +381,7 @@ def move_lessons(
         on: the day on which it is done.
     """
     why, link = "noted for the wrong student", moved_line(secrets.token_hex(4))
-    there = [_correction(on, one.on, _noted([one], None), "", why, whole=True) for one in lessons]
+    there = [_correction(on, one.on, [one], "", why) for one in lessons]
     here = [lesson_text(as_new(one)) for one in lessons]
     lines = standing(record.own_path.read_bytes()).split(b"\n")
     entries = [entry_around(lines, one.line - 1) for one in lessons]
