@@ -464,7 +464,7 @@ def _done(folder: Path, steps: Sequence[Step]) -> Refusal | None:
     for number, step in enumerate(steps):
         if refusal := _do(folder, step):
             done = steps[:number]
-            left = [not one.add or _taken_back(folder / one.file, folder, _marks(one)) for one in done]
+            left = [not one.add or _do(folder, one, undo=True) for one in done]
             if not any(left):
                 _forget(folder)
             return refusal
@@ -472,34 +472,21 @@ def _done(folder: Path, steps: Sequence[Step]) -> Refusal | None:
     return None
 
 
-def _do(folder: Path, step: Step) -> Refusal | None:
-    path = folder / step.file
-    if not step.add:
-        return _taken_back(path, folder, [step.back.encode()])
-    done, marks = Refusal("done", ""), _marks(step)
+def _do(folder: Path, step: Step, *, undo: bool = False) -> Refusal | None:
+    """Add the entry of a step once, or take it back if it still stands."""
+    path, done, adds = folder / step.file, Refusal("done", ""), bool(step.add) and not undo
+    added = [mark_of(step.add.encode(), gap) for gap in (b"", b"\n")]
 
     def edit(before: bytes) -> bytes | Refusal:
-        was_added = any(NOTED + mark in before for mark in marks)  # also where it was taken back since
-        return done if was_added else entries_of(path, before, (step.add,))
-
-    refusal = writing.append(path, folder, edit, end_of)
-    return None if refusal == done else refusal
-
-
-def _marks(step: Step) -> list[bytes]:
-    return [mark_of(step.add.encode(), gap) for gap in (b"", b"\n")]
-
-
-def _taken_back(path: Path, folder: Path, marks: Sequence[bytes]) -> Refusal | None:
-    """Take the entry with one of some marks back, if it still stands."""
-    done = Refusal("done", "")
-
-    def edit(before: bytes) -> bytes | Refusal:
+        if adds:
+            was_added = any(NOTED + mark in before for mark in added)  # also where it was taken back since
+            return done if was_added else entries_of(path, before, (step.add,))
         stands = standing(before)
+        marks = added if undo else [step.back.encode()]
         mark = next((one for one in marks if NOTED + one in stands), None)
         return done if mark is None else take_out(path, before, [mark])
 
-    refusal = writing.append(path, folder, edit)
+    refusal = writing.append(path, folder, edit, end_of if adds else bytes)
     return None if refusal == done else refusal
 
 
