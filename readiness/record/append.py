@@ -27,6 +27,7 @@ from collections.abc import Set as AbstractSet
 from contextlib import suppress
 from dataclasses import asdict
 from datetime import date, datetime
+from functools import partial
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
@@ -97,11 +98,8 @@ def add_blocks(
         is_right: where it knows that the file with the entry is right, and the one ``unless`` has nothing
             against, the file is not read.
     """
-
-    def edit(before: bytes) -> bytes | Refusal:
-        return entries_of(path, before, (text,), unless, even_if_broken, is_right)
-
-    return writing.append(path, folder, edit, end_of)
+    asked = (unless, even_if_broken, is_right)
+    return writing.append(path, folder, lambda before: entries_of(path, before, (text,), *asked), end_of)
 
 
 def add_entries(path: Path, folder: Path, texts: Sequence[str], unless: Unless) -> Refusal | None:
@@ -218,10 +216,9 @@ def read_file(path: Path, data: bytes) -> StudentFile | str:
     except UnicodeDecodeError:
         return "it is not saved as UTF-8"
     loaded = with_cut_off_named(parse_toml(text, path, StudentFile))
-    return loaded.value or _told(loaded.problems[0])
-
-
-def _told(problem: Problem) -> str:
+    if loaded.value is not None:
+        return loaded.value
+    problem = loaded.problems[0]
     hint = f"; {problem.hint}" if problem.id == CUT_OFF else ""
     return f"line {problem.place.line}: {visible(problem.message)}{hint}"
 
@@ -383,10 +380,7 @@ def _is_line(value: object, also: str = "") -> bool:
     return isinstance(value, str) and not unseen(value, also)
 
 
-def _is_a_text(value: object) -> bool:
-    return _is_line(value, "\n\t")
-
-
+_is_a_text: Final = partial(_is_line, also="\n\t")
 _LISTS: Final = (*SHOWN, "not_tried", "disliked", "liked_again")
 _NAMING: Final = (*_LISTS, "remarks", "tried_again")
 _FORM: Final[Mapping[str, Callable[[object], bool]]] = {
