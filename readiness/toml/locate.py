@@ -43,8 +43,7 @@ _PLAIN: Final = re.compile(
 )
 """A whole statement as most are: one key, and a plain text, number or list of plain texts or figures."""
 _PLAIN_ITEM: Final = re.compile(r'#[^\n]*+|"[^"\n]*+"|\d++')
-_PLAIN_HEADER: Final = re.compile(r"\[([A-Za-z0-9_-]++)(?:\.([A-Za-z0-9_-]++))?\]")
-"""The header of a table with one part or two."""
+
 _HEADER_END: Final = re.compile(r"[ \t]*\]{1,2}")
 
 
@@ -124,8 +123,7 @@ class Locator:
             if self._plain_statements():
                 continue
             if self.text[self.cursor] == "[":
-                if not self._plain_header():
-                    self._header()
+                self._header()
             else:
                 self._value(self._key(self.table), [])
 
@@ -179,23 +177,6 @@ class Locator:
         line = bisect_right(self.line_starts, at)
         return line, at - self.line_starts[line - 1] + 1
 
-    def _plain_header(self) -> bool:
-        """Note a header such as ``[skill.wrist-lift]`` as ``_header`` would; return whether it is one."""
-        match = _PLAIN_HEADER.match(self.text, self.cursor)
-        if match is None or (match[1],) in self.tables_so_far:
-            return False
-        line, column = self.place(self.cursor)
-        first = Spot(line, column + 1, line, column + 1)
-        self.spots.setdefault((match[1],), first)
-        self.table = (match[1],) if match[2] is None else (match[1], match[2])
-        if match[2] is None:
-            self.spots[self.table] = first
-        else:
-            at = column + match.start(2) - match.start()
-            self.spots[self.table] = Spot(line, at, line, at)
-        self.headers[self.table] = match[0]
-        self.cursor = match.end()
-        return True
 
     def _header(self) -> None:
         start = self.cursor
