@@ -59,7 +59,7 @@ from readiness.record.model import AGAIN, SHOWN, corrected
 from readiness.toml import write as writing
 from readiness.toml.problems import Problem, visible
 from readiness.toml.read import LARGEST, Loaded, parse_toml, plain
-from readiness.toml.texts import unseen
+from readiness.toml.texts import quoted, unseen
 from readiness.toml.write import Refusal
 
 if TYPE_CHECKING:
@@ -308,19 +308,6 @@ def line(name: str, value: object) -> str:
     items = "".join(f"  {quoted(item)},\n" for item in value)
     return f"{name} = [\n{items}]"
 
-
-def quoted(value: object) -> str:
-    """Return a value as TOML writes it."""
-    if isinstance(value, (list, tuple)):
-        return f"[{', '.join(quoted(item) for item in value)}]"
-    if isinstance(value, Mapping):
-        inner = ", ".join(f"{key} = {quoted(item)}" for key, item in value.items())
-        return f"{{ {inner} }}"
-    if isinstance(value, date):
-        return value.isoformat()
-    import tomli_w
-
-    return tomli_w.dumps({"x": value}).removeprefix("x = ").rstrip("\n")
 
 
 class Checked(NamedTuple):

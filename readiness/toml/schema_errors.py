@@ -36,10 +36,10 @@ from pydantic_core import ErrorDetails, PydanticCustomError
 from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places
 from readiness.toml.problems import Place, Problem, few, sort_problems
-from readiness.toml.texts import composed, did_you_mean, nearest, unseen
+from readiness.toml.texts import composed, did_you_mean, nearest, quoted, unseen
 
 __all__ = [
-    "Called", "Line", "Mistake", "Name", "Said", "Suggesting", "Text", "Usual", "as_toml", "example_at",
+    "Called", "Line", "Mistake", "Name", "Said", "Suggesting", "Text", "Usual", "example_at",
     "how_to_write", "keys_of", "kinds_at", "missing_key", "refused", "sample_of", "say_path",
     "schema_problems", "unknown_key", "what_it_is", "without_echoes", "written", "written_path",
 ]  # fmt: skip
@@ -168,14 +168,6 @@ def written(value: object) -> str:
         return str(value).lower()
     return what_it_is(value) if isinstance(value, list | dict) else str(value)
 
-
-def as_toml(value: object) -> str:
-    """Return a value as it is written in a file, whole."""
-    if isinstance(value, str):
-        return '"' + value.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n") + '"'
-    if isinstance(value, list):
-        return f"[{', '.join(map(as_toml, value))}]"
-    return str(value).lower() if isinstance(value, bool) else str(value)
 
 
 def how_to_write(value: object, wanted: str) -> str:
@@ -373,10 +365,10 @@ def missing_key(m: Mistake) -> Said:
 def _add(m: Mistake, usual: Usual | None, where: str, key: str, sample: str) -> str:
     """Return what to add: the default, else what is usual, else what such a value looks like."""
     if usual is not None:
-        value = f"{key}{as_toml(usual.value)}"
+        value = f"{key}{quoted(usual.value)}"
         return f"add the default {where}: {value}" if usual.is_default else f"add {where}, such as: {value}"
     if (example := example_at(m.model, m.path)) is not None:
-        return f"add {where}, such as: {key}{as_toml(example)}"
+        return f"add {where}, such as: {key}{quoted(example)}"
     allowed = [str(word) for kind in kinds_at(m.model, m.path) for word in get_args(kind)]
     if len(allowed) > 1 and sample.startswith('"'):
         return f"add {where} one of {', '.join(allowed)}: {key}{sample}"
@@ -388,7 +380,7 @@ def _lines_of(usual: Usual | None) -> str:
     if usual is None or not isinstance(usual.value, dict):
         return ""
     return (
-        f" and the defaults: {', '.join(f'{key} = {as_toml(value)}' for key, value in usual.value.items())}"
+        f" and the defaults: {', '.join(f'{key} = {quoted(value)}' for key, value in usual.value.items())}"
     )
 
 
@@ -474,7 +466,7 @@ def _wrong_type(m: Mistake, wanted: str) -> Said:
         return "wrong-type", f"{m.where} needs two brackets: there may be several", f"write [[{m.path[-1]}]]"
     hint = how_to_write(m.value, wanted)
     if wanted == "a list" and (example := example_at(m.model, m.path)) is not None:
-        hint = f"write it as in {m.path[-1]} = {as_toml(example)}"
+        hint = f"write it as in {m.path[-1]} = {quoted(example)}"
     elif wanted == "a table" and 0 < len(parts := _parts(m)) <= _FEW:
         hint = f"write it in braces: {{ {', '.join(parts)} }}"
     return "wrong-type", told, hint

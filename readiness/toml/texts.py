@@ -17,14 +17,15 @@ from __future__ import annotations
 import textwrap
 import unicodedata
 from collections.abc import Iterable, Mapping
+from datetime import date
 from functools import lru_cache
 from typing import Final
 
 from readiness.lazy import dataclass, regex
 
 __all__ = [
-    "HARD_SPACE", "DidYouMean", "composed", "did_you_mean", "folded", "keep_together", "nearest", "unseen",
-    "wrapped",
+    "HARD_SPACE", "DidYouMean", "composed", "did_you_mean", "folded", "keep_together", "nearest", "quoted",
+    "unseen", "wrapped",
 ]  # fmt: skip
 
 _UNSEEN: Final = regex(
@@ -59,6 +60,20 @@ def folded(name: str) -> str:
     """
     letters = unicodedata.normalize("NFKD", name.casefold())
     return "".join(letter for letter in letters if not unicodedata.combining(letter))
+
+
+def quoted(value: object) -> str:
+    """Return a value as TOML writes it."""
+    if isinstance(value, (list, tuple)):
+        return f"[{', '.join(map(quoted, value))}]"
+    if isinstance(value, Mapping):
+        inner = ", ".join(f"{key} = {quoted(item)}" for key, item in value.items())
+        return f"{{ {inner} }}"
+    if isinstance(value, date):
+        return value.isoformat()
+    import tomli_w
+
+    return tomli_w.dumps({"x": value}).removeprefix("x = ").rstrip("\n")
 
 
 HARD_SPACE: Final = "\N{NO-BREAK SPACE}"
