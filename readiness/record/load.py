@@ -18,7 +18,7 @@ none of them asks about courses again.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import field, replace
 from datetime import date
@@ -177,31 +177,22 @@ def counted_lines(text: str, file: Plain) -> Lines | None:
     if '"""' in text or "'''" in text:
         return None
     lines = text.split("\n")
-    starts = [(number, line) for number, line in enumerate(lines, 1) if line[:1] in _STARTS]
-    blocks, shown = _headers(starts), []
-    if {kind: len(lines) for kind, lines in blocks.items()} != _counts(file):
-        return None
-    listed: dict[int, dict[str, int]] = {}
+    blocks, listed = dict[str, list[int]](), dict[int, dict[str, int]]()
     here: dict[str, int] = {}
-    for number, line in starts:
+    for number, line in ((at, one) for at, one in enumerate(lines, 1) if one[:1] in _STARTS):
         if line[0] == "[":
             here = listed[number] = {}
+            if header := _HEADER.match(line):
+                blocks.setdefault(header[1], []).append(number)
         elif (name := line.split(" ", 1)[0]) in _NAMES:
             here[name] = number
-    for lesson, first in zip(file.get("lesson", ()), blocks.get("lesson", ()), strict=True):
-        fields = _fields(lines, listed[first], lesson)
-        if fields is None:
-            return None
-        shown.append(fields)
-    return Lines(blocks, shown)
+    if {kind: len(found) for kind, found in blocks.items()} != _counts(file):
+        return None
+    lessons = zip(file.get("lesson", ()), blocks.get("lesson", ()), strict=True)
+    fields = [_fields(lines, listed[first], lesson) for lesson, first in lessons]
+    shown = [one for one in fields if one is not None]
+    return Lines(blocks, shown) if len(shown) == len(fields) else None
 
-
-def _headers(starts: Iterable[tuple[int, str]]) -> dict[str, list[int]]:
-    found: dict[str, list[int]] = {}
-    for number, line in starts:
-        if line[:2] == "[[" and (header := _HEADER.match(line)):
-            found.setdefault(header[1], []).append(number)
-    return found
 
 
 def _fields(lines: Sequence[str], listed: Mapping[str, int], lesson: Plain) -> Fields | None:
