@@ -215,18 +215,18 @@ def student_text(new: NewStudent) -> str:
     """Return the file of a new student."""
     day = date.fromordinal(new.on)
     until = "" if new.delete_by is None else delete_by_line(new.delete_by)
-    fields = [("format", 1), ("name", new.name), ("family", new.family), ("born", new.born)]
-    head = "".join(f"{line(name, value)}\n" for name, value in fields if value)
-    keys = "" if new.home_keys is None else f"{line('home_keys', new.home_keys)}\n"
-    known = [(name, words) for name, words in asdict(new.particulars).items() if words]
-    first = "\n[particulars]\n" + "".join(f"{line(*one)}\n" for one in known) if known else ""
-    if agreed := agreed_text(new.alternatives, new.told):
-        first += f"\n{agreed}"
-    if new.unit:
-        first += "\n" + block("unit_start", [("unit", new.unit), ("on", day)])
-    if new.placing:
-        first += "\n" + block("placing", [("on", day)])
-    return f"{_HEAD}{until}\n{head}{keys}{first}"
+    fields = ("format", 1), ("name", new.name), ("family", new.family), ("born", new.born)
+    head = _lines([*fields, ("home_keys", new.home_keys)])
+    known = _lines(asdict(new.particulars).items())
+    table = f"[{_TABLE}]\n{known}" if known else ""
+    start = block("unit_start", [("unit", new.unit), ("on", day)]) if new.unit else ""
+    placing = block("placing", [("on", day)]) if new.placing else ""
+    blocks = table, agreed_text(new.alternatives, new.told), start, placing
+    return f"{_HEAD}{until}\n" + "\n".join([head, *filter(None, blocks)])
+
+
+def _lines(fields: Iterable[tuple[str, object]]) -> str:
+    return "".join(f"{line(name, value)}\n" for name, value in fields if value not in (None, ""))
 
 
 def agreed_text(alternatives: Iterable[Alternative], told: Iterable[Told]) -> str:
