@@ -16,7 +16,7 @@ import re
 import zipfile
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from itertools import zip_longest
 from pathlib import Path
 from types import MappingProxyType
@@ -133,7 +133,8 @@ def _read_book(path: Path, data: bytes, sheet: str | None) -> Table | Refusal:
     except ImportError:
         return _refused(path, "needs `pip install '.[tables]'` to be read; or save it as CSV")
     try:
-        if data.startswith(b"PK") and _unpacked(data) > _MOST_UNPACKED:
+        packed = zipfile.ZipFile(io.BytesIO(data)).infolist() if data.startswith(b"PK") else ()
+        if sum(one.file_size for one in packed) > _MOST_UNPACKED:
             return _refused(path, "unpacks to more than 200 MB, which no list of lessons needs")
         book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(data))
         full = [name for name in book.sheet_names if book.get_sheet_by_name(name).height]
@@ -151,10 +152,6 @@ def _read_book(path: Path, data: bytes, sheet: str | None) -> Table | Refusal:
     return Table(_squared(rows), chosen, others, merged)
 
 
-def _unpacked(data: bytes) -> int:
-    with zipfile.ZipFile(io.BytesIO(data)) as packed:
-        return sum(one.file_size for one in packed.infolist())
-
 
 def _text(value: object) -> Cell:
     """Return a cell; a whole number is written without its point, a day stays a day."""
@@ -166,8 +163,7 @@ def _text(value: object) -> Cell:
         return "yes" if value else "no"
     if isinstance(value, float) and value.is_integer():
         return str(int(value))
-    if isinstance(value, timedelta):
-        return str(value)
+
     text = str(value).replace("\r\n", "\n").strip(" \t\n\r\ufeff\xa0")
     return text[1:] if text[:1] == "'" and text[1:2] in _FORMULA else text
 

@@ -353,7 +353,7 @@ class _TableReader:
             try:
                 self._student_row(row)
             except _CannotPlaceError as why:
-                self._leave(number, row, str(why))
+                self.unplaced.append(Unplaced(number, str(why), row))
 
     def _student_row(self, row: Row) -> None:
         name, born = self._text(row, "student"), self._birth(row)
@@ -407,7 +407,7 @@ class _TableReader:
             except _CannotPlaceError as why:
                 reasons.append(str(why))
         if reasons:
-            self._leave(number, row, "; ".join(dict.fromkeys(reasons)))
+            self.unplaced.append(Unplaced(number, "; ".join(dict.fromkeys(reasons)), row))
 
     def _no_head(self, head: str) -> str:
         found = self.known.skill(head)
@@ -529,12 +529,11 @@ class _TableReader:
             return self.choices.day
         day = day_of(cell, self.order) if cell else None
         if day is None:
-            raise _CannotPlaceError(self._no_day(shown(cell)) if cell else "it does not say which day")
+            text = shown(cell)
+            short = month_too_short(text, "month-day" if self.order == "mdy" else DAY_MONTH)
+            no_day = f'"{text}" is not a day: {short}' if short else f'"{text}" is no day with its year'
+            raise _CannotPlaceError(no_day if cell else "it does not say which day")
         return day
-
-    def _no_day(self, text: str) -> str:
-        short = month_too_short(text, "month-day" if self.order == "mdy" else DAY_MONTH)
-        return f'"{text}" is not a day: {short}' if short else f'"{text}" is no day with its year'
 
     def _help(self, text: str) -> str:
         """Return a word of the ladder, :data:`NOT_TRIED` or :data:`NOTHING`."""
@@ -577,9 +576,6 @@ class _TableReader:
     def _text(self, row: Row, role: str) -> str:
         return composed(shown(self._cell(row, role)))
 
-    def _leave(self, number: int, row: Row, why: str) -> None:
-        self.unplaced.append(Unplaced(number, why, row))
-
 
 def _leave_out_known(mine: _Mine) -> int:
     """Take out what the student's file says already or has corrected, and return how much that was."""
@@ -619,18 +615,13 @@ def write_notes(
     """
     for mine in understood.students:
         wrong = next(iter(enrol(course, mine.new, folder)), None) if mine.new is not None else None
-        if wrong is None and (texts := [text + import_line(token) for text in _entries(mine)]):
-            path = folder / f"{mine.record.id}.toml"
+        starts = ([("unit", unit), ("on", date.fromordinal(day))] for unit, day in mine.starts)
+        lessons = sorted(mine.lessons.values(), key=lambda one: (one.on, one.by))
+        entries = (*(block("unit_start", one) for one in starts), *map(lesson_text, lessons))
+        if wrong is None and entries:
+            texts, path = [one + import_line(token) for one in entries], folder / f"{mine.record.id}.toml"
             wrong = add_entries(path, folder, texts, partial(_changed, mine))
         yield mine.record.id, wrong
-
-
-def _entries(mine: _Mine) -> list[str]:
-    lessons = sorted(mine.lessons.values(), key=lambda one: (one.on, one.by))
-    starts = [
-        block("unit_start", [("unit", unit), ("on", date.fromordinal(day))]) for unit, day in mine.starts
-    ]
-    return [*starts, *map(lesson_text, lessons)]
 
 
 def _changed(mine: _Mine, file: StudentFile) -> Refusal | None:
