@@ -134,7 +134,15 @@ def understood(course: Course, lesson: NewLesson) -> NewLesson:
     left: list[str] = []
 
     def meant(listed: Iterable[str], words: str) -> tuple[str, ...]:
-        return tuple(one for typed in listed for one in _meant(course, typed, words, left))
+        """Return the skills somebody typed; those nobody knows are put into words, added to ``left``."""
+        every = list[str]()
+        for typed in listed:
+            found = [typed] if typed in course.skill else find_skills(course, typed)
+            known = [one for one in found if isinstance(one, str)]
+            if len(known) < len(found) or not found:
+                left.append(f"{typed}: {words}")
+            every += known
+        return tuple(every)
 
     helps = {one: given for typed, given in lesson.helps.items() for one in meant([typed], SHOWN[given])}
     not_tried = meant(lesson.not_tried, "not_tried")
@@ -152,14 +160,6 @@ def understood(course: Course, lesson: NewLesson) -> NewLesson:
         disliked=disliked, liked_again=liked, tried_again=again,
     )  # fmt: skip
 
-
-def _meant(course: Course, typed: str, words: str, left: list[str]) -> list[str]:
-    """Return the skills somebody typed; those nobody knows are put into words, added to ``left``."""
-    found = [typed] if typed in course.skill else find_skills(course, typed)
-    known = [one for one in found if isinstance(one, str)]
-    if len(known) < len(found) or not found:
-        left.append(f"{typed}: {words}")
-    return known
 
 
 def offered(student_file: Path) -> NewLesson | None:
