@@ -558,11 +558,14 @@ def corrected(file: Mapping[str, Any]) -> Corrected:
     taken = list[frozenset[tuple[int, str, int]]]()
     for one in file["correction"]:
         noted = [list(one.get(name, ())) for name in SHOWN]
-        days, whole = [i for i in left if lessons[i]["on"] == one["of"]], one.get("whole", False)
-        found = _whole_one(left, days, noted) if whole else _single_ones(left, days, noted)
+        days = [i for i in left if lessons[i]["on"] == one["of"]]
+        if one.get("whole", False):  # the first lesson with just these lists, as one note of it
+            same = (i for i in days if [*map(sorted, left[i])] == [*map(sorted, noted)])
+            found = {(i, "", 0) for i in islice(same, 1)}
+            left = {i: lists for i, lists in left.items() if (i, "", 0) not in found}
+        else:
+            found = _single_ones(left, days, noted)
         taken.append(frozenset(found))
-        if whole and found:
-            del left[next(iter(found))[0]]
     gone = frozenset(range(len(lessons))) - left.keys()
     shown = frozenset[tuple[int, str, int]]().union(*taken)
     return Corrected(gone, frozenset(one for one in shown if one[0] not in gone), tuple(taken))
@@ -574,13 +577,6 @@ def as_written(file: Mapping[str, Any]) -> list[Mapping[str, Any] | None]:
     gone = wrong.whole.union(at for at, _, _ in wrong.shown)
     return [None if at in gone else one for at, one in enumerate(file.get("lesson", ()))]
 
-
-def _whole_one(
-    left: Mapping[int, list[list[str]]], days: list[int], noted: list[list[str]]
-) -> set[tuple[int, str, int]]:
-    """Return the first lesson with just these lists, as one note of it."""
-    same = (i for i in days if [sorted(one) for one in left[i]] == [sorted(one) for one in noted])
-    return {(i, "", 0) for i in islice(same, 1)}
 
 
 def _single_ones(
