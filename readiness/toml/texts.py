@@ -21,7 +21,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Final
 
-from readiness.lazy import dataclass, regex
+from readiness.lazy import regex
 
 __all__ = [
     "HARD_SPACE", "DidYouMean", "composed", "did_you_mean", "folded", "keep_together", "nearest", "quoted",
@@ -124,16 +124,17 @@ def nearest(word: str, names: Iterable[str]) -> str | None:
     """
     if not 0 < len(word) <= _LONGEST:
         return None
-    known = _Known.of(tuple(sorted(set(names))))
-    for alike, by in zip(_ALIKE, known.by, strict=True):
+    known = _known(tuple(sorted(set(names))))
+    for alike, by in zip(_ALIKE, known, strict=True):
         if (meant := by.get(alike(word))) is not None:
             return meant
-    plain = _plain(word)
-    near = known.plain if len(known.plain) <= _MANY else known.by_letter.get(plain[:1], ())[:_MANY]
+    plain, near = _plain(word), list(known[0])
+    if len(near) > _MANY:
+        near = [one for one in near if one[:1] == plain[:1]][:_MANY]
     from difflib import get_close_matches  # here, since most commands have nothing to suggest
 
     close = get_close_matches(plain, near, n=1, cutoff=0.7)
-    return known.by[0][close[0]] if close else None
+    return known[0][close[0]] if close else None
 
 
 class DidYouMean(str):
@@ -176,23 +177,7 @@ _ALIKE: Final = (_plain, _parts, _letters)
 """The ways in which two names can be the same but for a slip, the surest first."""
 
 
-@dataclass(frozen=True)
-class _Known:
-    """Names made ready once, for all the words that are looked for among them.
-
-    ``by`` has, for each way of being alike, the first name by what it is like.
-    """
-
-    by: tuple[Mapping[str, str], ...]
-    plain: tuple[str, ...]
-    by_letter: Mapping[str, tuple[str, ...]]
-
-    @classmethod
-    @lru_cache(maxsize=8)
-    def of(cls, names: tuple[str, ...]) -> _Known:
-        by = tuple({alike(name): name for name in reversed(names)} for alike in _ALIKE)
-        plain = tuple(by[0])
-        letters: dict[str, list[str]] = {}
-        for name in plain:
-            letters.setdefault(name[:1], []).append(name)
-        return cls(by, plain, {letter: tuple(some) for letter, some in letters.items()})
+@lru_cache(maxsize=8)
+def _known(names: tuple[str, ...]) -> list[Mapping[str, str]]:
+    """Return, for each way of being alike, the first name by what it is like: once for many words."""
+    return [{alike(name): name for name in reversed(names)} for alike in _ALIKE]
