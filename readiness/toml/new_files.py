@@ -198,13 +198,10 @@ def mend(path: Path) -> None:
 
 
 def _put_over(path: Path, data: bytes) -> None:
-    file = os.open(path, os.O_WRONLY | BINARY)
-    try:
-        write_all(file, data)
-        os.ftruncate(file, len(data))
+    with path.open("r+b", buffering=0) as file:
+        write_all(file.fileno(), data)
+        file.truncate()
         os.fsync(file)
-    finally:
-        os.close(file)
 
 
 # ---------------------------------------------------------------- what the system gives
