@@ -19,7 +19,6 @@ import os
 import sqlite3
 import stat
 import sys
-import time
 import zlib
 from array import array
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -27,6 +26,7 @@ from contextlib import closing, contextmanager, suppress
 from dataclasses import replace
 from functools import cache as once
 from hashlib import sha256
+from io import FileIO
 from itertools import accumulate
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeVar
@@ -38,7 +38,7 @@ from readiness.record.append import Checked, with_lessons
 from readiness.record.load import LoadedRecord, checked_record, load_record, record_in
 from readiness.record.marks import standing
 from readiness.record.rhythm import Rhythm
-from readiness.studio.kept_files import program
+from readiness.studio.kept_files import drop_unused, program
 from readiness.toml.read import LARGEST
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ __all__ = [
 # that time. Whatever is wrong with it, there are no rows; where its tables are broken it is deleted.
 
 T = TypeVar("T")
-_UNUSED_DAYS: Final = 100
+
 _FORM: Final = (str, int, int, bytes, str, str, bytes, bytes, bytes)
 _TABLES: Final = """
     CREATE TABLE IF NOT EXISTS named (key TEXT PRIMARY KEY, names TEXT) WITHOUT ROWID;
@@ -137,9 +137,7 @@ class KeptFile:
         try:
             self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             os.close(os.open(self._path, os.O_RDWR | os.O_CREAT, 0o600))
-            for other in self._path.parent.glob("*.sqlite"):
-                if time.time() - other.stat().st_mtime > _UNUSED_DAYS * 86_400:
-                    other.unlink()
+            drop_unused(self._path.parent, "*.sqlite")
             with closing(self._connect()) as connection, connection:
                 connection.execute("BEGIN IMMEDIATE")
                 write(connection)
@@ -505,17 +503,9 @@ class _Kept:
 
 def _file(path: Path) -> tuple[os.stat_result | None, bytes]:
     """Return a file as it is, None where it is no plain file of a size that is read."""
-    try:
-        handle = os.open(path, _HOW)
-    except OSError:
-        return None, b""
-    try:
-        found = os.fstat(handle)
-        if not stat.S_ISREG(found.st_mode) or found.st_size > LARGEST:
-            return None, b""
-        data = os.read(handle, found.st_size + 1)
-    except OSError:
-        return None, b""
-    finally:
-        os.close(handle)
-    return (found, data) if len(data) == found.st_size else (None, b"")
+    with suppress(OSError), FileIO(path, opener=lambda name, _: os.open(name, _HOW)) as file:
+        found = os.fstat(file.fileno())
+        if stat.S_ISREG(found.st_mode) and found.st_size <= LARGEST:
+            data = file.read(found.st_size + 1)
+            return (found, data) if len(data) == found.st_size else (None, b"")
+    return None, b""

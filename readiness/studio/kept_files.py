@@ -24,7 +24,7 @@ from readiness.course.model import LoadedCourse
 from readiness.shipped import shipped
 from readiness.toml.write import put
 
-__all__ = ["as_kept", "cache_folder", "program", "program_files", "read_course"]
+__all__ = ["as_kept", "cache_folder", "drop_unused", "program", "program_files", "read_course"]
 
 T = TypeVar("T")
 
@@ -111,10 +111,15 @@ def as_kept(
             kept.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             data = pickle.dumps((_state(whole[0]), *whole))
             put(kept, sha256(data).digest() + data)
-            for old in kept.parent.glob("*.kept"):
-                if time.time() - old.stat().st_mtime > _UNUSED_DAYS * 86_400:
-                    old.unlink()
+            drop_unused(kept.parent, "*.kept")
     return made
+
+
+def drop_unused(cache: Path, names: str) -> None:
+    """Delete what is kept and was not asked for in a long time; ``names``: a pattern."""
+    for old in cache.glob(names):
+        if time.time() - old.stat().st_mtime > _UNUSED_DAYS * 86_400:
+            old.unlink()
 
 
 def _kept(path: Path, kind: type[T]) -> T | None:

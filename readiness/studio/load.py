@@ -309,11 +309,9 @@ def _course(
 
 def _strangers(
     file: Loaded[Settings], value: Settings, students: tuple[Path, ...]
-) -> list[Problem]:
+) -> Iterator[Problem]:
     """Warn of lesson dates for somebody who has no file: the plan would quietly be lost."""
     known = {path.stem for path in students} | {"all"}
-    found = []
     for who in (one for one in value.lesson_dates if one not in known):
         told, place = f'there is no student file for "{who}"', file.key_place("lesson_dates", who)
-        found.append(Problem("lesson-dates-for-nobody", "warning", place, told, did_you_mean(who, known)))
-    return found
+        yield Problem("lesson-dates-for-nobody", "warning", place, told, did_you_mean(who, known))
