@@ -326,12 +326,8 @@ def _left(path: Path, student: str, file: Path) -> Problem:
     return at("unfinished-copy", message=message, hint=hint)
 
 
-@dataclass(frozen=True)
-class _MendedFile:
-    """What was mended in one student's file, without a word of it: lines put at its end, its old mode."""
-
-    lines: tuple[str, ...]
-    mode: int | None
+_MendedFile = tuple[list[str], int | None]
+"""What was mended in one student's file, without a word of it: lines put at its end, its old mode."""
 
 
 def mend(folder: Path, found: Iterable[Problem]) -> tuple[Refusal, ...]:
@@ -341,11 +337,9 @@ def mend(folder: Path, found: Iterable[Problem]) -> tuple[Refusal, ...]:
         folder: the students folder; found: what :func:`look_over` found.
     """
     by_file: dict[Path, list[Problem]] = {}
-    for one in found:
-        if one.id in MENDED:
-            by_file.setdefault(one.place.file, []).append(one)
-    answers = [_mended(folder, path, some) for path, some in by_file.items()]
-    return tuple(one for one in answers if one is not None)
+    for one in (one for one in found if one.id in MENDED):
+        by_file.setdefault(one.place.file, []).append(one)
+    return tuple(filter(None, (_mended(folder, path, some) for path, some in by_file.items())))
 
 
 def _mended(folder: Path, path: Path, found: Sequence[Problem]) -> Refusal | None:
@@ -354,8 +348,8 @@ def _mended(folder: Path, path: Path, found: Sequence[Problem]) -> Refusal | Non
     text = path.read_bytes().split(b"\n")
     marks = [text[one.place.line - 1].rpartition(b"# ")[2].strip() for one in found if one.id == DOUBLED]
     lines = [(TAKEN + mark).decode() for mark in marks]
-    before = _read_done(_kept_at(path)) or _MendedFile((), None)
-    done = {"lines": [*before.lines, *lines], "mode": mode if before.mode is None else before.mode}
+    before, was = _read_done(_kept_at(path)) or ([], None)
+    done = {"lines": [*before, *lines], "mode": mode if was is None else was}
     if (refusal := put(_kept_at(path), json.dumps(done).encode())) is not None:
         return refusal
     if mode is not None:
@@ -376,14 +370,13 @@ def unmend(folder: Path) -> tuple[tuple[str, ...], tuple[Refusal, ...]]:
 
 
 def _unmended(folder: Path, path: Path, kept: Path, done: _MendedFile) -> Refusal | None:
-    refusal = None
-    if done.lines:
-        refusal = put_in_place(path, folder, lambda before: _without_lines(before, done.lines))
-    if refusal is None:
-        if done.mode is not None:
-            path.chmod(done.mode)
-        kept.unlink()
-    return refusal
+    lines, mode = done
+    if lines and (refusal := put_in_place(path, folder, lambda before: _without_lines(before, lines))):
+        return refusal
+    if mode is not None:
+        path.chmod(mode)
+    kept.unlink()
+    return None
 
 
 def _without_lines(before: bytes, lines: Iterable[str]) -> bytes:
@@ -404,8 +397,7 @@ def _read_done(kept: Path) -> _MendedFile | None:
         return None
     if not isinstance(lines, list) or not (mode is None or (isinstance(mode, int) and 0 <= mode <= 0o777)):
         return None
-    ours = (one for one in map(str, lines) if one.startswith(TAKEN.decode()))
-    return _MendedFile(tuple(ours), mode)
+    return [one for one in map(str, lines) if one.startswith(TAKEN.decode())], mode
 
 
 def _kept_at(path: Path) -> Path:
