@@ -1,21 +1,15 @@
 """Adding blocks and lines to a student file, by the quick way where it goes; one step in two files.
 
-A student file is only ever added to. Each entry this tool adds ends in a comment line with
-a mark made from its text (``# noted 3f2a91c0``): whoever reads the file may ignore it, and
-``undo`` takes an entry back only if the mark still fits and nothing was added after it. The
-first line has the mark too, and every fourth one after it: where two people add to copies of
-one file, git merges those line by line, and with marks that near to one another an entry stays
-whole. Closing a hold or answering a promise puts lines into the block they belong to, each with
-its mark, and a line at the end of the file says so; all other bytes stay as they are.
+A student file is only ever added to; each entry has a mark made from its text (``record.marks``). Closing a
+hold or answering a promise puts lines into the block they belong to; all other bytes stay as they are.
 
-Lessons added to a student file that was checked before: nearly all that is ever written into one.
+Lessons are nearly all that is ever written. Added to a file that was checked before, they are looked at by
+the same rules as ``record.schema`` and ``record.checks`` have for them, without loading the models. Whatever
+is not plainly right here is left to these, which say what is wrong with it.
 
-They are looked at by the same rules as ``record.schema`` and ``record.checks`` have for them, without loading
-the models. Whatever is not plainly right here is left to these, which say what is wrong with it.
-
-What is to be done is first written down beside the files, in one step; then it is done, file by file, each
-once only; then what was written down is taken away. Whoever opens the folder next finishes what was cut
-short. Where one file cannot be written to, what was done in the other is taken back.
+What is to be done in two files is first written down beside them, in one step; then it is done, each once
+only; then what was written down is taken away. Whoever opens the folder next finishes what was cut short.
+Where one file cannot be written to, what was done in the other is taken back.
 """
 
 from __future__ import annotations
@@ -280,8 +274,7 @@ def last_line(text: str, places: Places, start: int) -> int:
 
 # The text of one block of a student file, as a teacher would have typed it.
 #
-# Only what is known is written: an empty list or an empty remark stays out. The last line of
-# a block carries a mark, by which ``undo`` knows it again.
+# Only what is known is written: an empty list or an empty remark stays out.
 
 _WIDE: Final = 100
 _EMPTY: Final[tuple[object, ...]] = (None, "", [], (), {})

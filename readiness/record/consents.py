@@ -5,10 +5,8 @@ no. Who gave an answer and on which day stands in a comment line under it, one f
 that a yes that was taken back can still be read. A line that somebody wrote in another way is
 left alone, and that is said.
 
-The day on which a student's file is to be deleted, as ``enrol --delete-by`` writes it into its head.
-
-It is a comment line, so that it can be changed or taken out by hand and no program that reads
-the file needs to know of it. Only the head is read: what comes before the first block.
+The day on which the file is to be deleted is a comment line too, so that it can be changed or taken out by
+hand. Only the head is read: what comes before the first block.
 """
 
 from __future__ import annotations

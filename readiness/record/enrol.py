@@ -7,10 +7,8 @@ The id becomes the name of a file, so it is looked at first; what was typed neve
 path before that. Nothing is written over, the file is there whole or not at all, and what was kept of an
 earlier student with that id is deleted first.
 
-Changing a student's own particulars in a file that is there, as ``enrol`` wrote them or somebody by hand.
-
-Only the words that change are put in place of others, in one step; every other byte stays. What was
-agreed and who was told is added at the end, as every other entry is.
+Of particulars only the words that change are put in place of others, in one step; every other byte stays.
+What was agreed and who was told is added at the end, as every other entry is.
 """
 
 from __future__ import annotations

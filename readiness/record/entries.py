@@ -5,10 +5,8 @@ things are added at the end of the file; closing, answering and reporting put li
 block they belong to. A hold is opened by anyone in one step and closed only by a named
 adult with words; a move against an open hold is refused here, whoever asks.
 
-How much practice is asked for at home: in a day, at a stretch, in a week.
-
-Compares what was given with the pacing numbers of the band and says what is more than they
-have. They are common practice only, so this never refuses anything; comfort decides.
+How much practice is asked for at home is compared with the pacing numbers of the band. They are common
+practice only, so this never refuses anything; comfort decides.
 """
 
 from __future__ import annotations

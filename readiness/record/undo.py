@@ -1,13 +1,11 @@
 """Taking the last thing back, saying that a note was wrong, and moving a lesson to whose it was.
 
 Only what was done last of all that stands, only if this program did it and it is as it was left:
-whatever was changed by hand since stays, and so does all that was noted before. An entry is not
-cut off, a line at the end takes it back (see :mod:`readiness.record.marks`). A hold is not taken
+whatever was changed by hand since stays, and so does all that was noted before. A line at the end takes an
+entry back (``record.marks``). A hold is not taken
 back, an adult ends it, unless a named adult says why it was a mistake, and then a line in the file says so;
 that it was ended can be taken back, for then it is open again. All that one import brought has its token
 and is taken back together, in every file.
-
-Saying that something was noted wrongly, and taking a lesson to the student whose it was.
 
 A correction is an entry of its own, also long after: it names the notes as they were made, so that it
 means the same wherever a merge puts it. The notes stay in the file; whoever reads it leaves them out before

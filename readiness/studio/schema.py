@@ -1,6 +1,4 @@
-"""``studio.toml`` as it is written, and JSON Schemas of all files that a teacher writes.
-
-JSON Schemas of the files a teacher writes, made from the models, and what each key means.
+"""``studio.toml`` as it is written, and JSON Schemas of all files a teacher writes, made from the models.
 
 JSON Schema 2020-12 (json-schema.org), for editors that complete and explain TOML by it. What must stand in a
 file is not asked here: a course may inherit it, and the check says it better.

@@ -4,8 +4,6 @@ pydantic finds the mistakes and knows the path to each; its own wording is for p
 and is not shown. Every sentence is in one table here, by pydantic's error type. A model's
 own validators speak for themselves: raise ``PydanticCustomError(id, message, {"hint": ...})``
 and id, message and hint are taken as they are. Nothing here reads or mends a value.
-
-The kinds of text in the models of the files: each refuses what a terminal would not show as written.
 """
 
 from __future__ import annotations
@@ -574,6 +572,8 @@ def _shown(value: object, also: str = "") -> object:
         raise refused("unseen-character", message, "write it without")
     return value
 
+
+# The kinds of text in the models of the files: each refuses what a terminal would not show as written.
 
 Line = Annotated[str, BeforeValidator(_shown)]
 Called = Annotated[Line, AfterValidator(composed)]

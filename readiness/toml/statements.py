@@ -4,7 +4,6 @@ Everything before that statement has been accepted, so where it begins is certai
 was meant to end is not: the rule is the end of its brackets, or the line before one that
 looks like a new statement. This only cuts; saying what is wrong is for ``toml.syntax``.
 
-What was surely meant by a statement that is not TOML, so that the rest of the file can be looked at.
 
 A syntax error hides no error of sense behind it: the file is read on with the statement as it was meant,
 or without it where that cannot be told. Nothing of this is ever kept, written or judged by.

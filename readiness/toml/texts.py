@@ -1,12 +1,8 @@
 """Text that somebody wrote: what may stand in it, lines that fit the page, the name that was meant.
 
-Lines that fit the page and can still be copied from.
-
 What somebody may copy into a terminal or a file stays on one line: a command in backquotes,
 ``key = value``, an id, a path, even where it is wider than the page. Nothing here makes a
 sentence or knows how wide a page is.
-
-The name that somebody probably meant.
 
 At most one name is suggested, and none when nothing is near: a wrong suggestion costs more
 than no suggestion. Nothing is ever put in place of what was written.
