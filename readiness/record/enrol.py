@@ -25,16 +25,7 @@ from readiness.course.find import find_unit, unknown_unit
 from readiness.course.model import Course
 from readiness.days import age_on, birth_day, iso
 from readiness.lazy import dataclass, regex
-from readiness.record.append import (
-    add_blocks,
-    block,
-    entries_of,
-    last_line,
-    line,
-    quoted,
-    read_file,
-    why_wrong,
-)
+from readiness.record.append import add_blocks, block, entries_of, last_line, line, read_file, why_wrong
 from readiness.record.checks import AGES
 from readiness.record.consents import delete_by_line
 from readiness.record.marks import standing
@@ -46,6 +37,7 @@ from readiness.toml.locate import STRING, locate
 from readiness.toml.new_files import clear, following
 from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
+from readiness.toml.texts import quoted
 from readiness.toml.write import Refusal, create, lines_into, remove, why_not, within
 
 __all__ = [

@@ -14,18 +14,7 @@ from dataclasses import replace
 from datetime import date, datetime, time
 from math import ceil, floor, isfinite
 from pathlib import Path as File
-from typing import (
-    Annotated,
-    Any,
-    Final,
-    Literal,
-    LiteralString,
-    Protocol,
-    Union,
-    get_args,
-    get_origin,
-    runtime_checkable,
-)
+from typing import Annotated, Any, Final, Literal, LiteralString, Union, get_args, get_origin
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, Field
 from pydantic.fields import FieldInfo
@@ -37,7 +26,7 @@ from readiness.toml.problems import Place, Problem, few, sort_problems
 from readiness.toml.texts import composed, did_you_mean, nearest, quoted, unseen
 
 __all__ = [
-    "Called", "Line", "Mistake", "Name", "Said", "Suggesting", "Text", "Usual", "example_at",
+    "Called", "Line", "Mistake", "Name", "Said", "Text", "Usual", "example_at",
     "how_to_write", "keys_of", "kinds_at", "missing_key", "refused", "sample_of", "say_path",
     "schema_problems", "unknown_key", "what_it_is", "without_echoes", "written", "written_path",
 ]  # fmt: skip
@@ -52,18 +41,13 @@ _SAMPLES: Final[dict[Any, str]] = {str: '"..."', bool: "false", int: "1", float:
 
 @dataclass(frozen=True)
 class Usual:
-    """A value to suggest where one is missing; ``is_default``: the program brings it for this very key."""
+    """A value to suggest where one is missing; ``is_default``: the program brings it for this very key.
+
+    A model of a file that knows such values has ``usual(data, path)``, which gives one or None.
+    """
 
     value: object
     is_default: bool = False
-
-
-@runtime_checkable
-class Suggesting(Protocol):
-    """A model of a file that knows what its values usually are."""
-
-    def usual(self, data: Mapping[str, Any], path: Path) -> Usual | None:
-        """Return the value to suggest at a path where there is none, None without one."""
 
 
 def example_at(model: type[BaseModel], path: Path) -> str | None:
@@ -203,7 +187,7 @@ def _as_number(value: object, wanted: str) -> str:
 #
 # A key that is there under a wrong name, and a key that is missing, are often one slip: then it
 # is told once. Where something is missing, what stands in the files that come with the program
-# is suggested (``models.Suggesting``), never a made-up value.
+# is suggested (:class:`Usual`), never a made-up value.
 
 _MANY: Final = 60  # so many keys are still worth listing
 Said = tuple[str, str, str]
@@ -348,7 +332,7 @@ def missing_key(m: Mistake) -> Said:
     beside = replace(m, path=tuple(above))
     whole = beside.where
     where = "inside the braces" if beside.name else f"below {table}" if table else "above the first table"
-    usual = m.model.usual(m.data, m.path) if isinstance(m.model, Suggesting) else None
+    usual: Usual | None = getattr(m.model, "usual", lambda *_: None)(m.data, m.path)
     sample = next((sample_of(kind) for kind in kinds_at(m.model, m.path)), "")
     if not sample:
         header = f"[{table.strip('[]')}.{last}]" if table else f"[{last}]"

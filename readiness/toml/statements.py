@@ -24,8 +24,8 @@ from readiness.lazy import dataclass
 from readiness.toml.locate import Locator, Path, Places, Spot, locate
 
 __all__ = [
-    "CURLY", "LOOKS_NEW", "Fault", "Mended", "Rest", "Stop", "Token", "meant", "mended", "pieces", "step",
-    "written_twice", "wrong_header", "wrong_key",
+    "CURLY", "LOOKS_NEW", "OF_NAMES", "Fault", "Mended", "Rest", "Stop", "Token", "meant", "mended",
+    "pieces", "step",
 ]  # fmt: skip
 
 CURLY: Final = "“”„‟‘’‚‛«»″′"  # noqa: RUF001 - these are meant
@@ -206,7 +206,7 @@ def step(text: str, piece: Token) -> int:
 # statement where ``tomli`` stopped, or says nothing.
 
 
-def written_twice(stop: Stop) -> Fault | None:
+def _written_twice(stop: Stop) -> Fault | None:
     """A name that already stands for something, with the place of the first."""
     if not stop.said.startswith(("Cannot", "Duplicate")):
         return None
@@ -260,7 +260,7 @@ def _twice_in_braces(stop: Stop) -> Fault | None:
     return Fault(found[-1], "written-twice", message, "keep one of the two", found[0], "first written here")
 
 
-def wrong_header(stop: Stop) -> Fault | None:
+def _wrong_header(stop: Stop) -> Fault | None:
     """The header of a table that is not ``[name]`` or ``[[name]]`` on a line of its own."""
     if not stop.is_header:
         return None
@@ -296,7 +296,7 @@ def _after_header(stop: Stop, begin: int, opening: int, inside: str) -> Fault:
     return Fault(at, "header", "nothing may follow the header of a table", "write it on the next line")
 
 
-def wrong_key(stop: Stop) -> Fault | None:
+def _wrong_key(stop: Stop) -> Fault | None:
     """Something wrong before the ``=``."""
     if stop.opened or not stop.said.startswith(("Expected '='", "Invalid initial", "Invalid statement")):
         return None
@@ -354,6 +354,9 @@ def _odd_name(name: str, begin: int, joint: str, what: str) -> Fault | None:
         return Fault(begin + gap.start(), "empty-name", "a name is missing beside this dot", hint)
     return None
 
+
+OF_NAMES: Final = (_written_twice, _wrong_header, _wrong_key)
+"""The causes that are about names, the surest first."""
 
 _TAIL: Final = re.compile(r"[ \t]*[\]},]*[ \t]*(?:#[^\n]*)?$")
 _STRAIGHT: Final = str.maketrans(dict.fromkeys(CURLY, '"'))

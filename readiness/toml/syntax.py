@@ -16,17 +16,7 @@ from typing import Final
 import tomli
 
 from readiness.toml.problems import Place, Problem
-from readiness.toml.statements import (
-    CURLY,
-    LOOKS_NEW,
-    Fault,
-    Rest,
-    Stop,
-    meant,
-    written_twice,
-    wrong_header,
-    wrong_key,
-)
+from readiness.toml.statements import CURLY, LOOKS_NEW, OF_NAMES, Fault, Rest, Stop, meant
 
 __all__ = ["CAUSES", "MOST", "NUMBERS", "find_fault", "read_on"]
 
@@ -318,9 +308,7 @@ CAUSES: Final[tuple[Callable[[Stop], Fault | None], ...]] = (
     _unseen_letter,
     _closed_too_late,
     _backslash,
-    written_twice,
-    wrong_header,
-    wrong_key,
+    *OF_NAMES,
     _two_equals,
     _number_form,
     _number,
