@@ -28,6 +28,7 @@ from dataclasses import replace
 from datetime import date
 from difflib import get_close_matches
 from functools import partial
+from itertools import islice
 from pathlib import Path
 from typing import Any, Final
 
@@ -460,11 +461,8 @@ def leftovers(folders: Iterable[Path], words: Iterable[str], leave_out: Path | N
     wanted = re.compile(rf"(?<![^\W_])(?:{told})(?![^\W_])", re.IGNORECASE)
     places: list[Place] = []
     unread: list[Path] = []
-    read, is_whole = 0, True
-    for number, path in enumerate(_all(where, unread)):
-        if number >= MOST_FILES:
-            is_whole = False
-            break
+    read, every = 0, _all(where, unread)
+    for path in islice(every, MOST_FILES):
         if leave_out is not None and path.resolve() == leave_out.resolve():
             continue
         if wanted.search(path.name):
@@ -475,6 +473,7 @@ def leftovers(folders: Iterable[Path], words: Iterable[str], leave_out: Path | N
             continue
         read += 1
         places += _found(path, text, wanted)
+    is_whole = next(every, None) is None
     return Leftovers(tuple(places), where, read, tuple(unread), is_whole)
 
 
