@@ -62,8 +62,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Checked", "Step", "Unless", "add_blocks", "add_entries", "block", "carry_out", "entries_of",
-    "entry_moved", "fill_in", "finish", "is_lesson", "last_line", "line", "moved_line", "moved_token",
-    "quoted", "read_file", "take_out", "why_wrong", "with_lessons",
+    "entry_moved", "fill_in", "finish", "is_lesson", "last_line", "line", "quoted", "read_file", "take_out",
+    "why_wrong", "with_lessons",
 ]  # fmt: skip
 
 Unless = Callable[["StudentFile"], Refusal | None]
@@ -374,7 +374,7 @@ _FORM: Final[Mapping[str, Callable[[object], bool]]] = {
 
 
 _NAME: Final = ".moving.json"
-_MOVED: Final = re.compile(rb"^# moved ([0-9a-f]{8})(?: # [0-9a-f]{8})?\r?$", re.MULTILINE)
+
 
 
 @dataclass(frozen=True)
@@ -385,16 +385,6 @@ class Step:
     add: str = ""
     back: str = ""
 
-
-def moved_line(token: str) -> str:
-    """Return the last line of an entry that belongs to one in another file; both have the same token."""
-    return f"# moved {token}\n"
-
-
-def moved_token(words: bytes) -> bytes | None:
-    """Return the token of an entry that belongs to one in another file."""
-    found = _MOVED.search(words)
-    return None if found is None else found[1]
 
 
 def entry_moved(folder: Path, token: bytes, besides: Path) -> tuple[Step, bytes] | None:

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 __all__ = [
     "ABOVE", "CONSENT", "CUT_OFF", "NOTED", "TAKEN", "TAKEN_ABOVE", "CutOff", "cut_off", "end_of",
     "entries_with", "entry_around", "entry_begin", "entry_words", "is_marked", "line_end", "mark_above",
-    "mark_of", "standing", "taken_back", "with_cut_off_named", "with_marks",
+    "mark_of", "moved_line", "moved_token", "standing", "taken_back", "with_cut_off_named", "with_marks",
 ]  # fmt: skip
 
 NOTED: Final = b"# noted "
@@ -45,6 +45,7 @@ TAKEN: Final = b"# taken back "
 """How the line begins that takes an entry back: of those above it with the mark, the last that stands."""
 TAKEN_ABOVE: Final = b"# taken back above "
 """The same for lines put into an older block. They are taken out as well, but a merge can bring them back."""
+_MOVED: Final = re.compile(rb"^# moved ([0-9a-f]{8})(?: # [0-9a-f]{8})?\r?$", re.MULTILINE)
 _SAYS: Final = re.compile(rb"# (noted|taken back|taken back above) ([0-9a-f]{8})\r?")
 _LONGEST: Final = 500
 """The most lines an entry of ours has; further up nothing is looked for."""
@@ -134,6 +135,17 @@ def entries_with(data: bytes, line: bytes) -> Iterator[tuple[bytes, bytes | None
             mark = lines[last].removeprefix(NOTED).strip()
             begun = entry_begin(lines, last, mark)
             yield mark, entry_words(b"\n".join([*lines[begun[0] : last + 1], b""])) if begun else None
+
+
+def moved_line(token: str) -> str:
+    """Return the last line of an entry that belongs to one in another file; both have the same token."""
+    return f"# moved {token}\n"
+
+
+def moved_token(words: bytes) -> bytes | None:
+    """Return the token of an entry that belongs to one in another file."""
+    found = _MOVED.search(words)
+    return None if found is None else found[1]
 
 
 def is_marked(line: bytes, mark: bytes) -> bool:

@@ -2,10 +2,9 @@
 
 Only what was done last of all that stands, only if this program did it and it is as it was left:
 whatever was changed by hand since stays, and so does all that was noted before. A line at the end takes an
-entry back (``record.marks``). A hold is not taken
-back, an adult ends it, unless a named adult says why it was a mistake, and then a line in the file says so;
-that it was ended can be taken back, for then it is open again. All that one import brought has its token
-and is taken back together, in every file.
+entry back (``record.marks``). A hold is not taken back, an adult ends it, unless a named adult says why it
+was a mistake, and then a line in the file says so; that it was ended can be taken back, for then it is open
+again. All that one import brought has its token and is taken back together, in every file.
 
 A correction is an entry of its own, also long after: it names the notes as they were made, so that it
 means the same wherever a merge puts it. The notes stay in the file; whoever reads it leaves them out before
@@ -26,16 +25,7 @@ from typing import Final, NamedTuple
 
 import tomli
 
-from readiness.record.append import (
-    Step,
-    add_blocks,
-    block,
-    carry_out,
-    entry_moved,
-    moved_line,
-    moved_token,
-    take_out,
-)  # fmt: skip
+from readiness.record.append import Step, add_blocks, block, carry_out, entry_moved, take_out
 from readiness.record.marks import (
     ABOVE,
     CONSENT,
@@ -49,6 +39,8 @@ from readiness.record.marks import (
     is_marked,
     line_end,
     mark_above,
+    moved_line,
+    moved_token,
     standing,
     taken_back,
 )
