@@ -176,16 +176,13 @@ class KnownNames:
         """Return what a head means, for :func:`find_heads`; two letters mean no skill."""
         if kind == "skill" and len(text) < 3:
             return None
-        found = self.skill(text) if kind == "skill" else self.student(text)
+        found = self.taught(kind, text) if kind == "skill" else self.student(text)
         return None if isinstance(found, Refusal) else found
 
-    def skill(self, text: str) -> str | Refusal:
-        """Return the skill that is meant, or why none is."""
-        return self._once("skill", text, lambda word: find_skill(self.course, word))
-
-    def unit(self, text: str) -> str | Refusal:
-        """Return the unit that is meant, or why none is."""
-        return self._once("unit", text, lambda word: find_unit(self.course, word))
+    def taught(self, kind: str, text: str) -> str | Refusal:
+        """Return the ``skill`` or ``unit`` that is meant, or why none is."""
+        find = find_skill if kind == "skill" else find_unit
+        return self._once(kind, text, lambda word: find(self.course, word))
 
     def student(self, text: str, family: str = "", born: str = "") -> str | Refusal:
         """Return the student that is meant: by id, by name, by name with family; never by guess."""
@@ -368,7 +365,7 @@ class _TableReader:
         if found.id in ("several", "other-birth") and not is_another:
             raise _CannotPlaceError(found.message)
         unit = self._text(row, "unit")
-        meant = self._meant(self.known.unit(unit), "unit", unit) if unit else ""
+        meant = self._meant(self.known.taught("unit", unit), "unit", unit) if unit else ""
         day = self._day(row, {}) if self._has_day(row) else self.latest
         new = NewStudent(code or self._id_for(name or code), name or code, born, day,
                          family=self._text(row, "family"), unit=meant)  # fmt: skip
@@ -410,7 +407,7 @@ class _TableReader:
             self.unplaced.append(Unplaced(number, "; ".join(dict.fromkeys(reasons)), row))
 
     def _no_head(self, head: str) -> str:
-        found = self.known.skill(head)
+        found = self.known.taught("skill", head)
         self.unknown["skill", head] += 1
         return found.message.rstrip(".") if isinstance(found, Refusal) else f'the head "{head}" says nothing'
 
@@ -442,7 +439,7 @@ class _TableReader:
         (student, day), given, meant = _each(
             lambda: self._whose(row, said),
             lambda: self._help(how) if how else NOTHING,
-            lambda: self._meant(self.known.skill(skill), "skill", skill) if skill else "",
+            lambda: self._meant(self.known.taught("skill", skill), "skill", skill) if skill else "",
         )
         if how and not skill:
             raise _CannotPlaceError("it does not say which skill")
@@ -473,7 +470,7 @@ class _TableReader:
 
     def _start(self, row: Row, said: Mapping[str, Cell]) -> None:
         student, text = self._student(row, said), shown(said["unit"])
-        mine, found, has_day = self.mine[student], self.known.unit(text), self._has_day(row)
+        mine, found, has_day = self.mine[student], self.known.taught("unit", text), self._has_day(row)
         new = mine.new
         if new is not None and found == new.unit and (not has_day or self._day(row, said) == new.on):
             return
