@@ -18,12 +18,12 @@ none of them asks about courses again.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import field, replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, TypeVar
+from typing import TYPE_CHECKING, Any, Final
 
 import tomli
 
@@ -219,8 +219,6 @@ def _items(lines: Sequence[str], number: int, name: str, count: int) -> Sequence
     return range(number + 1, number + 1 + count) if all(map(_ITEM.fullmatch, items)) else None
 
 
-B = TypeVar("B")
-
 
 @dataclass(frozen=True)
 class LoadedRecord:
@@ -350,6 +348,9 @@ class _RecordReader:
 
     def record(self) -> model.Record:
         file = self.file
+        blocks: dict[str, Any] = {
+            name: self.blocks(name.removesuffix("s"), made) for name, made in model.BLOCKS.items()
+        }
         return model.Record(
             id=self.path.stem,
             name=composed(file["name"]),
@@ -359,24 +360,14 @@ class _RecordReader:
             home_keys=file.get("home_keys"),
             rhythm=rhythm_of(file.get("rhythm")),
             consents=file.get("consents", {}),
-            unit_starts=self.blocks("unit_start", model.UnitStart),
-            settled=self.blocks("settled", model.Settled),
             lessons=tuple(self.lessons()),
-            holds=self.blocks("hold", model.Hold),
-            set_aside=self.blocks("set_aside", model.SetAside),
-            band_choices=self.blocks("band_choice", model.BandChoice),
-            decisions=self.blocks("decision", model.Decision),
-            tasks=self.blocks("task", model.Task),
-            promises=self.blocks("promise", model.Promise),
-            placings=self.blocks("placing", model.Placing),
             particulars=model.Particulars(**file.get("particulars", {})),
-            alternatives=self.blocks("alternative", model.Alternative),
-            told=self.blocks("told", model.Told),
             corrected=tuple(self.corrected()),
             path=self.path,
+            **blocks,
         )
 
-    def blocks(self, kind: str, make: Callable[..., B]) -> tuple[B, ...]:
+    def blocks(self, kind: str, make: type[Any]) -> tuple[Any, ...]:
         """Return all blocks of a kind; their fields have the names the record uses."""
         return tuple(
             make(**{name: _plain(value) for name, value in block.items()}, line=line)

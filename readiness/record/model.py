@@ -22,10 +22,11 @@ from readiness.record.rhythm import Rhythm
 from readiness.terms import Help, Verdict
 
 __all__ = [
-    "AGAIN", "DAYS", "HELPS", "PAIN", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice", "Corrected",
-    "Correction", "Decision", "Hold", "Lesson", "Note", "OnADay", "Particulars", "Placing", "Promise",
-    "Record", "Said", "Seen", "SetAside", "Settled", "Showing", "Showings", "Task", "Told", "UnitStart",
-    "as_told", "as_written", "corrected", "is_id", "latest", "mentions_pain", "one_a_day", "seen_in",
+    "AGAIN", "BLOCKS", "DAYS", "HELPS", "PAIN", "SHOWN", "WITHOUT_WORDS", "Alternative", "BandChoice",
+    "Corrected", "Correction", "Decision", "Hold", "Lesson", "Note", "OnADay", "Particulars", "Placing",
+    "Promise", "Record", "Said", "Seen", "SetAside", "Settled", "Showing", "Showings", "Task", "Told",
+    "UnitStart", "as_told", "as_written", "corrected", "is_id", "latest", "mentions_pain", "one_a_day",
+    "seen_in",
 ]  # fmt: skip
 
 # What judging looks at in a record: days, skills, helps and lines, no word that anybody wrote.
@@ -425,6 +426,14 @@ class Told:
     what: str
     on: int
     line: int = 0
+
+
+BLOCKS: Final[Mapping[str, type[Any]]] = MappingProxyType({
+    "unit_starts": UnitStart, "settled": Settled, "holds": Hold, "set_aside": SetAside,
+    "band_choices": BandChoice, "decisions": Decision, "tasks": Task, "promises": Promise,
+    "placings": Placing, "alternatives": Alternative, "told": Told,
+})  # fmt: skip
+"""The blocks of a file that a record has as they are, by its field: their kind, in the plural."""
 
 
 @dataclass(frozen=True)

@@ -29,7 +29,7 @@ from hashlib import sha256
 from io import FileIO
 from itertools import accumulate
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Final, NamedTuple, TypeVar
 
 from readiness.course.model import Course
 from readiness.lazy import fields_from, fields_of
@@ -223,17 +223,6 @@ def _is_broken(error: sqlite3.Error | OSError) -> bool:
 Name = tuple[str, str]
 """What a file names of a course: ``skill``, ``unit`` or ``band``, and which; ``aside``: a skill set aside."""
 
-_BLOCKS: Final[Mapping[str, type[Any]]] = {
-    "unit_starts": model.UnitStart,
-    "settled": model.Settled,
-    "holds": model.Hold,
-    "set_aside": model.SetAside,
-    "band_choices": model.BandChoice,
-    "decisions": model.Decision,
-    "promises": model.Promise,
-    "placings": model.Placing,
-}
-
 
 def needed(seen: model.Seen, number: Mapping[Name, int]) -> bytes:
     """Return what a file needs of a course, as bits; ``number`` has a number for every name."""
@@ -246,7 +235,7 @@ def pack(seen: model.Seen, number: Mapping[Name, int]) -> bytes:
     blocks: dict[str, object] = {
         name: [[part for _, part in fields_of(one)] for one in value]
         for name, value in fields_of(seen)
-        if name in _BLOCKS
+        if name in model.BLOCKS
     }
     rhythm = None if seen.rhythm is None else [seen.rhythm.weekday, seen.rhythm.weeks]
     plain = [seen.born, rhythm, seen.lesson_lines, seen.pain_days, dict(seen.consents), blocks]
@@ -291,7 +280,7 @@ def unpack(data: bytes, names: Sequence[Name], needs: bytes) -> model.Seen:
         "born": born,
         "rhythm": None if rhythm is None else Rhythm(*rhythm),
         "consents": consents,
-        **{name: tuple([made(*one) for one in blocks[name]]) for name, made in _BLOCKS.items()},
+        **{name: tuple([model.BLOCKS[name](*one) for one in some]) for name, some in blocks.items()},
         "lesson_lines": tuple(map(tuple, lesson_lines)),
         "lesson_days": tuple(sorted({day for day, _ in lesson_lines})),
         "pain_days": tuple(pain_days),
@@ -425,6 +414,7 @@ def _names_of(course: Course) -> tuple[Name, ...]:
 
 
 def _how_made() -> list[str]:
+    """Return what stands before a list of names that is kept: how the rows beside it are made."""
     return [program().hex(), sys.byteorder, model.PAIN]
 
 
