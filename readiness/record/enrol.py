@@ -33,7 +33,7 @@ from readiness.record.model import Alternative, Particulars, Record, Told, is_id
 from readiness.record.noting import odd_letters, unless_of_another
 from readiness.record.schema import StudentFile
 from readiness.toml import write as writing
-from readiness.toml.locate import STRING, locate
+from readiness.toml.locate import STRING, locate, offset
 from readiness.toml.new_files import clear, following
 from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
@@ -373,17 +373,11 @@ def _with(before: bytes, name: str, words: str) -> bytes:
     if spot is None:
         table = places.spots[_TABLE,].line
         return lines_into(before, last_line(text, places, table), line(name, words)) if words else before
-    begin = _offset(before, spot.value_line, spot.value_column)
     raw = before.decode()
+    begin = offset(raw, spot.value_line, spot.value_column)
     value = _VALUE.match(raw, begin)
     assert value is not None
     if words:
         return f"{raw[:begin]}{quoted(words)}{raw[value.end() :]}".encode()
     rest = raw[value.end() :].partition("\n")[2]
-    return f"{raw[: _offset(before, spot.line, 1)]}{rest}".encode()
-
-
-def _offset(data: bytes, line: int, column: int) -> int:
-    """Return where a place (from 1) is in the text of a file, its line ends as they are."""
-    lines = data.decode().split("\n")
-    return sum(len(one) + 1 for one in lines[: line - 1]) + column - 1
+    return f"{raw[: offset(raw, spot.line, 1)]}{rest}".encode()

@@ -8,7 +8,7 @@ written and can be said otherwise. Only lines are added to ``studio.toml``: all 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta, tzinfo
 from pathlib import Path
@@ -22,8 +22,8 @@ from readiness.record.append import block, quoted
 from readiness.record.marks import line_end
 from readiness.studio.find import Settings, settings_of
 from readiness.studio.schema import StudioFile
-from readiness.toml.locate import locate
-from readiness.toml.statements import pieces
+from readiness.toml.locate import locate, offset
+from readiness.toml.statements import words
 from readiness.toml.texts import unseen
 from readiness.toml.write import Refusal
 from readiness.toml.write import replace as write_anew
@@ -283,8 +283,7 @@ def _with_days(text: str, who: str, days: Sequence[date]) -> str:
     items = "".join(f"  {line},\n" for line in lines)
     if ("lesson_dates", who) in places.spots:
         spot = places.spots["lesson_dates", who]
-        above = text.split("\n")[: spot.value_line - 1]
-        return _into_list(text, sum(len(line) + 1 for line in above) + spot.value_column - 1, items)
+        return _into_list(text, offset(text, spot.value_line, spot.value_column), items)
     if ("lesson_dates",) in places.headers:
         head = places.spots[("lesson_dates",)].line
         rows = text.split("\n")
@@ -295,7 +294,7 @@ def _with_days(text: str, who: str, days: Sequence[date]) -> str:
 def _into_list(text: str, begin: int, items: str) -> str:
     """Return a text with lines put in before the bracket that ends a list."""
     last, after = "", begin
-    for piece in _inside(text, begin):
+    for piece in words(text, begin):
         if text[piece.start] == "]":
             comma = "," if last not in ("[", ",") else ""
             lead = text[after : piece.start]
@@ -304,6 +303,3 @@ def _into_list(text: str, begin: int, items: str) -> str:
         last, after = text[piece.start], piece.end
     return text
 
-
-def _inside(text: str, begin: int) -> Iterator[Any]:
-    return (piece for piece in pieces(text, begin) if piece.kind not in ("blank", "comment", "newline"))

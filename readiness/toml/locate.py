@@ -19,7 +19,7 @@ import tomli
 
 from readiness.lazy import dataclass
 
-__all__ = ["STRING", "Locator", "Path", "Places", "Spot", "locate"]
+__all__ = ["STRING", "Locator", "Path", "Places", "Spot", "locate", "offset"]
 
 Path = tuple[str | int, ...]
 """Table names, keys and list positions (from 0), as in pydantic's ``loc``."""
@@ -91,6 +91,11 @@ class Places:
             if (spot := self.spots.get(path[:n])) is not None:
                 return path[:n], spot
         return (), Spot(1, 1, 1, 1)
+
+
+def offset(text: str, line: int, column: int) -> int:
+    """Return the position in a text of a line and column, from 1; its line ends are those it has."""
+    return sum(len(one) + 1 for one in text.split("\n")[: line - 1]) + column - 1
 
 
 def locate(text: str) -> Places:

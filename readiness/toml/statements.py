@@ -25,7 +25,7 @@ from readiness.toml.locate import Locator, Path, Places, Spot, locate
 
 __all__ = [
     "CURLY", "LOOKS_NEW", "OF_NAMES", "Fault", "Mended", "Rest", "Stop", "Token", "meant", "mended",
-    "pieces", "step",
+    "pieces", "step", "words",
 ]  # fmt: skip
 
 CURLY: Final = "“”„‟‘’‚‛«»″′"  # noqa: RUF001 - these are meant
@@ -67,6 +67,11 @@ def pieces(text: str, start: int = 0) -> Iterator[Token]:
     """Yield the pieces of a text from a position on."""
     for match in _PIECE.finditer(text, start):
         yield Token(str(match.lastgroup), match.start(), match.end())
+
+
+def words(text: str, start: int) -> Iterator[Token]:
+    """Yield the pieces of a text from a position on, but for blanks, comments and line ends."""
+    return (one for one in pieces(text, start) if one.kind not in ("blank", "comment", "newline"))
 
 
 @dataclass(frozen=True)
@@ -140,13 +145,7 @@ class Stop:
     @cached_property
     def before(self) -> list[Token]:
         """The pieces of the statement that begin before the position, blanks and comments left out."""
-        found = []
-        for piece in pieces(self.text, self.start):
-            if piece.start >= self.at:
-                break
-            if piece.kind not in ("blank", "comment", "newline"):
-                found.append(piece)
-        return found
+        return list(takewhile(lambda piece: piece.start < self.at, words(self.text, self.start)))
 
     @cached_property
     def opened(self) -> list[int]:

@@ -15,6 +15,7 @@ from typing import Final
 
 import tomli
 
+from readiness.toml.locate import offset
 from readiness.toml.problems import Place, Problem
 from readiness.toml.statements import CURLY, LOOKS_NEW, OF_NAMES, Fault, Rest, Stop, meant
 
@@ -383,10 +384,7 @@ def _where(said: str, text: str) -> tuple[int, str]:
     said = said[: where.start()]
     if where[1] is None:
         return len(text), said
-    start = 0
-    for _ in range(int(where[1]) - 1):
-        start = text.index("\n", start) + 1
-    return start + int(where[2]) - 1, said
+    return offset(text, int(where[1]), int(where[2])), said
 
 
 def _leave_out(text: str, stop: Stop, fault: Fault, number: int) -> tuple[str, int]:
