@@ -336,11 +336,11 @@ def missing_key(m: Mistake) -> Said:
     sample = next((sample_of(kind) for kind in kinds_at(m.model, m.path)), "")
     if not sample:
         header = f"[{table.strip('[]')}.{last}]" if table else f"[{last}]"
-        return (
-            "missing-key",
-            f"{whole} needs the table {header}",
-            f"add it, with this header{_lines_of(usual)}",
-        )
+        hint = "add it, with this header"
+        if usual is not None and isinstance(usual.value, dict):
+            lines = (f"{key} = {quoted(value)}" for key, value in usual.value.items())
+            hint = f"{hint} and the defaults: {', '.join(lines)}"
+        return "missing-key", f"{whole} needs the table {header}", hint
     return "missing-key", f"{whole} needs the key {last}", _add(m, usual, where, f"{last} = ", sample)
 
 
@@ -356,14 +356,6 @@ def _add(m: Mistake, usual: Usual | None, where: str, key: str, sample: str) -> 
         return f"add {where} one of {', '.join(allowed)}: {key}{sample}"
     return f"add {where}: {key}{sample}"
 
-
-def _lines_of(usual: Usual | None) -> str:
-    """Return the lines of a table that is missing, where its defaults are known."""
-    if usual is None or not isinstance(usual.value, dict):
-        return ""
-    return (
-        f" and the defaults: {', '.join(f'{key} = {quoted(value)}' for key, value in usual.value.items())}"
-    )
 
 
 _AT_THE_KEY: Final = ("extra_forbidden", "invalid_key", "missing")
