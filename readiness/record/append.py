@@ -218,11 +218,7 @@ def read_file(path: Path, data: bytes) -> StudentFile | str:
 
 
 def fill_in(
-    path: Path,
-    folder: Path,
-    block: tuple[str, int],
-    fields: Mapping[str, object],
-    known: dict[str, object],
+    path: Path, folder: Path, block: tuple[str, int], fields: Mapping[str, object], known: dict[str, object]
 ) -> Refusal | None:
     """Put lines at the end of a block, such as the closing of a hold.
 
@@ -302,7 +298,6 @@ def line(name: str, value: object) -> str:
     return f"{name} = [\n{items}]"
 
 
-
 class Checked(NamedTuple):
     """The content of a student file that had no problem: its size and its SHA-256."""
 
@@ -376,7 +371,6 @@ _FORM: Final[Mapping[str, Callable[[object], bool]]] = {
 _NAME: Final = ".moving.json"
 
 
-
 @dataclass(frozen=True)
 class Step:
     """What is done in one file: an entry is added, or the entry with a mark is taken back."""
@@ -384,7 +378,6 @@ class Step:
     file: str
     add: str = ""
     back: str = ""
-
 
 
 def entry_moved(folder: Path, token: bytes, besides: Path) -> tuple[Step, bytes] | None:

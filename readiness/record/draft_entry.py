@@ -161,7 +161,6 @@ def understood(course: Course, lesson: NewLesson) -> NewLesson:
     )  # fmt: skip
 
 
-
 def offered(student_file: Path) -> NewLesson | None:
     """Return the half-entered lesson that is kept, None without one or where it is unreadable.
 

@@ -194,7 +194,6 @@ def counted_lines(text: str, file: Plain) -> Lines | None:
     return Lines(blocks, shown) if len(shown) == len(fields) else None
 
 
-
 def _fields(lines: Sequence[str], listed: Mapping[str, int], lesson: Plain) -> Fields | None:
     """Return the lines of the items of one lesson; None where a list is not among those ``listed``."""
     found: dict[str, Sequence[int]] = {}
@@ -217,7 +216,6 @@ def _items(lines: Sequence[str], number: int, name: str, count: int) -> Sequence
         return (number,) * count if opened[2].count('"') == 2 * count else None
     items = lines[number : number + count]
     return range(number + 1, number + 1 + count) if all(map(_ITEM.fullmatch, items)) else None
-
 
 
 @dataclass(frozen=True)

@@ -587,7 +587,6 @@ def as_written(file: Mapping[str, Any]) -> list[Mapping[str, Any] | None]:
     return [None if at in gone else one for at, one in enumerate(file.get("lesson", ()))]
 
 
-
 def _single_ones(
     left: Mapping[int, list[list[str]]], days: list[int], noted: list[list[str]]
 ) -> set[tuple[int, str, int]]:

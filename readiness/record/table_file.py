@@ -152,7 +152,6 @@ def _read_book(path: Path, data: bytes, sheet: str | None) -> Table | Refusal:
     return Table(_squared(rows), chosen, others, merged)
 
 
-
 def _text(value: object) -> Cell:
     """Return a cell; a whole number is written without its point, a day stays a day."""
     if isinstance(value, datetime):

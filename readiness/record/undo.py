@@ -191,7 +191,6 @@ def _import_out(path: Path, token: str, said: list[bytes], before: bytes) -> byt
     return lines
 
 
-
 def _crossed_out(before: bytes, mark: str | None, taken: list[_Done], mistake: str) -> bytes | Refusal:
     """Return the file with what was done last taken back, which is added to ``taken``."""
     done = _last_standing(before)

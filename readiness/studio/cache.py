@@ -180,9 +180,7 @@ class KeptFile:
         return connection
 
 
-def _rows(
-    connection: sqlite3.Connection, only: Path | None
-) -> tuple[dict[str, CachedRow], dict[str, str]]:
+def _rows(connection: sqlite3.Connection, only: Path | None) -> tuple[dict[str, CachedRow], dict[str, str]]:
     asked = "SELECT file, size, changed, content, name, key, needs, seen, seal FROM student"
     where = ("", ()) if only is None else (" WHERE file = ?", (only.name,))
     rows = connection.execute(asked + where[0], where[1]).fetchall()
@@ -193,9 +191,7 @@ def _rows(
     )
 
 
-def _write(
-    connection: sqlite3.Connection, names: str, gone: Iterable[str], new: Iterable[CachedRow]
-) -> None:
+def _write(connection: sqlite3.Connection, names: str, gone: Iterable[str], new: Iterable[CachedRow]) -> None:
     connection.execute("INSERT OR REPLACE INTO named VALUES (?, ?)", (_key(names), names))
     connection.executemany("DELETE FROM student WHERE file = ?", [(one,) for one in gone])
     nothing_told = "INSERT OR REPLACE INTO student VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, NULL, NULL)"

@@ -169,9 +169,7 @@ def find_studio(
         raise _not_looked_at(error) from None
 
 
-def _found(
-    course: Path | None, students: Path | None, start: Path, environ: Mapping[str, str]
-) -> Location:
+def _found(course: Path | None, students: Path | None, start: Path, environ: Mapping[str, str]) -> Location:
     own = _own_file(students, environ)
     if students is not None and own is None and course is not None and _is(course):
         _must_be_folder(course, "course folder")

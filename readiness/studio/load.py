@@ -307,9 +307,7 @@ def _course(
     return replace(taught[0], beside=tuple(taught[1:])), tuple(problems)
 
 
-def _strangers(
-    file: Loaded[Settings], value: Settings, students: tuple[Path, ...]
-) -> Iterator[Problem]:
+def _strangers(file: Loaded[Settings], value: Settings, students: tuple[Path, ...]) -> Iterator[Problem]:
     """Warn of lesson dates for somebody who has no file: the plan would quietly be lost."""
     known = {path.stem for path in students} | {"all"}
     for who in (one for one in value.lesson_dates if one not in known):

@@ -302,4 +302,3 @@ def _into_list(text: str, begin: int, items: str) -> str:
             return f"{text[:after]}{comma}{lead.rstrip(' ' + chr(9))}{turn}{items}{text[piece.start :]}"
         last, after = text[piece.start], piece.end
     return text
-

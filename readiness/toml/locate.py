@@ -182,7 +182,6 @@ class Locator:
         line = bisect_right(self.line_starts, at)
         return line, at - self.line_starts[line - 1] + 1
 
-
     def _header(self) -> None:
         start = self.cursor
         listed = self.text.startswith("[[", start)

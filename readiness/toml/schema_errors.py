@@ -151,7 +151,6 @@ def written(value: object) -> str:
     return what_it_is(value) if isinstance(value, list | dict) else str(value)
 
 
-
 def how_to_write(value: object, wanted: str) -> str:
     """Return how to write what was wanted, with the value that is there where that helps."""
     if wanted == "a date":
@@ -355,7 +354,6 @@ def _add(m: Mistake, usual: Usual | None, where: str, key: str, sample: str) -> 
     if len(allowed) > 1 and sample.startswith('"'):
         return f"add {where} one of {', '.join(allowed)}: {key}{sample}"
     return f"add {where}: {key}{sample}"
-
 
 
 _AT_THE_KEY: Final = ("extra_forbidden", "invalid_key", "missing")
