@@ -377,12 +377,8 @@ def schema_problems(
     every = tuple(found)
     parts = misspelt_tables(every, data)
     told = (one for one in without_echoes(every, data, model) if not _is_of_parts(one, parts, data))
-    return sort_problems(
-        (
-            *few(_problem(error, data, model, file, places) for error in told),
-            *(_part_of(path, name, file, places) for path, name in parts.items()),
-        )
-    )
+    problems = few(_problem(error, data, model, file, places) for error in told)
+    return sort_problems([*problems, *(_part_of(*part, file, places) for part in parts.items())])
 
 
 def _is_of_parts(error: ErrorDetails, parts: Mapping[Path, str], data: Mapping[str, Any]) -> bool:
@@ -419,8 +415,7 @@ def _say_mistake(m: Mistake) -> Said:
     kind = m.error["type"]
     if kind in _SENTENCES:
         return _SENTENCES[kind](m)
-    wanted = next((what for start, what in _WANTED if kind.startswith(start)), None)
-    if wanted is not None:
+    if (wanted := _WANTED.get(kind.partition("_")[0])) is not None:
         return _wrong_type(m, wanted)
     if "error" in m.error.get("ctx", {}):  # a plain ValueError of a model
         return "not-valid", f"{m.where}: {m.about('error')}", ""
@@ -517,21 +512,12 @@ _SENTENCES: Final[Mapping[str, Callable[[Mistake], Said]]] = {
     "string_pattern_mismatch": _bad_pattern,
 }
 
-_WANTED: Final = (
-    ("string_", "text in quotes"),
-    ("int_", "a whole number"),
-    ("float_", "a number"),
-    ("bool_", "true or false"),
-    ("list_", "a list"),
-    ("tuple_", "a list"),
-    ("dict_", "a table"),
-    ("mapping_", "a table"),
-    ("model_", "a table"),
-    ("datetime_", "a date with a time of day"),
-    ("date_", "a date"),
-    ("time_", "a time of day"),
-)
-"""What was wanted, by how the error type begins."""
+_WANTED: Final[Mapping[str, str]] = {
+    "string": "text in quotes", "int": "a whole number", "float": "a number", "bool": "true or false",
+    **dict.fromkeys(("list", "tuple"), "a list"), **dict.fromkeys(("dict", "mapping", "model"), "a table"),
+    "datetime": "a date with a time of day", "date": "a date", "time": "a time of day",
+}  # fmt: skip
+"""What was wanted, by the first word of the error type."""
 
 
 def refused(problem: LiteralString, message: str, hint: str) -> PydanticCustomError:
