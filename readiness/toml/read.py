@@ -231,7 +231,8 @@ def _whole(path: Path, id_: str, message: str, hint: str = "") -> Problem:
 
 
 def _beyond_use(text: str, path: Path) -> Problem | None:
-    if text.count(".") >= _DOTS and (deep := _first_deep(text)):
+    is_dotted = any(line.count(".") >= _DOTS for line in text.split("\n"))
+    if is_dotted and (deep := _MANY_DOTS.search(text)):
         return _deep(text, deep.end(), path)
     lengths = [len(line) for line in text.split("\n")] if len(text) > LONGEST_LINE else [0]
     if (longest := max(lengths)) > LONGEST_LINE:
@@ -240,10 +241,6 @@ def _beyond_use(text: str, path: Path) -> Problem | None:
         return Problem("long-line", "error", place, message, "break it into several lines")
     return None
 
-
-def _first_deep(text: str) -> re.Match[str] | None:
-    long = (line for line in text.split("\n") if len(line) >= 2 * _DOTS)
-    return _MANY_DOTS.search(text) if any(line.count(".") >= _DOTS for line in long) else None
 
 
 def _deep(text: str, at: int, path: Path) -> Problem:
