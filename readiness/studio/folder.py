@@ -417,15 +417,13 @@ def bring_back(
         archive: what is in the archive; root: the studio's folder.
         named: the students of whom something is to come back.
     """
-    done, refusals = list[RestoreStep](), list[Refusal]()
-    for step in steps(archive, root):
-        if step.state == "missing" or (step.state in ("adds", "not-here") and step.student in named):
-            refusal = _write(root / step.file, archive.files[step.file])
-            if refusal is None:
-                done.append(step)
-            else:
-                refusals.append(refusal)
-    return tuple(done), tuple(refusals)
+    answers = [
+        (step, _write(root / step.file, archive.files[step.file]))
+        for step in steps(archive, root)
+        if step.state == "missing" or (step.state in ("adds", "not-here") and step.student in named)
+    ]
+    done = tuple(step for step, refusal in answers if refusal is None)
+    return done, tuple(refusal for _, refusal in answers if refusal is not None)
 
 
 def _write(path: Path, data: bytes) -> Refusal | None:
