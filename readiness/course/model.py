@@ -14,7 +14,7 @@ metronome, 40 to 208.
 from __future__ import annotations
 
 from bisect import bisect, bisect_right
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import field, replace
 from functools import cached_property, reduce
 from graphlib import TopologicalSorter
@@ -597,16 +597,19 @@ def course_in(course: Course, first: int | None) -> Course:
             found.setdefault((skill, meant), place)
     return replace(
         course,
-        skills=tuple(
-            _there(era, skill) if skill.id in era.active else _gone(skill) for skill in course.skills
-        ),
+        skills=tuple(_skill_in(era, skill) for skill in course.skills),
         link_places=found,
         era=era,
         entire=course,
     )
 
 
-def _there(era: Era, skill: Skill) -> Skill:
+def _skill_in(era: Era, skill: Skill) -> Skill:
+    if skill.id not in era.active:
+        return replace(
+            skill, stands_on=(), stands_on_some=(), optional_in=(),
+            always_look=False, safety=False, must_be_seen=False,
+        )  # fmt: skip
     groups = (group_in(era, skill.id, group.at_least, group.of) for group in skill.stands_on_some)
     return replace(
         skill,
@@ -627,13 +630,6 @@ def group_in(era: Era, own: str, at_least: int, of: tuple[str, ...]) -> tuple[in
 PUT_BACK: Final = "put its table back with retired = 2026-09-01"
 TAKEN_OUT: Final = f"was it taken out? a skill is retired, not deleted: {PUT_BACK}"
 """What to do where a skill is named that has no table."""
-
-
-def _gone(skill: Skill) -> Skill:
-    return replace(
-        skill, stands_on=(), stands_on_some=(), optional_in=(),
-        always_look=False, safety=False, must_be_seen=False,
-    )  # fmt: skip
 
 
 # A course through the years: what was retired, what took its place, what came new.
@@ -710,33 +706,24 @@ def turning_days(skills: Iterable[DatedSkill]) -> tuple[int, ...]:
 
 def era_from(first: int | None, skills: Mapping[str, DatedSkill]) -> Era:
     """Return the course's era that begins on a day (None: before all dates)."""
-    active = frozenset(name for name, one in skills.items() if _is_there(one, first))
-    over = {name: one.retired for name, one in skills.items() if _is_over(one, first)}
+    day = first or 0
+    over = {name: one.retired for name, one in skills.items() if one.retired and one.retired <= day}
+    active = frozenset(name for name, one in skills.items() if name not in over and (one.since or 0) <= day)
     found: dict[str, set[str]] = {}
     for name, retired in over.items():
         for heir in skills[name].replaced_by:
             since = skills[heir].since if heir in skills else None
-            earlier = since is None or (retired is not None and since < retired)
-            found.setdefault(heir, set()).update([name, heir] if earlier else [name])
+            found.setdefault(heir, set()).update([name, heir] if (since or 0) < retired else [name])
     return Era(
         first,
         active,
-        {name: _heirs(name, first, skills, active) for name in skills if name not in active},
+        {name: _heirs(name, over, skills, active) for name in skills if name not in active},
         {heir: frozenset(parts) for heir, parts in found.items()},
     )
 
 
-def _is_there(dated: DatedSkill, day: int | None) -> bool:
-    has_come = dated.since is None or (day is not None and dated.since <= day)
-    return has_come and not _is_over(dated, day)
-
-
-def _is_over(dated: DatedSkill, day: int | None) -> bool:
-    return day is not None and dated.retired is not None and dated.retired <= day
-
-
 def _heirs(
-    gone: str, day: int | None, skills: Mapping[str, DatedSkill], active: frozenset[str]
+    gone: str, over: Collection[str], skills: Mapping[str, DatedSkill], active: frozenset[str]
 ) -> tuple[str, ...]:
     """Return who took a skill's place, over any number of steps; nobody for one still to come."""
     found: dict[str, None] = {}
@@ -745,7 +732,7 @@ def _heirs(
         name = waiting.pop()
         if name in active:
             found[name] = None
-        elif name in skills and _is_over(skills[name], day):
+        elif name in over:
             new = [heir for heir in skills[name].replaced_by if heir not in met]
             met.update(new)
             waiting += reversed(new)
