@@ -1,10 +1,4 @@
-"""The last resort of the exact searches: the solver HiGHS for whole-number programs, if it is installed.
-
-The searches count their steps and stop. Where they stop, the extra ``exact`` still finds and proves
-the answer; without it nothing is missing but the proof, and that only in questions far larger than
-a course asks. Coefficients are whole numbers small enough to be exact in floating point.
-
-The smallest set of showings that meets all wants, exactly, within a fixed number of steps.
+"""The smallest set of showings that meets all wants, exactly, within a fixed number of steps.
 
 Of sets of one size the one with fewest teaching minutes, then the first by its ids in alphabetical
 order. That is a weighted covering question. First it is made smaller: showings that another does
@@ -12,8 +6,9 @@ as much as, wants that another includes, choices without a choice, parts that ha
 with each other. What is left is searched (``judging.cover_search``), size, minutes and ids in turn.
 
 The steps of the search are counted, never the time, so one question has one answer on every
-machine. What takes more than ``MOST_STEPS`` goes to an exact solver where one is installed (the
-extra ``exact``); else the best set found is returned as not proved.
+machine. What takes more than ``MOST_STEPS``, far more than a course asks, goes to HiGHS, a solver for
+whole-number programs, where the extra ``exact`` is installed; else the best set found is returned as not
+proved. Coefficients are whole numbers small enough to be exact in floating point.
 """
 
 from __future__ import annotations
@@ -192,15 +187,11 @@ def smallest_cover(
     steps = Steps(most)
     chosen, proved = list(rest.taken), True
     for piece in rest.pieces(plan):
-        found = _solve(piece.part, steps)
+        found = best_cover(piece.part, steps)
+        found = found if found.proved else solved(piece.part) or found
         chosen += (piece.skills[i] for i in found.cover)
         proved = proved and found.proved
     return Cover(tuple(sorted(chosen)), proved, most - max(0, steps.left), settles, wants, plan)
-
-
-def _solve(part: Component, steps: Steps) -> BestCover:
-    found = best_cover(part, steps)
-    return found if found.proved else solved(part) or found
 
 
 @dataclass(frozen=True)
@@ -292,9 +283,8 @@ class Reduced:
         kept: list[int] = []
         before = len(self.made)
         for want in sorted(self.waiting, key=lambda want: (len(able[want]), want)):
-            other = (
-                next((k for k in kept if able[k] <= able[want]), None) if self.missing(want) == 1 else None
-            )
+            others = (k for k in kept if self.missing(want) == 1 and able[k] <= able[want])
+            other = next(others, None)
             if other is None:
                 kept.append(want)
             else:

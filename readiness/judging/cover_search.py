@@ -349,8 +349,7 @@ class Search:
         tried: list[int] = []
         same: dict[int, int] = {}
         for i in sorted(bits(helpers[want]), key=lambda i: (spoilt[i], i)):
-            like = (k for k in tried if not masks[i] & ~masks[k] and minutes[k] <= minutes[i])
-            of = next(like, None)
+            of = next((k for k in tried if not masks[i] & ~masks[k] and minutes[k] <= minutes[i]), None)
             if of is None:
                 tried.append(i)
             else:
@@ -368,30 +367,22 @@ class BestCover:
 
 def best_cover(part: Component, steps: Steps) -> BestCover:
     """Return the smallest cover; of equals that with fewest minutes, then the first by its ids."""
-    found = BestCover(part.some_cover())
+    found, every = BestCover(part.some_cover()), range(len(part.reach))
     try:
         size = size_bound(part, len(found.cover) - 1, steps)
-        _make_smaller(part, found, size, steps)
+        smaller = Search(part, (size,), len(found.cover) - 1, None, steps)
+        for found.cover in smaller.covers(smaller.begin((), every)):
+            smaller.size = len(found.cover) - 1
         count, minutes = len(found.cover), part.weigh(found.cover)
         both = (size, minutes_bound(part, size, count, minutes - 1, steps))
-        _make_shorter(part, found, both, steps)
+        shorter = Search(part, both, count, minutes - 1, steps)
+        for found.cover in shorter.covers(shorter.begin((), every)):
+            shorter.minutes = part.weigh(found.cover) - 1
         _make_first(part, found, both, steps)
     except Spent:
         return found
     found.proved = True
     return found
-
-
-def _make_smaller(part: Component, found: BestCover, bound: Bound, steps: Steps) -> None:
-    search = Search(part, (bound,), len(found.cover) - 1, None, steps)
-    for found.cover in search.covers(search.begin((), range(len(part.reach)))):
-        search.size = len(found.cover) - 1
-
-
-def _make_shorter(part: Component, found: BestCover, bounds: Sequence[Bound], steps: Steps) -> None:
-    search = Search(part, bounds, len(found.cover), part.weigh(found.cover) - 1, steps)
-    for found.cover in search.covers(search.begin((), range(len(part.reach)))):
-        search.minutes = part.weigh(found.cover) - 1
 
 
 def _make_first(part: Component, found: BestCover, bounds: Sequence[Bound], steps: Steps) -> None:
