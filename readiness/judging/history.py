@@ -11,6 +11,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import field, replace
 from functools import cached_property
+from operator import itemgetter
 
 from readiness.course.model import Band, Course, Plan
 from readiness.days import age_on, birthday
@@ -141,6 +142,7 @@ def known_on(course: Course, record: Record, day: int, calendar: Calendar = NO_C
     plan = course.plan
     start = latest(entry for entry in seen.unit_starts if entry.on <= day)
     choice = latest(entry for entry in seen.band_choices if entry.on <= day)
+    agreed = frozenset(entry.skill for entry in seen.set_aside if entry.on <= day)
     settled_by = _settled_by(plan, seen, day)
     opened = (hold for hold in seen.holds if hold.opened <= day)
     holds = tuple(sorted(opened, key=lambda hold: (hold.opened, hold.part)))
@@ -152,7 +154,7 @@ def known_on(course: Course, record: Record, day: int, calendar: Calendar = NO_C
         settled=tuple(None if block is None else block.on for block in settled_by),
         settled_by=settled_by,
         lesson_days=seen.lesson_days[: bisect_right(seen.lesson_days, day)],
-        set_aside=_set_aside(course, {entry.skill for entry in seen.set_aside if entry.on <= day}),
+        set_aside=plan.set_of(course.era.not_asked(agreed) if course.era else agreed),
         unit=None if start is None else plan.unit_index[start.unit],
         unit_start=None if start is None else start.on,
         chosen_band=None if choice is None else choice.band,
@@ -181,13 +183,6 @@ def _parted(
     return kept, apart
 
 
-def _set_aside(course: Course, agreed: set[str]) -> int:
-    """Return what counts as set aside, as a set of skills."""
-    if course.era:
-        return course.plan.set_of(course.era.not_asked(frozenset(agreed)))
-    return course.plan.set_of(agreed)
-
-
 def _notes(course: Course, seen: Seen, day: int) -> dict[int, tuple[Note, ...]]:
     """Return the notes up to a day, those of what is gone with what took its place."""
     index, stands_for = course.plan.index, course.stands_for
@@ -197,14 +192,8 @@ def _notes(course: Course, seen: Seen, day: int) -> dict[int, tuple[Note, ...]]:
         noted = one_a_day((heir, note) for heir, skill in meant for note in seen.notes[skill])
     if not seen.lesson_days or seen.lesson_days[-1] <= day:
         return {index[skill]: notes for skill, notes in noted.items()}
-    cut = ((index[skill], _until(notes, day)) for skill, notes in noted.items())
-    return {skill: notes for skill, notes in cut if notes}
-
-
-def _until(notes: tuple[Note, ...], day: int) -> tuple[Note, ...]:
-    if notes[-1][0] <= day:
-        return notes
-    return tuple(note for note in notes if note[0] <= day)
+    up_to = ((skill, notes[: bisect_right(notes, day, key=itemgetter(0))]) for skill, notes in noted.items())
+    return {index[skill]: notes for skill, notes in up_to if notes}
 
 
 def _settled_by(plan: Plan, seen: Seen, day: int) -> tuple[Settled | None, ...]:

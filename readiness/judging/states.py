@@ -368,9 +368,23 @@ def decide(plan: Plan, unit: int, band: Band, set_aside: int) -> Deciding:
     It is the same for all in a unit and band who had the same set aside, so it is worked out once.
     """
     asked = (unit, band.name, set_aside)
-    found = plan.decided.get(asked)
-    if found is None:
-        found = plan.decided[asked] = _decide(plan, unit, band, set_aside)
+    found: Deciding | None = plan.decided.get(asked)
+    if found is not None:
+        return found
+    left_out = plan.optional[band.name] | set_aside
+    next_unit = unit + 1 if unit + 1 < len(plan.unit_ids) else None
+    entry = 0 if next_unit is None else entry_list(plan, next_unit, left_out)
+    looked_at = plan.always_look & plan.up_to[unit] | plan.safety & plan.in_unit[unit]
+    skills = (entry | looked_at) & ~left_out
+    found = plan.decided[asked] = Deciding(
+        unit=unit,
+        next_unit=next_unit,
+        entry=entry,
+        skills=skills,
+        rest=plan.in_unit[unit] & ~left_out & ~skills,
+        left_out=left_out,
+        groups=() if next_unit is None else _entry_groups(plan, next_unit, left_out),
+    )
     return found
 
 
@@ -382,24 +396,6 @@ def decided_on(course: Course, known: Known, day: int, band: Band | None = None)
     assert known.unit is not None
     band = band or known.band_on(course, day)
     return decide(course.plan, known.unit, band, known.set_aside), judge_states(course.plan, known, band, day)
-
-
-def _decide(plan: Plan, unit: int, band: Band, set_aside: int) -> Deciding:
-    left_out = plan.optional[band.name] | set_aside
-    next_unit = unit + 1 if unit + 1 < len(plan.unit_ids) else None
-    entry = 0 if next_unit is None else entry_list(plan, next_unit, left_out)
-    groups = () if next_unit is None else _entry_groups(plan, next_unit, left_out)
-    looked_at = plan.always_look & plan.up_to[unit] | plan.safety & plan.in_unit[unit]
-    skills = (entry | looked_at) & ~left_out
-    return Deciding(
-        unit=unit,
-        next_unit=next_unit,
-        entry=entry,
-        skills=skills,
-        rest=plan.in_unit[unit] & ~left_out & ~skills,
-        left_out=left_out,
-        groups=groups,
-    )
 
 
 def _entry_groups(plan: Plan, next_unit: int, left_out: int) -> tuple[EntryGroup, ...]:
