@@ -7,10 +7,8 @@ A showing acts on its own skill, which may become secure by it, and on the skill
 that are secure but stale, which its use keeps warm (R5). It cannot do more, so each skill
 has a fixed set of skills it settles, and the question is one of covering.
 
-The earliest possible date, and how long a ready verdict holds (rules, section 4).
-
-Both replay the rules on days ahead with supposed showings, or with none. They say what the
-rules allow, never what a child will do.
+The two dates (rules, section 4) replay the rules on days ahead with supposed showings, or with none.
+They say what the rules allow, never what a child will do.
 """
 
 from __future__ import annotations
@@ -111,8 +109,7 @@ def _wants(deciding: Deciding, then: States) -> Iterable[Want]:
     for i in bits(deciding.skills & ~then.secure):
         yield Want(1 << i)
     for group in deciding.unmet(then):
-        there = (group.members & then.met).bit_count()
-        yield Want(group.members & ~then.met, group.at_least - there)
+        yield Want(group.members & ~then.met, group.at_least - (group.members & then.met).bit_count())
 
 
 # The one thing to work on (rules, "One thing to work on").
@@ -159,7 +156,8 @@ def _lowest_weak_link(plan: Plan, deciding: Deciding, states: States, goals: int
 def _gathered(plan: Plan, deciding: Deciding, states: States, goals: int) -> int:
     """Return the goals with all that is weak under them, and what they stand on that is not there yet."""
     weak = (states.gaps | states.wobbling) & ~deciding.left_out
-    missing = _not_there(plan, states) & ~deciding.left_out
+    implied = implied_by(plan, *latest_showings(states))  # by what was shown, so it needs no showing (R10)
+    missing = (states.among(State.BUILDING) | states.among(State.UNTRIED) & ~implied) & ~deciding.left_out
     gathered, waiting = 0, goals
     while waiting:
         gathered |= waiting
@@ -168,19 +166,12 @@ def _gathered(plan: Plan, deciding: Deciding, states: States, goals: int) -> int
     return gathered
 
 
-def _not_there(plan: Plan, states: States) -> int:
-    """Return the skills that are building, and those never shown that nothing shown implies (R10)."""
-    implied = implied_by(plan, *latest_showings(states))
-    return states.among(State.BUILDING) | states.among(State.UNTRIED) & ~implied
-
-
 def frees(plan: Plan, deciding: Deciding, states: States, skill: int) -> int:
     """Return what waits for a skill: it and what stands on it, not secure, of this and the next unit."""
     here = plan.in_unit[deciding.unit]
     if deciding.next_unit is not None:
         here |= plan.in_unit[deciding.next_unit]
-    waiting = here & ~states.secure & ~deciding.left_out
-    return waiting & (plan.descendants[skill] | 1 << skill)
+    return here & ~states.secure & ~deciding.left_out & (plan.descendants[skill] | 1 << skill)
 
 
 def _best_look(plan: Plan, looks: Looks) -> int | None:
@@ -296,8 +287,7 @@ def review_lessons(days_away: int) -> int:
     >>> [review_lessons(7 * weeks) for weeks in (5, 6, 9, 10, 20)]
     [1, 2, 2, 3, 3]
     """
-    quarters = (days_away // WEEK + 2) // 4
-    return min(3, max(1, quarters))
+    return min(3, max(1, (days_away // WEEK + 2) // 4))
 
 
 MOST_LESSONS: Final = 52
@@ -414,8 +404,7 @@ def _ended(course: Course, known: Known, day: int) -> Holds:
 
 def _faded(course: Course, known: Known, deciding: Deciding, states: States) -> int:
     """Return the first skill in graph order that faded that day: a deciding one before one of the rest."""
-    before = judge_states(course.plan, known, states.band, states.day - 1)
-    faded = before.secure & ~states.secure
+    faded = judge_states(course.plan, known, states.band, states.day - 1).secure & ~states.secure
     for asked in (deciding.skills, deciding.unmet_members(states), deciding.rest):
         found = next(bits(faded & asked), None)
         if found is not None:

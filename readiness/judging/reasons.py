@@ -3,9 +3,7 @@
 Walks from what blocks down to what is written: notes, numbers, links, each with the line
 it stands on. Decides nothing and words nothing.
 
-Notes beside the verdict (rule R8): fast, long, stuck, footing, fade-soon, young.
-
-They never change a verdict. They are what a careful colleague would mention.
+Notes beside the verdict (rule R8) never change it. They are what a careful colleague would mention.
 """
 
 from __future__ import annotations
@@ -68,8 +66,7 @@ class Reasons:
         """Return the findings of a placed student, what weighs most first."""
         found: list[Finding] = [*self.holds()]
         if gap is not None:
-            rule = self._rule("break_weeks")
-            found.append(Away(None, (rule,), gap.kind, gap.days, gap.last_lesson))
+            found.append(Away(None, (self._rule("break_weeks"),), gap.kind, gap.days, gap.last_lesson))
         if after_hold is not None:
             place, days = self._line(after_hold.line), len(after_hold.lesson_days)
             found.append(AfterHold(place, (), after_hold.closed, days, after_hold.needed))
@@ -120,20 +117,13 @@ class Reasons:
             yield TakenAlong(None, (rule, *each), names(open_rest))
 
     def _group(self, group: EntryGroup) -> GroupOpen:
-        members = tuple(self._skill(i, deciding=False) for i in bits(group.members & ~self.states.met))
-        return GroupOpen(
-            None,
-            (*members, *self._group_links(group)),
-            group.at_least,
-            self.course.plan.names(group.members),
-            group.is_gap(self.states),
-        )
+        names = self.course.plan.names(group.members)
+        members = (self._skill(i, deciding=False) for i in bits(group.members & ~self.states.met))
+        links = (self._link(owner, names[0]) for owner in self.course.plan.names(group.owners))
+        return GroupOpen(None, (*members, *links), group.at_least, names, group.is_gap(self.states))
 
-    def _group_links(self, group: EntryGroup) -> Iterable[NeededBy]:
-        plan = self.course.plan
-        first = plan.ids[next(bits(group.members))]
-        for owner in plan.names(group.owners):
-            yield NeededBy(self.course.link_places.get((owner, first)), (), first, owner)
+    def _link(self, owner: str, skill: str) -> NeededBy:
+        return NeededBy(self.course.link_places.get((owner, skill)), (), skill, owner)
 
     def _skill(self, i: int, *, deciding: bool) -> SkillOpen:
         skill = self.course.skills[i]
@@ -175,8 +165,7 @@ class Reasons:
             return
         for owner in bits(plan.in_unit[deciding.next_unit] & ~deciding.left_out):
             if plan.needs[owner] >> i & 1:
-                pair = plan.ids[owner], plan.ids[i]
-                yield NeededBy(self.course.link_places.get(pair), (), pair[1], pair[0])
+                yield self._link(plan.ids[owner], plan.ids[i])
 
     def _numbers(self, found: Iterable[Finding]) -> NumbersUsed:
         """Return every number used: those of the findings, or, with none, of all that decides."""

@@ -1,10 +1,7 @@
 """A student on a day, the verdict and the dates, worked out a second time: rules R0 to R7 at their plainest.
 
 For :mod:`readiness.judging.recheck`. Nothing else of judging is imported, so a mistake there cannot
-hide here.
-
-For :mod:`readiness.judging.recheck`. The dates are found by replaying: the same verdict, asked again on
-the days ahead.
+hide here. The dates are found by replaying: the same verdict, asked again on the days ahead.
 """
 
 from __future__ import annotations
