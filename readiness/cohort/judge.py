@@ -54,18 +54,8 @@ class BadPartError(Exception):
         self.unreadable = Unreadable(part, id, message)
 
 
-@dataclass(frozen=True)
-class Prepared:
-    """Students on a day: by row the unit (-1: not placed) and the band; what cases there are."""
-
-    unit: Array
-    band: Array
-    cases: tuple[UnitCase, ...]
-    people: People
-
-
-def prepare(columns: Columns, course: Course, on: int) -> Prepared:
-    """Return the students of some columns as they are on a day.
+def prepare(columns: Columns, course: Course, on: int) -> tuple[Array, Array, tuple[UnitCase, ...], People]:
+    """Return, by row, the unit of each student on a day (-1: not placed) and the band; the cases; the rest.
 
     Args:
         course: the course on the day (``Course.on``).
@@ -96,7 +86,7 @@ def prepare(columns: Columns, course: Course, on: int) -> Prepared:
         lesson_start=fixed(columns.lessons.start, np.int64),
         lesson_on=fixed(columns.lessons.on, np.int32),
     )
-    return Prepared(unit, band, cases, people)
+    return unit, band, cases, people
 
 
 def _named(
@@ -230,8 +220,7 @@ class Naming:
         flat = np.array([of for targets in self._targets for of in targets])
         times = counts[notes.skill]
         old = np.repeat(np.arange(len(times)), times)
-        begin = starts_of(times)[:-1]
-        skill = flat[of_code[notes.skill][old] + np.arange(len(old)) - begin[old]]
+        skill = flat[of_code[notes.skill][old] + np.arange(len(old)) - starts_of(times)[old]]
         student, day, help_given = notes.student[old], notes.day[old], notes.help[old]
         order = np.lexsort((help_given, day, skill, student))
         student, skill, day, help_given = (one[order] for one in (student, skill, day, help_given))
@@ -295,13 +284,23 @@ def judge_columns(columns: Columns, course: Course, on: int, states: bool = Fals
 
 
 def _judged(columns: Columns, course: Course, on: int, states: bool) -> JudgedPart:
-    ready = prepare(columns, course, on)
+    unit, band, cases, people = prepare(columns, course, on)
     naming = Naming(columns, course)
     found = _room(len(columns.born), len(course.skills), states)
-    compiled = compile_course(course, on, ready.cases, naming.numbers)
+    compiled = compile_course(course, on, cases, naming.numbers)
     for block in _blocks(columns, naming):
-        judge_block(_marked(block, ready.people, compiled), ready.people, compiled, found)
-    return _answer(columns, course, on, ready, found)
+        judge_block(_marked(block, people, compiled), people, compiled, found)
+    return JudgedPart(
+        part=columns.part,
+        on=on,
+        ids=columns.ids,
+        units=tuple(course.unit),
+        bands=tuple(course.band),
+        skills=tuple(course.skill),
+        unit=unit.astype(np.int16),
+        band=band.astype(np.uint8),
+        **found._asdict(),
+    )
 
 
 def _marked(block: NoteColumns, people: People, course: RuleTables) -> NoteColumns:
@@ -343,24 +342,6 @@ def _check(part: str, notes: Notes, rows: range) -> None:
         raise BadPartError(part, "damaged", message)
     if notes.help.max() >= len(HELPS):
         raise BadPartError(part, "damaged", f"{part}: a note has a help that there is not.")
-
-
-def _answer(columns: Columns, course: Course, on: int, ready: Prepared, found: Results) -> JudgedPart:
-    return JudgedPart(
-        part=columns.part,
-        on=on,
-        ids=columns.ids,
-        units=tuple(course.unit),
-        bands=tuple(course.band),
-        skills=tuple(course.skill),
-        verdict=found.verdict,
-        underlying=found.underlying,
-        unit=ready.unit.astype(np.int16),
-        band=ready.band.astype(np.uint8),
-        state=found.state,
-        gap=found.gap,
-        look=found.look,
-    )
 
 
 # A whole network: many parts, one after the other or spread over processes and machines.
