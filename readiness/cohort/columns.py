@@ -8,10 +8,8 @@ course judges all of them anew without reading a file again.
 Days are days since 1 January 1970. Of several notes on a skill and day only the one with most
 help is kept (rule R1). Everything is sorted by student and then by day.
 
-What the loop over all students is given, and where it puts the answers: tables of numbers.
-
-Tuples with names, because the compiled loop takes those as they are. Days are days since
-1 January 1970.
+What the loop over all students is given, and where it puts the answers, are tuples with names, because
+the compiled loop takes those as they are.
 
 ``students.parquet`` has a row for each student and names the file of its notes, so that putting
 it in place is the one step with which a part is a new one; whoever reads at that moment gets the
@@ -418,19 +416,15 @@ def _students_bytes(columns: Columns, notes: str) -> bytes:
         "course": columns.course,
         "source": columns.source,
     }
-    holds = {
-        "opened": _days(columns.holds.on),
-        "closed": _days(columns.holds.what),
-        "since": _days(columns.since.what),
-    }
+    holds, since = columns.holds, _days(columns.since.what)
     table = pa.table(
         {
             "id": columns.ids,
             "born": _days(columns.born),
             **{name: _entries(one) for name, one in fields_of(columns) if name in ENTRIES},
-            "holds": _lists(columns.holds.start, holds),
+            "holds": _lists(holds.start, opened=_days(holds.on), closed=_days(holds.what), since=since),
             "rhythm_weeks": pa.array(columns.rhythm, pa.uint8()),
-            "lessons_without_notes": _lists(columns.lessons.start, {"on": _days(columns.lessons.on)}),
+            "lessons_without_notes": _lists(columns.lessons.start, on=_days(columns.lessons.on)),
         }
     )
     return packed(table, about)
@@ -458,9 +452,9 @@ def _days(days: Array) -> pa.Array:
 
 
 def _entries(entries: Dated) -> pa.Array:
-    return _lists(entries.start, {"on": _days(entries.on), "what": pa.array(entries.what, pa.int32())})
+    return _lists(entries.start, on=_days(entries.on), what=pa.array(entries.what, pa.int32()))
 
 
-def _lists(start: Array, fields: dict[str, pa.Array]) -> pa.Array:
+def _lists(start: Array, **fields: pa.Array) -> pa.Array:
     values = pa.StructArray.from_arrays(list(fields.values()), names=list(fields))
     return pa.ListArray.from_arrays(pa.array(start, pa.int32()), values)

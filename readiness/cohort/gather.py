@@ -1,12 +1,8 @@
 """Student files as columns, and a course on a day compiled for the loop over them.
 
-This is the one place where what is told of a student is picked.
-
-Only what judging looks at is picked from (``record.model``). All else never leaves the school: names,
-families, words, remarks, causes, tasks, promises. A record is taken as one course sees it
-(``record.load``).
-
-A course on a day, compiled for the loop over many students.
+This is the one place where what is told of a student is picked: only what judging looks at
+(``record.model``). All else never leaves the school: names, families, words, remarks, causes, tasks,
+promises. A record is taken as one course sees it (``record.load``).
 
 What depends on the unit, the band and what was set aside - the deciding skills, the rest, the
 entry groups - is asked of the engine itself (``judging.deciding``), once for each such *case*
@@ -66,7 +62,10 @@ def compile_course(
     for at, skill in enumerate(numbers):
         if skill < len(number):
             number[skill] = at
-    deciding = [_decide(course, case) for case in cases]
+    deciding = [
+        None if case.unit is None else decide(plan, case.unit, course.bands[case.band], case.aside)
+        for case in cases
+    ]
     rule = _rules(course)
     place, user = _places(course, number, nothing=len(numbers))
     asked = [tuple(bits(0 if one is None else one.skills | one.rest | one.group_members)) for one in deciding]
@@ -81,7 +80,9 @@ def compile_course(
         user=user,
         rule=rule,
         accepts=_accepts(rule, numbers),
-        played=_played(plan.quiet, len(plan.ids), numbers),
+        played=np.array(
+            [one < len(number) and not plan.quiet >> one & 1 for one in numbers] + [False], np.bool_
+        ),
         pace=_numbers([[band.whole("carry_limit"), 7 * band.whole("break_weeks")] for band in course.bands]),
         case=np.column_stack([_numbers(units), _numbers(bands), _stretches(asked), _stretches(groups)]),
         role=_roles(len(plan.ids), cases, deciding),
@@ -140,17 +141,6 @@ def _accepts(rule: Array, numbers: Sequence[int]) -> Array:
     return found
 
 
-def _played(quiet: int, skills: int, numbers: Sequence[int]) -> Array:
-    """Return, by number, whether it stands for a skill that is played or sung."""
-    return np.array([skill < skills and not quiet >> skill & 1 for skill in numbers] + [False], np.bool_)
-
-
-def _decide(course: model.Course, case: UnitCase) -> Deciding | None:
-    if case.unit is None:
-        return None
-    return decide(course.plan, case.unit, course.bands[case.band], case.aside)
-
-
 def _roles(skills: int, cases: Sequence[UnitCase], deciding: Sequence[Deciding | None]) -> Array:
     """Return, by case and skill, what the skill is there, as bits."""
     role = np.zeros((len(cases), skills), np.uint8)
@@ -193,7 +183,10 @@ def gather(
     skill, unit, band = ({name: i for i, name in enumerate(ids)} for ids in (skills, units, bands))
 
     def dated(pick: Callable[[Seen], Iterable[Entry]]) -> Dated:
-        return _dated([list(pick(one)) for one in students])
+        rows = [list(pick(one)) for one in students]
+        flat = np.array([entry for row in rows for entry in row], np.int64).reshape(-1, 2)
+        starts = starts_of([len(row) for row in rows])
+        return in_order(Dated(starts, flat[:, 1].astype(np.int32), _days(flat[:, 0])))
 
     return Columns(
         part=part,
@@ -222,12 +215,6 @@ def _born(day: int, by_month: bool) -> int:
 
 def _day(day: int | None) -> int:
     return STILL_OPEN if day is None else day - EPOCH
-
-
-def _dated(rows: Sequence[Sequence[Entry]]) -> Dated:
-    flat = np.array([entry for row in rows for entry in row], np.int64).reshape(-1, 2)
-    starts = starts_of([len(row) for row in rows])
-    return in_order(Dated(starts, flat[:, 1].astype(np.int32), _days(flat[:, 0])))
 
 
 def _days(days: np.ndarray[tuple[int], np.dtype[np.int64]]) -> np.ndarray[tuple[int], np.dtype[np.int32]]:

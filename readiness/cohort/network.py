@@ -4,9 +4,7 @@ What was worked out of a part is kept in the cache folder of whoever asks, and t
 the part, the course and the day are the same. A part is named and left out where it cannot be read, was
 gathered for another course or edition, or is the same school once more; it hides no other.
 
-Counts over a network: how many are where, and which skills keep most students in their unit.
-
-The counts of ``readiness.school``, made from arrays. No student is ever a row here. For a reader
+The counts are those of ``readiness.school``, made from arrays. No student is ever a row here. For a reader
 outside, small counts are hidden by the same rule (``school.counts``).
 """
 
@@ -107,12 +105,7 @@ def parts_in(network: Path) -> tuple[Path, ...]:
 
 
 def judge_network(
-    parts: Sequence[Path],
-    course: Course,
-    on: int,
-    *,
-    cache: Path | None = None,
-    engine: Engine | None = None,
+    parts: Sequence[Path], course: Course, on: int, *, cache: Path | None = None, engine: Engine | None = None
 ) -> Iterator[Outcome]:
     """Yield the answers of each part in the order given, or why it has none.
 
