@@ -3,9 +3,7 @@
 Decides which skills and links are on the picture and how each skill is marked; where things
 stand on the page, and in which language it is drawn, is decided elsewhere.
 
-The picture as plain text: units, their skills, and what each stands on.
-
-For a screen reader, a mail or a printer that knows letters only.
+As plain text it is for a screen reader, a mail or a printer that knows letters only.
 """
 
 from __future__ import annotations
@@ -196,8 +194,7 @@ def _sheet(whole: Shown, unit: Unit, own: Sequence[Skill], moved: Callable[[str,
     skills = (*sides[BEFORE], *own, *sides[AFTER])
     columns = (Unit(BEFORE, "Builds on", 0, 0), unit, Unit(AFTER, "Leads to", 0, 0))
     states = {skill.id: whole.states[skill.id.partition(" ")[0]] for skill in skills} if whole.states else {}
-    sheet = _with(replace(whole, states=states), skills, tuple(links), unit.id)
-    return replace(sheet, units=columns)
+    return replace(_with(replace(whole, states=states), skills, tuple(links), unit.id), units=columns)
 
 
 # The words on a picture of the course: its title, its legend, the names of units.
@@ -309,6 +306,12 @@ def _lines(shown: Shown, width: int) -> Iterator[str]:
 # reads it; what is shown, and how a state is marked, is the same as in the SVG.
 
 _OPEN: Final = (State.BUILDING, State.WOBBLING, State.STALE)
+_SHADINGS: Final = {
+    State.SECURE: "fillcolor=black, fontcolor=white",
+    **dict.fromkeys(GAP_STATES, 'style="filled,diagonals", fillcolor=gray80'),
+    **dict.fromkeys(_OPEN, "fillcolor=gray92"),
+    State.SET_ASIDE: 'style="filled,dashed"',
+}
 
 
 def map_as_dot(shown: Shown) -> str:
@@ -335,23 +338,10 @@ def _dot_lines(shown: Shown) -> Iterator[str]:
 
 
 def _skill(shown: Shown, skill: Skill) -> str:
-    marks = [f"label={_quoted(plain_name(shown, skill))}", *_look(shown, skill)]
+    always = "penwidth=3" if skill.always_look else ""
+    shading = _SHADINGS.get(shown.states.get(skill.id, State.UNTRIED), "")
+    marks = filter(None, (f"label={_quoted(plain_name(shown, skill))}", always, shading))
     return f"{_quoted(skill.id)} [{', '.join(marks)}];"
-
-
-def _look(shown: Shown, skill: Skill) -> Iterator[str]:
-    """Yield how a state and what is always looked at are marked."""
-    if skill.always_look:
-        yield "penwidth=3"
-    state = shown.states.get(skill.id)
-    if state == State.SECURE:
-        yield "fillcolor=black, fontcolor=white"
-    elif state in GAP_STATES:
-        yield 'style="filled,diagonals", fillcolor=gray80'
-    elif state in _OPEN:
-        yield "fillcolor=gray92"
-    elif state == State.SET_ASIDE:
-        yield 'style="filled,dashed"'
 
 
 def _quoted(*lines: str) -> str:

@@ -221,8 +221,7 @@ class _Columns:
         self._number(column)
 
     def _height(self, number: int) -> float:
-        column = self.columns[self.tracks.items[number].column]
-        return (self.at[number] + 0.5) / len(column)
+        return (self.at[number] + 0.5) / len(self.columns[self.tracks.items[number].column])
 
     def _sift(self, column: int) -> bool:
         """Try every item of a column at every place it may have, if steps are left; say whether one moved."""
@@ -475,8 +474,7 @@ class _Sheet:
         room = [0.0] * len(self.rows)
         for number, size in enumerate(self.sizes):
             room[self.bands[number]] += size
-        whole = self.height - HEAD - FOOT
-        scale = whole / (sum(room) or 1)
+        scale = (self.height - HEAD - FOOT) / (sum(room) or 1)
         level = [HEAD + scale * (sum(room[:at]) + room[at] / 2) for at in range(len(room))]
         return [level[band] for band in self.bands]
 

@@ -9,7 +9,6 @@ where the two are neighbours.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cached_property
 
 from readiness.lazy import dataclass
 from readiness.pictures.formats import Shown
@@ -166,8 +165,7 @@ class Drawing:
         self.tracks, self.left, self.width = tracks, left, width
         self.middle, self.heights = middle, heights
         self.place = {number: at for column in columns for at, number in enumerate(column)}
-        self.arcs = [one for one in tracks.inside if abs(self.place[one[0]] - self.place[one[1]]) > 1]
-        self.lane = _lanes([self._span(a, b) for a, b, _ in self.arcs])
+        self.lane_of = self._lanes()
         self.doors = self._doors()
         self.bends = self._bends()
 
@@ -179,10 +177,6 @@ class Drawing:
         for before, after, some in self.tracks.inside:
             found.setdefault((self.tracks.items[before].skill, some), []).append(self._inside(before, after))
         return tuple(DrawnLine(skill, some, tuple(curves)) for (skill, some), curves in found.items())
-
-    def _span(self, start: int, end: int) -> tuple[int, int, int]:
-        first, last = sorted((self.place[start], self.place[end]))
-        return self.tracks.items[start].column, first, last
 
     def _steps(self, steps: Sequence[tuple[int, int]]) -> list[Curve]:
         curves = []
@@ -205,13 +199,9 @@ class Drawing:
         none runs across the beginning of another.
         """
         bends = {}
+        joined = [pair for pairs in self.tracks.lines.values() for pair in pairs]
         for column in range(len(self.left) - 1):
-            steps = [
-                (one, other)
-                for pairs in self.tracks.lines.values()
-                for one, other in pairs
-                if self.tracks.items[one].column == column
-            ]
+            steps = [pair for pair in joined if self.tracks.items[pair[0]].column == column]
             for down in (True, False):
                 same = [(a, b) for a, b in steps if (self.middle[b] > self.middle[a]) == down]
                 starts = sorted({self.middle[a] for a, _ in same}, reverse=down)
@@ -230,10 +220,23 @@ class Drawing:
         start, end = ((x, self.doors[pair]) for pair in ((after, before), (before, after)))
         return Curve(start, end, pull, pull, item.skill, bulge=True)
 
-    @cached_property
-    def lane_of(self) -> Mapping[tuple[int, int], int]:
-        """The lane of every link that runs along a column."""
-        return {(a, b): lane for (a, b, _), lane in zip(self.arcs, self.lane, strict=True)}
+    def _lanes(self) -> dict[tuple[int, int], int]:
+        """Return the lane of every link along a column, short ones nearest, so that no two share one."""
+        spans = {}
+        for a, b, _ in self.tracks.inside:
+            first, last = sorted((self.place[a], self.place[b]))
+            if last - first > 1:
+                spans[a, b] = last - first, self.tracks.items[a].column, first, last
+        lanes: dict[tuple[int, int], int] = {}
+        taken: dict[int, list[int]] = {}  # by column, the places each lane runs along, as bits
+        for pair in sorted(spans, key=spans.__getitem__):
+            _, column, first, last = spans[pair]
+            there, places = taken.setdefault(column, []), (2 << last) - (1 << first)
+            lane = next((at for at, other in enumerate(there) if not other & places), len(there))
+            there += [0] * (lane == len(there))
+            there[lane] |= places
+            lanes[pair] = lane
+        return lanes
 
     def _doors(self) -> dict[tuple[int, int], float]:
         """Return the height at which a line enters a box; for links along a column also where it leaves.
@@ -246,7 +249,7 @@ class Drawing:
             for other in ends:
                 if self.tracks.items[other].is_box:
                     coming.setdefault(other, []).append((1, self.middle[one], one))
-        for before, after, _ in self.arcs:
+        for before, after in self.lane_of:
             for one, other in ((before, after), (after, before)):
                 side = 0 if self.place[one] < self.place[other] else 2
                 coming.setdefault(other, []).append((side, -self.middle[one], one))
@@ -256,17 +259,3 @@ class Drawing:
             for at, (_, _, one) in enumerate(sorted(lines)):
                 doors[one, box] = self.middle[box] + (at - (len(lines) - 1) / 2) * step
         return doors
-
-
-def _lanes(spans: Sequence[tuple[int, int, int]]) -> list[int]:
-    """Return a lane for each stretch of a column, short ones nearest, so that no two share one."""
-    lanes = [0] * len(spans)
-    taken: dict[int, list[int]] = {}  # by column, the places each lane runs along, as bits
-    for number in sorted(range(len(spans)), key=lambda n: (spans[n][2] - spans[n][1], spans[n])):
-        column, first, last = spans[number]
-        there, places = taken.setdefault(column, []), (2 << last) - (1 << first)
-        lane = next((at for at, other in enumerate(there) if not other & places), len(there))
-        there += [0] * (lane == len(there))
-        there[lane] |= places
-        lanes[number] = lane
-    return lanes

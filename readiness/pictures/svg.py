@@ -175,16 +175,14 @@ class _Page:
         return f'<path d="M{over}L{back}Z" fill="{fill}" stroke="#ddd" stroke-width="0.7"/>'
 
     def _head(self, column: UnitColumn) -> Iterator[str]:
-        here = column.unit.id == self.shown.here
-        ahead = column.unit.id == self.shown.ahead
-        focus = column.unit.id == self.shown.focus
+        is_black = column.unit.id in (self.shown.here, self.shown.focus)
         frame = f'<rect x="{_num(column.x - 5)}" y="40" width="{_num(column.width + 10)}" height="66" '
-        if here or focus:
+        if is_black:
             yield frame + 'fill="#000"/>'
-        elif ahead:
+        elif column.unit.id == self.shown.ahead:
             yield frame + 'fill="#fff" stroke="#000" stroke-width="3"/>'
         lines = textwrap.wrap(unit_words(column.unit), int(column.width / 8.4))[:4]
-        more = ' style="fill:#fff"' if here or focus else ""
+        more = ' style="fill:#fff"' if is_black else ""
         for number, words in enumerate(lines):
             yield _text(column.x, 54 + 15 * number, words, "u", more)
 
