@@ -51,7 +51,7 @@ from collections import Counter
 from collections.abc import Mapping
 from datetime import date
 from functools import cache
-from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, get_args
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Final, Literal, get_args
 
 import tomli
 from pydantic import (
@@ -72,8 +72,7 @@ from readiness.toml.schema_errors import Text, Usual, refused
 
 __all__ = [
     "MARKS", "RULES", "BandTable", "ChangeBlock", "Fade", "GraphFile", "GroupTable", "Kind", "PacingFile",
-    "SkillTable", "StrandTable", "UnitTable", "shipped_bands", "shipped_marks", "usual_in_graph",
-    "usual_in_pacing",
+    "SkillTable", "StrandTable", "UnitTable", "shipped_bands", "shipped_marks",
 ]  # fmt: skip
 
 # The values of the courses that come with the program: what a number was before a teacher changed it.
@@ -322,10 +321,7 @@ class AlternativesTable(_Table):
 class GraphFile(_Table):
     """The whole of ``graph.toml``."""
 
-    @staticmethod
-    def usual(data: Mapping[str, Any], path: tuple[str | int, ...]) -> Usual | None:
-        """Return what to suggest where a value is missing."""
-        return usual_in_graph(data, path)
+    usual: ClassVar = staticmethod(usual_in_graph)
 
     format: Format
     name: Text
@@ -389,10 +385,7 @@ class ChangeBlock(_Table):
 class PacingFile(_Table):
     """The whole of ``pacing.toml``."""
 
-    @staticmethod
-    def usual(data: Mapping[str, Any], path: tuple[str | int, ...]) -> Usual | None:
-        """Return what to suggest where a value is missing."""
-        return usual_in_pacing(data, path)
+    usual: ClassVar = staticmethod(usual_in_pacing)
 
     format: Format
     band: Annotated[dict[Text, BandTable], Field(min_length=1)]

@@ -20,7 +20,7 @@ A skill that is not in it keeps its English name, and nothing of it is sent home
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import field, replace
 from typing import Literal
 
@@ -28,7 +28,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from readiness.course.model import Course, Skill
 from readiness.lazy import dataclass
-from readiness.toml.problems import Place, Problem, errors, few, sort_problems
+from readiness.toml.problems import Problem, errors, few, sort_problems
 from readiness.toml.read import Loaded, read_toml
 from readiness.toml.schema_errors import Line, Name
 from readiness.toml.texts import did_you_mean
@@ -97,8 +97,7 @@ def names_in(course: Course, language: str) -> Names:
     file = loaded.value
     if file is None:
         return Names(problems=loaded.problems)
-    found = few(_wrong(loaded, file, course, language))
-    problems = sort_problems((*loaded.problems, *found))
+    problems = sort_problems((*loaded.problems, *few(_wrong(loaded, file, course, language))))
     if errors(problems):
         return Names(problems=problems)
     return Names(file.reviewed_by.strip(), file.unit, file.skill, problems)
@@ -109,24 +108,18 @@ def _wrong(loaded: Loaded[NamesFile], file: NamesFile, course: Course, language:
     if file.language != language:
         told = f'this file is named for "{language}" and says "{file.language}"'
         yield Problem("names-language", "warning", loaded.value_place("language"), told)
-    yield from _strangers(loaded, "unit", file.unit, course.unit)
-    yield from _strangers(loaded, "skill", file.skill, course.skill)
+    for what, id_ in (*(("unit", one) for one in file.unit), *(("skill", one) for one in file.skill)):
+        known = course.nameable[what]
+        if id_ not in known:
+            told = f'there is no {what} "{id_}" in the course'
+            place = loaded.key_place(what, id_)
+            yield Problem(f"names-no-{what}", "warning", place, told, did_you_mean(id_, known))
     for id_, names in file.skill.items():
         there = len(course.skill[id_].at_home) if id_ in course.skill else len(names.at_home)
         if names.at_home and len(names.at_home) != there:
             told = f"{len(names.at_home)} activities for home stand here, and {there} in the course"
             place = loaded.key_place("skill", id_, "at_home")
             yield Problem("names-at-home", "warning", place, told, "write one for each, in the same order")
-
-
-def _strangers(
-    loaded: Loaded[NamesFile], what: str, named: Iterable[str], known: Mapping[str, object]
-) -> Iterator[Problem]:
-    for id_ in named:
-        if id_ not in known:
-            place: Place = loaded.key_place(what, id_)
-            told = f'there is no {what} "{id_}" in the course'
-            yield Problem(f"names-no-{what}", "warning", place, told, did_you_mean(id_, known))
 
 
 def called_in(course: Course, names: Names) -> Course:
