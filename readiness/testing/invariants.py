@@ -344,13 +344,8 @@ def ids_mean_nothing(situation: Situation, chance: Random) -> None:
     The cautions are not compared: one of them goes by the ids of the course that comes with the program.
     """
     new = _new_names(situation, chance)
-    renamed = Situation(
-        _renamed(situation.graph, new),
-        _renamed(situation.pacing, new),
-        _renamed(situation.student, new),
-        situation.on,
-        situation.studio,
-    )
+    tables = {name: _renamed(getattr(situation, name), new) for name in ("graph", "pacing", "student")}
+    renamed = replace(situation, **tables)
     plain, other = ask(situation), ask(renamed, name="another")
     expected = _renamed(without_places(plain.json), {**new, "somebody": "another"})
     _same(other, {**expected, "cautions": list(other.answer.cautions)}, "new names")
@@ -360,9 +355,7 @@ def _new_names(situation: Situation, chance: Random) -> dict[str, str]:
     graph, new = situation.graph, dict[str, str]()
     bands = [] if shipped_bands(situation.pacing["name"]) else situation.pacing["band"]
     words = {*_WORDS, *graph, *(key for table in graph["skill"].values() for key in table)}
-    for kind, names in (
-        ("thing", graph["skill"]), ("part", graph["unit"]), ("age", bands)
-    ):  # fmt: skip
+    for kind, names in (("thing", graph["skill"]), ("part", graph["unit"]), ("age", bands)):
         numbers = chance.sample(range(1000), len(names))
         if not words & set(names):
             drawn = sorted(numbers) if kind == "thing" else numbers

@@ -9,7 +9,7 @@ it is asked.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from functools import cached_property
+from functools import cached_property, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -86,49 +86,43 @@ class CourseTests(pytest.Collector):
 
     def collect(self) -> Iterator[Invariant]:
         """Yield one test for each invariant; for each band, where a band matters."""
-        for name, holds in self._of_the_files():
-            yield Invariant.from_parent(self, name=name, holds=holds)
+        from readiness.testing import invariants
+
+        for law in (invariants.shaped_as_the_format_says, invariants.acyclic_and_reduced):
+            yield Invariant.from_parent(self, name=_named(law), holds=partial(self._ask, law))
+        for check in invariants.PROMISES:
+            yield Invariant.from_parent(self, name=_promise(check), holds=partial(self._keep, check))
         for name, holds in self._of_the_course():
             yield Invariant.from_parent(self, name=name, holds=holds, whole=True)
 
-    def _of_the_files(self) -> Iterator[tuple[str, Holds]]:
-        from readiness.testing.invariants import PROMISES, acyclic_and_reduced, shaped_as_the_format_says
+    def _ask(self, law: Callable[[CourseFolder], None], _: pytest.Item) -> None:
+        law(self.read)
 
-        yield _named(shaped_as_the_format_says), lambda _: shaped_as_the_format_says(self.read)
-        yield _named(acyclic_and_reduced), lambda _: acyclic_and_reduced(self.read)
-        for check in PROMISES:
-            yield _promise(check), self._keeping(check)
-
-    def _keeping(self, check: Check) -> Holds:
+    def _keep(self, check: Check, _: pytest.Item) -> None:
         from readiness.testing.invariants import keeps_its_promise
 
-        def holds(_: pytest.Item) -> None:
-            if warned := keeps_its_promise(check, self.read):
-                pytest.xfail("; ".join(f"warned: {one.message}" for one in warned))
-
-        return holds
+        if warned := keeps_its_promise(check, self.read):
+            pytest.xfail("; ".join(f"warned: {one.message}" for one in warned))
 
     def _of_the_course(self) -> Iterator[tuple[str, Holds]]:
         from readiness.testing import invariants
 
         for band in self.read.draft.bands:
-            yield f"{_named(invariants.lessons_to_reach_every_unit)}[{band.name}]", self._counting(band.name)
+            counting = f"{_named(invariants.lessons_to_reach_every_unit)}[{band.name}]"
+            yield counting, partial(self._count, band.name)
             for asked in (invariants.every_unit_can_be_left, invariants.pain_is_on_every_sheet):
                 yield (
                     f"{_named(asked)}[{band.name}]",
                     lambda _, asked=asked, band=band: asked(self.read, band.name),  # type: ignore[misc]
                 )
         for law in invariants.OF_ANY_RECORD:
-            yield _named(law), lambda item, law=law: self._try(law, item)  # type: ignore[misc]
+            yield _named(law), partial(self._try, law)
 
-    def _counting(self, band: str) -> Holds:
+    def _count(self, band: str, item: pytest.Item) -> None:
         from readiness.testing.invariants import lessons_to_reach_every_unit
 
-        def holds(item: pytest.Item) -> None:
-            lessons = lessons_to_reach_every_unit(self.read, band)
-            item.user_properties.append(("readiness", f"{lessons} lessons"))
-
-        return holds
+        lessons = lessons_to_reach_every_unit(self.read, band)
+        item.user_properties.append(("readiness", f"{lessons} lessons"))
 
     def _try(self, law: Callable[[Situation, Random], None], item: pytest.Item) -> None:
         """Try a law on made-up students of the course."""
@@ -146,8 +140,7 @@ class CourseTests(pytest.Collector):
             phases=[Phase.generate],
             suppress_health_check=list(HealthCheck),
         )
-        graph, pacing = self.read.files.graph.data, self.read.files.pacing.data
-        drawn = situations_of(graph, pacing)
+        drawn = situations_of(self.read.files.graph.data, self.read.files.pacing.data)
         quiet(given(drawn, st.randoms(use_true_random=True))(law))()
 
 

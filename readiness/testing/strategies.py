@@ -69,10 +69,7 @@ STRANDS: Final = ("first", "second")
 """What a made-up course is made of, in turn."""
 
 PATTERNS: tuple[tuple[str, ...], ...] = (
-    ("alone",),
-    ("alone",),
-    ("alone",),
-    ("alone",),
+    *[("alone",)] * 4,
     (),
     ("", "alone"),
     ("alone", ""),
@@ -100,8 +97,7 @@ FLAGS: tuple[tuple[str, ...], ...] = (
     ("must_be_seen",),
     ("always_look", "safety", "must_be_seen"),
     ("optional_in",),
-    ("quiet",),
-    ("quiet",),
+    *[("quiet",)] * 2,
     ("quiet", "must_be_seen"),
 )
 
@@ -417,9 +413,7 @@ def _born(draw: st.DrawFn, near: date, pacing: Mapping[str, Any], lean: Leaning)
 
 
 @st.composite
-def _unit_starts(
-    draw: st.DrawFn, units: list[str], at: int, first: date, days: list[date]
-) -> list[Table]:
+def _unit_starts(draw: st.DrawFn, units: list[str], at: int, first: date, days: list[date]) -> list[Table]:
     starts = [{"unit": units[at], "on": first}]
     if at > 0 and draw(_one_in(3)):
         earlier = first - timedelta(days=draw(st.sampled_from([30, 0])))
@@ -444,9 +438,7 @@ def _settled(
 
 
 @st.composite
-def _lessons(
-    draw: st.DrawFn, skills: list[str], days: list[date], lean: Leaning
-) -> list[Table]:
+def _lessons(draw: st.DrawFn, skills: list[str], days: list[date], lean: Leaning) -> list[Table]:
     """Draw the blocks: each skill follows its pattern, then some days get a second block."""
     patterns = {skill: draw(st.sampled_from(lean.patterns)) for skill in skills}
     lessons: list[Table] = []
