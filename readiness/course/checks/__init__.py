@@ -18,7 +18,7 @@ from typing import Final
 
 from readiness.course.checks import criteria, links, units  # noqa: F401
 from readiness.course.checks.register import AS_WRITTEN, OF_A_DAY
-from readiness.course.draft import Draft, Word, named_words
+from readiness.course.draft import Draft, named_words
 from readiness.days import iso
 from readiness.toml.problems import Place, Problem, few
 
@@ -41,18 +41,13 @@ def check(draft: Draft) -> tuple[Problem, ...]:
             told = problem if _key(problem) in always else replace(problem, message=problem.message + since)
             if problem.severity == "error" or era is draft.eras[-1]:
                 found.setdefault(_key(problem), told)
-    old_names = {word.place for skill in draft.skills for word in named_words(skill) if _is_over(draft, word)}
+    over = {skill.id for skill in draft.skills if skill.retired is not None}  # named for the days before
+    old_names = {word.place for skill in draft.skills for word in named_words(skill) if word.text in over}
     return (*written, *(p for p in found.values() if p.id != "implied-link" or p.place not in old_names))
 
 
 def _key(problem: Problem) -> tuple[str, Place, str]:
     return problem.id, problem.place, problem.message
-
-
-def _is_over(draft: Draft, word: Word) -> bool:
-    """Return whether a link names a skill that is retired: it is left as it is, for the days before."""
-    named = draft.skill.get(word.text)
-    return named is not None and named.retired is not None
 
 
 def _of_an_era(era: Draft) -> Iterator[Problem]:

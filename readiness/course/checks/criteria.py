@@ -149,8 +149,7 @@ def check_days(draft: Draft) -> Iterator[Problem]:
                 f"{unit.lesson_weeks} lessons"
             )
             hint = "ask for fewer days, or give the unit more lesson_weeks"
-            here = skill.days_place or skill.place
-            there = unit.weeks_place
+            here, there = skill.days_place or skill.place, unit.weeks_place
             yield Problem("days-beyond-unit", "warning", here, message, hint, there, "the usual length")
 
 
@@ -449,21 +448,16 @@ def _lines() -> list[str]:
 
 
 @cache
-def _pain() -> re.Pattern[str]:
-    """Return the words for pain, one of which every phrase has, as one pattern."""
-    return re.compile(rf"\b(?:{'|'.join(_lines()[0].partition('=')[2].split())})\b")
-
-
-@cache
-def _stems() -> list[str]:
-    """Return the words for pain without those that hold another one."""
+def _pain() -> tuple[list[str], re.Pattern[str]]:
+    """Return the words for pain without those that hold another one, and all of them as a pattern."""
     words = _lines()[0].partition("=")[2].split()
-    return [one for one in words if not any(other in one for other in words if other != one)]
+    stems = [one for one in words if not any(other in one for other in words if other != one)]
+    return stems, re.compile(rf"\b(?:{'|'.join(words)})\b")
 
 
 @cache
 def _phrases() -> re.Pattern[str]:
-    words = {"PAIN": _pain().pattern, "..": r"\w+", "...": r"(?:\w+ ){0,4}?"}
+    words = {"PAIN": _pain()[1].pattern, "..": r"\w+", "...": r"(?:\w+ ){0,4}?"}
     phrases = (" ".join(words.get(word, word) for word in line.split()) for line in _lines()[1:])
     return re.compile("|".join(rf"\b{one}".replace("? ", "?") for one in phrases))
 
@@ -484,10 +478,10 @@ def check_through_pain(draft: Draft) -> Iterator[Problem]:
     """No text tells a child to go on although it hurts."""
     plain = [text.casefold() for text, _ in draft.texts]
     ends = list(accumulate(len(text) + 1 for text in plain))
-    whole = "\n".join(plain)
-    named = {bisect(ends, found.start()) for stem in _stems() for found in re.finditer(stem, whole)}
+    whole, (stems, pain) = "\n".join(plain), _pain()
+    named = {bisect(ends, found.start()) for stem in stems for found in re.finditer(stem, whole)}
     for text, path in map(draft.texts.__getitem__, sorted(named)):
-        if _pain().search(text.casefold()) and _tells_to_go_on(text):
+        if pain.search(text.casefold()) and _tells_to_go_on(text):
             message = "this text tells a child to go on although it hurts"
             hint = "nobody plays or sings through pain: say to stop and to tell an adult"
             yield Problem("through-pain", "error", draft.graph.at(*path), message, hint)

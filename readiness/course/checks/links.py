@@ -6,7 +6,6 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import replace
 from functools import partial
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
@@ -18,7 +17,7 @@ from readiness.course.graph import SkillGraph
 from readiness.course.model import TAKEN_OUT, union
 from readiness.course.schema import RULES, SkillTable
 from readiness.days import iso
-from readiness.toml.problems import Problem, told_again
+from readiness.toml.problems import Place, Problem, told_again
 from readiness.toml.texts import did_you_mean, nearest
 
 __all__ = ["check_implied_links", "check_loops", "check_self_links", "implied_links"]
@@ -153,8 +152,7 @@ def check_lifetimes(draft: Draft) -> Iterator[Problem]:
         if skill.replaced_words and skill.retired is None:
             message = f'"{skill.id}" is replaced, but not retired'
             hint = "say from which day: retired = 2026-09-01"
-            here = skill.replaced_words[0].place
-            yield Problem("replaced-not-retired", "error", here, message, hint)
+            yield Problem("replaced-not-retired", "error", skill.replaced_words[0].place, message, hint)
         if skill.since is not None and skill.retired is not None and skill.since >= skill.retired:
             assert skill.retired_place is not None
             message = f'"{skill.id}" is retired on {iso(skill.retired)}, so it is never there'
@@ -225,10 +223,8 @@ def check_self_links(draft: Draft) -> Iterator[Problem]:
 def check_loops(draft: Draft) -> Iterator[Problem]:
     """No skills wait for each other in a ring; one problem for each link that leads back."""
     for skill, before in draft.links.in_loops:
-        way = draft.links.graph.path(skill, before)
-        message = (
-            f"these skills wait for each other: {chain([*way, skill])}{_over_groups(draft, [*way, skill])}"
-        )
+        way = [*draft.links.graph.path(skill, before), skill]
+        message = f"these skills wait for each other: {chain(way)}{_over_groups(draft, way)}"
         hint = (
             "each comes before the next: take one of these links out, most likely this one, "
             "which names a skill that is taught later"
@@ -324,8 +320,7 @@ def check_implied_links(draft: Draft) -> Iterator[Problem]:
             for other in draft.links.sound[skill_id]
             if draft.links.above[other] & draft.links.bit[before]
         )
-        way = chain(min(ways, key=len))
-        message = f'"{before}" comes before "{skill_id}" anyway: {way}'
+        message = f'"{before}" comes before "{skill_id}" anyway: {chain(min(ways, key=len))}'
         here, advice = _word_for(skill, before).place, _advice(draft, skill, before)
         yield Problem("implied-link", "warning", here, message, advice)
 
@@ -390,20 +385,15 @@ def _implied_group(
     # so many of these members are met whichever way another group is met
     other = next((g for g, least, apart in others if least and least - len(apart) >= lacking), None)
     if lacking <= 0:
-        why = f'{_both(met[: group.at_least])} before "{skill.id}" anyway'
-        yield _needless(group, why)
+        yield _needless(group, f'{_both(met[: group.at_least])} before "{skill.id}" anyway')
     elif other is not None:
-        yield replace(
-            _needless(group, "another group asks for as much"),
-            other=other.place,
-            other_label="the other group",
-        )
+        yield _needless(group, "another group asks for as much", other.place, "the other group")
 
 
-def _needless(group: DraftGroup, why: str) -> Problem:
+def _needless(group: DraftGroup, why: str, other: Place | None = None, label: str = "") -> Problem:
     message = f"this group is always met: {why}"
     hint = "take the group out, or name skills in it that are not sure to come before"
-    return Problem("implied-group", "warning", group.place, message, hint)
+    return Problem("implied-group", "warning", group.place, message, hint, other, label)
 
 
 def _both(names: list[str]) -> str:

@@ -136,10 +136,10 @@ def without_allowed(draft: Draft, problems: Iterable[Problem], own: Path) -> tup
     found = tuple(problems)
     if not allowed:
         return found
-    unit_at, left = _Units(draft), list[Problem]()
+    unit_at, left = _unit_at(draft), list[Problem]()
     silenced: set[tuple[_Keys, str]] = set()
     for one in found:
-        tables = [table for table in ((), (unit_at.of(one.place),)) if one.id in allowed.get(table, ())]
+        tables = [table for table in ((), (unit_at(one.place),)) if one.id in allowed.get(table, ())]
         if one.severity == "error" or not tables:
             left.append(one)
         silenced.update((table, one.id) for table in tables)
@@ -155,20 +155,18 @@ def without_allowed(draft: Draft, problems: Iterable[Problem], own: Path) -> tup
     return tuple(left)
 
 
-class _Units:
-    """Which unit a line of the files is about."""
+def _unit_at(draft: Draft) -> Callable[[Place], str]:
+    """Return what says which unit a line of the files is about."""
+    begins = [(unit.place, unit.id) for unit in draft.units]
+    begins += [(skill.place, draft.meant_unit.get(skill.id, "")) for skill in draft.skills]
+    begins += [(draft.graph.source.key_place("strand", strand), "") for strand in draft.strands]
+    lines: dict[object, list[tuple[int, str]]] = {}
+    for place, unit in sorted(begins, key=lambda begin: begin[0].line):
+        lines.setdefault(place.file, []).append((place.line, unit))
 
-    def __init__(self, draft: Draft) -> None:
-        begins = [(unit.place, unit.id) for unit in draft.units]
-        begins += [(skill.place, draft.meant_unit.get(skill.id, "")) for skill in draft.skills]
-        begins += [(draft.graph.source.key_place("strand", strand), "") for strand in draft.strands]
-        self._lines: dict[object, list[tuple[int, str]]] = {}
-        for place, unit in begins:
-            self._lines.setdefault(place.file, []).append((place.line, unit))
-        for lines in self._lines.values():
-            lines.sort(key=itemgetter(0))
+    def unit_at(place: Place) -> str:
+        above = lines.get(place.file, [])
+        at = bisect_right(above, place.line, key=itemgetter(0))
+        return above[at - 1][1] if at else ""
 
-    def of(self, place: Place) -> str:
-        lines: list[tuple[int, str]] = self._lines.get(place.file, [])
-        at = bisect_right(lines, place.line, key=itemgetter(0))
-        return lines[at - 1][1] if at else ""
+    return unit_at

@@ -175,8 +175,7 @@ def check_sizes(draft: Draft) -> Iterator[Problem]:
                     f'{small} in [band."{band.name}"] is {_plain(least)}, more than {large}, {_plain(most)}'
                 )
                 hint = f"{why}: correct one of them"
-                here = _place(draft, band, small)
-                there = _place(draft, band, large)
+                here, there = (_place(draft, band, rule) for rule in (small, large))
                 yield Problem(id_, "error", here, message, hint, there, "the smaller one")
 
 
@@ -387,8 +386,7 @@ _LABEL: Final = re.compile(r"(\d+)(?:\s*(?:-|\u2013|to)\s*(\d+)|\s*\+)?(?:\s*yea
 @as_written("age-label")
 def check_age_labels(draft: Draft) -> Iterator[Problem]:
     """A band that is called by ages is called by its own."""
-    known = (band for band in draft.bands if band.from_age in _AGES)
-    in_order = sorted(known, key=_from_age)
+    in_order = sorted((band for band in draft.bands if band.from_age in _AGES), key=_from_age)
     if len(in_order) < len(draft.bands):
         return  # told by the schema
     for band in in_order:
