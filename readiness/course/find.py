@@ -54,8 +54,7 @@ def find_skill(course: Course, typed: str, *nearby: Iterable[str], near: Near = 
         return _several_skills(course, typed, several)
     if near.own and (only := _only(course, word)):
         return only
-    could = any(_fits(one, word) for one in course.skills)
-    for choices in near.own if could else ():
+    for choices in near.own if any(_fits(one, word) for one in course.skills) else ():
         own = (tuple(choices),)
         ways = (_first(course, own, word, fits) for fits in (_is_called, _begins_either, _has_words))
         if found := next(filter(None, ways), ()):

@@ -128,8 +128,7 @@ def validated(
         found: tuple[Problem, ...] = ()
     except ValidationError as err:
         value, found = None, tuple(_said(file, err.errors()))
-    every = sort_problems((*known, *found))
-    return replace(file, value=None if known else value, problems=every)
+    return replace(file, value=None if known else value, problems=sort_problems((*known, *found)))
 
 
 def _said(file: CourseFile[M], errors: Iterable[ErrorDetails]) -> Iterator[Problem]:
@@ -222,8 +221,11 @@ def _merged(base: CourseFile[M], own: CourseFile[M]) -> CourseFile[M]:
     """Lay a file over the one it is based on."""
     before = len(base.data.get("change") or [])
     written = {_moved(path, before): spot for path, spot in own.places.spots.items()}
-    mine = {p for p in written if not (_is_table(own.data, p) and _is_table(base.data, p))}
-    mine.discard(("change",))
+    mine = {
+        path: spot
+        for path, spot in written.items()
+        if path != ("change",) and not (_is_table(own.data, path) and _is_table(base.data, path))
+    }
     kept = {
         path: spot
         for path, spot in base.places.spots.items()
@@ -233,10 +235,7 @@ def _merged(base: CourseFile[M], own: CourseFile[M]) -> CourseFile[M]:
     return replace(
         own,
         data=_laid_over(base.data, own.data),
-        places=Places(
-            {**kept, **{path: written[path] for path in written if path in mine}},
-            {**base.places.headers, **headers},
-        ),
+        places=Places({**kept, **mine}, {**base.places.headers, **headers}),
         inherited={path: base.inherited.get(path, base.path) for path in kept},
         bases=(base.path, *base.bases),
     )
@@ -287,9 +286,7 @@ def _unit_order(own: CourseFile[M], base: CourseFile[M]) -> tuple[dict[str, Any]
         if after not in every or after == unit:
             place = own.value_place("unit", unit, "after")
             hint = did_you_mean(after, [one for one in every if one != unit])
-            problems.append(
-                Problem("unknown-unit", "error", place, f'there is no other unit "{after}"', hint)
-            )
+            problems += [Problem("unknown-unit", "error", place, f'there is no other unit "{after}"', hint)]
             continue
         order.remove(unit)
         order.insert(order.index(after) + 1, unit)

@@ -183,16 +183,9 @@ def _provenance(
         for rule, number in numbers.items():
             default = defaults.get((band, rule))
             place = pacing.value_place("band", band, *rule.split("."))
-            yield (
-                (band, rule),
-                Provenance(
-                    place=place,
-                    default=default,
-                    changed=number != default,
-                    changed_by=changed_by.get((place.file, band, rule), ""),
-                    basis=pace.basis.get(rule) or pace.basis.get(rule.partition(".")[0], ""),
-                ),
-            )
+            by = changed_by.get((place.file, band, rule), "")
+            basis = pace.basis.get(rule) or pace.basis.get(rule.partition(".")[0], "")
+            yield (band, rule), Provenance(place, default, number != default, by, basis)
 
 
 def _numbers(band: Mapping[str, object]) -> dict[str, object]:
