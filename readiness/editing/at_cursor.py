@@ -218,8 +218,5 @@ def _kept(lines: list[str], skill: str, new: str, day: int) -> Iterator[Change]:
     end = next((n for n in range(first + 1, len(lines)) if lines[n].startswith(("[", "# --"))), len(lines))
     last = max(n for n in range(first, end) if lines[n].strip())
     body = "\n".join(lines[first + 1 : last + 1])
-    at_end = Span(last, len(lines[last]), len(lines[last]))
-    yield Change(
-        at_end,
-        f'\nretired = {iso(day)}\nreplaced_by = ["{new}"]\n\n[skill.{new}]\n{body}\nsince = {iso(day)}',
-    )
+    text = f'\nretired = {iso(day)}\nreplaced_by = ["{new}"]\n\n[skill.{new}]\n{body}\nsince = {iso(day)}'
+    yield Change(Span(last, len(lines[last]), len(lines[last])), text)

@@ -160,9 +160,8 @@ def _units(old: Course, new: Course) -> Iterator[Difference]:
     yield from (
         Difference("unit-gone", unit.id, old=unit.name) for unit in old.units if unit.id not in new.unit
     )
-    both = [
-        [unit.id for unit in one.units if unit.id in old.unit and unit.id in new.unit] for one in (old, new)
-    ]
+    shared = old.unit.keys() & new.unit.keys()
+    both = [[unit.id for unit in one.units if unit.id in shared] for one in (old, new)]
     if both[0] != both[1]:
         moved = next(now for was, now in zip(*both, strict=True) if was != now)
         yield Difference("units-in-another-order", moved, old=tuple(both[0]), new=tuple(both[1]))
@@ -225,8 +224,6 @@ def _numbers(old: Course, new: Course) -> Iterator[Difference]:
                 origin = new.provenance.get((band.name, rule))
                 place = origin.place if origin else None
                 yield Difference("number-changed", band.name, rule, was, now, place)
-    yield from (
-        Difference("band-gone", band.name, old=band.from_age)
-        for band in old.bands
-        if band.name not in new.band
-    )
+    for band in old.bands:
+        if band.name not in new.band:
+            yield Difference("band-gone", band.name, old=band.from_age)

@@ -50,15 +50,14 @@ def course_then(course: Course, since: int, on: int) -> CourseThen:
 def _from_changes(course: Course, since: int, on: int) -> CourseThen | None:
     """Return the course with the default in place of every number changed since, by the dated blocks."""
     dated = changes_since(course, since, on)
-    undone = [(band, rule) for _, band, rule, _, _ in dated if _has_default(course, band, rule)]
-    if not undone:
+    undone = [_has_default(course, band, rule) for _, band, rule, _, _ in dated]
+    if not any(undone):
         return None
-    then = _with_defaults(course, undone)
-    edits = []
-    for at, (day, band, rule, by, reason) in enumerate(dated):
-        later = [(b, r) for _, b, r, _, _ in dated[at + 1 :] if _has_default(course, b, r)]
-        edits.append(Edit(day, by, reason or f"{rule} in band {band}", _with_defaults(course, later)))
-    return CourseThen(then, tuple(edits), "notes")
+    edits = [
+        Edit(day, by, reason or f"{rule} in band {band}", _with_defaults(course, dated[at:]))
+        for at, (day, band, rule, by, reason) in enumerate(dated, start=1)
+    ]
+    return CourseThen(_with_defaults(course, dated), tuple(edits), "notes")
 
 
 def changes_since(course: Course, since: int, on: int) -> list[tuple[int, str, str, str, str]]:
@@ -73,8 +72,8 @@ def _has_default(course: Course, band: str, rule: str) -> bool:
     return origin is not None and origin.default is not None
 
 
-def _with_defaults(course: Course, rules: Iterable[tuple[str, str]]) -> Course:
-    wanted = set(rules)
+def _with_defaults(course: Course, dated: Iterable[tuple[int, str, str, str, str]]) -> Course:
+    wanted = {(band, rule) for _, band, rule, _, _ in dated if _has_default(course, band, rule)}
     bands = tuple(
         replace(band, numbers={
             rule: course.provenance[band.name, rule].default if (band.name, rule) in wanted else value

@@ -8,7 +8,7 @@ or link, is an :class:`EditError`.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from typing import Any, Final, Generic, NoReturn, TypeVar
@@ -69,7 +69,10 @@ class EditedFile(Generic[M]):
         """Put a new table in place that stands where an old one stands."""
         self.data = _with(self.data, new, value)
         for path in [path for path in self.spots if path[: len(old)] == old]:
-            self._note((*new, *path[len(old) :]), path)
+            here = (*new, *path[len(old) :])
+            self.spots[here] = self.spots[path]
+            if path in self.inherited:
+                self.inherited[here] = self.inherited[path]
 
     def _lift(self, path: Path, moved: Mapping[Path, Path]) -> None:
         """Forget where everything under a path stands, except what is there under another number."""
@@ -82,11 +85,6 @@ class EditedFile(Generic[M]):
                 self.spots[(*new, *old[depth + 1 :])] = spot
                 if file is not None:
                     self.inherited[(*new, *old[depth + 1 :])] = file
-
-    def _note(self, new: Path, old: Path) -> None:
-        self.spots[new] = self.spots[old]
-        if old in self.inherited:
-            self.inherited[new] = self.inherited[old]
 
 
 def _with(inside: Any, path: Path, value: object) -> Any:  # noqa: ANN401 - whatever a file holds
@@ -161,31 +159,28 @@ def parse_edit(kind: str, text: str) -> Edit:
     Raises:
         EditError: the text has another shape.
     """
-    sign, example = _SHAPES[kind]
+    sign, example, made = _SHAPES[kind]
     first, found, second = (part.strip() for part in text.partition(sign))
     if not (first and found and second):
         raise EditError(f'--{kind} is written as in {example}, and "{text}" is not')
-    if kind == "set":
-        return Set(tuple(part.strip("\"'") for part in first.split(".")), _value(second))
-    if kind == "move":
-        return Move(first, second)
-    return Add(first, second) if kind == "add" else Drop(first, second)
+    return made(first, second)
 
 
-_SHAPES: Final[Mapping[str, tuple[str, str]]] = {
-    "add": (":", "wrist-lift:rounded-hand-keys"),
-    "drop": (":", "wrist-lift:rounded-hand-keys"),
-    "move": (":", "wrist-lift:arms-that-travel"),
-    "set": ("=", "band.6-7.carry_limit=1"),
-}
-
-
-def _value(text: str) -> object:
-    """Return a typed value as TOML has it; what is none is text."""
+def _typed(path: str, text: str) -> Set:
+    """Return the edit that sets a value as TOML has it; what is none is text."""
     try:
-        return tomli.loads(f"value = {text}")["value"]
+        value = tomli.loads(f"value = {text}")["value"]
     except ValueError:
-        return text
+        value = text
+    return Set(tuple(part.strip("\"'") for part in path.split(".")), value)
+
+
+_SHAPES: Final[Mapping[str, tuple[str, str, Callable[[str, str], Edit]]]] = {
+    "add": (":", "wrist-lift:rounded-hand-keys", Add),
+    "drop": (":", "wrist-lift:rounded-hand-keys", Drop),
+    "move": (":", "wrist-lift:arms-that-travel", Move),
+    "set": ("=", "band.6-7.carry_limit=1", _typed),
+}
 
 
 def apply(files: CourseFiles, edits: Iterable[Edit]) -> CourseFiles:

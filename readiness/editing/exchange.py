@@ -3,8 +3,6 @@
 What ``graph.toml`` and ``pacing.toml`` hold as ``tomli`` gives it, all that is inherited written
 out. Days are the only values that JSON does not know; they travel as ``{"day": "2026-09-01"}``.
 
-A course to and from open forms: one table of the forms, and writing an imported course.
-
 An import never writes over a course that is there. What was imported is then a course like any
 other: what it lacks is said by its check.
 """
@@ -36,9 +34,8 @@ from readiness.toml.statements import pieces
 from readiness.toml.write import Refusal, create
 
 __all__ = [
-    "AN_ID", "FORMS", "QUESTIONS", "Incoming", "Plain", "PlainError", "as_json_value", "checked",
-    "export_case", "export_course", "export_graphml", "form_by_ending", "from_json_value", "import_case",
-    "import_course", "import_graphml", "incoming", "last_changed", "made_whole", "remarks_lost",
+    "FORMS", "QUESTIONS", "Incoming", "Plain", "PlainError", "checked", "export_course", "form_by_ending",
+    "import_course", "incoming", "last_changed", "remarks_lost",
 ]  # fmt: skip
 
 AN_ID: Final = re.compile("[a-z0-9-]+")

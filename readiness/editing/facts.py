@@ -1,12 +1,8 @@
 """What a course is like, in numbers, what a colleague would say of it, and what was found as JSON values.
 
-Facts a teacher asks for while planning, none of them a mistake. Where skills are retired, the
-course after its last date is looked at. Nothing is said of students.
-
-What a colleague would say of a course: what holds a child in each unit, what is asked in vain.
-
-None of it is a mistake. What the notes say of a link is counted over students and told only where at
-least five of them say it, so that nobody is found in it.
+Facts a teacher asks for while planning, none of them a mistake. Where skills are retired, the course
+after its last date is looked at. What the notes say of a link is counted over students and told only
+where at least five of them say it, so that nobody is found in it.
 """
 
 from __future__ import annotations
@@ -24,7 +20,7 @@ from readiness.course.checks.units import FEWEST, Leap, loose_ends
 from readiness.course.graph import SkillGraph, asked_from
 from readiness.course.layers import CourseFiles, read_files
 from readiness.course.load import load_course
-from readiness.course.model import Band, Course, Skill, Unit, bits
+from readiness.course.model import Band, Course, Skill, Unit, bits, union
 from readiness.days import iso
 from readiness.editing.compare import Difference, differences
 from readiness.editing.dry_run import Retiring, Trial
@@ -35,7 +31,7 @@ from readiness.toml.problems import Place, Problem, end_column
 
 __all__ = [
     "FAR", "AgainstLink", "Colleague", "CourseFacts", "Gate", "Leap", "LongCriterion", "Optional",
-    "ReachBack", "RestsOn", "UnitFacts", "Variant", "advice_to_dict", "chain_between", "colleague_says",
+    "ReachBack", "RestsOn", "UnitFacts", "Variant", "advice_to_dict", "colleague_says",
     "course_facts", "facts_of_unit", "facts_to_dict", "latest", "leaps", "longest", "problem_to_dict",
     "rests_on", "retiring_to_dict", "trial_to_dict", "unit_to_dict", "variant_of",
 ]  # fmt: skip
@@ -186,16 +182,13 @@ def longest(members: Sequence[Skill]) -> tuple[str, ...]:
     return max(best.values(), key=len, default=())
 
 
-def _reach_back(course: Course) -> list[ReachBack]:
+def _reach_back(course: Course) -> Iterator[ReachBack]:
     number: Mapping[str, int] = {skill.id: course.unit[skill.unit].number for skill in course.skills}
-    return [
-        ReachBack(
-            skill.id, before, number[skill.id] - number[before], course.link_places.get((skill.id, before))
-        )
-        for skill in _there(course)
-        for before in skill.stands_on
-        if number[skill.id] - number[before] > FAR
-    ]
+    for skill in _there(course):
+        for before in skill.stands_on:
+            units = number[skill.id] - number[before]
+            if units > FAR:
+                yield ReachBack(skill.id, before, units, course.link_places.get((skill.id, before)))
 
 
 def rests_on(course: Course) -> tuple[RestsOn, ...]:
@@ -205,22 +198,16 @@ def rests_on(course: Course) -> tuple[RestsOn, ...]:
     return tuple(sorted(found, key=lambda one: -one.descendants)[:MOST])
 
 
-def chain_between(course: Course, first: str, last: str) -> tuple[str, ...]:
-    """Return a shortest chain of links from a skill up to one that stands on it."""
-    return SkillGraph.of(course).path(first, last)
-
-
 def _chain(course: Course, rests: tuple[RestsOn, ...], target: str | None) -> tuple[str, ...]:
     if not rests:
         return ()
-    plan = course.plan
+    plan, path = course.plan, SkillGraph.of(course).path
     if target is not None:
         above = plan.ancestors[plan.index[target]]
         first = next((one.skill for one in rests if above >> plan.index[one.skill] & 1), None)
-        return chain_between(course, first, target) if first is not None else (target,)
-    upon = bits(plan.descendants[plan.index[rests[0].skill]])
-    last = max(upon, key=lambda i: (plan.unit[i], i))
-    return chain_between(course, rests[0].skill, plan.ids[last])
+        return path(first, target) if first is not None else (target,)
+    last = max(bits(plan.descendants[plan.index[rests[0].skill]]), key=lambda i: (plan.unit[i], i))
+    return path(rests[0].skill, plan.ids[last])
 
 
 def _optional(course: Course) -> list[Optional]:
@@ -379,10 +366,7 @@ def _gates(course: Course) -> Iterator[Gate]:
     plan = course.plan
     for at, unit in enumerate(course.units[:-1]):
         mine = plan.in_unit[at]
-        owners = [i for i in range(len(plan.ids)) if plan.in_unit[at + 1] >> i & 1]
-        asked = plan.safety & mine
-        for owner in owners:
-            asked |= plan.needs[owner] & mine
+        asked = mine & (plan.safety | union(plan.needs[owner] for owner in bits(plan.in_unit[at + 1])))
         entry = [one.members for one in plan.groups[at + 1] if not one.members & ~plan.up_to[at]]
         yield Gate(unit.id, plan.names(asked), tuple(plan.names(one)[0] for one in entry if one & mine))
 
@@ -391,14 +375,10 @@ def _long(course: Course, there: Iterable[Skill]) -> Iterator[LongCriterion]:
     for skill in there:
         of_unit = course.unit[skill.unit].lesson_weeks
         each = weeks_to_show(skill.shown_when)
-        needed = {
-            band.name: _days(course, skill, band.name) * each
-            for band in course.bands
-            if band.name not in skill.optional_in
-        }
-        bands = tuple(band for band, weeks in needed.items() if weeks > of_unit)
-        if bands:
-            yield LongCriterion(skill.id, max(needed[band] for band in bands), of_unit, bands)
+        asked = (band.name for band in course.bands if band.name not in skill.optional_in)
+        weeks = {band: _days(course, skill, band) * each for band in asked}
+        if bands := tuple(band for band in weeks if weeks[band] > of_unit):
+            yield LongCriterion(skill.id, max(weeks.values()), of_unit, bands)
 
 
 def _days(course: Course, skill: Skill, band: str) -> int:

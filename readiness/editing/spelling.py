@@ -136,8 +136,7 @@ def _nested(tables: Iterable[_TextTable]) -> list[_TextTable]:
     """Return the tables with those inside them, such as ``[[skill.x.stands_on_some]]``, under them."""
     found: list[_TextTable] = []
     for one in tables:
-        over = found[-1].path[:2] if found else ()
-        if len(one.path) > 2 and one.path[:2] == over:
+        if found and len(one.path) > 2 and one.path[:2] == found[-1].path[:2]:
             found[-1] = replace(found[-1], more=(*found[-1].more, one))
         else:
             found.append(one)
@@ -184,8 +183,7 @@ def _key(line: _Line) -> str:
 
 
 def _spelled(table: _TextTable) -> _TextTable:
-    keys = KEYS.get(table.path[0], ()) if table.path else ()
-    place = {key: at for at, key in enumerate(keys)}
+    place = {key: at for at, key in enumerate(KEYS.get(table.path[0], ()) if table.path else ())}
     lines = sorted(table.lines, key=lambda line: place.get(_key(line), len(place)))
     return replace(
         table,
