@@ -23,7 +23,14 @@ from readiness.advice.ground import outer_fringe, teaching_order
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.placing_round import placing_round
 from readiness.advice.plan import LessonPlan, PlanBlock
-from readiness.advice.skill_traits import MET_STATES, activities, left_out, may_be_done, resting_skills
+from readiness.advice.skill_traits import (
+    MET_STATES,
+    activities,
+    left_out,
+    may_be_done,
+    resting_skills,
+    without_resting,
+)
 from readiness.course.model import Course, Skill
 from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
@@ -94,7 +101,8 @@ class Handover:
 def hand_over(course: Course, record: Record, answer: Answer) -> Handover:
     """Return what is on the page for the lesson after the day of an answer."""
     plan = plan_lesson(course, record, answer)
-    live = _live(course, record, answer)
+    rests, told = resting_skills(course, record, answer.on), without_resting(course, record, answer)
+    live = tuple(skill for skill in _live(course, record, answer) if skill not in rests)
     is_paused = answer.verdict == Verdict.PAUSED
     agreed = dict.fromkeys(one.skill for one in record.alternatives)
     return Handover(
@@ -107,7 +115,7 @@ def hand_over(course: Course, record: Record, answer: Answer) -> Handover:
         brought_along=() if is_paused else tuple(one.skill for one in answer.brought_along),
         live=() if is_paused else live,
         blocks=_blocks(answer, plan),
-        tries=() if is_paused else _tries(course, record, answer, live),
+        tries=() if is_paused else _tries(course, record, told, live),
         task=None if is_paused else _task(course, record, answer),
         promises=tuple(
             (one, one.due is not None and one.due < answer.on) for _, one in open_promises(record, answer.on)

@@ -27,6 +27,7 @@ Notes are MIDI note numbers (middle C is 60), since octave names differ between 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Final, NamedTuple
 
@@ -35,12 +36,12 @@ from readiness.judging.answer import GAP_STATES, Answer, Standing
 from readiness.judging.history import known_on
 from readiness.lazy import dataclass, regex
 from readiness.record.model import Record
-from readiness.terms import Fade, Kind, State
+from readiness.terms import Fade, Kind, State, Verdict
 
 __all__ = [
-    "MET_STATES", "USUAL_ENDS", "KeyCounts", "Order", "Thing", "activities", "best_order", "count_keys",
-    "expected_counts", "is_hard", "left_out", "may_be_done", "played_under_hold", "resting_skills",
-    "single_keys", "waiting_for", "works",
+    "MET_STATES", "USUAL_ENDS", "KeyCounts", "Order", "Thing", "activities", "without_resting", "best_order",
+    "count_keys", "expected_counts", "is_hard", "left_out", "may_be_done", "played_under_hold",
+    "resting_skills", "single_keys", "waiting_for", "works",
 ]  # fmt: skip
 
 MET_STATES: Final = frozenset({State.SECURE, State.SET_ASIDE})
@@ -109,6 +110,25 @@ def resting_skills(course: Course, record: Record, day: int) -> frozenset[str]:
     """
     parts = {hold.part for hold in record.resting(day)}
     return frozenset(skill.id for skill in course.skills if parts.intersection(skill.uses))
+
+
+def without_resting(course: Course, record: Record, answer: Answer) -> Answer:
+    """Return an answer as texts tell it while a part of the body rests for another course (rule R7).
+
+    Nothing that uses that part is asked for, and a move that waits for it has no day. The verdict, what is
+    needed and the plain values of the answer are as they were.
+    """
+    rests = resting_skills(course, record, answer.on)
+    if not rests or answer.verdict == Verdict.PAUSED:
+        return answer
+    waits = not rests.isdisjoint(blocker.skill for blocker in answer.blockers)
+    return replace(
+        answer,
+        one_thing=None if answer.one_thing in rests else answer.one_thing,
+        look_first=tuple(skill for skill in answer.look_first if skill not in rests),
+        earliest=None if waits else answer.earliest,
+        move_on=None if waits else answer.move_on,
+    )
 
 
 def left_out(skill: Skill, answer: Answer) -> str:

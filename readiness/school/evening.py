@@ -14,6 +14,7 @@ from typing import Final
 
 from readiness.advice.after_break import closed_lately, pain_noted
 from readiness.advice.plan import move_waits
+from readiness.advice.skill_traits import without_resting
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.lookahead import break_of
@@ -179,7 +180,8 @@ def _waits(judged: Judged) -> bool:
 
 def _comes(course: Course, judged: Judged, first: int, last: int) -> Iterator[Comes]:
     """Yield the lessons of a student from one day to another, noted ones too."""
-    answer, noted = judged.answer, [day for day in judged.record.seen.lesson_days if day <= first]
+    answer = without_resting(course, judged.record, judged.answer)
+    noted = [day for day in judged.record.seen.lesson_days if day <= first]
     earlier = [day for day in noted if day < first]
     coming = takewhile(lambda day: day <= last, _expected(answer.calendar, noted, first))
     days = [*(day for day in noted if day == first), *coming]

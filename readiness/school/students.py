@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from readiness.advice.after_break import closed_lately, pain_noted
 from readiness.advice.plan import season_ahead
+from readiness.advice.skill_traits import without_resting
 from readiness.course.model import Course, bits
 from readiness.days import birthday
 from readiness.judging.answer import GAP_STATES, Answer
@@ -247,16 +248,16 @@ def _stay_decided(answer: Answer) -> int | None:
 
 def look(course: Course, judged: Sequence[Judged]) -> tuple[OneLook, ...]:
     """Return who needs a look: nothing noted says no, the notes are too few or too old."""
-    del course
+    told = ((one.record, without_resting(course, one.record, one.answer)) for one in judged)
     return tuple(
         OneLook(
             a.student, a.name, a.look_first or tuple(filter(None, [a.one_thing])), a.lesson_told,
             None if a.earliest_told is None else a.earliest, None if a.stays else a.earliest_told,
-            "" if a.move_after is None else a.move_after.name, a.away, bool(pain_noted(one.record, a.on)),
+            "" if a.move_after is None else a.move_after.name, a.away, bool(pain_noted(record, a.on)),
             _stay_decided(a),
         )
-        for one in judged
-        if (a := one.answer).verdict == Verdict.LOOK_AGAIN
+        for record, a in told
+        if a.verdict == Verdict.LOOK_AGAIN
     )  # fmt: skip
 
 

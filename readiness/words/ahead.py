@@ -23,7 +23,7 @@ from readiness.record.model import Record
 from readiness.terms import Help, State, Verdict
 from readiness.words.cautions import after_hold, caution, closing, hold_section
 from readiness.words.changes import comparison_reasons
-from readiness.words.english import KIND_WORDS, VERDICT_BRIEF, move_words, no_date_words
+from readiness.words.english import KIND_WORDS, VERDICT_BRIEF, move_words
 from readiness.words.grammar import (
     birthday_words,
     capital,
@@ -523,7 +523,7 @@ def when_sections(found: Sequence[Estimate], p: Phrases) -> Page:
     elif answer.is_ready or answer.stays:
         yield p.move_waits or f"{p.day(answer.on)}: nothing stands in the way."
     elif answer.earliest_told is None:
-        yield no_date_words(answer)
+        yield p.no_date
     else:
         all_come = "if everything is shown without help each time"
         yield f"At the earliest {move_words(answer)}, {all_come}{p.as_planned}."

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.advice.after_break import closed_lately, kept_back, pain_noted, tender_skills
 from readiness.advice.ground import may_be_placed, presumed, start_of
 from readiness.advice.plan import Later, lesson_for_new, season_ahead
-from readiness.advice.skill_traits import activities
+from readiness.advice.skill_traits import activities, without_resting
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, GroupStanding, Standing
@@ -27,7 +27,14 @@ from readiness.record.consents import ADULT_AGE
 from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
 from readiness.record.rhythm import Season
 from readiness.terms import Help, State
-from readiness.words.english import HELP_WORDS, STATE_WORDS, needed_of, plain_verdict, season_words
+from readiness.words.english import (
+    HELP_WORDS,
+    STATE_WORDS,
+    needed_of,
+    no_date_words,
+    plain_verdict,
+    season_words,
+)
 from readiness.words.grammar import (
     counted,
     date_words,
@@ -64,9 +71,21 @@ _CHILD = re.compile(r"\b([Cc])hild\b")
 class Phrases:
     """The words for the facts of one answer."""
 
-    answer: Answer
+    given: Answer
     course: Course
     record: Record
+
+    @cached_property
+    def answer(self) -> Answer:
+        """The answer as it is told: nothing of it asks for what rests."""
+        return without_resting(self.course, self.record, self.given)
+
+    @property
+    def no_date(self) -> str:
+        """Why no earliest date can be given."""
+        if self.answer.move_on is None and self.given.move_on is not None:
+            return "No date until the pause in the other course is over."
+        return no_date_words(self.answer)
 
     @cached_property
     def numbers(self) -> Mapping[str, object]:
@@ -191,7 +210,8 @@ class Phrases:
         """What the plan of the next lesson leaves for later and the day of a move then; None if nothing."""
         from readiness.advice.lesson import left_for_later
 
-        return left_for_later(self.course, self.record, self.answer)
+        is_told = self.answer.earliest_told is not None
+        return left_for_later(self.course, self.record, self.given) if is_told else None
 
     @property
     def as_planned(self) -> str:

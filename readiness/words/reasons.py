@@ -26,7 +26,7 @@ from readiness.record.load import care_elsewhere
 from readiness.record.model import HELPS, as_told, latest
 from readiness.terms import Fade, Help, State, Verdict
 from readiness.words.cautions import closing, hold_section
-from readiness.words.english import HELP_WORDS, KIND_WORDS, move_words, no_date_words
+from readiness.words.english import HELP_WORDS, KIND_WORDS, move_words
 from readiness.words.grammar import capital, counted, listed, number_words, quoted, tidy
 from readiness.words.layout import (
     Heading,
@@ -328,7 +328,7 @@ def _when(p: Phrases, skill: str) -> Iterator[str]:
         return
     yield f"Next lesson: {p.to_come}."
     if answer.earliest_told is None:
-        yield no_date_words(answer)
+        yield p.no_date
         return
     shown = "if everything open is shown without help each time"
     yield f"Earliest possible move, {shown}: {move_words(answer)}{p.as_planned}."

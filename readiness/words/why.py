@@ -32,7 +32,7 @@ from readiness.words.cautions import (
     hold_section,
     paused_sections,
 )
-from readiness.words.english import VERDICT_BRIEF, move_words, no_date_words, onward_words, tried_words
+from readiness.words.english import VERDICT_BRIEF, move_words, onward_words, tried_words
 from readiness.words.entries import promised_section
 from readiness.words.grammar import capital, counted, date_words, few_of, listed, number_words, quoted, tidy
 from readiness.words.layout import (
@@ -73,7 +73,7 @@ def why_sections(p: Phrases) -> Page:
     """Yield an answer in the order it is told."""
     if p.answer.verdict == Verdict.PAUSED:
         return paused_sections(p)
-    return _Why(p.answer, p.course, p.record).sections()
+    return _Why(p.given, p.course, p.record).sections()
 
 
 LONG_AGO: Final = 60
@@ -274,7 +274,7 @@ class _Why(Phrases):
         if answer.stays:
             return ""
         if answer.earliest_told is None:
-            return no_date_words(answer)
+            return self.no_date
         if is_next and ready_if_all_come(self):
             return ""
         asked = (*(blocker.skill for blocker in answer.blockers if blocker.skill), *answer.open_rest)

@@ -20,17 +20,18 @@ from readiness.advice.lesson import plan_lesson
 from readiness.advice.offer import Answers, lesson_offer
 from readiness.advice.placing_round import placing_round
 from readiness.advice.sheet import check_sheet
-from readiness.advice.skill_traits import played_under_hold
+from readiness.advice.skill_traits import played_under_hold, resting_skills
 from readiness.advice.way import way_to
 from readiness.days import day_number
 from readiness.judging import judge
 from readiness.record.consents import as_if_agreed
 from readiness.record.load import seen_from
-from readiness.record.model import Hold, Told
+from readiness.record.model import Hold, Lesson, Showing, Told
 from readiness.record.noting import NewLesson
 from readiness.record.rhythm import NO_CALENDAR
+from readiness.school.evening import evening
 from readiness.school.questions import ask
-from readiness.school.students import Judged
+from readiness.school.students import Judged, look
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 from readiness.terms import Verdict
@@ -89,6 +90,41 @@ def test_an_open_hold_is_known_in_every_course(holds, course, student):
         rests = "Another course is paused", " can rest. We use"
         told = any(one in texts[reader] for one in (words, *rests))
         assert told == bool(is_open), reader
+
+
+@given(
+    course=st.sampled_from(["", "voice"]), student=st.sampled_from(["dario", "marit"]),
+    shown=st.lists(st.tuples(st.integers(0, 2), st.integers(0, 200), st.integers(0, 4)), max_size=30),
+)
+@settings(max_examples=60)
+def test_what_rests_for_another_course_is_asked_for_nowhere(course, student, shown):
+    taught = studio(course).course
+    whole = studio(course).records[student].entire
+    noted = [
+        Lesson(DAY - 7 * week, tuple(Showing(taught.skills[at % len(taught.skills)].id, how, 900 + week)
+               for when, at, how in shown if when == week), line=900 + week)
+        for week in range(3)
+    ]  # fmt: skip
+    hold = Hold(DAY - 1, "sore", "hand" if course else "voice", line=950)
+    record = seen_from(replace(whole, holds=(hold,), lessons=(*whole.lessons, *noted)), taught)
+    answer, rests = judge(taught, record, DAY), resting_skills(taught, record, DAY)
+    assert rests
+    names = {taught.skill[skill].name for skill in rests}
+    p, one = Phrases(answer, taught, record), Judged(record, answer)
+    asked = [line for line in text_of(why_sections, p, width=9000).splitlines() if line[2:3].isdigit()]
+    asked += text_of(sheet_sections, check_sheet(taught, record, answer), p, width=9000).partition(
+        "To look at first"
+    )[2].splitlines()
+    page = hand_over(taught, record, answer)
+    assert rests.isdisjoint((*page.live, *(skill for skill, *_ in page.tries)))
+    for line in asked:
+        assert not any(name in line for name in names), line
+    assert rests.isdisjoint(skill for row in look(taught, [one]) for skill in row.items)
+    assert rests.isdisjoint(row.one_thing for row in evening(taught, [one], DAY, DAY + 30).comes)
+    waits = not rests.isdisjoint(blocker.skill for blocker in answer.blockers)
+    if waits and answer.move_on is not None and not answer.stays:
+        assert "No date until the pause in the other course is over." in text_of(when_sections, (), p)
+        assert all(row.move_on is None for row in look(taught, [one]))
 
 
 @given(holds=HOLDS, course=st.sampled_from(["", "voice"]), student=st.sampled_from(["dario", "marit"]))
