@@ -131,9 +131,8 @@ class CourseTests(pytest.Collector):
 
         from readiness.testing.strategies import situations_of
 
-        most = item.config.getoption("readiness_examples")
         quiet = settings(
-            max_examples=most,
+            max_examples=item.config.getoption("readiness_examples"),
             deadline=None,
             derandomize=True,
             database=None,

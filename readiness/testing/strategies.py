@@ -69,38 +69,21 @@ STRANDS: Final = ("first", "second")
 """What a made-up course is made of, in turn."""
 
 PATTERNS: tuple[tuple[str, ...], ...] = (
-    *[("alone",)] * 4,
-    (),
-    ("", "alone"),
-    ("alone", ""),
-    ("cue",),
-    ("cue", "alone"),
-    ("alone", "alone", "cue", "cue"),
-    ("alone", "alone", "alone", "model"),
-    ("model", "cue", "alone", "alone", "alone"),
-    ("hands_on", "model", "cue", "cue", "cue", "cue"),
-    ("not_shown",),
-    ("model", "not_shown", "not_shown"),
-    ("not_tried", "alone"),
-    ("alone", "", "", "", "", ""),
-    ("", "", "", "", "cue", "cue"),
-)
+    *[("alone",)] * 4, (), ("", "alone"), ("alone", ""), ("cue",), ("cue", "alone"),
+    ("alone", "alone", "cue", "cue"), ("alone", "alone", "alone", "model"),
+    ("model", "cue", "alone", "alone", "alone"), ("hands_on", "model", "cue", "cue", "cue", "cue"),
+    ("not_shown",), ("model", "not_shown", "not_shown"), ("not_tried", "alone"),
+    ("alone", "", "", "", "", ""), ("", "", "", "", "cue", "cue"),
+)  # fmt: skip
 """How a skill is shown lesson after lesson, starting again at the end; ``""`` says nothing."""
 
 GAPS_BETWEEN_LESSONS = (*[7] * 12, 1, 3, 6, 8, 14, 15, 21, 29, 50)
 DAYS_AFTER_THE_LAST_LESSON = (*[0] * 8, 1, 3, 6, 7, 8, 13, 14, 15, 21, 22, 40, -7, -3)
 
 FLAGS: tuple[tuple[str, ...], ...] = (
-    *[()] * 8,
-    ("always_look",),
-    ("safety",),
-    ("must_be_seen",),
-    ("always_look", "safety", "must_be_seen"),
-    ("optional_in",),
-    *[("quiet",)] * 2,
-    ("quiet", "must_be_seen"),
-)
-
+    *[()] * 8, ("always_look",), ("safety",), ("must_be_seen",), ("always_look", "safety", "must_be_seen"),
+    ("optional_in",), *[("quiet",)] * 2, ("quiet", "must_be_seen"),
+)  # fmt: skip
 
 _LINKS = (
     *[()] * 24,
@@ -339,15 +322,11 @@ _LIMITS = st.sampled_from(list(product((6, 7, 0, 8), (2, 1, 0), (4, 3, 2, 5, 1),
 _FACTORS = st.sampled_from(list(product((0.5, 0.75, 1.0), (2.0, 1.1, 1.5))))
 """``min_unit_factor``, ``max_unit_factor``."""
 
-_BY_KIND = st.sampled_from(
-    list(
-        product(
-            (["alone"] * 5, ["alone", "cue", "cue", "alone", "cue"], ["cue"] * 5),
-            ([1] * 5, [2, 1, 2, 2, 1], [2] * 5, [3, 2, 2, 3, 3]),
-            ([3, 5, 9], [2, 4, 6], [1, 2, 4]),
-        )
-    )
-)
+_BY_KIND = st.sampled_from(list(product(
+    (["alone"] * 5, ["alone", "cue", "cue", "alone", "cue"], ["cue"] * 5),
+    ([1] * 5, [2, 1, 2, 2, 1], [2] * 5, [3, 2, 2, 3, 3]),
+    ([3, 5, 9], [2, 4, 6], [1, 2, 4]),
+)))  # fmt: skip
 """``accepts``, ``days_needed`` and ``fresh_weeks``."""
 
 
