@@ -262,15 +262,11 @@ class NotesFile:
     def __iter__(self) -> Iterator[Notes]:
         """Yield the notes, some whole students at a time."""
         number = pa.uint8() if self.skills <= 256 else pa.uint16()
+        kinds = {"student": pa.uint32(), "skill": number, "day": pa.int32(), "help": pa.uint8()}
         with pq.ParquetFile(self.path, memory_map=True) as file:
             for group in range(file.num_row_groups):
                 table = file.read_row_group(group, use_threads=False)
-                yield Notes(
-                    _plain(table["student"], pa.uint32()),
-                    _plain(table["skill"], number),
-                    _plain(table["day"], pa.int32()),
-                    _plain(table["help"], pa.uint8()),
-                )
+                yield Notes(*(_plain(table[name], kind) for name, kind in kinds.items()))
 
 
 class Label(NamedTuple):

@@ -286,7 +286,14 @@ def judge_columns(columns: Columns, course: Course, on: int, states: bool = Fals
 def _judged(columns: Columns, course: Course, on: int, states: bool) -> JudgedPart:
     unit, band, cases, people = prepare(columns, course, on)
     naming = Naming(columns, course)
-    found = _room(len(columns.born), len(course.skills), states)
+    students, skills = len(columns.born), len(course.skills)
+    found = Results(
+        verdict=np.zeros(students, np.uint8),
+        underlying=np.zeros(students, np.uint8),
+        state=np.zeros((students if states else 0, skills), np.uint8),
+        gap=np.zeros(skills, np.int64),
+        look=np.zeros(skills, np.int64),
+    )
     compiled = compile_course(course, on, cases, naming.numbers)
     for block in _blocks(columns, naming):
         judge_block(_marked(block, people, compiled), people, compiled, found)
@@ -308,16 +315,6 @@ def _marked(block: NoteColumns, people: People, course: RuleTables) -> NoteColum
     if not len(people.hold_opened):
         return block
     return block._replace(help=fixed(mark_holds(block, people, course)))
-
-
-def _room(students: int, skills: int, states: bool) -> Results:
-    return Results(
-        verdict=np.zeros(students, np.uint8),
-        underlying=np.zeros(students, np.uint8),
-        state=np.zeros((students if states else 0, skills), np.uint8),
-        gap=np.zeros(skills, np.int64),
-        look=np.zeros(skills, np.int64),
-    )
 
 
 def _blocks(columns: Columns, naming: Naming) -> Iterator[NoteColumns]:
