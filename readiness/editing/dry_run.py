@@ -218,11 +218,8 @@ def retiring(
     new = tuple(name for name in into if name not in course.skill)
     found = [mentions(record, frozenset(skills)) for record in studio.records.values()]
     one = [frozenset({name}) for name in (*skills, *(name for name in into if name not in new))]
-    both = sum(
-        sum(one_of is not None and one_of.notes > 0 for one_of in (mentions(record, name) for name in one))
-        > 1
-        for record in studio.records.values()
-    )
+    each = [[mentions(record, name) for name in one] for record in studio.records.values()]
+    both = sum(sum(told.notes > 0 for told in some if told is not None) > 1 for some in each)
     return Retiring(
         skills, into, day, new, tuple(_uses(course, skills)), tuple(m for m in found if m is not None), both,
         trial, tuple(_lines(course, skills, into, new, day)),
