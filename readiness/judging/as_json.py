@@ -126,10 +126,7 @@ def _decision(answer: Answer) -> dict[str, object] | None:
 
 
 def _blocker(blocker: Blocker) -> dict[str, object]:
-    if blocker.group is None:
-        return {"skill": blocker.skill, "state": blocker.state, "needed_by": list(blocker.needed_by)}
-    return {
-        "group": list(blocker.group.of),
-        "at_least": blocker.group.at_least,
-        "needed_by": list(blocker.needed_by),
-    }
+    group, needed_by = blocker.group, list(blocker.needed_by)
+    if group is None:
+        return {"skill": blocker.skill, "state": blocker.state, "needed_by": needed_by}
+    return {"group": list(group.of), "at_least": group.at_least, "needed_by": needed_by}
