@@ -49,8 +49,7 @@ from readiness.testing.situation import Situation
 
 __all__ = [
     "DAYS_AFTER_THE_LAST_LESSON", "HELP_LISTS", "LEANINGS", "Leaning", "band_of", "courses", "days",
-    "pacings", "records", "situations",
-    "situations_of", "student_files",
+    "pacings", "records", "situations", "situations_of", "student_files",
 ]  # fmt: skip
 
 Table = dict[str, Any]
@@ -380,8 +379,7 @@ def _lesson_days(draw: st.DrawFn, lean: Leaning) -> list[date]:
 @st.composite
 def _born(draw: st.DrawFn, near: date, pacing: Mapping[str, Any], lean: Leaning) -> str:
     """Draw a birth date so that a change of band is some weeks away, before or after."""
-    ages = [band["from_age"] for band in pacing["band"].values()]
-    age = draw(st.sampled_from(ages[::-1]))
+    age = draw(st.sampled_from([band["from_age"] for band in pacing["band"].values()][::-1]))
     birthday = near + timedelta(days=draw(st.sampled_from(lean.birthdays)))
     year = birthday.year - age
     kind = draw(st.sampled_from(["day", "day", "day", "month", "leap"]))

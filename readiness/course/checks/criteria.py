@@ -230,8 +230,7 @@ def check_aims(draft: Draft) -> Iterator[Problem]:
         aim = _plain(draft.graph.text("unit", unit.id, "aim") or "")
         if aim in ("", _plain(unit.name)):
             message = f"{unit_words(unit)} has no aim{' but its name' if aim else ''}"
-            hint = 'say what it is for: aim = "..."'
-            yield Problem("no-aim", "warning", unit.place, message, hint)
+            yield Problem("no-aim", "warning", unit.place, message, 'say what it is for: aim = "..."')
 
 
 # What counts as shown.
@@ -294,8 +293,7 @@ def _vague(skill: str, text: str) -> tuple[str, str] | None:
         return f'what counts as shown is not said for "{skill}"', _SAY
     if _is_open(text):
         return f'shown_when of "{skill}" is not finished', _SAY
-    plain = text.casefold()
-    for one in _OF.finditer(text) if " of " in plain else ():
+    for one in _OF.finditer(text) if " of " in text.casefold() else ():
         if not 1 <= _value(one[1]) <= _value(one[2]):
             return f'shown_when of "{skill}" asks for {one[0]}', f"correct it: from 1 to {one[2]} of {one[2]}"
     if more := next((one for one in _found(_PERCENT, text, "%", "cent") if int(one[1]) > 100), None):
@@ -467,8 +465,7 @@ def _tells_to_go_on(text: str) -> bool:
     for sentence in _SENTENCE.split(text.casefold().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")):
         plain = _GOES_ON.sub("go on", " ".join(re.findall(r"[\w']+", sentence)))
         for found in _phrases().finditer(plain):
-            around = f"{plain[: found.start()]} | {plain[found.end() :]}"
-            if not _FORBIDS.search(around):
+            if not _FORBIDS.search(f"{plain[: found.start()]} | {plain[found.end() :]}"):
                 return True
     return False
 

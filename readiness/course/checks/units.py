@@ -219,10 +219,8 @@ def check_lesson_ranges(draft: Draft) -> Iterator[Problem]:
         message = (
             f'lesson_minutes in [band."{band.name}"] is {_plain(minutes)}, outside its lesson_minutes_range'
         )
-        hint = "correct one of the two"
-        here = _place(draft, band, "lesson_minutes")
-        there = _place(draft, band, "lesson_minutes_range")
-        yield Problem("outside-range", "warning", here, message, hint, there, "the range")
+        here, there = (_place(draft, band, rule) for rule in ("lesson_minutes", "lesson_minutes_range"))
+        yield Problem("outside-range", "warning", here, message, "correct one of the two", there, "the range")
 
 
 FEWEST = 4
