@@ -344,8 +344,9 @@ def ids_mean_nothing(situation: Situation, chance: Random) -> None:
     The cautions are not compared: one of them goes by the ids of the course that comes with the program.
     """
     new = _new_names(situation, chance)
-    tables = {name: _renamed(getattr(situation, name), new) for name in ("graph", "pacing", "student")}
-    renamed = replace(situation, **tables)
+    tables = (situation.graph, situation.pacing, situation.student)
+    graph, pacing, student = (_renamed(one, new) for one in tables)
+    renamed = replace(situation, graph=graph, pacing=pacing, student=student)
     plain, other = ask(situation), ask(renamed, name="another")
     expected = _renamed(without_places(plain.json), {**new, "somebody": "another"})
     _same(other, {**expected, "cautions": list(other.answer.cautions)}, "new names")
