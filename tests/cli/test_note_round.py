@@ -134,7 +134,7 @@ def test_a_liking_and_how_it_was_tried_again_have_a_key_each(course):
     assert done.disliked == kept[0].disliked == ("wrist-lift",)
     assert [one.tried_again for one in kept[:3]] == [{}, {"wrist-lift": "slower"}, {"wrist-lift": "one-hand"}]
     assert done.tried_again == {"wrist-lift": "one-hand"}
-    assert "not liked, so not proposed again; tried again with one hand" in script.heard
+    assert "not liked, so another where one will do; tried again with one hand" in script.heard
 
 
 def test_what_was_not_liked_before_is_liked_again(course):

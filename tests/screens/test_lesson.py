@@ -67,7 +67,7 @@ def test_each_key_of_help_writes_its_list(students):
 def test_a_liking_and_how_it_was_tried_again_are_noted_by_key(students):
     async def walk(pilot):
         await press(pilot, "end l down left_parenthesis ampersand ampersand ampersand")
-        assert shows(pilot.app, "Not liked, so not proposed again; tried again a shorter part of it - ")
+        assert shows(pilot.app, "Not liked, so another where one will do; tried again a shorter part of it")
         await press(pilot, "u 1 q enter")
         await press(pilot, "escape l down left_parenthesis 1 q enter")
 
