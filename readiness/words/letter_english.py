@@ -177,6 +177,8 @@ class Letters:
     asks_days = "{at} we like to see {what} {days} before we build on {that}{because}."
     at_age = "At {}"
     at_this_age = "At this age"
+    for_now = "For now"
+    """Where the teacher chose the numbers of another age."""
     kinds: Mapping[Kind | None, str] = {
         Kind.MOTOR: "a new movement", Kind.KNOWLEDGE: "something like this", Kind.EAR: "a listening skill",
         Kind.READING: "something that is read", Kind.HABIT: "a habit", None: "such things",

@@ -435,8 +435,10 @@ class FamilyWords(LetterWords):
         often = say.listed([say.number(need) for need in needs], "or")
         unnamed = self._things(about) if len(about) == 1 and about[0] not in self._good else ""
         unit = self._unit(ahead) if ahead is not None and is_needed and not unnamed else ""
+        at = say.at_age.format(say.number(age)) if 1 < age <= SPOKEN_AGE else say.at_this_age
+        is_chosen = any(choice.on <= self._answer.on for choice in self._p.record.band_choices)
         yield say.asks_days.format(
-            at=say.at_age.format(say.number(age)) if 1 < age <= SPOKEN_AGE else say.at_this_age,
+            at=say.for_now if is_chosen else at,
             what=unnamed or say.kinds[kind],
             days=say.on_one_day if needs == [1] else say.on_days.format(often),
             that=say.that[kind is not None],

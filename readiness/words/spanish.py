@@ -187,6 +187,7 @@ class Spanish(Letters):
     asks_days = "{at} nos gusta ver {what} {days} antes de construir sobre ello{because}."
     at_age = "A los {} años"
     at_this_age = "A esta edad"
+    for_now = "Por ahora"
     kinds: Mapping[Kind | None, str] = {
         Kind.MOTOR: "un movimiento nuevo", Kind.KNOWLEDGE: "algo así", Kind.EAR: "una habilidad de oído",
         Kind.READING: "algo que se lee", Kind.HABIT: "una costumbre", None: "cosas así",

@@ -23,7 +23,7 @@ from readiness.course.load import load_course
 from readiness.days import day_number, iso
 from readiness.judging import judge
 from readiness.record.load import build_record
-from readiness.record.model import Decision, Hold, Record, Task, UnitStart
+from readiness.record.model import BandChoice, Decision, Hold, Record, Task, UnitStart
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
 from readiness.terms import Verdict
@@ -759,3 +759,13 @@ def test_the_shipped_letters_name_all_they_can_say_and_nothing_else():
         told = {*re.findall(r"\$([a-z_]+)", " ".join(line for line in lines if line.startswith("#")))}
         used = {*re.findall(r"\$([a-z_]+)", " ".join(line for line in lines if not line.startswith("#")))}
         assert used <= told <= {*_names(words)}, reader
+
+
+def test_no_letter_says_of_an_age_what_the_teacher_chose_for_one_child(course, records):
+    """A family may hold it beside the letter of a brother or sister."""
+    on = day_number("2025-12-02")
+    chosen = (BandChoice("4-5", on - 30, "small for the age"),)
+    for choices, begins in (((), "At five we like to see"), (chosen, "For now we like to see")):
+        record = replace(records["temwa"], band_choices=choices)
+        told = " ".join(letter("family", judge(course, record, on), course, record).sentences)
+        assert begins in told
