@@ -39,7 +39,7 @@ from readiness.shipped import shipped
 from readiness.studio.find import FILE_NAME, Location
 from readiness.studio.load import student_files
 from readiness.studio.schema import FOLDER, StudioFile, schemas, with_schema
-from readiness.toml.new_files import FileRights, give, is_for_a_group, lock
+from readiness.toml.new_files import FileRights, give, is_for_a_group, lock, write_all
 from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal, create, replace, why_not
@@ -169,8 +169,11 @@ def _make(folder: Path, files: Mapping[str, bytes], *, shared: bool) -> Refusal 
             give(one, dirs)
         for name, data in files.items():
             path = new / name
-            path.touch(0o600)
-            path.write_bytes(data)
+            file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
+            try:
+                write_all(file, data)
+            finally:
+                os.close(file)
             give(path, FileRights(0o660 if is_group else 0o600, None, group))
         if is_new:
             new.rename(folder)

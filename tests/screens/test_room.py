@@ -75,7 +75,7 @@ def test_a_list_is_laid_out_for_the_width_it_has(students):
         await press(pilot, "end l")
         for width in (120, 80, 100):
             await pilot.resize_terminal(width, 30)
-            await eventually(pilot, lambda at=width - 1 - 22: _where(pilot.app, last).count(at) == 7)
+            await eventually(pilot, lambda at=width - 1 - 22: _where(pilot.app, last).count(at) == 6)
             assert any("Moves at the beat" in line and last in line for line in read(pilot.app))
 
     use(desk_at(students), walk, (120, 30))
