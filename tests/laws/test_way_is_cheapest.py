@@ -81,7 +81,7 @@ def test_no_set_of_skills_is_cheaper(situation, data):
 
 
 @given(situations(most_units=4, most_skills=12))
-@settings(max_examples=150)
+@settings(max_examples=60)
 def test_a_later_unit_comes_sooner_only_where_it_is_told_what_it_does_not_build_on(situation):
     """To a unit belongs what it builds on (rules, "Way"), and that need not be all of the units before."""
     asked = ask(situation)
@@ -115,7 +115,7 @@ def is_sooner(way, other):
 
 
 @given(situations(most_units=3, most_skills=12), st.data())
-@settings(max_examples=150)
+@settings(max_examples=60)
 def test_what_is_more_to_secure_is_never_sooner(situation, data):
     asked = ask(situation)
     targets = st.sampled_from([*situation.graph["unit"], *situation.graph["skill"]])
