@@ -163,9 +163,9 @@ def _keep_warm(warm: KeepWarm | None, p: Phrases) -> Page:
     yield Heading(f"Review {lesson}, before {_break_words(warm, p.answer.on)}")
     if not warm.skills:
         liked = own_choice(p, "a piece or song the student likes")
-        usual = f"Nothing is secure yet that could be reviewed; take {liked}."
+        usual = f"Nothing is secure yet that could be reviewed. Instead: {liked}."
         rests = p.tender or pain_noted(p.record, p.answer.on)
-        yield item("Nothing here spares what rested or may hurt: it waits until after." if rests else usual)
+        yield item("Nothing here is gentle enough just now; it can wait until after." if rests else usual)
         return
     yield from items(map(p.plain_name, warm.skills))
     known, number = p.answer.is_day_known, number_words(len(warm.skills))
@@ -242,7 +242,7 @@ def _pieces(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
         yield item("No unit has started here: a piece that was brought along and is liked.")
     elif not day.pieces:
         ways = own_choice(p, "a song, a clapped rhythm or free playing with you")
-        yield item(f"No piece is ready; share {ways} instead.")
+        yield item(f"No piece is ready. Instead: {ways}.")
     else:
         yield item(f"Secure, and easy enough: {p.few([one.skill for one in day.pieces])}.")
     for one in day.pieces:

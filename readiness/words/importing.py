@@ -172,11 +172,11 @@ def question_words(question: Question) -> str:
 def written_words(
     noted: Sequence[str], new: Sequence[str], unfinished: Path | None, token: str
 ) -> Iterator[str]:
-    """Yield for whom something was noted and who is new, where the rest is, and how all is taken back."""
+    """Yield for whom something was noted and who is new, how both are taken back, and where the rest is."""
     done = {*noted, *new}
     yield f"Written for {counted(len(done), 'student')}." if done else "Nothing new to write."
     yield f"A slip? `readiness undo --import {token}` takes back all that was noted." if noted else ""
-    yield f"Somebody is not to be here? `readiness forget {new[0]}` takes out a new student." if new else ""
+    yield f"A student too many? `readiness forget {new[0]}` deletes a file that is new." if new else ""
     if unfinished is not None:
         rest = "with the reasons: correct it there and import it."
         yield f"What could not be placed is in {unfinished}, {rest}"

@@ -342,14 +342,20 @@ def test_keys_typed_ahead_are_answers_too_and_are_not_shown_twice(terminal, stud
     assert [[len(one[help_]) for help_ in ("alone", "cue", "model")] for one in noted] == [[6, 1, 1]]
 
 
-@needs_terminals
-def test_a_half_entered_placing_goes_on_on_any_later_day(terminal, studio, start):
+def half_placed(terminal, studio):
+    """Return the file of a new student whose placing lesson of 2 December was left after two looks."""
     file = studio / "students" / "alma.toml"
     file.write_text('format = 1\nname = "Alma"\nborn = "2018-03-02"\n')
     started = terminal("place", "alma", "--on", "2025-12-02")
     answer(started, "12\x03")
     started.until("`readiness place alma` goes on with it.")
     started.ended()
+    return file
+
+
+@needs_terminals
+def test_a_half_entered_placing_goes_on_on_any_later_day(terminal, studio, start):
+    file = half_placed(terminal, studio)
     kept, mine = offered(file), {"READINESS_STUDIO": str(studio)}
     first, second = (start("place", "alma", "--next", *day, **mine) for day in ((), ("--on", "2025-12-03")))
     assert "half entered of 2 December 2025" in first.err
@@ -370,12 +376,7 @@ def test_a_half_entered_placing_goes_on_on_any_later_day(terminal, studio, start
 
 @needs_terminals
 def test_a_pause_since_a_half_entered_placing_asks_for_nothing(terminal, studio, start):
-    file = studio / "students" / "alma.toml"
-    file.write_text('format = 1\nname = "Alma"\nborn = "2018-03-02"\n')
-    started = terminal("place", "alma", "--on", "2025-12-02")
-    answer(started, "1\x03")
-    started.until("goes on with it.")
-    started.ended()
+    file = half_placed(terminal, studio)
     with file.open("a") as added:
         added.write('[[hold]]\nopened = 2025-12-04\nwords = "sore"\n')
     said = start("place", "alma", "--next", READINESS_STUDIO=str(studio))
