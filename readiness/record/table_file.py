@@ -162,7 +162,6 @@ def _text(value: object) -> Cell:
         return "yes" if value else "no"
     if isinstance(value, float) and value.is_integer():
         return str(int(value))
-
     text = str(value).replace("\r\n", "\n").strip(" \t\n\r\ufeff\xa0")
     return text[1:] if text[:1] == "'" and text[1:2] in _FORMULA else text
 
