@@ -493,8 +493,9 @@ from readiness.cli.main import main
 main(["check"]), main(["roster"])
 from readiness.studio.kept_files import program_files
 ours = {str(path.resolve()) for path in map(Path, opened) if path.is_file()}
-home = str(Path(sys.argv[1]))
-ours = {path for path in ours if path.startswith(home) and not path.endswith((".py", ".pyc"))}
+home, packages = str(Path(sys.argv[1])), f"{Path(sys.prefix).resolve()}/"  # an environment may stand in it
+ours = {path for path in ours if path.startswith(home) and not path.startswith(packages)}
+ours = {path for path in ours if not path.endswith((".py", ".pyc"))}
 print("left", sorted(ours - {str(path.resolve()) for path in program_files()}), len(ours))
 """
 
