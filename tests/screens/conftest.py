@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import pytest
+import textual.screen
 from textual._compositor import Compositor
 from textual.css.stylesheet import Stylesheet
 
@@ -46,7 +47,7 @@ def _sheets_read_once() -> Iterator[None]:
 
 @pytest.fixture(scope="session", autouse=True)
 def _drawn_when_looked_at() -> Iterator[None]:
-    """Draw the screen where a test reads it: without a terminal, all that lies between is thrown away."""
+    """Draw the screen where a test reads it, and at once: without a terminal, all between is thrown away."""
     draw = Compositor.render_update
 
     def looked_at(screen: Compositor, *, full: bool = False, **named: Any) -> object:
@@ -55,4 +56,6 @@ def _drawn_when_looked_at() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(Compositor, "render_update", looked_at)
+        patch.setattr(textual.screen, "UPDATE_PERIOD", 0.001)  # nobody looks on sixty times a second
+        patch.setattr("tui.app.LOOK_EVERY", 0.05)  # and nobody waits for what an editor saved
         yield

@@ -23,7 +23,7 @@ from tui.app import Browse, _passed
 from tui.desk import Desk
 
 __all__ = [
-    "Walk", "add_misspelt_student", "add_new_student", "copy_of_demo", "desk_at", "eventually", "pane",
+    "Walk", "add_misspelt_student", "add_new_student", "at_rest", "copy_of_demo", "desk_at", "eventually", "pane",
     "press", "read", "settled", "shows", "to_the_studio", "told", "typed", "use",
 ]  # fmt: skip
 
@@ -63,11 +63,11 @@ def desk_at(students: Path, on: str | None = "2025-12-08") -> Desk:
 def use(desk: Desk, walk: Walk, size: tuple[int, int] = (80, 24), first: str | None = None) -> Browse:
     """Start the program on a desk, let the walk press its keys, and leave."""
     app = Browse(desk, first)
+    app.animation_level = "none"
 
     async def go() -> None:
         async with app.run_test(size=size, notifications=True) as pilot:
             await eventually(pilot, lambda: app.view is not None)
-            await pilot.pause()
             await walk(pilot)
 
     asyncio.run(go())
@@ -82,7 +82,7 @@ async def press(pilot: Pilot[None], keys: str) -> None:
     """
     for key in keys.split():
         await typed(pilot, [key])
-    await pilot.pause()
+    await at_rest(pilot)
 
 
 async def typed(pilot: Pilot[None], keys: Iterable[str]) -> None:
@@ -113,13 +113,32 @@ async def settled(pilot: Pilot[None]) -> None:
         await _passed(pump)
 
 
+async def at_rest(pilot: Pilot[None]) -> None:
+    """Wait until nothing moves: nothing is left to be done, and no timer is about to go off."""
+    loop = asyncio.get_running_loop()
+    began = loop.time()
+    while pilot.app.is_running:
+        await asyncio.sleep(0)
+        if loop._ready:
+            continue
+        timers = (timer.when() for timer in loop._scheduled if not timer.cancelled())
+        until = max((when for when in timers if when < loop.time() + SOON), default=None)
+        if until is None or until > began + ROLLING:
+            return
+        await asyncio.sleep(until - loop.time())
+
+
+SOON, ROLLING = 0.06, 0.3
+"""Seconds: who waits longer, as a message does before it goes, or goes off for ever, is not waited for."""
+
+
 async def eventually(pilot: Pilot[None], is_so: Callable[[], bool], seconds: float = 20) -> None:
     """Wait until something is so; fail with the screen when it does not come."""
-    for _ in range(int(seconds / 0.05)):
+    for _ in range(int(seconds / 0.01)):
         if is_so():
-            await pilot.pause()
+            await at_rest(pilot)
             return
-        await asyncio.sleep(0.05)
+        await asyncio.sleep(0.01)
     raise AssertionError("this never came:\n" + "\n".join(read(pilot.app)))
 
 

@@ -7,7 +7,7 @@ from textual.widgets import Input
 
 from readiness.record.entries import close_hold
 from readiness.words.cautions import GENTLE
-from screens.hands import desk_at, eventually, pane, press, read, shows, use
+from screens.hands import at_rest, desk_at, eventually, pane, press, read, shows, use
 from tui.screens.forms import OnTop, TextPage
 from tui.screens.studio import StudioScreen
 from tui.screens.why import WhyScreen
@@ -140,7 +140,7 @@ def test_every_theme_can_show_every_screen(students):
             await press(pilot, keys)
             for theme in ("page", "ansi-dark", "ansi-light", "nord", "lid"):
                 pilot.app.theme = theme
-                await pilot.pause()
+                await at_rest(pilot)
         assert shows(pilot.app, "Mend it in any editor")
 
     use(desk_at(students), walk)

@@ -9,7 +9,7 @@ import pytest
 from textual import events
 
 from readiness.record.entries import open_hold
-from screens.hands import add_misspelt_student, desk_at, eventually, press, read, shows, told, use
+from screens.hands import add_misspelt_student, at_rest, desk_at, eventually, press, read, shows, told, use
 from tui.app import Browse
 from tui.screens.studio import StudioScreen
 
@@ -20,7 +20,7 @@ def test_a_message_stands_whole_at_the_edge_however_many_came_before(students):
     async def walk(pilot):
         for number in range(30):
             pilot.app.notify(f"Message {number}.")
-            await pilot.pause()
+            await at_rest(pilot)
         await eventually(pilot, lambda: any("Message 29." in line for line in read(pilot.app)[1:3]))
         assert len(pilot.app.screen.query("ToastHolder")) == 1
         for width in (60, 80, 120):

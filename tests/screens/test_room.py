@@ -9,7 +9,7 @@ import pytest
 from rich.cells import cell_len
 from textual.color import Color
 
-from screens.hands import desk_at, eventually, press, read, shows, use
+from screens.hands import at_rest, desk_at, eventually, press, read, shows, use
 from tui.screens.base import LID, PAGE, borrowed
 from tui.widgets import columns, fitted
 
@@ -130,7 +130,7 @@ def test_the_colours_that_were_chosen_are_there_the_next_time(students, tmp_path
 
     async def choose(pilot):
         pilot.app.theme = "page"
-        await pilot.pause()
+        await at_rest(pilot)
 
     async def look(pilot):
         assert pilot.app.theme == "page"
