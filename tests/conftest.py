@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
+from hypothesis.internal.conjecture import providers
 
 from readiness.course.load import load_course
 from readiness.course.model import Course
@@ -45,6 +46,12 @@ settings.register_profile(
 settings.register_profile("explore", settings.get_profile("dev"), derandomize=False)
 settings.register_profile("many", settings.get_profile("explore"), max_examples=20_000)
 settings.load_profile("dev")
+
+# Hypothesis also tries the constants of all modules that are loaded, and which are hangs on what ran before.
+_constants = providers._get_local_constants
+providers._get_local_constants = lambda: (
+    providers.Constants() if settings.default.derandomize else _constants()
+)
 
 
 def pytest_configure(config: pytest.Config) -> None:

@@ -23,8 +23,8 @@ from tui.app import Browse, _passed
 from tui.desk import Desk
 
 __all__ = [
-    "Walk", "add_misspelt_student", "add_new_student", "at_rest", "copy_of_demo", "desk_at", "eventually", "pane",
-    "press", "read", "settled", "shows", "to_the_studio", "told", "typed", "use",
+    "Walk", "add_misspelt_student", "add_new_student", "at_rest", "copy_of_demo", "desk_at", "eventually",
+    "pane", "press", "read", "settled", "shows", "to_the_studio", "told", "typed", "use",
 ]  # fmt: skip
 
 ROOT = Path(__file__).parents[2]
