@@ -70,8 +70,7 @@ def questions(most_units: int = 4, most_skills: int = 16, planned: bool = True) 
     """Draw a question with its answer; the arguments are those of :func:`readiness.testing.situations`."""
     if not planned:
         return questions(most_units, most_skills).map(lambda asked: ask(_unplanned(asked.situation)))
-    few = (most_units, most_skills) != (4, 16)
-    return drawn_once(testing.situations(most_units, most_skills).map(ask), rounds=4 if few else 10)
+    return drawn_once(testing.situations(most_units, most_skills).map(ask))
 
 
 def situations(

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 from itertools import islice, pairwise
 
-from drawn import questions
+from drawn import questions, situations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws.test_plan_is_the_best_there_is import Judge
@@ -26,7 +26,7 @@ from readiness.judging.answer import GAP_STATES
 from readiness.judging.engine import judge
 from readiness.record.rhythm import Event
 from readiness.school.students import Judged, look
-from readiness.testing import Asked, Situation, ask, situations
+from readiness.testing import Asked, Situation, ask
 from readiness.testing.situation import ask_on
 from readiness.words.ahead import when_sections
 from readiness.words.grammar import date_words

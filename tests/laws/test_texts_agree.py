@@ -10,6 +10,7 @@ import re
 from dataclasses import replace
 from datetime import timedelta
 
+from drawn import situations
 from hypothesis import given
 from hypothesis import strategies as st
 from told import text_of
@@ -27,7 +28,7 @@ from readiness.judging.history import known_on
 from readiness.record.rhythm import Event
 from readiness.school.evening import evening
 from readiness.school.students import Judged, look
-from readiness.testing import Asked, Situation, ask, situations
+from readiness.testing import Asked, Situation, ask
 from readiness.words.ahead import back_sections, review_sections, season_sections, when_sections
 from readiness.words.grammar import date_words
 from readiness.words.lesson import pair_sections, plan_sections, sheet_sections
