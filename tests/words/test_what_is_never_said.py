@@ -42,7 +42,7 @@ def texts(course, records):
     """Return many texts about the demo students, by what they are about."""
     made = {}
     for student, record in records.items():
-        for day in range(FIRST, LAST, 6):
+        for day in range(FIRST, LAST, 9):
             plain = judge(course, record, day)
             made[student, iso(day), ""] = tell_answer(plain, course, record)
             for change in CHANGES:
@@ -57,7 +57,7 @@ def texts(course, records):
                 )
                 made[student, iso(day), str(change)] = text
                 made[student, iso(day), f"told {change}"] = tell_answer(changed, course, record)
-    for day in range(FIRST, LAST, 6):
+    for day in range(FIRST, LAST, 9):
         answers = [judge(course, record, day) for record in records.values()]
         made["roster", iso(day), ""] = text_of(roster_words, answers, course)
     return made
