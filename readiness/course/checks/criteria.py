@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Final
 
 from readiness.course.checks.register import as_written, count, of_a_day, unit_words
+from readiness.course.checks.units import possible
 from readiness.course.draft import Draft, DraftSkill, Word, tables
 from readiness.course.schema import MARKS, shipped_marks
 from readiness.terms import Kind
@@ -331,7 +332,8 @@ def check_criterion_fits(draft: Draft) -> Iterator[Problem]:
 @of_a_day("criterion-beyond-lesson")
 def check_criterion_in_a_lesson(draft: Draft) -> Iterator[Problem]:
     """What is to be done for so many minutes is not longer than any lesson."""
-    lessons = [band.lesson_minutes for band in draft.bands if band.lesson_minutes is not None]
+    told = (possible("lesson_minutes", band.lesson_minutes) for band in draft.bands)
+    lessons = [minutes for minutes in told if minutes is not None]
     for skill in draft.skills:
         text = draft.graph.text("skill", skill.id, "shown_when") or ""
         seconds = [_value(one[1]) * _SECONDS[one[2].lower()] for one in _LENGTH.finditer(text)]
