@@ -32,8 +32,8 @@ from textual.screen import Screen
 
 from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
-from readiness.words.grammar import few_of, quoted, tidy
-from readiness.words.noting import half_entered_first
+from readiness.words.grammar import capital, tidy
+from readiness.words.noting import half_entered_first, unwritten_words
 from tui.actions import EVERYWHERE, actions_of, with_keys
 from tui.desk import AnswerDesk, Desk
 from tui.screens.base import FEW_COLOURS, LID, PAGE, BaseScreen, borrowed
@@ -98,7 +98,7 @@ def _another_day(sheet: BaseScreen, row: StudentRow) -> Screen[Any]:
         return ""
 
     asked = FormField("day", "Which day was the lesson, as in tue, 9 Dec or 2025-12-09?")
-    typed = sheet.desk.typed.setdefault(("lesson", row.record.id), {})
+    typed = sheet.desk.words("another day", row)
     return WorkForm(f"A lesson of another day · {tidy(row.record.name)}", [asked], take, typed)
 
 
@@ -427,6 +427,7 @@ class Browse(OneAtATime):
         self.screen_change_signal.subscribe(self, self.on_screen_changed)
         self.push_screen(StudioScreen())
         self.call_after_refresh(self.watch_files)
+        self.set_interval(1, self.hold)
         for asked in () if self.is_headless else signal.Signals:
             if asked.name in ("SIGTERM", "SIGHUP"):
                 with suppress(NotImplementedError, RuntimeError, ValueError):  # the other system
@@ -516,6 +517,7 @@ class Browse(OneAtATime):
         """Leave at once, as the system asks: what can be kept is, and the terminal is given back."""
         for sheet in self._sheets():
             sheet.unkept()
+        self.hold()
         gone = Timer(LEAVING_SECONDS, os._exit, [1])  # a terminal that was closed is waited for in vain
         gone.daemon = True
         gone.start()
@@ -524,7 +526,8 @@ class Browse(OneAtATime):
     async def action_quit(self) -> None:
         """Leave, unless something was entered that could not be kept; ask where words were not written."""
         lost = next((words for sheet in self._sheets() if (words := sheet.unkept())), "")
-        typed = self._typed()
+        self.hold()
+        typed = unwritten_words(one for words in self.desk.typed.values() for one in words.values())
         if not lost and not typed:
             self.exit()
         elif isinstance(self.screen, TextPage | AreYouSure):
@@ -532,20 +535,25 @@ class Browse(OneAtATime):
         elif lost:
             self.push_screen(TextPage(f"{lost}\n\nEnter or Escape closes this."))
         else:
-            asked = AreYouSure(f"Typed and not written: {typed}. Leave without it?", "Leave", is_usual=False)
-            self.push_screen(asked, lambda yes: self.exit() if yes else None)
+            asked = AreYouSure(f"{typed} Leave without it?", "Leave", is_usual=False)
+            self.push_screen(asked, self._leave_without)
+
+    def _leave_without(self, yes: bool | None) -> None:
+        if yes:
+            self.desk.drop_words()
+            self.exit()
 
     def action_help_quit(self) -> None:
-        """Say to whoever presses ctrl+c how the program is left."""
+        """Say to whoever presses ctrl+c where there is no field how the program is left."""
         self.notify("ctrl+q leaves the program.")
 
-    def _typed(self) -> str:
-        """Return what was typed on any screen and is written nowhere."""
+    def hold(self) -> None:
+        """Remember what stands in the fields, as not written, and keep it for when the program is cut off."""
         for one in (self.screen, *self.screen.query(WordField)):
             if isinstance(one, WorkForm | WordField):
                 one.hold()
-        typed = [quoted(tidy(words)) for by_field in self.desk.typed.values() for words in by_field.values()]
-        return few_of(typed, 2)
+        if why_not := self.desk.keep_words():
+            self.notify(capital(why_not), severity="error")
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Offer every action of the screen, and the few of the program itself."""

@@ -38,6 +38,7 @@ from readiness.toml.write import replace as replace_file
 from readiness.words.english import NOT_IN_THE_DEMO
 from readiness.words.grammar import date_words, no_day_words, speak, tidy, worded
 from readiness.words.layout import Page, Parts, lay_out
+from readiness.words.noting import unwritten_words
 from readiness.words.phrases import Phrases
 from tui.view import SHUT, StudentRow, View
 
@@ -221,8 +222,10 @@ class Desk:
         """Lessons half entered in the demo, by the student's file: nothing is written there."""
         self.written: dict[Path, tuple[bytes | None, bytes]] = {}
         """Files as they were before and after what no line at their end takes back: a new one, a consent."""
-        self.typed: dict[object, dict[tuple[str, ...], str]] = {}
-        """Words typed and not kept, by where they were typed and what they are about."""
+        self.typed: dict[tuple[str, Path | None], dict[tuple[str, ...], str]] = {}
+        """Words typed and not kept, by the form and the file it is about, and by what they are about."""
+        self._kept: dict[tuple[str, Path | None], tuple[half_done.Typed, Record | None]] = {}
+        """What of them is safe when the program is cut off, and about whom it was begun."""
         self.left = 0
         """How often a lesson was left: what is half entered is another thing then than when all was read."""
 
@@ -235,6 +238,39 @@ class Desk:
             self.written.pop(path, None)
             self.written[path] = before, path.read_bytes()
         return refusal
+
+    def words(self, form: str, row: StudentRow | None = None) -> dict[tuple[str, ...], str]:
+        """Return what was typed into a form about a student, or the studio, and is written nowhere."""
+        path = row.path if row else self.settings.path if self.settings else None
+        if (form, path) not in self.typed:
+            left = half_done.forms(path).get(form, {}) if path and not self.is_demo else {}
+            self.typed[form, path] = {**left}
+            self._kept[form, path] = left, row.record if row else None
+        return self.typed[form, path]
+
+    def keep_words(self) -> str:
+        """Keep what was typed into forms for when the program is cut off; return why it is not, if so."""
+        why_not = ""
+        for (form, path), words in self.typed.items():
+            kept, record = self._kept[form, path]
+            if words != kept and path and not self.is_demo:
+                self._kept[form, path] = {**words}, record
+                refusal = half_done.keep_form(path, form, words, record)
+                why_not = refusal.message if refusal else why_not
+        return why_not
+
+    def drop_words(self) -> None:
+        """Forget what was typed into forms: it is not wanted."""
+        for words in self.typed.values():
+            words.clear()
+        self.keep_words()
+        self.typed.clear()
+
+    def unwritten(self, row: StudentRow) -> str:
+        """Return in words what was typed into forms about a student and not written, also before."""
+        forms = {} if self.is_demo else {**half_done.forms(row.path)}
+        forms |= {form: words for (form, path), words in self.typed.items() if path == row.path}
+        return unwritten_words(one for words in forms.values() for one in words.values())
 
     def refused(self, record: Record, day: int, *words: str) -> Refusal | None:
         """Return why nothing can be written of a student on a day in these words; None where it can."""

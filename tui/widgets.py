@@ -293,6 +293,7 @@ class Field(Input):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "submit", "Keep", tooltip="Keep what was typed", key_display=key_words("enter")),
+        Binding("ctrl+c", "app.quit", show=False),
     ]
     virtual_size: reactive[Size] = reactive(Size(0, 0))
     """A letter more moves nothing beside the field; Textual's lays the whole screen out anew."""

@@ -632,7 +632,7 @@ class LessonDesk:
         self.row = asked if begun is None else replace(asked, day=begun.on)
         self.today = max(asked.day, desk.today)
         self.folder = self.path.parent
-        self.typed = desk.typed.setdefault(self.path, {}) if desk.is_demo else {**half_done.typed(self.path)}
+        self.typed = desk.words("lesson", asked) if desk.is_demo else {**half_done.typed(self.path)}
         self._noted_then = self._noted_on(self.row.day)
         self._placing: tuple[object, PlacingRound] | None = None
         self.mark = ""

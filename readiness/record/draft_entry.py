@@ -5,7 +5,8 @@ program, a closed terminal or a flat battery costs nothing. What cannot be noted
 has a mistake to mend first, is kept here too, as it was typed. It belongs to whoever typed it: each
 person has a file, and what stands there and cannot be read is never replaced. Nothing is kept beside a
 student file that is gone. It is no evidence: judging never looks here. Words that were typed in a field and
-not kept yet lie beside it, by the skills they are about (none: the whole lesson).
+not kept yet lie beside it, by the skills they are about (none: the whole lesson). What was typed into another
+form and not written has a file of its own, by form and field: a lesson that is noted takes none of it away.
 """
 
 from __future__ import annotations
@@ -34,10 +35,17 @@ from readiness.record.noting import NewLesson, lesson_text, unless_of_another
 from readiness.toml.write import Refusal, put_beside, why_not
 
 __all__ = [
-    "drop", "half_done_path", "keep", "keep_beside", "offered", "typed", "understood", "why_unreadable",
+    "FORMS", "Forms", "Typed", "drop", "forms", "half_done_path", "keep", "keep_beside", "keep_form",
+    "offered", "typed", "understood", "why_unreadable",
 ]  # fmt: skip
 
 Typed = Mapping[tuple[str, ...], str]
+"""Words that were typed and not kept, by what they are about."""
+Forms = Mapping[str, Typed]
+"""The same by the form they were typed into, there by the name of the field."""
+
+FORMS: Final = ".typed.json"
+"""How the name of a file with what was typed into forms ends."""
 
 _ODD: Final = re.compile(r"[^A-Za-z0-9_-]")
 
@@ -82,12 +90,15 @@ def keep(
     """
 
     def change(_before: NewLesson | None) -> NewLesson | Refusal:
-        if record is None:
-            return lesson
-        file = read_file(student_file, student_file.read_bytes())
-        return (None if isinstance(file, str) else unless_of_another(record)(file)) or lesson
+        return _of_another(student_file, record) or lesson
 
     return _put(student_file, change, words)
+
+
+def _of_another(student_file: Path, record: Record | None) -> Refusal | None:
+    """Return that a file is not that of the student something was begun for any more, if so."""
+    file = "" if record is None else read_file(student_file, student_file.read_bytes())
+    return None if record is None or isinstance(file, str) else unless_of_another(record)(file)
 
 
 def keep_beside(student_file: Path, lesson: NewLesson) -> Refusal | None:
@@ -121,12 +132,20 @@ def _put(
         if isinstance(lesson, Refusal):
             return lesson
         said = typed(student_file) if words is None else words
-        return json.dumps({**asdict(lesson), "typed": {" ".join(one): said[one] for one in said}}).encode()
+        return json.dumps({**asdict(lesson), "typed": _plain(said)}).encode()
 
-    refusal = put_beside(student_file, path, edit)
+    return _unsafe(put_beside(student_file, path, edit))
+
+
+def _plain(words: Typed) -> dict[str, str]:
+    return {" ".join(about): said for about, said in words.items()}
+
+
+def _unsafe(refusal: Refusal | None, what: str = "this round") -> Refusal | None:
+    """Return a refusal as that of what was to be kept safe."""
     if refusal is None or not refusal.why:
         return refusal
-    return replace(refusal, message=f"this round cannot be kept safe: {refusal.why}")
+    return replace(refusal, message=f"{what} cannot be kept safe: {refusal.why}")
 
 
 def understood(course: Course, lesson: NewLesson) -> NewLesson:
@@ -179,10 +198,57 @@ def offered(student_file: Path) -> NewLesson | None:
 def typed(student_file: Path) -> Typed:
     """Return the words that were typed and not kept; none where they cannot be read."""
     try:
-        plain = json.loads(half_done_path(student_file).read_bytes())
-        return {tuple(about.split()): str(said) for about, said in plain.get("typed", {}).items()}
+        return _typed_in(json.loads(half_done_path(student_file).read_bytes()).get("typed", {}))
     except (OSError, ValueError, AttributeError):
         return {}
+
+
+def _typed_in(plain: Mapping[str, object]) -> Typed:
+    return {tuple(about.split()): str(said) for about, said in plain.items()}
+
+
+def forms(file: Path) -> Forms:
+    """Return what was typed into the forms about a file and not written; none where it cannot be read."""
+    try:
+        return _forms_in(_forms_path(file).read_bytes())
+    except (OSError, ValueError, AttributeError):
+        return {}
+
+
+def keep_form(file: Path, form: str, words: Typed, record: Record | None = None) -> Refusal | None:
+    """Keep what was typed into a form, in place of what was kept of that form; forget it without words.
+
+    Args:
+        file: the file that the form is about, a student's or a studio's; form: its name.
+        words: what is typed, by field.
+        record: the student it was begun for, where that may be long ago.
+    """
+    path, gone = _forms_path(file), Refusal("gone", "")
+
+    def edit(before: bytes | None) -> bytes | Refusal:
+        try:
+            kept = {**_forms_in(before or b"{}"), form: words}
+        except (ValueError, AttributeError):
+            return _unreadable(path, "it is no words of a form", _TYPED)
+        if any(kept.values()):
+            plain = {name: _plain(one) for name, one in kept.items() if one}
+            return _of_another(file, record) or json.dumps(plain).encode()
+        path.unlink(missing_ok=True)  # here, where nobody else can be writing to it
+        return gone
+
+    refusal = put_beside(file, path, edit)
+    return None if refusal is gone else _unsafe(refusal, _TYPED)
+
+
+_TYPED: Final = "what was typed"
+
+
+def _forms_path(file: Path) -> Path:
+    return file.with_name(f".{file.stem}.half-done.{_person()}{FORMS}")
+
+
+def _forms_in(data: bytes) -> Forms:
+    return {str(form): _typed_in(words) for form, words in json.loads(data).items()}
 
 
 def why_unreadable(student_file: Path) -> Refusal | None:
@@ -196,9 +262,9 @@ def why_unreadable(student_file: Path) -> Refusal | None:
         return _unreadable(path, why_not(error))
 
 
-def _unreadable(path: Path, why: str) -> Refusal:
+def _unreadable(path: Path, why: str, what: str = "this round") -> Refusal:
     kept = f"what is kept in {path} cannot be read ({why}); please look at it first."
-    return Refusal("kept-unreadable", f"this round cannot be kept safe: {kept}")
+    return Refusal("kept-unreadable", f"{what} cannot be kept safe: {kept}")
 
 
 def _is_noted(student_file: Path, lesson: NewLesson) -> bool:

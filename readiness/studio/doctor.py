@@ -38,7 +38,7 @@ from readiness.course.model import PUT_BACK, TAKEN_OUT
 from readiness.lazy import dataclass
 from readiness.record.checks import DOUBLED, odd_days
 from readiness.record.consents import CONSENTS
-from readiness.record.draft_entry import half_done_path
+from readiness.record.draft_entry import FORMS, half_done_path
 from readiness.record.enrol import is_reserved
 from readiness.record.load import LoadedRecord, load_without_course
 from readiness.record.marks import TAKEN, taken_back
@@ -316,6 +316,10 @@ def _left(path: Path, student: str, file: Path) -> Problem:
     if not file.exists():
         message = f'this is left of "{student}", and there is no such student'
         return at("left-behind", message=message, hint=f"`readiness forget {student}` clears it")
+    if path.name.endswith(FORMS):
+        message = f"words typed for {student} are not written yet"
+        hint = "the screens offer them to whoever typed them, in the same form: keep them or empty its field"
+        return at("unwritten-words", place=_at(file), message=message, hint=hint)
     if path.suffix == ".json":
         message, note = f"a lesson of {student} is half entered, not noted yet", f"`readiness note {student}"
         hint = f"{note}` finishes it, {note} --drop` forgets it; on the screens key l, then q or x"

@@ -44,7 +44,7 @@ __all__ = [
     "noted_before_words", "noted_meanwhile_words", "noted_quietly", "noted_twice", "noted_words",
     "odd_words", "offer_words", "pausing_words", "played_words", "round_words", "shown_words",
     "stays_words", "touch_words", "turn_words", "twice_that_day", "typed_words", "understood_words",
-    "undone_words", "unnoted_words",
+    "undone_words", "unnoted_words", "unwritten_words",
 ]  # fmt: skip
 
 HALF_ENTERED: Final = "half done"
@@ -294,6 +294,12 @@ def half_entered_first(lesson: NewLesson, day: int) -> str:
         f"The lesson of {date_words(lesson.on)} is half entered: {noted_line(lesson)}. Enter once more opens "
         f"that one. Key x there begins the lesson of {date_words(day)} in its place."
     )
+
+
+def unwritten_words(typed: Iterable[str]) -> str:
+    """Return that words were typed into forms and are written nowhere; empty where none were."""
+    told = few_of([quoted(tidy(words)) for words in typed], _NAMES)
+    return told and f"Typed and not written: {told}."
 
 
 def typed_words(words: str) -> str:

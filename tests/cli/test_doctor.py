@@ -14,6 +14,7 @@ import pytest
 
 from readiness.cli.commands import Exit
 from readiness.record.append import add_blocks
+from readiness.record.draft_entry import keep_form
 from readiness.record.load import load_without_course
 
 LESSON = '\n[[lesson]]\non = {}\nalone = ["wrist-lift"]\n'
@@ -81,6 +82,7 @@ FINDINGS = {
     "doubled-entry": doubled,
     "left-behind": lambda here: (here / ".gone.half-done.json").write_text('{"note": "a secret"}'),
     "half-entered": lambda here: (here / ".temwa.half-done.json").write_text('{"note": "a secret"}'),
+    "unwritten-words": lambda here: keep_form(here / "temwa.toml", "pause", {(): "a secret"}),
     "unfinished-copy": lambda here: (here / ".temwa.k2j3.new").write_text('note = "a secret"'),
     "second-copy": lambda here: (here / "temwa (conflicted copy).toml").write_bytes(
         (here / "temwa.toml").read_bytes()

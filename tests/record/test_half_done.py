@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fnmatch import fnmatch
 from threading import Barrier, Thread
 
 import pytest
@@ -85,6 +86,59 @@ def test_each_person_has_a_lesson_of_their_own(temwa, monkeypatch):
     half_done.drop(temwa)
     monkeypatch.setattr(half_done, "_person", lambda: "anna")
     assert half_done.offered(temwa).note == "anna"
+
+
+def test_each_form_has_its_words_until_they_are_forgotten_and_a_lesson_has_none_of_them(temwa):
+    assert half_done.forms(temwa) == {}
+    half_done.keep(temwa, LESSON)
+    assert half_done.keep_form(temwa, "pause", {(): "left wrist"}) is None
+    assert half_done.keep_form(temwa, "promise", {("to",): "aunt", ("text",): "a song"}) is None
+    half_done.drop(temwa)
+    promise = {("to",): "aunt", ("text",): "a song"}
+    assert half_done.forms(temwa) == {"pause": {(): "left wrist"}, "promise": promise}
+    assert half_done.keep_form(temwa, "pause", {}) is None
+    assert half_done.forms(temwa) == {"promise": promise}
+    (file,) = temwa.parent.glob(".*")
+    assert fnmatch(file.name, ".*.half-done.*"), "the studio's .gitignore knows it"
+    assert file.stat().st_mode & 0o077 == 0
+    assert half_done.keep_form(temwa, "promise", {}) is None
+    assert half_done.keep_form(temwa, "promise", {}) is None
+    assert list(temwa.parent.glob(".*")) == []
+
+
+def test_what_two_people_type_into_one_form_is_each_ones_own(temwa, monkeypatch):
+    for person in ("anna", "bela"):
+        monkeypatch.setattr(half_done, "_person", lambda person=person: person)
+        assert half_done.forms(temwa) == {}
+        assert half_done.keep_form(temwa, "pause", {(): person}) is None
+    half_done.keep_form(temwa, "pause", {})
+    assert half_done.forms(temwa) == {}
+    monkeypatch.setattr(half_done, "_person", lambda: "anna")
+    assert half_done.forms(temwa) == {"pause": {(): "anna"}}
+
+
+@pytest.mark.parametrize("content", [b"[]", b'{"pause": 3}', b"\xff"])
+def test_what_is_no_words_of_a_form_is_never_replaced(temwa, content):
+    half_done.keep_form(temwa, "pause", {(): "left wrist"})
+    (file,) = temwa.parent.glob(".*")
+    file.write_bytes(content)
+    assert half_done.forms(temwa) == {}
+    for words in ({(): "more"}, {}):
+        refusal = half_done.keep_form(temwa, "pause", words)
+        assert refusal.message.startswith(f"what was typed cannot be kept safe: what is kept in {file} ")
+    assert file.read_bytes() == content
+
+
+def test_words_of_a_form_go_with_the_student_and_to_no_other_of_that_id(temwa, folder, course, read):
+    record = read(temwa)
+    assert half_done.keep_form(temwa, "pause", {(): "left wrist"}, record) is None
+    assert isinstance(forget(temwa, folder), Forgotten)
+    assert list(folder.glob(".*")) == []
+    assert "no such file" in half_done.keep_form(temwa, "pause", {(): "left wrist"}, record).message
+    assert enrol(course, NewStudent("temwa", "Tove", "2019-01", 739587), folder) == ()
+    refusal = half_done.keep_form(temwa, "pause", {(): "left wrist"}, record)
+    assert "is the file of Tove now, not of Temwa" in refusal.message
+    assert list(folder.glob(".*")) == []
 
 
 def test_one_of_an_earlier_edition_is_still_its_owners(temwa):

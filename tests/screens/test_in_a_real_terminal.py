@@ -96,6 +96,54 @@ def test_a_lesson_killed_in_the_middle_is_offered_again(students, terminal):
     ).read_text(encoding="utf-8")
 
 
+FORMS = {
+    "pause": (("!", "1", *"left"), "left", ("!",), "keys 1 to 3 bring them back", ("1",)),
+    "decide": (("d", "m", "Enter", *"five"), "five", ("d", "m", "Enter"), "please say why", ()),
+    "promise": (("w", "Down", "Enter", *"aunt"), "aunt", ("w", "Down", "Enter"), "A promise", ()),
+}
+"""By form: the keys that open it and type, the words; the keys that open it again, and what is said then."""
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_words_of_a_form_that_was_killed_are_offered_again_until_they_are_thrown_away(
+    students, terminal, form
+):
+    keys, words, again, said, more = FORMS[form]
+    temwa, kept = students / "temwa.toml", f'Typed and not written: "{words}".'
+    before = temwa.read_bytes()
+    environment = f"cd {ROOT} && PYTHONPATH={ROOT} exec {sys.executable} -m readiness browse"
+    environment += f" --students {students} --on 2025-12-08"
+    terminal.start(environment)
+    terminal.wait_for("Temwa")
+    terminal.press("End", *keys)
+    terminal.wait_for(words)
+    wait_until(lambda: [*half_done.forms(temwa).get(form, {}).values()] == [words])
+    os.kill(terminal.pid(), signal.SIGKILL)
+    terminal.wait_for_its_end()
+    terminal.run("respawn-pane", "-k", "-t", "one", environment)
+    terminal.wait_for("half done")
+    terminal.press("End")
+    terminal.wait_for(kept)
+    terminal.press(*again)
+    terminal.wait_for(said)
+    terminal.press(*more)
+    terminal.wait_for(words)
+    terminal.press("C-c")
+    terminal.wait_for(f"{kept} Leave")
+    terminal.press("y")
+    terminal.wait_for_its_end()
+    assert not list(students.glob(".*"))
+    assert temwa.read_bytes() == before
+
+
+def wait_until(is_so):
+    for _ in range(300):
+        if is_so():
+            return
+        time.sleep(0.1)
+    raise AssertionError("it never came")
+
+
 def test_a_pause_is_red_on_sixteen_colours_and_what_was_not_chosen_is_not_remembered(students, terminal):
     """SGR 41 is a red ground in the sixteen colours of ECMA-48 (8.3.117)."""
     config = students.parent / "config"

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import pytest
+from textual.widgets import Input
 
 from readiness.days import day_number
 from readiness.record import draft_entry as half_done
@@ -111,7 +114,9 @@ def test_words_that_are_written_nowhere_are_asked_about_before_the_program_is_le
     """Whichever of the two keys leaves it, also once the field was closed."""
 
     async def walk(pilot):
-        await press(pilot, f"end {keys} ctrl+q")
+        await press(pilot, f"end {keys} ctrl+c")
+        assert shows(pilot.app, 'Typed and not written: "five". Leave without it?')
+        await press(pilot, "escape ctrl+q")
         assert shows(pilot.app, 'Typed and not written: "five". Leave without it?')
         await press(pilot, "ctrl+q escape")
         assert pilot.app.is_running
@@ -126,6 +131,21 @@ def test_words_that_are_written_nowhere_are_asked_about_before_the_program_is_le
         assert not pilot.app.is_running
 
     use(desk_at(students), walk)
+
+
+@pytest.mark.parametrize("keys", [
+    "w enter", "exclamation_mark 1", "w down enter", "d m enter", "l quotation_mark", "l plus", "slash",
+    "m c enter",
+])  # fmt: skip
+def test_from_a_field_in_which_nothing_was_typed_two_keys_leave_at_once(students, keys):
+    async def walk(pilot, leave):
+        await press(pilot, f"end {keys}")
+        assert isinstance(pilot.app.focused, Input)
+        await press(pilot, leave)
+        assert not pilot.app.is_running
+
+    for leave in ("ctrl+c", "ctrl+q"):
+        use(desk_at(students), partial(walk, leave=leave))
 
 
 def test_a_typed_day_is_asked_about_where_another_is_half_entered(students):

@@ -323,7 +323,7 @@ class BaseScreen(Screen[None]):
         if work is not None and row is not None:
             is_for_all = work.name in ("enrol", "settings")
             title = work.title if is_for_all else f"{work.title} · {tidy(row.record.name)}"
-            typed = self.desk.typed.setdefault((work.name, is_for_all or row.record.id), {})
+            typed = self.desk.words(work.name, None if is_for_all else row)
             form = WorkForm(title, self._fields(work, row), partial(self._carry_out, work), typed)
             self.ask(form, self._wrote)
         elif name == "lesson":

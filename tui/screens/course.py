@@ -99,7 +99,7 @@ class CourseScreen(BaseScreen):
         edit = next(one for one in COURSE_EDITS if one.name == name)
         field = FormField("value", edit.asks, edit.now(self.desk, skill))
         title = f"{edit.title} · {tidy(self.desk.course.skill[skill].name)}"
-        typed = self.desk.typed.setdefault((name, skill), {})
+        typed = self.desk.words(f"{name} {skill}")
         self.ask(WorkForm(title, [field], Tried(self.desk, edit, skill).keep, typed), self._wrote)
 
     def written_for_all(self, _row: StudentRow | None) -> Path | None:

@@ -27,7 +27,7 @@ from readiness.words.english import STATE_WORDS, VERDICT_BRIEF, VERDICT_MARKS
 from readiness.words.grammar import capital, tidy
 from tui.actions import actions_of
 from tui.course_map import note_signs
-from tui.widgets import Scrolled
+from tui.widgets import Field, Scrolled
 
 __all__ = [
     "AreYouSure", "FormField", "Pick", "TextPage", "WorkForm", "editor_command", "help_text",
@@ -168,7 +168,7 @@ class WorkForm(OnTop[str]):
                 yield Label(Content(capital(one.words)))
                 suggester = SuggestFromList(one.choices, case_sensitive=False)
                 value = self.typed.get((one.name,), one.value)
-                yield Input(value, id=one.name, suggester=suggester, select_on_focus=bool(one.choices))
+                yield Field(value, id=one.name, suggester=suggester, select_on_focus=bool(one.choices))
             words = "Enter goes on and, in the last field, keeps it. Escape leads back."
             yield Static(Content(words), id="told")
 
@@ -186,9 +186,10 @@ class WorkForm(OnTop[str]):
 
     def hold(self) -> None:
         """Remember what stands in the fields, as not written."""
-        self.typed.clear()
-        here = zip(self.fields, self.query(Input), strict=True)
-        self.typed.update({(one.name,): field.value for one, field in here if field.value != one.value})
+        if inputs := self.query(Input):  # they are not there before it is shown
+            self.typed.clear()
+            here = zip(self.fields, inputs, strict=True)
+            self.typed.update({(one.name,): field.value for one, field in here if field.value != one.value})
 
     def action_leave(self) -> None:
         """Close the form; what was typed is there the next time."""
@@ -308,7 +309,7 @@ class Pick(OnTop[str]):
                 yield Static(Content.styled(f"{self.words} - Enter chooses, Escape leads back", "bold"))
             else:
                 asked = f"part of the name of a {self.words}, then Enter"
-                yield Input(placeholder=asked)
+                yield Field(placeholder=asked)
             yield OptionList(markup=False)
 
     def on_mount(self) -> None:

@@ -61,7 +61,7 @@ class StepScreen(BaseScreen):
             with VerticalScroll(id="draft"):
                 yield Static(id="draft-text")
             yield from self.beside()
-        yield WordField(self.desk.typed.setdefault((self.NAME, self.about), {}), self.WORDS)
+        yield WordField(self.desk.words(self.NAME, self.of), self.WORDS)
 
     def beside(self) -> Iterator[Widget]:
         """Yield what stands beside the text, or below it where there is less room."""
@@ -158,13 +158,15 @@ class DecideScreen(StepScreen):
         elif refusal is not None:
             self.notify(capital(refusal.message), severity="error", timeout=10)
         else:
+            if reason:
+                self.query_one(WordField).typed.clear()
             self.mark = mark_of_last(self.of.path, "[[decision]]")
             self.keep_shown()
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Keep the decision with the words; without any it is not kept."""
         event.stop()
-        self.query_one(WordField).close()
+        self.query_one(WordField).close(is_kept=False)
         words = " ".join(event.value.split())
         self.draw()
         if words:
@@ -200,6 +202,11 @@ class PauseScreen(StepScreen):
 
     part = words = ""
 
+    def on_mount(self) -> None:
+        """Say that words which are kept nowhere are still here."""
+        if self.query_one(WordField).typed:
+            self.notify("Not kept yet. The words are still here; keys 1 to 3 bring them back.")
+
     def headed(self) -> str:
         """Say whose pause it is."""
         return f"Pause · {tidy(self.of.record.name)}"
@@ -217,20 +224,20 @@ class PauseScreen(StepScreen):
             self.notify("The pause is kept. Only an adult ends it.")
             return
         self.part = part
-        self.query_one(WordField).open((), self.words)
+        self.query_one(WordField).open((), "")
 
     def on_key(self, event: Key) -> None:
         """Take a letter as the first of what was said: everything rests until a key says what does."""
         if event.character and event.character.isalpha() and event.key not in self.active_bindings:
             event.stop()
-            self.words = self.words or event.character
+            self.query_one(WordField).typed.setdefault((), event.character)
             self.action_rest(self.part or "all")
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Ask whether it is meant."""
         event.stop()
         self.words = " ".join(event.value.split())
-        self.query_one(WordField).close()
+        self.query_one(WordField).close(is_kept=False)
         if self.words:
             words = pause_question(self.of.record, self.part, self.words)
             self.app.push_screen(AreYouSure(words, "Pause"), self._keep)
@@ -239,10 +246,10 @@ class PauseScreen(StepScreen):
 
     def _keep(self, yes: bool | None) -> None:
         if not yes:
-            self.query_one(WordField).typed[()] = self.words
-            self.notify("Not kept yet. The words are still here; keys 1 to 3 bring them back.")
+            self.on_mount()
             return
         if why_not := keep_pause(self.desk, self.of, self.part, self.words):
             self.notify(capital(why_not), severity="error", timeout=20)
             return
+        self.query_one(WordField).typed.clear()
         self.keep_shown()

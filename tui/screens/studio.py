@@ -19,7 +19,6 @@ from textual.widgets.option_list import Option
 
 from readiness.advice.after_break import closed_lately, pain_noted
 from readiness.lazy import dataclass
-from readiness.record.noting import NewLesson
 from readiness.terms import Verdict
 from readiness.toml.texts import folded
 from readiness.words.cautions import ASK_FIRST, GENTLE, may_play_but
@@ -362,12 +361,12 @@ class StudioScreen(BaseScreen):
         view = self.browse.view
         assert view is not None
         if key not in self.lines:
-            self.lines[key] = line_of(view, key, is_begun=self._begun(key) is not None)
+            self.lines[key] = line_of(view, key, is_begun=self._is_begun(key))
         return self.lines[key]
 
-    def _begun(self, key: str) -> NewLesson | None:
+    def _is_begun(self, key: str) -> bool:
         row = self.desk.row(key)
-        return self.desk.begun(row) if row else None
+        return row is not None and bool(self.desk.begun(row) or self.desk.unwritten(row))
 
     def on_screen_resume(self) -> None:
         self.lines = {}
@@ -429,8 +428,9 @@ class StudioScreen(BaseScreen):
 
     def _known(self, row: StudentRow) -> list[str]:
         """Return what is to be known of a student beside the answer."""
-        begun, brought = self._begun(row.record.id), brought_line(row.answer, self.desk.course)
+        begun, brought = self.desk.begun(row), brought_line(row.answer, self.desk.course)
         found = [f"{care}."] if (care := _care(row)) else []
+        found += [left] if (left := self.desk.unwritten(row)) else []
         found += [half_entered_words(begun)] if begun is not None else []
         found += [*odd_lines(row.odd), *(promise_line(one, row.answer.on) for one in row.promises)]
         return [*found, brought] if brought else found
