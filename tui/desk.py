@@ -40,6 +40,7 @@ from readiness.words.grammar import date_words, no_day_words, speak, tidy, worde
 from readiness.words.layout import Page, Parts, lay_out
 from readiness.words.noting import unwritten_words
 from readiness.words.phrases import Phrases
+from tui.actions import keyed
 from tui.view import SHUT, StudentRow, View
 
 __all__ = ["TOLD", "AnswerDesk", "Days", "Desk", "Named", "Progress", "Reader"]
@@ -420,12 +421,13 @@ class Desk:
         told = compare_sections(self.phrases(row), self.phrases(row, changed), values)
         return lay_out(told, width, full=False)
 
-    def telling(self, reader: str, row: StudentRow, width: int = 80) -> str:
-        """Return a draft for one reader: child, family or school."""
+    def telling(self, reader: str, row: StudentRow, width: int = 80, screen: str = "") -> str:
+        """Return a draft for one reader (child, family or school), with the keys of a screen in it."""
         from readiness.words.letters import letter, letter_words
 
         letters = self.view.studio.where.letters if self.view else None
-        return lay_out(letter_words(letter(reader, row.answer, self.course, row.record, letters)), width)
+        told = letter_words(letter(reader, row.answer, self.course, row.record, letters))
+        return lay_out(keyed(told, screen), width)
 
     def handover(self, row: StudentRow) -> Page:
         """Return what whoever takes the lesson over reads."""
@@ -470,14 +472,16 @@ class AnswerDesk:
         self.target = ""
         self.days: dict[str, int] = {}
 
-    def told(self, name: str, width: int, *, full: bool = False) -> str:
-        """Return an answer as text, or what has to be said first; empty where the student cannot be read."""
+    def told(self, name: str, width: int, *, full: bool = False, screen: str = "") -> str:
+        """Return an answer as text, or what has to be said first, with the keys of a screen in it.
+
+        It is empty where the student cannot be read.
+        """
         row = self.desk.row(self.student)
         if row is None:
             return ""
-        if self.is_open(name):
-            return _FIRST[name]
-        return lay_out(TOLD[name](self, row), width, full=full)
+        told = (_FIRST[name],) if self.is_open(name) else TOLD[name](self, row)
+        return lay_out(keyed(told, screen), width, full=full)
 
     def is_open(self, name: str) -> bool:
         """Return whether something has to be chosen before this can be answered."""

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import re
+from itertools import product
+
 import pytest
 
 from readiness.cli.main import main
 from readiness.days import iso
+from readiness.words.layout import cells
 from screens.hands import add_new_student, desk_at, eventually, pane, press, shows, told, use
 from tui.desk import TOLD, AnswerDesk
 
 DAYS = ("2025-09-16", "2025-12-08", "2026-06-01")
 """A day of a noted lesson, a day between, a day with no event ahead."""
+
+BESIDE = 6
+"""So many columns of a screen an answer leaves to what stands beside it."""
 
 NAMES = tuple(name for name in TOLD if name != "way")
 
@@ -44,6 +51,39 @@ def test_every_answer_is_the_text_of_its_command(students, on, capsys):
                 assert code in (0, 1), beside
                 caution = words(beside).replace("readiness: ", "") if name == "handover" else ""
                 assert words(answers.told(name, 80)) == f"{words(printed)} {caution}".strip(), row.record.id
+
+
+WIDTHS = range(40, 121)
+
+
+def test_no_line_of_an_answer_is_broken_twice(students, monkeypatch):
+    """With the keys in it every line has room, but for a command alone, which nothing breaks."""
+    add_new_student(students)
+    desk = desk_at(students)
+    for row in desk.read().rows:
+        answers = AnswerDesk(desk, row.record.id)
+        answers.target = desk.course.units[8].id
+        for name in TOLD:
+            parts = () if answers.is_open(name) else tuple(TOLD[name](answers, row))
+            monkeypatch.setitem(TOLD, name, lambda *_, parts=parts: parts)
+            for width, full in product(WIDTHS, (False, True)):
+                room = width - BESIDE
+                for line in answers.told(name, room, full=full, screen="answers").split("\n"):
+                    assert cells(line) <= room or re.fullmatch(r"\s*`[^`]*`[.,;]?", line), (width, line)
+        monkeypatch.undo()
+
+
+def test_an_answer_is_made_for_the_room_that_it_has(students):
+    async def walk(pilot):
+        await press(pilot, "end a")
+        for width in WIDTHS:
+            await pilot.resize_terminal(width, 24)
+            await eventually(pilot, lambda width=width: pilot.app.size.width == width)
+            screen = pilot.app.screen
+            assert screen.width == min(84, width - BESIDE)
+            assert screen.width <= screen.query_one("#draft-text").size.width
+
+    use(desk_at(students), walk)
 
 
 HEADS = {
