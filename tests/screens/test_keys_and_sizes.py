@@ -7,7 +7,10 @@ from textual.widgets import Input
 
 from readiness.record.entries import close_hold
 from readiness.words.cautions import GENTLE
-from screens.hands import at_rest, desk_at, eventually, pane, press, read, shows, use
+from screens.hands import add_new_student, at_rest, desk_at, eventually, pane, press, read, shows, use
+from screens.test_goldens import MORE, NEW_STUDENT, WALK
+from tui.actions import ACTIONS, EVERYWHERE, actions_of
+from tui.screens.base import BaseScreen
 from tui.screens.forms import OnTop, TextPage
 from tui.screens.studio import StudioScreen
 from tui.screens.why import WhyScreen
@@ -53,6 +56,30 @@ def test_the_footer_of_a_field_has_the_keys_that_work_in_it(students):
         assert shows(pilot.app, "1 alone")
 
     use(desk_at(students), walk)
+
+
+@pytest.mark.parametrize("size", [(60, 20), (40, 12)], ids=str)
+def test_what_hurts_the_way_back_and_help_are_seen_however_little_room_there_is(students, size):
+    """On every screen there is, in each of its fields too; in a field the first is a letter like others."""
+    add_new_student(students)
+    seen = set()
+
+    async def walk(pilot):
+        for keys in (*WALK.values(), *MORE.values(), "escape escape", *NEW_STUDENT.values()):
+            await press(pilot, keys)
+            screen, footer = pilot.app.screen, read(pilot.app)[-1]
+            if not isinstance(screen, BaseScreen):
+                continue
+            seen.add(screen.NAME)
+            is_typing = isinstance(pilot.app.focused, Input)
+            has = {row.title for row in actions_of(screen.NAME) if not is_typing or row.title != "Hurts"}
+            at_rest = screen.NAME == "studio" and screen.question == "today" and not is_typing
+            for key, title in (("!", "Hurts"), ("Esc", "Back"), ("F1", "Help")):
+                if title in has and not (title == "Back" and at_rest):
+                    assert f"{key} {title}" in footer, (screen.NAME, keys, footer)
+
+    use(desk_at(students), walk, size)
+    assert seen == {name for row in ACTIONS for name in row.on} - {EVERYWHERE}
 
 
 def test_what_has_no_room_is_reached_with_tab(students):

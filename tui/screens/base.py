@@ -144,17 +144,21 @@ class Title(Static):
         self.update(f"{left.ljust(room)}  {right}", layout=False)
 
 
+FIRST: Final = ("open('pause')", "back")
+"""The keys that stand before all others."""
+
+
 class KeysFooter(Footer):
-    """The keys of a screen; that of help stays at the right edge, however little room there is."""
+    """The keys of a screen: however little room there is, what hurts, the way back and help are seen."""
 
     def __init__(self) -> None:
         super().__init__(show_command_palette=False, compact=True)
 
     def compose(self) -> ComposeResult:
-        for key in super().compose():
-            if isinstance(key, FooterKey):
-                key.set_class(key.action == "help", "-command-palette", update=False)
-                key.set_class(True, "-compact", update=False)  # told later, every key is styled twice
+        keys = [key for key in super().compose() if isinstance(key, FooterKey)]
+        for key in sorted(keys, key=lambda key: FIRST.index(key.action) if key.action in FIRST else 2):
+            key.set_class(key.action == "help", "-command-palette", update=False)
+            key.set_class(True, "-compact", update=False)  # told later, every key is styled twice
             yield key
 
     def bindings_changed(self, screen: Screen[object]) -> None:
