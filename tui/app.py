@@ -538,7 +538,7 @@ class Browse(OneAtATime):
             asked = AreYouSure(f"{typed} Leave without it?", "Leave", is_usual=False)
             self.push_screen(asked, self._leave_without)
 
-    def _leave_without(self, yes: bool | None) -> None:
+    def _leave_without(self, yes: int | None) -> None:
         if yes:
             self.desk.drop_words()
             self.exit()

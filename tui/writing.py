@@ -53,8 +53,18 @@ from readiness.record.entries import (
 )
 from readiness.record.load import load_record, load_without_course
 from readiness.record.model import Lesson, Record
-from readiness.record.noting import NewLesson, check_day, lesson_text, note_lesson, odd_day, with_lesson
+from readiness.record.noting import (
+    NewLesson,
+    check_day,
+    check_lesson,
+    lesson_text,
+    note_lesson,
+    odd_day,
+    with_lesson,
+    without_notes,
+)
 from readiness.record.undo import (
+    correct,
     first_day,
     import_token,
     last_entry,
@@ -310,10 +320,10 @@ def take_last_back(desk: Desk, row: StudentRow, mark: str | None = None) -> Refu
 
 
 _CALLED: Final = {
-    "placing": "the placing lesson", "lesson": "the lesson", "decision": "the decision", "task": "the task",
-    "promise": "the promise", "correction": "the correction", "unit_start": "the start of a unit",
-    "closed": "the end of a pause", "answered": "the answer to a promise",
-    "days_reported": "the report of a task", "consent": "the consent",
+    "placing": "the placing lesson", "correction": "the correction", "lesson": "the lesson",
+    "decision": "the decision", "task": "the task", "promise": "the promise",
+    "unit_start": "the start of a unit", "closed": "the end of a pause",
+    "answered": "the answer to a promise", "days_reported": "the report of a task", "consent": "the consent",
 }  # fmt: skip
 """What an entry is called by its blocks, or by the first word of what was added above; the first here."""
 
@@ -637,6 +647,8 @@ class LessonDesk:
         self._placing: tuple[object, PlacingRound] | None = None
         self.mark = ""
         """By which the lesson is taken back, once it is noted."""
+        self.instead: Sequence[str] = ()
+        """The skills of which the day had a note that was wrong, once that is corrected."""
 
     @cached_property
     def sheet(self) -> CheckSheet:
@@ -664,6 +676,26 @@ class LessonDesk:
         """What the day has to be noted, in the order of its plan and its sheet."""
         row = self.row
         return lesson_offer(self.desk.course, row.record, row.day, row.calendar)
+
+    @property
+    def shown(self) -> Mapping[str, set[int]]:
+        """By skill, how it was shown as the day has it noted."""
+        lessons = (one for one in self.row.record.entire.lessons if one.on == self.row.day)
+        noted, found = chain.from_iterable(one.showings for one in lessons), dict[str, set[int]]()
+        for one in noted:
+            found.setdefault(one.skill, set()).add(one.help)
+        return found
+
+    @property
+    def lines(self) -> Iterator[Offered]:
+        """Yield what the day has to be noted, then what was noted beside it."""
+        yield from self.offer.lines
+        known = (one for one in self.shown if one in self.desk.course.skill)
+        yield from (Offered((one,), "added") for one in known if one not in self.offer.skills)
+
+    def again(self, lesson: NewLesson) -> Sequence[str]:
+        """Return the skills of a lesson of which its day has another note."""
+        return [one for one, given in lesson.helps.items() if self.shown.get(one, {given}) != {given}]
 
     def round(self, lines: Iterable[Offered], kept: NewLesson | None = None) -> Answers:
         """Return the answers to some lines, with what was kept of them."""
@@ -740,8 +772,10 @@ class LessonDesk:
 
     def supposed(self, lesson: NewLesson) -> StudentRow:
         """Return the student as of the day with a lesson noted, as it will be."""
-        row = self.row
-        return row if lesson.says_nothing else replace(row, record=with_lesson(row.record, lesson))
+        row, record = self.row, self.row.record
+        if self.instead:
+            record = without_notes(record, lesson.on, self.instead)
+        return row if lesson.says_nothing else replace(row, record=with_lesson(record, lesson))
 
     def twice(self, lesson: NewLesson) -> str:
         """Return what of a lesson is noted of its day already, and which note counts."""
@@ -758,15 +792,24 @@ class LessonDesk:
             self._placing = (asked, found)
         return self._placing[1]
 
-    def note(self, lesson: NewLesson, *, is_placing: bool = False) -> str:
-        """Note the finished lesson, or a placing lesson; return why it was not, if so."""
+    def note(self, lesson: NewLesson, *, is_placing: bool = False, instead: Sequence[str] = ()) -> str:
+        """Note the finished lesson, or a placing lesson; return why it was not, if so.
+
+        ``instead``: the skills of which the day has a note that was wrong.
+        """
         if self.desk.is_demo:
             return NOT_IN_THE_DEMO
         self.keep(lesson)
         course, latest = self.desk.course, self.desk.latest_day
-        refusals = note_lesson(course, self.row.record, lesson, self.folder, latest, is_placing=is_placing)
+        record, folder, entered = self.row.record, self.folder, (*lesson.helps, *lesson.not_tried)
+        if not instead:
+            refusals = note_lesson(course, record, lesson, folder, latest, is_placing=is_placing)
+        elif not (refusals := check_lesson(course, record, lesson, entered, latest)):
+            refusal = correct(record.entire, folder, instead, lesson, self.desk.today)
+            refusals = () if refusal is None else (refusal,)
         if refusals:
             return " ".join(one.message for one in refusals)
+        self.instead = instead
         self.mark = mark_of_last(self.path, lesson_text(lesson))
         self.drop()
         return ""

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "NewLesson", "check_day", "check_lesson", "lesson_text", "note_lesson", "odd_day", "odd_letters",
-    "unless_of_another", "with_lesson",
+    "unless_of_another", "with_lesson", "without_notes",
 ]  # fmt: skip
 
 
@@ -202,6 +202,13 @@ def with_lesson(record: Record, lesson: NewLesson) -> Record:
     showings = tuple(Showing(skill, given, 0) for skill, given in lesson.helps.items())
     _on, _helps, *rest = fields_of(lesson)
     return replace(record, lessons=(*record.lessons, Lesson(lesson.on, showings, **dict(rest))))
+
+
+def without_notes(record: Record, on: int, skills: Sequence[str]) -> Record:
+    """Return a record as it is once the notes of a day on some skills are corrected."""
+    left = ((one, [each for each in one.showings if each.skill not in skills]) for one in record.lessons)
+    lessons = (replace(one, showings=tuple(some)) if one.on == on else one for one, some in left)
+    return replace(record, lessons=tuple(lessons))
 
 
 def note_lesson(

@@ -37,7 +37,7 @@ from readiness.words.layout import Heading, Page, Paragraph, bullets, copied, it
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "CROSSED_OUT", "KEPT", "HALF_ENTERED", "HURTS", "KEY_SAID", "NOTHING_NOTED", "NOTHING_SHOWN",
+    "CORRECTS", "CROSSED_OUT", "KEPT", "HALF_ENTERED", "HURTS", "KEY_SAID", "NOTHING_NOTED", "NOTHING_SHOWN",
     "NOTHING_THERE", "NOT_THERE", "NO_KEY", "NO_PAUSE", "OTHER", "WHOSE", "ask_words", "corrected_words",
     "crossed_out_words", "entry_words", "far_words", "fine_words", "half_entered_first", "half_entered_words",
     "last_words", "lessons_words", "moved_words", "not_kept_words", "not_noted_words",
@@ -61,6 +61,9 @@ CROSSED_OUT: Final = (
     "The lines stay in the file, crossed out at its end. If they are about another student, delete them by "
     "hand, and the lines that cross them out too."
 )
+
+
+CORRECTS: Final = "If it was noted wrongly then, key i corrects it: only the new answer counts."
 
 
 def stays_words(entry: str) -> str:

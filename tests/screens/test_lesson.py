@@ -10,13 +10,16 @@ from string import ascii_letters
 import pytest
 
 from readiness.advice.offer import line_letter
+from readiness.cli.main import main
 from readiness.days import day_number
 from readiness.record import draft_entry as half_done
+from readiness.record.load import load_without_course
 from readiness.record.model import HELPS
 from readiness.record.noting import NewLesson
 from readiness.words.cautions import caution
 from readiness.words.noting import touch_words
 from screens.hands import copy_of_demo, desk_at, eventually, pane, press, read, shows, told, typed, use
+from tui.screens.forms import AreYouSure
 from tui.writing import LessonDesk
 
 GLANCE = ("feet-supported", "sit-tall-balanced", "distance-set", "loose-shoulders", "tells-when-it-hurts")
@@ -403,3 +406,65 @@ def test_what_the_day_has_noted_already_is_shown_and_counts(students):
         assert shows(pilot.app, "Noted already: 5 without help and 1 after being shown.")
 
     use(desk_at(students, "2025-12-02"), walk)
+
+
+def test_a_skill_that_was_noted_wrongly_on_another_day_is_corrected_there_and_undo_takes_it_back(
+    students, tmp_path, capsys
+):
+    """The command and the screen write the same, and both come to one answer."""
+    file, skill = students / "chikondi.toml", "hands-alternate-fours"
+    before, noted = file.read_bytes(), load_without_course(file).record.lessons
+    on = ("--students", str(students), "--on", "2025-12-02")
+    assert main(["correct", "chikondi", "1", skill, *on]) in (0, 1)
+    by_command = load_without_course(file).record
+    file.write_bytes(before)
+    capsys.readouterr()
+
+    async def walk(pilot):
+        await press(pilot, "slash c h i k enter w enter 2 space d e c enter")
+        screen = pilot.app.screen
+        assert screen.row().day != screen.lesson.row.day == day_number("2025-12-02")
+        lines = [one.skills for one in screen.round.lines]
+        assert set(screen.lesson.shown) <= {one for skills in lines for one in skills}
+        await press(pilot, f"{line_letter(lines.index((skill,)))} 1 q")
+        words = " ".join(pilot.app.screen.words.split())
+        assert "was noted that day already, with a reminder." in words
+        assert "If it was noted wrongly then, key i corrects it: only the new answer counts." in words
+        await press(pilot, "i")
+        assert shows(pilot.app, "Noted. Before: not yet.")
+        assert "noted that day already" not in pane(pilot.app, "#now")
+        after = load_without_course(file).record
+        assert helps_of(after, skill) == helps_of(by_command, skill) == [0]
+        assert after.corrected[0].skill == skill
+        now = screen.lesson.supposed(screen.round.lesson).answer
+        of_the_day = desk_at(students, "2025-12-02").read().by_id["chikondi"].answer
+        assert (now.verdict, now.blockers) == (of_the_day.verdict, of_the_day.blockers)
+        for one, stands in of_the_day.standings.items():
+            assert now.standings[one].state == stands.state
+        await press(pilot, "u")
+        assert load_without_course(file).record.lessons == noted
+        await press(pilot, "q i escape")
+        await press(pilot, "u")
+        assert shows(pilot.app, "Chikondi: take back the correction of 2 December?")
+        await press(pilot, "y")
+        assert helps_of(load_without_course(file).record, skill) == [1]
+
+    use(desk_at(students), walk)
+
+
+def test_what_the_day_has_noted_alike_or_not_at_all_is_nothing_to_correct(students):
+    async def walk(pilot):
+        await press(pilot, "slash c h i k enter w enter 2 space d e c enter")
+        lines = [one.skills for one in pilot.app.screen.round.lines]
+        await press(pilot, f"{line_letter(lines.index(('hands-alternate-fours',)))} 2 q i")
+        assert isinstance(pilot.app.screen, AreYouSure)
+        assert "key i" not in pilot.app.screen.words
+        await press(pilot, "escape")
+
+    use(desk_at(students), walk)
+
+
+def helps_of(record, skill):
+    """Return how a skill was shown on 2 December, as far as it counts."""
+    lessons = (one for one in record.lessons if one.on == day_number("2025-12-02"))
+    return [one.help for lesson in lessons for one in lesson.showings if one.skill == skill]

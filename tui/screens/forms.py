@@ -96,34 +96,38 @@ class OnTop(ModalScreen[Told]):
 # The one question before something is written or forgotten: Enter does what is usual, Escape never does it.
 
 
-class AreYouSure(OnTop[bool]):
-    """Answers True or False."""
+class AreYouSure(OnTop[int]):
+    """Answers 0 for no, 1 for yes, 2 for the other way of doing it, where there is one."""
 
     BINDINGS: ClassVar = [
-        ("escape", "answer(False)", "No"),
-        ("y", "answer(True)", "Yes"),
+        ("escape", "answer(0)", "No"),
+        ("y", "answer(1)", "Yes"),
+        ("i", "answer(2)", "The other way"),
         ("left,right", "app.focus_next", "Other"),
     ]
 
-    def __init__(self, words: str, yes: str, *, is_usual: bool = True) -> None:
+    def __init__(self, words: str, yes: str, *, is_usual: bool = True, other: str = "") -> None:
         super().__init__(words)
-        self.yes, self.is_usual = yes, is_usual
+        self.yes, self.is_usual, self.other = yes, is_usual, other
 
     def compose(self) -> ComposeResult:
         with Vertical(id="sure"):
             yield Static(Content(self.words))
             with Horizontal(id="sure-buttons"):
                 yield Button(f"{self.yes} ({'Enter' if self.is_usual else 'y'})", id="yes", flat=True)
+                if self.other:
+                    yield Button(f"{self.other} (i)", id="other", flat=True)
                 yield Button("Not now (Esc)", id="no", flat=True)
 
     def on_mount(self) -> None:
         self.query_one("#yes" if self.is_usual else "#no").focus()
 
     def on_button_pressed(self, event: Button.Pressed) -> None:
-        self.dismiss(event.button.id == "yes")
+        self.dismiss(("no", "yes", "other").index(event.button.id or "no"))
 
-    def action_answer(self, yes: bool) -> None:
-        self.dismiss(yes)
+    def action_answer(self, answer: int) -> None:
+        if answer < 2 or self.other:
+            self.dismiss(answer)
 
 
 class FormField(NamedTuple):

@@ -10,7 +10,7 @@ The start is rule R10's, the same the command ``place`` shows.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from typing import ClassVar
@@ -31,6 +31,7 @@ from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.layout import Paragraph, lay_out
 from readiness.words.lesson import expected_words
 from readiness.words.noting import (
+    CORRECTS,
     CROSSED_OUT,
     NOTHING_THERE,
     noted_quietly,
@@ -184,7 +185,7 @@ class NotingScreen(BaseScreen):
         if why_not := taken_back(self.lesson.path, self.lesson.mark):
             self.notify(capital(why_not), severity="error")
             return
-        self.noted = False
+        self.noted, self.lesson.instead = False, ()
         self._keep()
         self.browse.look_now()
         gone = "The lesson does not count any more; your answers are still here."
@@ -223,7 +224,7 @@ class NotingScreen(BaseScreen):
             words = f"Forget what was entered ({noted_line(self.round.lesson)}) and start again?"
             self.ask(AreYouSure(words, "Start again", is_usual=False), self._begin_afresh)
 
-    def _begin_afresh(self, _yes: bool) -> None:
+    def _begin_afresh(self, _yes: int) -> None:
         if why_not := self.lesson.drop():
             self.notify(capital(why_not), severity="error")
         self.lesson = LessonDesk(self.desk, self.lesson.asked)
@@ -247,24 +248,27 @@ class NotingScreen(BaseScreen):
         if not self._has_answers():
             return
         lesson = self.round.lesson
+        again = () if self.NAME == "placing" else self.lesson.again(lesson)
         doubt, head = self.lesson.doubts(lesson), f"Note this {self.CALLED} of {self.who}"
-        told = (doubt or self._outcome(), self.lesson.twice(lesson))
+        told = (doubt or self._outcome(), self.lesson.twice(lesson), CORRECTS if again else "")
         words = "\n\n".join(filter(None, (
             f"{head}, {date_words(lesson.on)}", noted_line(self._finished()), *told,
         )))  # fmt: skip
-        self.ask(AreYouSure(words, "Note it", is_usual=not doubt), lambda _: self._note(doubt))
+        sure = AreYouSure(words, "Note it", is_usual=not doubt, other="Correct it" if again else "")
+        self.ask(sure, lambda answer: self._note(doubt, again if answer == 2 else ()))
 
     def _note_at_once(self) -> None:
         """Note what was seen, without a question where nothing has to be asked."""
         if self._has_answers():
             self._note("")
 
-    def _note(self, doubt: str) -> None:
-        """Note it; what is doubtful by now and was not asked about is asked first."""
+    def _note(self, doubt: str, instead: Sequence[str] = ()) -> None:
+        """Note it, of some skills in place of what the day has; what was not asked about is asked first."""
         if self.lesson.doubts(self.round.lesson) != doubt:
             self._stop()
             return
-        if why_not := self.lesson.note(self._finished(), is_placing=self.NAME == "placing"):
+        is_placing = self.NAME == "placing"
+        if why_not := self.lesson.note(self._finished(), is_placing=is_placing, instead=instead):
             self.notify(capital(why_not), severity="error", timeout=10)
             return
         self.noted = True
@@ -298,12 +302,12 @@ class LessonScreen(NotingScreen):
         "Go down the lesson and press one figure for each line: how it was shown. Enter passes a line by as "
         "not asked. A capital letter goes to its line; of several, one figure answers them all. Every key is "
         "kept at once, also when the terminal closes; it is offered again next time. With q the lesson is "
-        "noted in the student's file."
+        "noted in the student's file; where its day has another note, it asks whether that one was wrong."
     )
     AUTO_FOCUS: ClassVar[str] = "#sheet"
 
     def _round(self, kept: NewLesson | None) -> Answers:
-        return self.lesson.round(self.lesson.offer.lines, kept)
+        return self.lesson.round(self.lesson.lines, kept)
 
     def _sheet(self) -> Iterator[Widget]:
         yield SheetList(id="sheet")
@@ -375,7 +379,9 @@ class LessonScreen(NotingScreen):
     # noting
 
     def _finished(self) -> NewLesson:
-        return self.round.finished()
+        lesson = self.round.finished()
+        left = (one for one in lesson.not_tried if one not in self.lesson.shown)
+        return replace(lesson, not_tried=tuple(left))
 
     def _outcome(self) -> str:
         now = self.lesson.supposed(self.round.lesson).answer

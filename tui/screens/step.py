@@ -244,7 +244,7 @@ class PauseScreen(StepScreen):
         else:
             self.notify("Not kept yet: please say in a few words what was said.")
 
-    def _keep(self, yes: bool | None) -> None:
+    def _keep(self, yes: int | None) -> None:
         if not yes:
             self.on_mount()
             return
