@@ -8,18 +8,15 @@ program) has a method ``action_<id>``, and that is all the tie there is.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from re import Match
 from typing import Final
 
 from textual.binding import Binding, BindingType
 
 from readiness.lazy import dataclass, regex
-from readiness.words.layout import Parts, Section, in_sections
 
 __all__ = [
-    "ACTIONS", "EVERYWHERE", "Action", "actions_of", "bindings_of", "help_keys", "key_words", "keyed",
-    "with_keys",
+    "ACTIONS", "EVERYWHERE", "Action", "actions_of", "bindings_of", "help_keys", "key_words", "with_keys",
 ]  # fmt: skip
 
 EVERYWHERE: Final = "everywhere"
@@ -238,10 +235,3 @@ def with_keys(text: str, screen: str) -> str:
         return words if found["first"] is None else found["first"] + words[0].upper() + words[1:]
 
     return _COMMAND.sub(key, text)
-
-
-def keyed(told: Parts, screen: str) -> Iterator[Section]:
-    """Yield a text with the keys of a screen in it before it is broken into lines; "": as it is."""
-    for one in in_sections(told):
-        texts = ((part, with_keys(part.text, screen) if screen else part.text) for part in one.paragraphs)
-        yield replace(one, paragraphs=tuple(replace(part, text=text) for part, text in texts))

@@ -540,7 +540,10 @@ class Browse(OneAtATime):
 
     def _leave_without(self, yes: int | None) -> None:
         if yes:
-            self.desk.drop_words()
+            for words in self.desk.typed.values():
+                words.clear()
+                words.keep()
+            self.desk.typed.clear()
             self.exit()
 
     def action_help_quit(self) -> None:
@@ -552,8 +555,9 @@ class Browse(OneAtATime):
         for one in (self.screen, *self.screen.query(WordField)):
             if isinstance(one, WorkForm | WordField):
                 one.hold()
-        if why_not := self.desk.keep_words():
-            self.notify(capital(why_not), severity="error")
+        for words in self.desk.typed.values():
+            if why_not := words.keep():
+                self.notify(capital(why_not.message), severity="error")
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Offer every action of the screen, and the few of the program itself."""

@@ -40,10 +40,9 @@ from readiness.words.grammar import date_words, no_day_words, speak, tidy, worde
 from readiness.words.layout import Page, Parts, lay_out
 from readiness.words.noting import unwritten_words
 from readiness.words.phrases import Phrases
-from tui.actions import keyed
 from tui.view import SHUT, StudentRow, View
 
-__all__ = ["TOLD", "AnswerDesk", "Days", "Desk", "Named", "Progress", "Reader"]
+__all__ = ["TOLD", "AnswerDesk", "Days", "Desk", "Named", "Progress", "Reader", "Say"]
 
 Named = tuple[Path | None, Path | None, Path, Mapping[str, str]]
 """The folders of the course and of the students, if a command named them; where to look; the environment."""
@@ -52,6 +51,7 @@ Days = tuple[int, int, int]
 """The day asked about, the day it is, and the latest day on which something can have been noted."""
 
 Progress = Callable[[int, int], None]
+Say = Callable[[str], str]
 Stamp = tuple[int, int] | None
 """When a file was changed and how long it is; None when it is not there."""
 
@@ -223,10 +223,8 @@ class Desk:
         """Lessons half entered in the demo, by the student's file: nothing is written there."""
         self.written: dict[Path, tuple[bytes | None, bytes]] = {}
         """Files as they were before and after what no line at their end takes back: a new one, a consent."""
-        self.typed: dict[tuple[str, Path | None], dict[tuple[str, ...], str]] = {}
+        self.typed: dict[tuple[str, Path | None], half_done.FormWords] = {}
         """Words typed and not kept, by the form and the file it is about, and by what they are about."""
-        self._kept: dict[tuple[str, Path | None], tuple[half_done.Typed, Record | None]] = {}
-        """What of them is safe when the program is cut off, and about whom it was begun."""
         self.left = 0
         """How often a lesson was left: what is half entered is another thing then than when all was read."""
 
@@ -240,32 +238,13 @@ class Desk:
             self.written[path] = before, path.read_bytes()
         return refusal
 
-    def words(self, form: str, row: StudentRow | None = None) -> dict[tuple[str, ...], str]:
+    def words(self, form: str, row: StudentRow | None = None) -> half_done.FormWords:
         """Return what was typed into a form about a student, or the studio, and is written nowhere."""
         path = row.path if row else self.settings.path if self.settings else None
         if (form, path) not in self.typed:
-            left = half_done.forms(path).get(form, {}) if path and not self.is_demo else {}
-            self.typed[form, path] = {**left}
-            self._kept[form, path] = left, row.record if row else None
+            about = None if self.is_demo else path
+            self.typed[form, path] = half_done.FormWords(about, form, row.record if row else None)
         return self.typed[form, path]
-
-    def keep_words(self) -> str:
-        """Keep what was typed into forms for when the program is cut off; return why it is not, if so."""
-        why_not = ""
-        for (form, path), words in self.typed.items():
-            kept, record = self._kept[form, path]
-            if words != kept and path and not self.is_demo:
-                self._kept[form, path] = {**words}, record
-                refusal = half_done.keep_form(path, form, words, record)
-                why_not = refusal.message if refusal else why_not
-        return why_not
-
-    def drop_words(self) -> None:
-        """Forget what was typed into forms: it is not wanted."""
-        for words in self.typed.values():
-            words.clear()
-        self.keep_words()
-        self.typed.clear()
 
     def unwritten(self, row: StudentRow) -> str:
         """Return in words what was typed into forms about a student and not written, also before."""
@@ -421,13 +400,13 @@ class Desk:
         told = compare_sections(self.phrases(row), self.phrases(row, changed), values)
         return lay_out(told, width, full=False)
 
-    def telling(self, reader: str, row: StudentRow, width: int = 80, screen: str = "") -> str:
-        """Return a draft for one reader (child, family or school), with the keys of a screen in it."""
+    def telling(self, reader: str, row: StudentRow, width: int = 80, say: Say = str) -> str:
+        """Return a draft for one reader: child, family or school."""
         from readiness.words.letters import letter, letter_words
 
         letters = self.view.studio.where.letters if self.view else None
         told = letter_words(letter(reader, row.answer, self.course, row.record, letters))
-        return lay_out(keyed(told, screen), width)
+        return lay_out(told, width, say=say)
 
     def handover(self, row: StudentRow) -> Page:
         """Return what whoever takes the lesson over reads."""
@@ -472,16 +451,13 @@ class AnswerDesk:
         self.target = ""
         self.days: dict[str, int] = {}
 
-    def told(self, name: str, width: int, *, full: bool = False, screen: str = "") -> str:
-        """Return an answer as text, or what has to be said first, with the keys of a screen in it.
-
-        It is empty where the student cannot be read.
-        """
+    def told(self, name: str, width: int, *, full: bool = False, say: Say = str) -> str:
+        """Return an answer as text, or what has to be said first; empty where the student cannot be read."""
         row = self.desk.row(self.student)
         if row is None:
             return ""
         told = (_FIRST[name],) if self.is_open(name) else TOLD[name](self, row)
-        return lay_out(keyed(told, screen), width, full=full)
+        return lay_out(told, width, full=full, say=say)
 
     def is_open(self, name: str) -> bool:
         """Return whether something has to be chosen before this can be answered."""

@@ -35,8 +35,8 @@ from readiness.record.noting import NewLesson, lesson_text, unless_of_another
 from readiness.toml.write import Refusal, put_beside, why_not
 
 __all__ = [
-    "FORMS", "Forms", "Typed", "drop", "forms", "half_done_path", "keep", "keep_beside", "keep_form",
-    "offered", "typed", "understood", "why_unreadable",
+    "FORMS", "FormWords", "Forms", "Typed", "drop", "forms", "half_done_path", "keep", "keep_beside",
+    "keep_form", "offered", "typed", "understood", "why_unreadable",
 ]  # fmt: skip
 
 Typed = Mapping[tuple[str, ...], str]
@@ -213,6 +213,22 @@ def forms(file: Path) -> Forms:
         return _forms_in(_forms_path(file).read_bytes())
     except (OSError, ValueError, AttributeError):
         return {}
+
+
+class FormWords(dict[tuple[str, ...], str]):
+    """What is typed into one form and written nowhere, by field; at first what was kept of it."""
+
+    def __init__(self, file: Path | None, form: str, record: Record | None = None) -> None:
+        """Begin with what was kept; ``file`` is None where nothing is to be kept, else as for the others."""
+        super().__init__(forms(file).get(form, {}) if file else {})
+        self.file, self.form, self.record, self._kept = file, form, record, {**self}
+
+    def keep(self) -> Refusal | None:
+        """Keep what is typed now, if that is something else than before."""
+        if self.file is None or self == self._kept:
+            return None
+        self._kept = {**self}
+        return keep_form(self.file, self.form, self, self.record)
 
 
 def keep_form(file: Path, form: str, words: Typed, record: Record | None = None) -> Refusal | None:

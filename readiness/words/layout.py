@@ -10,7 +10,7 @@ the files, rules, cautions in full) is marked ``more`` and shown on request.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import zip_longest
 from typing import Final, NamedTuple
@@ -164,10 +164,11 @@ def in_sections(told: Parts) -> Iterator[Section]:
     yield Section(head.title, tuple(loose), head.more)
 
 
-def lay_out(told: Parts, width: int, *, full: bool = True) -> str:
+def lay_out(told: Parts, width: int, *, full: bool = True, say: Callable[[str], str] = str) -> str:
     """Return a text as lines no wider than ``width``, with a blank line between its sections.
 
-    Sections without paragraphs are left out, and what is marked ``more`` unless ``full``.
+    Sections without paragraphs are left out, and what is marked ``more`` unless ``full``. ``say`` puts each
+    paragraph in the words of whoever shows it.
     """
     blocks = []
     for section in in_sections(told):
@@ -177,8 +178,9 @@ def lay_out(told: Parts, width: int, *, full: bool = True) -> str:
         block = wrap(section.title, width) if section.title else []
         for one in shown:
             indent = min(one.indent + 2 * bool(section.title), width // 2)
-            whole = [f"{' ' * indent}{one.text}"]
-            block += whole if one.whole else wrap(one.text, width, indent=indent, lead=one.lead)
+            text = say(one.text)
+            whole = [f"{' ' * indent}{text}"]
+            block += whole if one.whole else wrap(text, width, indent=indent, lead=one.lead)
         blocks.append("\n".join(block))
     return "\n\n".join(blocks) + "\n" if blocks else ""
 

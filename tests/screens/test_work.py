@@ -105,7 +105,8 @@ def test_a_new_student_without_a_field_is_told_which_and_led_there(students):
             assert shows(pilot.app, words)
             assert pilot.app.focused.id == field
             await press(pilot, "escape")
-            pilot.app.desk.typed.clear()
+            for held in pilot.app.desk.typed.values():
+                held.clear()
 
     use(desk_at(students), walk)
     assert not (students / "bo.toml").exists()
@@ -341,6 +342,7 @@ def test_tab_leads_in_a_form_from_field_to_field_and_nowhere_else(students, size
             await press(pilot, "pagedown pagedown pagedown")
             await eventually(pilot, lambda: any("back." in line for line in read(pilot.app)))
             await press(pilot, "escape")
-            pilot.app.desk.typed.clear()
+            for held in pilot.app.desk.typed.values():
+                held.clear()
 
     use(desk_at(students), walk, size)
