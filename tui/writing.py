@@ -37,20 +37,10 @@ from readiness.editing.dry_run import try_course
 from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Retire, Set, apply, parse_edit
 from readiness.lazy import dataclass, fields_of
 from readiness.record import draft_entry as half_done
+from readiness.record import entries, undo
 from readiness.record.append import quoted
 from readiness.record.consents import CONSENTS, note_consent
 from readiness.record.enrol import NewStudent, check_new, enrol, odd_birth
-from readiness.record.entries import (
-    answer_promise,
-    close_hold,
-    decide,
-    give_promise,
-    give_task,
-    open_hold,
-    open_promises,
-    open_tasks,
-    report_task,
-)
 from readiness.record.load import load_record, load_without_course
 from readiness.record.model import Lesson, Record
 from readiness.record.noting import (
@@ -63,34 +53,16 @@ from readiness.record.noting import (
     with_lesson,
     without_notes,
 )
-from readiness.record.undo import (
-    correct,
-    first_day,
-    import_token,
-    last_entry,
-    move_lessons,
-    take_back,
-    take_import_back,
-)
 from readiness.toml.locate import locate
 from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal
+from readiness.words import noting as said
 from readiness.words.cautions import caution, lesson_notice
 from readiness.words.changes import comparison_sections, edit_words
 from readiness.words.english import NOT_IN_THE_DEMO, glance_words, noted_line
 from readiness.words.entries import freed_words, unpaused_words
 from readiness.words.grammar import capital, date_words, tidy
 from readiness.words.layout import lay_out
-from readiness.words.noting import (
-    far_words,
-    last_words,
-    noted_before_words,
-    noted_meanwhile_words,
-    played_words,
-    stays_words,
-    twice_that_day,
-    typed_words,
-)
 from tui.desk import Desk
 from tui.view import StudentRow
 
@@ -310,13 +282,13 @@ def take_last_back(desk: Desk, row: StudentRow, mark: str | None = None) -> Refu
         return Refusal("demo", NOT_IN_THE_DEMO)
     if (back := desk.put_back(path)) is not None:
         return back
-    if (token := import_token(path)) and mark in (None, mark_of_last(path)):
+    if (token := undo.import_token(path)) and mark in (None, mark_of_last(path)):
         return _import_back(path, token)
     called = noted_last(row)
-    found = take_back(path, path.parent, mark)
+    found = undo.take_back(path, path.parent, mark)
     if isinstance(found, Refusal):
         return found
-    return f"Taken back in {path.name}: {called}. {stays_words(found)}".rstrip()
+    return f"Taken back in {path.name}: {called}. {said.stays_words(found)}".rstrip()
 
 
 _CALLED: Final = {
@@ -331,12 +303,12 @@ _CALLED: Final = {
 def noted_last(row: StudentRow) -> str:
     """Return what was noted last of a student and can be taken back, in words and with its day."""
     path = row.path
-    if import_token(path):
+    if undo.import_token(path):
         return "the whole import"
-    if isinstance(found := last_entry(path), Refusal):
+    if isinstance(found := undo.last_entry(path), Refusal):
         return "what was written last"
     text, kinds, _ = found
-    day, first = first_day(text), text.partition(" ")[0]
+    day, first = undo.first_day(text), text.partition(" ")[0]
     kinds |= {first}
     called = next((words for kind, words in _CALLED.items() if kind in kinds), "what was written last")
     called += "" if day is None else f" of {date_words(day, row.day)}"
@@ -346,7 +318,7 @@ def noted_last(row: StudentRow) -> str:
 def _import_back(path: Path, token: str) -> Refusal | str:
     from readiness.words.importing import import_undone_words  # here, since it is seldom wanted
 
-    found = take_import_back(path.parent, token, path.stem)
+    found = undo.take_import_back(path.parent, token, path.stem)
     stays = "; ".join(f"{student}: {why.message}" for student, (*_, why) in found.items() if why)
     return Refusal("stays", stays) if stays else " ".join(filter(None, import_undone_words(found, ())))
 
@@ -445,7 +417,7 @@ def _resume(desk: Desk, row: StudentRow, given: Given) -> Refusal | str | None:
         return Refusal("not-allowed", "these words do not allow playing, so the pause stays.")
     part = given["part"].strip()
     by, words = given["by"].strip(), given["words"].strip()
-    refusal = close_hold(row.record, row.path.parent, row.day, by, words, part)
+    refusal = entries.close_hold(row.record, row.path.parent, row.day, by, words, part)
     after = None if refusal else load_record(row.path, desk.course).record
     freed = () if after is None else days_freed(desk.course, row.record, after)
     now = freed_words(row.record.id, freed, row.day)
@@ -454,12 +426,12 @@ def _resume(desk: Desk, row: StudentRow, given: Given) -> Refusal | str | None:
 
 def _promise(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     to, text = given["to"].strip(), given["text"].strip()
-    return give_promise(row.record, row.path.parent, row.day, to, text, _day(desk, given["due"]))
+    return entries.give_promise(row.record, row.path.parent, row.day, to, text, _day(desk, given["due"]))
 
 
 def _kept(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     number = _whole(given["number"].partition(" ")[0], "the promise")
-    return answer_promise(row.record, row.path.parent, number, row.day, given["answer"].strip())
+    return entries.answer_promise(row.record, row.path.parent, number, row.day, given["answer"].strip())
 
 
 def _task(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
@@ -467,12 +439,13 @@ def _task(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
     if isinstance(skill, Refusal):
         return skill
     minutes, days = _whole(given["minutes"], "the minutes"), _whole(given["days"], "the days")
-    return give_task(row.record, row.path.parent, row.day, skill, given["text"].strip(), minutes, days)
+    text, folder = given["text"].strip(), row.path.parent
+    return entries.give_task(row.record, folder, row.day, skill, text, minutes, days)
 
 
 def _report(_desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
-    number = _whole(given["number"].partition(" ")[0], "the task")
-    return report_task(row.record, row.path.parent, number, _whole(given["days"], "the days"), given["words"])
+    number, days = _whole(given["number"].partition(" ")[0], "the task"), _whole(given["days"], "the days")
+    return entries.report_task(row.record, row.path.parent, number, days, given["words"])
 
 
 def _move(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
@@ -483,7 +456,7 @@ def _move(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     lesson = max(here.lessons, key=lambda one: one.line)
     for refusal in check_day(other.record, lesson.on, desk.latest_day):
         return refusal
-    refused = move_lessons(here, other.record, row.path.parent, [lesson], row.day)
+    refused = undo.move_lessons(here, other.record, row.path.parent, [lesson], row.day)
     name, day = other.record.name, date_words(lesson.on)
     told = f"The lesson of {day} is {name}'s now, written into {other.record.id}.toml. Key u takes it back."
     return refused or told
@@ -558,7 +531,7 @@ WORKS: Final = (
         Ask("to", "to whom"), Ask("text", "what was promised"), Ask("due", "by which day; may be empty"),
     ), _promise),
     Work("kept", "A promise is kept", (
-        Ask("number", "which promise", _open(open_promises), is_filled=True),
+        Ask("number", "which promise", _open(entries.open_promises), is_filled=True),
         Ask("answer", "how, in a few words"),
     ), _kept),
     Work("task", "A task for home", (
@@ -567,7 +540,7 @@ WORKS: Final = (
         Ask("days", "on how many days", lambda *_: ("4",), is_filled=True),
     ), _task),
     Work("report", "How the task went", (
-        Ask("number", "which task", _open(open_tasks), is_filled=True),
+        Ask("number", "which task", _open(entries.open_tasks), is_filled=True),
         Ask("days", "on how many days it was done"), Ask("words", "what the family said; may be empty"),
     ), _report),
     Work("consent", "A consent", (
@@ -607,25 +580,25 @@ def keep_decision(
     if refusal := desk.refused(record, answer.on, reason):
         return refusal
     decision = decision_on(course, record, answer, decided, reason, begins)
-    return decide(record, row.path.parent, decision, unit_begun(course, record, answer, begins))
+    return entries.decide(record, row.path.parent, decision, unit_begun(course, record, answer, begins))
 
 
 def keep_pause(desk: Desk, row: StudentRow, part: str, words: str) -> str:
     """Keep a hold; return why it was not, with what comes first all the same."""
     record, day = row.record, row.answer.on
-    refusal = desk.refused(record, day, words) or open_hold(record, row.path.parent, day, words, part)
+    refusal = desk.refused(record, day, words) or entries.open_hold(record, row.path.parent, day, words, part)
     return unpaused_words(refusal.message, refusal, record.id) if refusal is not None else ""
 
 
 def mark_of_last(path: Path, words: str = "") -> str:
     """Return the mark by which what was noted last is taken back; empty where these words are not in it."""
-    found = last_entry(path)
+    found = undo.last_entry(path)
     return "" if isinstance(found, Refusal) or words not in found[0] else found[2]
 
 
 def taken_back(path: Path, mark: str) -> str:
     """Take back the entry with a mark, as long as it is the last; return why not, if so."""
-    found = take_back(path, path.parent, mark)
+    found = undo.take_back(path, path.parent, mark)
     return found.message if isinstance(found, Refusal) else ""
 
 
@@ -669,7 +642,7 @@ class LessonDesk:
     @property
     def noted(self) -> str:
         """What is noted of the day already; empty where nothing is."""
-        return noted_before_words(one for one in self.row.record.lessons if one.on == self.row.day)
+        return said.noted_before_words(one for one in self.row.record.lessons if one.on == self.row.day)
 
     @cached_property
     def offer(self) -> Offer:
@@ -704,7 +677,7 @@ class LessonDesk:
     def last(self, skills: tuple[str, ...]) -> str:
         """Return how the skills of a line were shown last, else their state, as the sheet has it."""
         last = {self.desk.course.skill[one].name: self.offer.last.get(one) for one in skills}
-        return last_words(last, self.desk.phrases(self.row, self.offer.before).state(skills[0]))
+        return said.last_words(last, self.desk.phrases(self.row, self.offer.before).state(skills[0]))
 
     def remark(self, skills: tuple[str, ...]) -> str:
         """Return what was last remarked about the skills of a line, empty for nothing."""
@@ -752,17 +725,17 @@ class LessonDesk:
         """Return what comes first where something was played while a hold is open; empty elsewhere."""
         course, record = self.desk.course, self.row.record
         played = played_under_hold(course, record, lesson.on, lesson.helps)
-        return " ".join(played_words(course, record, lesson.on, played, was_noted=False))
+        return " ".join(said.played_words(course, record, lesson.on, played, was_noted=False))
 
     def doubts(self, lesson: NewLesson) -> str:
         """Return what speaks against noting it as it is: a pause, its day, whose it is, words left out."""
         record, answer = self.row.record, self.row.answer
         odd = [one.message for one in odd_day(record, lesson.on, self.desk.today, self.row.calendar.events)]
         if far := far_skills(self.desk.course, record, answer, lesson.helps):
-            odd.append(far_words(self.desk.course, record, answer, far))
+            odd.append(said.far_words(self.desk.course, record, answer, far))
         if new := self._noted_on(lesson.on)[len(self._noted_then) :]:
-            odd.append(noted_meanwhile_words(record, new[-1]))
-        told = "\n".join([*map(capital, odd), *map(typed_words, self.typed.values())])
+            odd.append(said.noted_meanwhile_words(record, new[-1]))
+        told = "\n".join([*map(capital, odd), *map(said.typed_words, self.typed.values())])
         return "\n\n".join(filter(None, (self.held(lesson), told)))
 
     def _noted_on(self, day: int) -> Sequence[Lesson]:
@@ -780,7 +753,7 @@ class LessonDesk:
     def twice(self, lesson: NewLesson) -> str:
         """Return what of a lesson is noted of its day already, and which note counts."""
         names = [(one, self.desk.course.skill[one].name) for one in lesson.helps]
-        return " ".join(twice_that_day(self.supposed(lesson).record, names, lesson.on))
+        return " ".join(said.twice_that_day(self.supposed(lesson).record, names, lesson.on))
 
     def stands(self, lesson: NewLesson) -> PlacingRound:
         """Return where a placing lesson stands with these answers, and its next look."""
@@ -805,7 +778,7 @@ class LessonDesk:
         if not instead:
             refusals = note_lesson(course, record, lesson, folder, latest, is_placing=is_placing)
         elif not (refusals := check_lesson(course, record, lesson, entered, latest)):
-            refusal = correct(record.entire, folder, instead, lesson, self.desk.today)
+            refusal = undo.correct(record.entire, folder, instead, lesson, self.desk.today)
             refusals = () if refusal is None else (refusal,)
         if refusals:
             return " ".join(one.message for one in refusals)

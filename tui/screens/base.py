@@ -85,17 +85,12 @@ def borrowed(theme: Theme) -> dict[str, str]:
     if theme.ansi:
         light, dark = "ansi_white", "ansi_black"
         ivory, ink = (light, dark) if theme.dark else (dark, light)
-        return {
-            "ivory": ivory,
-            "ink": ink,
-            "felt": "ansi_red",
-            "felt-text": "ansi_bright_white",
-            "quiet": "ansi_default",
-        }
-    ivory = theme.foreground or ("#e8e8e8" if theme.dark else "#202020")
-    ink = theme.background or ("#121212" if theme.dark else "#f4f4f4")
-    own = {"felt": "#8f2f33", "felt-text": "#f5efe1"}
-    return own | {"ivory": ivory, "ink": ink, "quiet": ivory}
+        own = {"felt": "ansi_red", "felt-text": "ansi_bright_white", "quiet": "ansi_default"}
+    else:
+        ivory = theme.foreground or ("#e8e8e8" if theme.dark else "#202020")
+        ink = theme.background or ("#121212" if theme.dark else "#f4f4f4")
+        own = {"felt": "#8f2f33", "felt-text": "#f5efe1", "quiet": ivory}
+    return {**own, "ivory": ivory, "ink": ink}
 
 
 Told = TypeVar("Told")

@@ -25,28 +25,13 @@ from readiness.advice.offer import KEYS, Answers
 from readiness.advice.placing_round import PlacingRound
 from readiness.record.noting import NewLesson
 from readiness.terms import Verdict
+from readiness.words import noting as said
+from readiness.words import placing_round as looks
 from readiness.words.cautions import ended_lines
 from readiness.words.english import WHY_BRIEF, before_and_now, noted_line
 from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.layout import Paragraph, lay_out
 from readiness.words.lesson import expected_words
-from readiness.words.noting import (
-    CORRECTS,
-    CROSSED_OUT,
-    NOTHING_THERE,
-    noted_quietly,
-    pausing_words,
-    touch_words,
-    typed_words,
-)
-from readiness.words.placing_round import (
-    begin_words,
-    beside_words,
-    next_look,
-    room_words,
-    so_far_words,
-    start_words,
-)
 from tui.actions import help_keys, with_keys
 from tui.outline import fits, large
 from tui.screens.base import BaseScreen
@@ -124,7 +109,7 @@ class NotingScreen(BaseScreen):
         if (was := self.lesson.kept) is not None:
             self.notify(f"Kept from {date_words(was.on)}. Go on, or x to start again.")
         elif left := next(iter(self.lesson.typed.values()), ""):
-            self.notify(typed_words(left))
+            self.notify(said.typed_words(left))
 
     def _tick(self) -> None:
         assert self.began is not None
@@ -166,10 +151,10 @@ class NotingScreen(BaseScreen):
             self._draw()
             self._opens(skills).get(does, lambda: None)()
             record = self.lesson.row.record
-            if not touch_words(record, was) and (told := touch_words(record, self.round.lesson)):
+            if not said.touch_words(record, was) and (told := said.touch_words(record, self.round.lesson)):
                 self.notify(told, severity="warning", timeout=15)
             if does is None:
-                self.notify(NOTHING_THERE.get(KEYS[key], self.NOTHING_ASKED))
+                self.notify(said.NOTHING_THERE.get(KEYS[key], self.NOTHING_ASKED))
 
     def _opens(self, skills: tuple[str, ...]) -> Mapping[int | str | None, Callable[[], None]]:
         words = self.round.words(skills) if skills else self.round.lesson.note
@@ -189,7 +174,7 @@ class NotingScreen(BaseScreen):
         self._keep()
         self.browse.look_now()
         gone = "The lesson does not count any more; your answers are still here."
-        self.notify(f"{gone} {CROSSED_OUT}", timeout=15)
+        self.notify(f"{gone} {said.CROSSED_OUT}", timeout=15)
         self._draw()
 
     # words
@@ -198,8 +183,8 @@ class NotingScreen(BaseScreen):
         """Return what was noted of some skills beside how they were shown: words, a liking, a second try."""
         words = self.round.words(skills)
         left = self.field.typed.get(skills, "")
-        told = (f'"{words}"' if words else "", left and typed_words(left))
-        return " - ".join(filter(None, (*told, capital(beside_words(self.round.lesson, skills)))))
+        told = (f'"{words}"' if words else "", left and said.typed_words(left))
+        return " - ".join(filter(None, (*told, capital(looks.beside_words(self.round.lesson, skills)))))
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Keep the words; where they speak of pain, say how to pause."""
@@ -213,7 +198,7 @@ class NotingScreen(BaseScreen):
 
     def _say_how_to_pause(self, lesson: NewLesson) -> None:
         """Say on a page how to pause, where a few words of a lesson speak of pain."""
-        if hurt := pausing_words(self.lesson.row.record, lesson):
+        if hurt := said.pausing_words(self.lesson.row.record, lesson):
             self.app.push_screen(TextPage(f"{with_keys(hurt, self.NAME)}\n\nEnter or Escape goes on."))
 
     # noting, leaving
@@ -250,7 +235,7 @@ class NotingScreen(BaseScreen):
         lesson = self.round.lesson
         again = () if self.NAME == "placing" else self.lesson.again(lesson)
         doubt, head = self.lesson.doubts(lesson), f"Note this {self.CALLED} of {self.who}"
-        told = (doubt or self._outcome(), self.lesson.twice(lesson), CORRECTS if again else "")
+        told = (doubt or self._outcome(), self.lesson.twice(lesson), said.CORRECTS if again else "")
         words = "\n\n".join(filter(None, (
             f"{head}, {date_words(lesson.on)}", noted_line(self._finished()), *told,
         )))  # fmt: skip
@@ -329,7 +314,7 @@ class LessonScreen(NotingScreen):
         pane.set_class(bool(notice), "-paused")
         pane.set_class(self.noted, "-noted")
         if self.noted:
-            noted = noted_quietly(self._finished(), before, now, self.desk.course)
+            noted = said.noted_quietly(self._finished(), before, now, self.desk.course)
             pane.update(Content(" ".join(filter(None, (noted, self.lesson.twice(self.round.lesson))))))
         elif notice:
             pane.update(Content(notice))
@@ -447,18 +432,18 @@ class PlacingScreen(NotingScreen):
         if self.stands.stop == Verdict.PAUSED:
             return self.lesson.notice
         if self.round.asked:
-            return f"{room_words(self.stands)} Key q stops here and notes what was seen."
+            return f"{looks.room_words(self.stands)} Key q stops here and notes what was seen."
         return "" if self.round.lesson.is_empty else "Key q notes what was seen."
 
     def _question(self) -> Iterator[Content]:
         """Yield what is asked for, or why nothing is, and what was asked before."""
         asked, course = self.round.asked_skills, self.desk.course
         if self.noted or not asked:
-            ended: Iterable[Paragraph] = () if self.stands.next else next_look(self.stands, course)
-            begins = begin_words(self.stands, self.lesson.row.record.id, course, other="")
+            ended: Iterable[Paragraph] = () if self.stands.next else looks.next_look(self.stands, course)
+            begins = looks.begin_words(self.stands, self.lesson.row.record.id, course, other="")
             last: Iterable[str] = (begins if self.noted or not begins else self.NOTHING_ASKED,)
         else:
-            ended, last = next_look(self._told_now(asked), course), self._more(asked)
+            ended, last = looks.next_look(self._told_now(asked), course), self._more(asked)
         first, *rest = (with_keys(one, self.NAME) for one in (*(one.text for one in ended), *last))
         yield Content.styled(first, "bold" if asked and not self.noted else "")
         yield from (Content(line) for one in rest for line in ("", one))
@@ -487,7 +472,7 @@ class PlacingScreen(NotingScreen):
 
     def _so_far(self, width: int) -> Content:
         now = self.stands
-        told = so_far_words(now, self.desk.phrases(self.lesson.supposed(self.round.lesson)))
+        told = looks.so_far_words(now, self.desk.phrases(self.lesson.supposed(self.round.lesson)))
         text = lay_out(told, max(20, width)).rstrip("\n")
         head = f"UNIT {self.desk.course.unit[now.start].number}"
         big = f"{large(head)}\n\n" if text and now.looks and fits(head, width) else ""
@@ -499,4 +484,4 @@ class PlacingScreen(NotingScreen):
         return self.round.lesson
 
     def _outcome(self) -> str:
-        return start_words(self.stands, self.desk.course)
+        return looks.start_words(self.stands, self.desk.course)
