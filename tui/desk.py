@@ -87,15 +87,10 @@ class Reader:
             rows = before.rows if before else ()
             self._last = View(studio, before.course if before else None, rows, day, is_old=True)
             return self._last
-        places = (
-            place
-            for one in (course, *course.beside)
-            for place in (
-                *(skill.place for skill in one.skills),
-                *(number.place for number in one.provenance.values()),
-                *one.link_places.values(),
-            )
-        )
+        places: list[Place | None] = []
+        for one in (course, *course.beside):
+            places += [skill.place for skill in one.skills]
+            places += [*(number.place for number in one.provenance.values()), *one.link_places.values()]
         self._taught = frozenset(place.file for place in places if place is not None)
         listed = [self._row(studio, course, record, day, latest) for record in studio.records.values()]
         rows = tuple(sorted(listed, key=lambda row: not row.is_paused))

@@ -37,22 +37,13 @@ from readiness.editing.dry_run import try_course
 from readiness.editing.edits import Add, Drop, Edit, EditError, Move, Retire, Set, apply, parse_edit
 from readiness.lazy import dataclass, fields_of
 from readiness.record import draft_entry as half_done
-from readiness.record import entries, undo
+from readiness.record import entries, noting, undo
 from readiness.record.append import quoted
 from readiness.record.consents import CONSENTS, note_consent
 from readiness.record.enrol import NewStudent, check_new, enrol, odd_birth
 from readiness.record.load import load_record, load_without_course
 from readiness.record.model import Lesson, Record
-from readiness.record.noting import (
-    NewLesson,
-    check_day,
-    check_lesson,
-    lesson_text,
-    note_lesson,
-    odd_day,
-    with_lesson,
-    without_notes,
-)
+from readiness.record.noting import NewLesson
 from readiness.toml.locate import locate
 from readiness.toml.read import parse_toml
 from readiness.toml.write import Refusal
@@ -454,7 +445,7 @@ def _move(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     if other is None or other is row or not here.lessons:
         return Refusal("nobody", "Please choose whose lesson it was; this student needs one noted.")
     lesson = max(here.lessons, key=lambda one: one.line)
-    for refusal in check_day(other.record, lesson.on, desk.latest_day):
+    for refusal in noting.check_day(other.record, lesson.on, desk.latest_day):
         return refusal
     refused = undo.move_lessons(here, other.record, row.path.parent, [lesson], row.day)
     name, day = other.record.name, date_words(lesson.on)
@@ -653,18 +644,15 @@ class LessonDesk:
     @property
     def shown(self) -> Mapping[str, set[int]]:
         """By skill, how it was shown as the day has it noted."""
-        lessons = (one for one in self.row.record.entire.lessons if one.on == self.row.day)
-        noted, found = chain.from_iterable(one.showings for one in lessons), dict[str, set[int]]()
-        for one in noted:
-            found.setdefault(one.skill, set()).add(one.help)
-        return found
+        noted, day = self.row.record.seen.notes.items(), self.row.day
+        shown = {skill: {given for on, given, _ in some if on == day} for skill, some in noted}
+        return {skill: helps for skill, helps in shown.items() if helps}
 
     @property
-    def lines(self) -> Iterator[Offered]:
-        """Yield what the day has to be noted, then what was noted beside it."""
-        yield from self.offer.lines
-        known = (one for one in self.shown if one in self.desk.course.skill)
-        yield from (Offered((one,), "added") for one in known if one not in self.offer.skills)
+    def lines(self) -> Iterable[Offered]:
+        """What the day has to be noted, then what was noted beside it."""
+        beside = (one for one in self.shown if one not in self.offer.skills)
+        return (*self.offer.lines, *(Offered((one,), "added") for one in beside))
 
     def again(self, lesson: NewLesson) -> Sequence[str]:
         """Return the skills of a lesson of which its day has another note."""
@@ -729,8 +717,8 @@ class LessonDesk:
 
     def doubts(self, lesson: NewLesson) -> str:
         """Return what speaks against noting it as it is: a pause, its day, whose it is, words left out."""
-        record, answer = self.row.record, self.row.answer
-        odd = [one.message for one in odd_day(record, lesson.on, self.desk.today, self.row.calendar.events)]
+        record, answer, events = self.row.record, self.row.answer, self.row.calendar.events
+        odd = [one.message for one in noting.odd_day(record, lesson.on, self.desk.today, events)]
         if far := far_skills(self.desk.course, record, answer, lesson.helps):
             odd.append(said.far_words(self.desk.course, record, answer, far))
         if new := self._noted_on(lesson.on)[len(self._noted_then) :]:
@@ -747,8 +735,8 @@ class LessonDesk:
         """Return the student as of the day with a lesson noted, as it will be."""
         row, record = self.row, self.row.record
         if self.instead:
-            record = without_notes(record, lesson.on, self.instead)
-        return row if lesson.says_nothing else replace(row, record=with_lesson(record, lesson))
+            record = noting.without_notes(record, lesson.on, self.instead)
+        return row if lesson.says_nothing else replace(row, record=noting.with_lesson(record, lesson))
 
     def twice(self, lesson: NewLesson) -> str:
         """Return what of a lesson is noted of its day already, and which note counts."""
@@ -776,13 +764,13 @@ class LessonDesk:
         course, latest = self.desk.course, self.desk.latest_day
         record, folder, entered = self.row.record, self.folder, (*lesson.helps, *lesson.not_tried)
         if not instead:
-            refusals = note_lesson(course, record, lesson, folder, latest, is_placing=is_placing)
-        elif not (refusals := check_lesson(course, record, lesson, entered, latest)):
+            refusals = noting.note_lesson(course, record, lesson, folder, latest, is_placing=is_placing)
+        elif not (refusals := noting.check_lesson(course, record, lesson, entered, latest)):
             refusal = undo.correct(record.entire, folder, instead, lesson, self.desk.today)
             refusals = () if refusal is None else (refusal,)
         if refusals:
             return " ".join(one.message for one in refusals)
         self.instead = instead
-        self.mark = mark_of_last(self.path, lesson_text(lesson))
+        self.mark = mark_of_last(self.path, noting.lesson_text(lesson))
         self.drop()
         return ""

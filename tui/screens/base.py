@@ -139,10 +139,6 @@ class Title(Static):
         self.update(f"{left.ljust(room)}  {right}", layout=False)
 
 
-FIRST: Final = ("open('pause')", "back")
-"""The keys that stand before all others."""
-
-
 class KeysFooter(Footer):
     """The keys of a screen: however little room there is, what hurts, the way back and help are seen."""
 
@@ -151,7 +147,7 @@ class KeysFooter(Footer):
 
     def compose(self) -> ComposeResult:
         keys = [key for key in super().compose() if isinstance(key, FooterKey)]
-        for key in sorted(keys, key=lambda key: FIRST.index(key.action) if key.action in FIRST else 2):
+        for key in sorted(keys, key=lambda key: (key.action != "open('pause')", key.action != "back")):
             key.set_class(key.action == "help", "-command-palette", update=False)
             key.set_class(True, "-compact", update=False)  # told later, every key is styled twice
             yield key

@@ -79,9 +79,6 @@ class NotingScreen(BaseScreen):
         """Return what the answers so far come to."""
         raise NotImplementedError
 
-    def _other(self) -> None:
-        """Find another skill."""
-
     # laying out
 
     def body(self) -> Iterator[Widget]:
@@ -165,6 +162,14 @@ class NotingScreen(BaseScreen):
             "stop": self._stop,
             "done": self._note_at_once,
         }
+
+    def _other(self) -> None:
+        """Find any other skill by a few letters; it is asked next."""
+        self.ask(pick_skill(self.desk.course), self._add)
+
+    def _add(self, skill: str) -> None:
+        self.round.picked = [self.round.line_of((skill,))]
+        self._draw()
 
     def _take_back(self) -> None:
         if why_not := taken_back(self.lesson.path, self.lesson.mark):
@@ -371,14 +376,6 @@ class LessonScreen(NotingScreen):
     def _outcome(self) -> str:
         now = self.lesson.supposed(self.round.lesson).answer
         return before_and_now(self.lesson.row.answer, now)
-
-    def _other(self) -> None:
-        """Find any other skill by a few letters; it is asked next."""
-        self.ask(pick_skill(self.desk.course), self._add)
-
-    def _add(self, skill: str) -> None:
-        self.round.picked = [self.round.line_of((skill,))]
-        self._draw()
 
 
 class PlacingScreen(NotingScreen):

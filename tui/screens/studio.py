@@ -21,17 +21,8 @@ from readiness.advice.after_break import closed_lately, pain_noted
 from readiness.lazy import dataclass
 from readiness.terms import Verdict
 from readiness.toml.texts import folded
+from readiness.words import english
 from readiness.words.cautions import ASK_FIRST, GENTLE, may_play_but
-from readiness.words.english import (
-    brought_line,
-    called,
-    days_since,
-    odd_lines,
-    one_thing_line,
-    promise_line,
-    verdict_large,
-    verdict_row,
-)
 from readiness.words.grammar import capital, date_words, tidy, unit_words
 from readiness.words.noting import HALF_ENTERED, half_entered_words
 from tui.outline import AnswerPane, Outline, large
@@ -209,14 +200,14 @@ def line_of(view: View, key: str, *, is_begun: bool = False) -> RosterLine:
     answer = row.answer
     unit = view.course.unit[answer.unit] if answer.unit else None
     name = tidy(row.record.name)
-    is_shared = called(name, row.record.id, view.shared) != name
+    is_shared = english.called(name, row.record.id, view.shared) != name
     return RosterLine(
         f"{row.record.id} ({name})" if is_shared else name,
         str(unit.number) if unit else "-",
         tidy(unit.name) if unit else "",
-        verdict_row(answer),
-        one_thing_line(answer, view.course),
-        HALF_ENTERED if is_begun else days_since(answer),
+        english.verdict_row(answer),
+        english.one_thing_line(answer, view.course),
+        HALF_ENTERED if is_begun else english.days_since(answer),
         str(len(row.promises)) if row.promises else "",
         "roster--paused" if answer.verdict == Verdict.PAUSED else "",
         _care(row),
@@ -412,9 +403,9 @@ class StudioScreen(BaseScreen):
     def _card(self, row: StudentRow) -> list[Content]:
         course = self.desk.course
         lines = [Content.styled(self._who(row), "bold")]
-        thing = one_thing_line(row.answer, course)
+        thing = english.one_thing_line(row.answer, course)
         if self.has_class("-tall"):
-            lines = [Content(large(verdict_large(row.answer))), Content(""), *lines]
+            lines = [Content(large(english.verdict_large(row.answer))), Content(""), *lines]
         if thing:
             is_name = row.answer.one_thing is not None
             lines.append(Content(f"The one thing: {thing}" if is_name else capital(thing)))
@@ -428,12 +419,12 @@ class StudioScreen(BaseScreen):
 
     def _known(self, row: StudentRow) -> list[str]:
         """Return what is to be known of a student beside the answer."""
-        begun, brought = self.desk.begun(row), brought_line(row.answer, self.desk.course)
+        begun, brought = self.desk.begun(row), english.brought_line(row.answer, self.desk.course)
         found = [f"{care}."] if (care := _care(row)) else []
         found += [left] if (left := self.desk.unwritten(row)) else []
         found += [half_entered_words(begun)] if begun is not None else []
-        found += [*odd_lines(row.odd), *(promise_line(one, row.answer.on) for one in row.promises)]
-        return [*found, brought] if brought else found
+        promised = (english.promise_line(one, row.answer.on) for one in row.promises)
+        return [*found, *english.odd_lines(row.odd), *promised, *filter(None, [brought])]
 
     def on_chosen(self, message: Chosen) -> None:
         """Open the student who was clicked twice."""
