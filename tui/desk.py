@@ -38,11 +38,11 @@ from readiness.toml.write import replace as replace_file
 from readiness.words.english import NOT_IN_THE_DEMO
 from readiness.words.grammar import date_words, no_day_words, speak, tidy, worded
 from readiness.words.layout import Page, Parts, lay_out
-from readiness.words.noting import unwritten_words
+from readiness.words.noting import left_words
 from readiness.words.phrases import Phrases
 from tui.view import SHUT, StudentRow, View
 
-__all__ = ["TOLD", "AnswerDesk", "Days", "Desk", "Named", "Progress", "Reader", "Say"]
+__all__ = ["TOLD", "AnswerDesk", "Days", "Desk", "Named", "Progress", "Reader", "Tell"]
 
 Named = tuple[Path | None, Path | None, Path, Mapping[str, str]]
 """The folders of the course and of the students, if a command named them; where to look; the environment."""
@@ -51,7 +51,7 @@ Days = tuple[int, int, int]
 """The day asked about, the day it is, and the latest day on which something can have been noted."""
 
 Progress = Callable[[int, int], None]
-Say = Callable[[str], str]
+Tell = Callable[[str], str]
 Stamp = tuple[int, int] | None
 """When a file was changed and how long it is; None when it is not there."""
 
@@ -245,7 +245,7 @@ class Desk:
         """Return in words what was typed into forms about a student and not written, also before."""
         forms = {} if self.is_demo else {**half_done.forms(row.path)}
         forms |= {form: words for (form, path), words in self.typed.items() if path == row.path}
-        return unwritten_words(one for words in forms.values() for one in words.values())
+        return left_words(forms)
 
     def refused(self, record: Record, day: int, *words: str) -> Refusal | None:
         """Return why nothing can be written of a student on a day in these words; None where it can."""
@@ -395,13 +395,13 @@ class Desk:
         told = compare_sections(self.phrases(row), self.phrases(row, changed), values)
         return lay_out(told, width, full=False)
 
-    def telling(self, reader: str, row: StudentRow, width: int = 80, say: Say = str) -> str:
+    def telling(self, reader: str, row: StudentRow, width: int = 80, tell: Tell = str) -> str:
         """Return a draft for one reader: child, family or school."""
         from readiness.words.letters import letter, letter_words
 
         letters = self.view.studio.where.letters if self.view else None
         told = letter_words(letter(reader, row.answer, self.course, row.record, letters))
-        return lay_out(told, width, say=say)
+        return lay_out(told, width, tell=tell)
 
     def handover(self, row: StudentRow) -> Page:
         """Return what whoever takes the lesson over reads."""
@@ -446,13 +446,13 @@ class AnswerDesk:
         self.target = ""
         self.days: dict[str, int] = {}
 
-    def told(self, name: str, width: int, *, full: bool = False, say: Say = str) -> str:
+    def told(self, name: str, width: int, *, full: bool = False, tell: Tell = str) -> str:
         """Return an answer as text, or what has to be said first; empty where the student cannot be read."""
         row = self.desk.row(self.student)
         if row is None:
             return ""
         told = (_FIRST[name],) if self.is_open(name) else TOLD[name](self, row)
-        return lay_out(told, width, full=full, say=say)
+        return lay_out(told, width, full=full, tell=tell)
 
     def is_open(self, name: str) -> bool:
         """Return whether something has to be chosen before this can be answered."""

@@ -164,10 +164,10 @@ def in_sections(told: Parts) -> Iterator[Section]:
     yield Section(head.title, tuple(loose), head.more)
 
 
-def lay_out(told: Parts, width: int, *, full: bool = True, say: Callable[[str], str] = str) -> str:
+def lay_out(told: Parts, width: int, *, full: bool = True, tell: Callable[[str], str] = str) -> str:
     """Return a text as lines no wider than ``width``, with a blank line between its sections.
 
-    Sections without paragraphs are left out, and what is marked ``more`` unless ``full``. ``say`` puts each
+    Sections without paragraphs are left out, and what is marked ``more`` unless ``full``. ``tell`` puts each
     paragraph in the words of whoever shows it.
     """
     blocks = []
@@ -178,7 +178,7 @@ def lay_out(told: Parts, width: int, *, full: bool = True, say: Callable[[str], 
         block = wrap(section.title, width) if section.title else []
         for one in shown:
             indent = min(one.indent + 2 * bool(section.title), width // 2)
-            text = say(one.text)
+            text = tell(one.text)
             whole = [f"{' ' * indent}{text}"]
             block += whole if one.whole else wrap(text, width, indent=indent, lead=one.lead)
         blocks.append("\n".join(block))

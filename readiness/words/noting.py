@@ -40,7 +40,7 @@ __all__ = [
     "CORRECTS", "CROSSED_OUT", "KEPT", "HALF_ENTERED", "HURTS", "KEY_SAID", "NOTHING_NOTED", "NOTHING_SHOWN",
     "NOTHING_THERE", "NOT_THERE", "NO_KEY", "NO_PAUSE", "OTHER", "WHOSE", "ask_words", "corrected_words",
     "crossed_out_words", "entry_words", "far_words", "fine_words", "half_entered_first", "half_entered_words",
-    "last_words", "lessons_words", "moved_words", "not_kept_words", "not_noted_words",
+    "last_words", "left_words", "lessons_words", "moved_words", "not_kept_words", "not_noted_words",
     "noted_before_words", "noted_meanwhile_words", "noted_quietly", "noted_twice", "noted_words",
     "odd_words", "offer_words", "pausing_words", "played_words", "round_words", "shown_words",
     "stays_words", "touch_words", "turn_words", "twice_that_day", "typed_words", "understood_words",
@@ -303,6 +303,14 @@ def unwritten_words(typed: Iterable[str]) -> str:
     """Return that words were typed into forms and are written nowhere; empty where none were."""
     told = few_of([quoted(tidy(words)) for words in typed], _NAMES)
     return told and f"Typed and not written: {told}."
+
+
+def left_words(forms: Mapping[str, Mapping[tuple[str, ...], str]]) -> str:
+    """Return what was typed into forms and not written: a pause first, with the key that goes on with it."""
+    pause = tidy(" ".join(forms.get("pause", {}).values()))
+    begun = f"A pause is begun and not kept: {quoted(pause)}. Key ! goes on with it." if pause else ""
+    others = (one for form, words in forms.items() if form != "pause" for one in words.values())
+    return " ".join(filter(None, (begun, unwritten_words(others))))
 
 
 def typed_words(words: str) -> str:

@@ -18,7 +18,7 @@ from tui.desk import TOLD, AnswerDesk
 DAYS = ("2025-09-16", "2025-12-08", "2026-06-01")
 """A day of a noted lesson, a day between, a day with no event ahead."""
 
-SAY = partial(with_keys, screen="answers")
+TELL = partial(with_keys, screen="answers")
 BESIDE = 6
 """So many columns of a screen an answer leaves to what stands beside it."""
 
@@ -71,7 +71,7 @@ def test_no_line_of_an_answer_is_broken_twice(students, monkeypatch):
             monkeypatch.setitem(TOLD, name, lambda *_, parts=parts: parts)
             for width, full in product(WIDTHS, (False, True)):
                 room = width - BESIDE
-                for line in answers.told(name, room, full=full, say=SAY).split("\n"):
+                for line in answers.told(name, room, full=full, tell=TELL).split("\n"):
                     assert cells(line) <= room or re.fullmatch(r"\s*`[^`]*`[.,;]?", line), (width, line)
         monkeypatch.undo()
 

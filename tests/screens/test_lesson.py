@@ -430,6 +430,7 @@ def test_a_skill_that_was_noted_wrongly_on_another_day_is_corrected_there_and_un
         words = " ".join(pilot.app.screen.words.split())
         assert "was noted that day already, with a reminder." in words
         assert "If it was noted wrongly then, key i corrects it: only the new answer counts." in words
+        assert any("Correct (i)" in line and "Not now (Esc)" in line for line in read(pilot.app))
         await press(pilot, "i")
         assert shows(pilot.app, "Noted. Before: not yet.")
         assert "noted that day already" not in pane(pilot.app, "#now")
@@ -442,6 +443,7 @@ def test_a_skill_that_was_noted_wrongly_on_another_day_is_corrected_there_and_un
         for one, stands in of_the_day.standings.items():
             assert now.standings[one].state == stands.state
         await press(pilot, "u")
+        assert "The correction does not count any more; your answers are still here." in told(pilot.app)
         assert load_without_course(file).record.lessons == noted
         await press(pilot, "q i escape")
         await press(pilot, "u")

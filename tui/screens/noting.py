@@ -175,10 +175,11 @@ class NotingScreen(BaseScreen):
         if why_not := taken_back(self.lesson.path, self.lesson.mark):
             self.notify(capital(why_not), severity="error")
             return
+        what = "correction" if self.lesson.instead else "lesson"
         self.noted, self.lesson.instead = False, ()
         self._keep()
         self.browse.look_now()
-        gone = "The lesson does not count any more; your answers are still here."
+        gone = f"The {what} does not count any more; your answers are still here."
         self.notify(f"{gone} {said.CROSSED_OUT}", timeout=15)
         self._draw()
 
@@ -244,7 +245,7 @@ class NotingScreen(BaseScreen):
         words = "\n\n".join(filter(None, (
             f"{head}, {date_words(lesson.on)}", noted_line(self._finished()), *told,
         )))  # fmt: skip
-        sure = AreYouSure(words, "Note it", is_usual=not doubt, other="Correct it" if again else "")
+        sure = AreYouSure(words, "Note it", is_usual=not doubt, other="Correct" if again else "")
         self.ask(sure, lambda answer: self._note(doubt, again if answer == 2 else ()))
 
     def _note_at_once(self) -> None:

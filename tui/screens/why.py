@@ -25,7 +25,7 @@ from readiness.terms import Verdict
 from readiness.words.english import KIND_WORDS, odd_lines, supposed_line
 from readiness.words.grammar import date_words, tidy, unit_words
 from tui.actions import Action, actions_of, with_keys
-from tui.desk import AnswerDesk, Say
+from tui.desk import AnswerDesk, Tell
 from tui.outline import AnswerPane, Outline
 from tui.screens.base import BaseScreen
 from tui.screens.forms import pick_skill
@@ -65,8 +65,8 @@ class ChoiceScreen(BaseScreen):
         self.tell_title(f"{self.HEAD} {tidy(row.record.name)}")
         parts = [self._choice(one) for one in self._choices()]
         self.query_one("#choices", Static).update(Content(" ").join(parts))
-        say = partial(with_keys, screen=self.NAME)
-        self.query_one("#draft-text", Static).update(Content(self.text(say)))
+        tell = partial(with_keys, screen=self.NAME)
+        self.query_one("#draft-text", Static).update(Content(self.text(tell)))
 
     def _choice(self, row: Action) -> Content:
         is_chosen, words = _name(row) == self.chosen, f"{row.all_keys} {row.title}"
@@ -81,7 +81,7 @@ class ChoiceScreen(BaseScreen):
         """How wide the lines may be."""
         return max(30, min(84, self.app.size.width - 6))
 
-    def text(self, say: Say = str) -> str:
+    def text(self, tell: Tell = str) -> str:
         """Return the text that is chosen; empty where the student cannot be read."""
         raise NotImplementedError
 
@@ -123,9 +123,9 @@ class AnswersScreen(ChoiceScreen):
         yield from super().body()
         yield WordField({}, "a day, as in fri or 19 Dec - Enter asks")
 
-    def text(self, say: Say = str) -> str:
+    def text(self, tell: Tell = str) -> str:
         """Return the answer that is chosen."""
-        return self.answers.told(self.chosen, self.width, full=self.unfolded, say=say)
+        return self.answers.told(self.chosen, self.width, full=self.unfolded, tell=tell)
 
     def action_unfold(self) -> None:
         self.unfolded = not self.unfolded
@@ -168,10 +168,10 @@ class TellingsScreen(ChoiceScreen):
     )
     HEAD = "What to say about"
 
-    def text(self, say: Say = str) -> str:
+    def text(self, tell: Tell = str) -> str:
         """Return the draft for the reader that is chosen."""
         row = self.row()
-        return self.desk.telling(self.chosen, row, self.width, say) if row else ""
+        return self.desk.telling(self.chosen, row, self.width, tell) if row else ""
 
 
 NAMES = ("cue", "day", "carry", "show")
