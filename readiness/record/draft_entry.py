@@ -36,7 +36,7 @@ from readiness.toml.write import Refusal, put_beside, why_not
 
 __all__ = [
     "FORMS", "FormWords", "Forms", "Typed", "drop", "forms", "half_done_path", "keep", "keep_beside",
-    "keep_form", "offered", "typed", "understood", "why_unreadable",
+    "offered", "typed", "understood", "why_unreadable",
 ]  # fmt: skip
 
 Typed = Mapping[tuple[str, ...], str]
@@ -219,44 +219,39 @@ class FormWords(dict[tuple[str, ...], str]):
     """What is typed into one form and written nowhere, by field; at first what was kept of it."""
 
     def __init__(self, file: Path | None, form: str, record: Record | None = None) -> None:
-        """Begin with what was kept; ``file`` is None where nothing is to be kept, else as for the others."""
+        """Begin with what was kept.
+
+        Args:
+            file: what the form is about, a student's file or a studio's; None where nothing is to be kept.
+            form: its name; record: the student it is about.
+        """
         super().__init__(forms(file).get(form, {}) if file else {})
         self.file, self.form, self.record, self._kept = file, form, record, {**self}
 
     def keep(self) -> Refusal | None:
-        """Keep what is typed now, if that is something else than before."""
+        """Keep what is typed now, in place of what was kept of this form; forget it without words."""
         if self.file is None or self == self._kept:
             return None
         self._kept = {**self}
-        return keep_form(self.file, self.form, self, self.record)
+        refusal = put_beside(self.file, _forms_path(self.file), self._edit)
+        return None if refusal is _GONE else _unsafe(refusal, _TYPED)
 
-
-def keep_form(file: Path, form: str, words: Typed, record: Record | None = None) -> Refusal | None:
-    """Keep what was typed into a form, in place of what was kept of that form; forget it without words.
-
-    Args:
-        file: the file that the form is about, a student's or a studio's; form: its name.
-        words: what is typed, by field.
-        record: the student it was begun for, where that may be long ago.
-    """
-    path, gone = _forms_path(file), Refusal("gone", "")
-
-    def edit(before: bytes | None) -> bytes | Refusal:
+    def _edit(self, before: bytes | None) -> bytes | Refusal:
+        assert self.file is not None
+        path = _forms_path(self.file)
         try:
-            kept = {**_forms_in(before or b"{}"), form: words}
+            kept = {**_forms_in(before or b"{}"), self.form: self}
         except (ValueError, AttributeError):
             return _unreadable(path, "it is no words of a form", _TYPED)
         if any(kept.values()):
             plain = {name: _plain(one) for name, one in kept.items() if one}
-            return _of_another(file, record) or json.dumps(plain).encode()
+            return _of_another(self.file, self.record) or json.dumps(plain).encode()
         path.unlink(missing_ok=True)  # here, where nobody else can be writing to it
-        return gone
-
-    refusal = put_beside(file, path, edit)
-    return None if refusal is gone else _unsafe(refusal, _TYPED)
+        return _GONE
 
 
 _TYPED: Final = "what was typed"
+_GONE: Final = Refusal("gone", "")
 
 
 def _forms_path(file: Path) -> Path:

@@ -14,7 +14,7 @@ import pytest
 
 from readiness.cli.commands import Exit
 from readiness.record.append import add_blocks
-from readiness.record.draft_entry import keep_form
+from readiness.record.draft_entry import FormWords
 from readiness.record.load import load_without_course
 
 LESSON = '\n[[lesson]]\non = {}\nalone = ["wrist-lift"]\n'
@@ -78,11 +78,17 @@ def test_mistakes_in_all_files_are_told_at_once(command, here, say, course_folde
     assert said.out.count("studio.toml:") == 1
 
 
+def typed_words(file):
+    held = FormWords(file, "pause")
+    held[()] = "a secret"
+    assert held.keep() is None
+
+
 FINDINGS = {
     "doubled-entry": doubled,
     "left-behind": lambda here: (here / ".gone.half-done.json").write_text('{"note": "a secret"}'),
     "half-entered": lambda here: (here / ".temwa.half-done.json").write_text('{"note": "a secret"}'),
-    "unwritten-words": lambda here: keep_form(here / "temwa.toml", "pause", {(): "a secret"}),
+    "unwritten-words": lambda here: typed_words(here / "temwa.toml"),
     "unfinished-copy": lambda here: (here / ".temwa.k2j3.new").write_text('note = "a secret"'),
     "second-copy": lambda here: (here / "temwa (conflicted copy).toml").write_bytes(
         (here / "temwa.toml").read_bytes()

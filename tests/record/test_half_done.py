@@ -88,21 +88,29 @@ def test_each_person_has_a_lesson_of_their_own(temwa, monkeypatch):
     assert half_done.offered(temwa).note == "anna"
 
 
+def keep_form(file, form, words, record=None):
+    """Type words into a form, in place of those that stand there; return why they are not kept, if so."""
+    held = half_done.FormWords(file, form, record)
+    held.clear()
+    held.update(words)
+    return held.keep()
+
+
 def test_each_form_has_its_words_until_they_are_forgotten_and_a_lesson_has_none_of_them(temwa):
     assert half_done.forms(temwa) == {}
     half_done.keep(temwa, LESSON)
-    assert half_done.keep_form(temwa, "pause", {(): "left wrist"}) is None
-    assert half_done.keep_form(temwa, "promise", {("to",): "aunt", ("text",): "a song"}) is None
+    assert keep_form(temwa, "pause", {(): "left wrist"}) is None
+    assert keep_form(temwa, "promise", {("to",): "aunt", ("text",): "a song"}) is None
     half_done.drop(temwa)
     promise = {("to",): "aunt", ("text",): "a song"}
     assert half_done.forms(temwa) == {"pause": {(): "left wrist"}, "promise": promise}
-    assert half_done.keep_form(temwa, "pause", {}) is None
+    assert keep_form(temwa, "pause", {}) is None
     assert half_done.forms(temwa) == {"promise": promise}
     (file,) = temwa.parent.glob(".*")
     assert fnmatch(file.name, ".*.half-done.*"), "the studio's .gitignore knows it"
     assert file.stat().st_mode & 0o077 == 0
-    assert half_done.keep_form(temwa, "promise", {}) is None
-    assert half_done.keep_form(temwa, "promise", {}) is None
+    assert keep_form(temwa, "promise", {}) is None
+    assert keep_form(temwa, "promise", {}) is None
     assert list(temwa.parent.glob(".*")) == []
 
 
@@ -110,8 +118,8 @@ def test_what_two_people_type_into_one_form_is_each_ones_own(temwa, monkeypatch)
     for person in ("anna", "bela"):
         monkeypatch.setattr(half_done, "_person", lambda person=person: person)
         assert half_done.forms(temwa) == {}
-        assert half_done.keep_form(temwa, "pause", {(): person}) is None
-    half_done.keep_form(temwa, "pause", {})
+        assert keep_form(temwa, "pause", {(): person}) is None
+    keep_form(temwa, "pause", {})
     assert half_done.forms(temwa) == {}
     monkeypatch.setattr(half_done, "_person", lambda: "anna")
     assert half_done.forms(temwa) == {"pause": {(): "anna"}}
@@ -119,24 +127,27 @@ def test_what_two_people_type_into_one_form_is_each_ones_own(temwa, monkeypatch)
 
 @pytest.mark.parametrize("content", [b"[]", b'{"pause": 3}', b"\xff"])
 def test_what_is_no_words_of_a_form_is_never_replaced(temwa, content):
-    half_done.keep_form(temwa, "pause", {(): "left wrist"})
+    keep_form(temwa, "pause", {(): "left wrist"})
     (file,) = temwa.parent.glob(".*")
     file.write_bytes(content)
     assert half_done.forms(temwa) == {}
+    held = half_done.FormWords(temwa, "pause")
     for words in ({(): "more"}, {}):
-        refusal = half_done.keep_form(temwa, "pause", words)
+        held.clear()
+        held.update(words)
+        refusal = held.keep()
         assert refusal.message.startswith(f"what was typed cannot be kept safe: what is kept in {file} ")
     assert file.read_bytes() == content
 
 
 def test_words_of_a_form_go_with_the_student_and_to_no_other_of_that_id(temwa, folder, course, read):
     record = read(temwa)
-    assert half_done.keep_form(temwa, "pause", {(): "left wrist"}, record) is None
+    assert keep_form(temwa, "pause", {(): "left wrist"}, record) is None
     assert isinstance(forget(temwa, folder), Forgotten)
     assert list(folder.glob(".*")) == []
-    assert "no such file" in half_done.keep_form(temwa, "pause", {(): "left wrist"}, record).message
+    assert "no such file" in keep_form(temwa, "pause", {(): "left wrist"}, record).message
     assert enrol(course, NewStudent("temwa", "Tove", "2019-01", 739587), folder) == ()
-    refusal = half_done.keep_form(temwa, "pause", {(): "left wrist"}, record)
+    refusal = keep_form(temwa, "pause", {(): "left wrist"}, record)
     assert "is the file of Tove now, not of Temwa" in refusal.message
     assert list(folder.glob(".*")) == []
 
