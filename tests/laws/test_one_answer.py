@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from datetime import date
 from itertools import islice, pairwise
+from typing import Any
 
 from drawn import questions, situations
 from hypothesis import given, settings
@@ -213,7 +214,10 @@ def every_week(one: Situation) -> Situation:
 
     def known(kept: object) -> object:
         is_list = isinstance(kept, list)
-        return [block for block in kept if block.get("on", one.on) <= one.on] if is_list else kept
+        return [block for block in kept if is_noted(block)] if is_list else kept
+
+    def is_noted(block: dict[str, Any]) -> bool:
+        return block.get("opened", block.get("on", one.on)) <= one.on
 
     student = {key: known(kept) for key, kept in one.student.items()}
     return replace(one, student={**student, "rhythm": {"day": "mon", "weeks": 1}})
