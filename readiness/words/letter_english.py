@@ -4,6 +4,7 @@ A further language is a class below this one that says every sentence again (``s
 ``letter_texts`` and a file of names beside ``graph.toml`` (``course.translated``). ``{things}`` are skills as
 things that can be worked on ("lifting the wrist"), ``{how}`` as they are said to a child. Where the key is a
 number, it is how many things a sentence speaks of, 0 standing for any other number and ``{n}`` for its word.
+Of a pair, the second form is said where something is so, the first where it is not.
 """
 
 from __future__ import annotations
@@ -83,12 +84,12 @@ class Letters:
         "both": "Stop playing and singing now. Do not play or sing through pain. No playing or singing at "
         "home either, until an adult ends the pause.",
     }
-    it_hurts: Mapping[bool, str] = {
-        False: "{named} told me on {day} that something hurts. Please let nothing be played at home for now, "
-        "ask a doctor or another licensed clinician, and tell me what you hear.",
-        True: "You told me on {day} that something hurts. Please play nothing at home for now, ask a doctor "
-        "or another licensed clinician, and tell me what you hear.",
-    }
+    it_hurts = (
+        ("{named} told me on {day} that something hurts. Please let nothing be played at home for now, "
+         "ask a doctor or another licensed clinician, and tell me what you hear."),
+        ("You told me on {day} that something hurts. Please play nothing at home for now, ask a doctor "
+         "or another licensed clinician, and tell me what you hear."),
+    )
     """What hurts without a pause, to the family and to the student."""
     ask_first = "Playing can wait until a grown-up has asked how you are."
     """The same to a child, and on the page for the fridge."""
@@ -110,12 +111,9 @@ class Letters:
 
     # at home, and when we see each other
 
-    where: Mapping[bool, str] = {False: "At home", True: "At home, where there is an instrument"}
+    where = "At home", "At home, where there is an instrument"
     """Where a task is done, on a break another place."""
-    habit: Mapping[bool, str] = {
-        True: "one thing each time before playing: {things}",
-        False: "a moment for this each time before playing",
-    }
+    habit = "a moment for this each time before playing", "one thing each time before playing: {things}"
     """What belongs to every time of playing, named or just named before."""
     habit_way = " One way to do it: {}"
     home = "{where}, {minutes} {often} is plenty{what}{activity}"
@@ -136,16 +134,14 @@ class Letters:
     when_later = "{when} The earliest day to move on is {earliest}, and it may take longer."
     when_then = "We'll look again on {day}; if {what} that day without help, {who}."
     it_comes: Mapping[int, str] = {1: "it comes", 2: "both come", 0: "everything we look at comes"}
-    moves_on: Mapping[bool, str] = {True: "{named} can move on", False: "you can move on"}
+    moves_on = "you can move on", "{named} can move on"
     young = "At this age everything stays short and playful."
     start_open = "Where to begin is not clear yet; we look at a few more things first."
     will_show = "The first lessons will show whether that fits."
     before = "From {since}: {few}; we keep at it in small turns."
-    since: Mapping[bool, str] = {True: "the unit before", False: "earlier units"}
+    since = "earlier units", "the unit before"
     and_more: Mapping[int, str] = {0: "{things}, and {n} more"}
-    before_child: Mapping[bool, str] = {
-        True: "One thing from before comes with us: {how}.", False: "A few things from before come with us.",
-    }  # fmt: skip
+    before_child = "A few things from before come with us.", "One thing from before comes with us: {how}."
 
     # to the family
 
@@ -185,7 +181,7 @@ class Letters:
     }  # fmt: skip
     on_one_day = "on one day"
     on_days = "on {} different days"
-    that: Mapping[bool, str] = {True: "it", False: "them"}
+    that = "them", "it"
     because: Mapping[int, str] = {
         1: ", and {unit}, builds on it", 2: ", and {unit}, builds on both", 0: ", and {unit}, builds on them",
     }  # fmt: skip
@@ -203,20 +199,17 @@ class Letters:
         2: "{things} have not had a turn yet; they come bit by bit.",
         0: "A few things have not had a turn yet; they come bit by bit.",
     }
-    off_day: Mapping[bool, str] = {
-        True: "{things} had one off day, and one day says little.",
-        False: "A few things had one off day, and one day says little.",
-    }
+    off_day = (
+        "A few things had one off day, and one day says little.",
+        "{things} had one off day, and one day says little.",
+    )
     some_of: Mapping[int, str] = {0: "Before the next unit we'd like to see {n} of these: {things}."}
     along: Mapping[int, str] = {
         1: "we finish one thing on the way{among}{things}.",
         0: "we finish {n} things on the way{among}{things}.",
     }
-    among: Mapping[bool, str] = {True: ", among them ", False: ": "}
-    coming: Mapping[bool, str] = {
-        True: "Next we look together at {things}.",
-        False: "What comes next is new, and we begin it bit by bit.",
-    }
+    among = ": ", ", among them "
+    coming = "What comes next is new, and we begin it bit by bit.", "Next we look together at {things}."
     start = "We start in {unit}{extra}."
     extra: Mapping[int, str] = {1: ", with one extra thing: {things}", 0: ", with {n} extra things: {things}"}
 
@@ -266,20 +259,18 @@ class Letters:
     well_earlier = "{things}, last seen on {day}"
     still_along = "Still to finish on the way: {things}."
     to_finish = "To finish on the way: {things}."
-    finish_by: Mapping[bool, str] = {True: "{things} by unit {number}", False: "{things} in your own time"}
+    finish_by = "{things} in your own time", "{things} by unit {number}"
     work_on = "The one thing to work on: {things}."
-    look_at: Mapping[bool, str] = {
-        True: "Next I'd like to see {things} again: {have} of {need} days so far.",
-        False: "Next I'd like to look at {things}.",
-    }
+    look_at = (
+        "Next I'd like to look at {things}.",
+        "Next I'd like to see {things} again: {have} of {need} days so far.",
+    )
     """What is looked at next, with days where some are counted."""
     start_for_now = "For now we start in {unit}."
 
     # the page of a week at home; numbers stand in figures
 
-    week: Mapping[bool, str] = {
-        True: "{named} at home, {first} to {last}", False: "At home, {first} to {last}",
-    }  # fmt: skip
+    week = "At home, {first} to {last}", "{named} at home, {first} to {last}"
     week_days = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
     week_minutes: Mapping[int, str] = {1: "1 minute", 0: "{count} minutes"}
     week_often: Mapping[int, str] = {1: "on 1 day", 0: "on {count} days"}

@@ -34,6 +34,7 @@ from readiness.words.why import brought_along
 
 if TYPE_CHECKING:
     from readiness.advice.placing_round import PlacingRound
+    from readiness.record.rhythm import Season
 
 __all__ = ["MARK", "NAMED_AT_MOST", "FamilyWords", "LetterWords", "SchoolWords", "StudentWords"]
 
@@ -98,25 +99,26 @@ class LetterWords:
         return self._in.day(self._answer.on, None)
 
     def unit(self) -> str:
-        return "" if self._answer.unit is None else self._unit(self._answer.unit)
+        return self._unit(self._answer.unit)
 
     def next_unit(self) -> str:
-        return "" if self.after() else self._ahead()
+        return "" if self.after() or self.case != Verdict.READY else self._unit(self._answer.next_unit)
 
     def later_unit(self) -> str:
         """Return the next unit where it waits for a big day or a long break."""
-        return self._ahead() if self.after() else ""
-
-    def _ahead(self) -> str:
-        ahead = self._answer.next_unit
-        return self._unit(ahead) if ahead and self.case == Verdict.READY else ""
+        return self._unit(self._answer.next_unit) if self.after() else ""
 
     def after(self) -> str:
         """Return what the next unit waits for, and whether the answer will have ended by then."""
-        if (season := self._p.season) is None or self.case != Verdict.READY:
+        if self._p.season is None or self.case != Verdict.READY:
             return ""
         look = self._in.look_back if self._answer.ends_before(self._p.for_new) else ""
-        return self._in.after_season[bool(season.name)].format(self._in.quoted(season.name)) + look
+        return self._behind(self._p.season) + look
+
+    def _behind(self, season: Season | None) -> str:
+        if season is None:
+            return ""
+        return self._in.after_season[bool(season.name)].format(self._in.quoted(season.name))
 
     def next_lesson(self) -> str:
         """Return the day of the next lesson, never as today; nothing where nobody knows when lessons are."""
@@ -263,7 +265,8 @@ class LetterWords:
         if earliest is None or not is_ahead or answer.next_unit is None:
             return when
         if earliest > answer.next_lesson:
-            return self._in.when_later.format(when=when, earliest=self._day(earliest) + self._waited_for())
+            day = self._day(earliest) + self._behind(answer.move_after)
+            return self._in.when_later.format(when=when, earliest=day)
         named = {one.skill for one in answer.blockers}
         is_all = named == {*answer.look_first} and len(named) < NAMED_AT_MOST
         what = self._in.it_comes[len(named) if is_all else 0]
@@ -276,11 +279,6 @@ class LetterWords:
         later = self._p.planned_move
         return self._answer.earliest_told if later is None else later.move
 
-    def _waited_for(self) -> str:
-        """Return what the earliest day of a move comes after; empty where nothing stands before it."""
-        if (after := self._answer.move_after) is None:
-            return ""
-        return self._in.after_season[bool(after.name)].format(self._in.quoted(after.name))
 
     def young(self) -> str:
         """Return what holds for somebody younger than the course was made for (rule R8)."""
@@ -302,9 +300,9 @@ class LetterWords:
 
     # skills, units and days
 
-    def _unit(self, unit: str) -> str:
-        known = self._course.unit[unit]
-        return self._in.unit.format(number=known.number, name=tidy(known.name))
+    def _unit(self, unit: str | None) -> str:
+        known = self._course.unit.get(unit or "")
+        return self._in.unit.format(number=known.number, name=tidy(known.name)) if known else ""
 
     def _day(self, day: int) -> str:
         self._days[day] = None
@@ -429,12 +427,12 @@ class FamilyWords(LetterWords):
         """
         about = [skill for skill in skills if skill in self._good] or skills
         kinds = {self._course.skill[skill].kind for skill in about}
-        ahead, needs = self._answer.next_unit, sorted({self._p.standing(skill).need for skill in about})
+        needs = sorted({self._p.standing(skill).need for skill in about})
         is_needed = {*about} <= {one.skill for one in self._answer.blockers if one.needed_by}
         say, age, kind = self._in, self._answer.age, kinds.pop() if len(kinds) == 1 else None
         often = say.listed([say.number(need) for need in needs], "or")
         unnamed = self._things(about) if len(about) == 1 and about[0] not in self._good else ""
-        unit = self._unit(ahead) if ahead is not None and is_needed and not unnamed else ""
+        unit = self._unit(self._answer.next_unit) if is_needed and not unnamed else ""
         at = say.at_age.format(say.number(age)) if 1 < age <= SPOKEN_AGE else say.at_this_age
         is_chosen = any(choice.on <= self._answer.on for choice in self._p.record.band_choices)
         yield say.asks_days.format(
@@ -519,13 +517,15 @@ class SchoolWords(LetterWords):
         total = counted(len(asked), "skill")
         if new == len(asked):
             return f"Not one of the {total} of this unit was looked at yet."
-        told = [f"{there or 'Not one'} of the {total} of this unit {'are' if there > 1 else 'is'} secure."]
-        again = "was secure before and needs another look.", "were secure before and need another look."
-        told += [counted(due, *again)] if due else []
-        told += [f"{counted(unseen, 'was', 'were')} not seen here yet but probably there."] if unseen else []
-        told += [counted(rest, "is unfinished.", "are unfinished.")] if rest else []
-        told += [f"{counted(new, 'was', 'were')} not looked at yet."] if new else []
-        return " ".join(told)
+        first = f"{there or 'Not one'} of the {total} of this unit {'are' if there > 1 else 'is'} secure."
+        others = (
+            (due, "was secure before and needs", "were secure before and need", "another look."),
+            (unseen, "was", "were", "not seen here yet but probably there."),
+            (rest, "is", "are", "unfinished."),
+            (new, "was", "were", "not looked at yet."),
+        )
+        told = (f"{counted(count, one, more)} {what}" for count, one, more, what in others if count)
+        return " ".join((first, *told))
 
     def result(self) -> str:
         answer, move = self._answer, self._move
@@ -609,7 +609,7 @@ class SchoolWords(LetterWords):
         if answer.is_ready or earliest is None or answer.stays:
             return f"Next look {day}."
         move = "earliest possible move" if self._p.planned_move is None else "earliest move by the plan"
-        return f"Next look {day}; {move} {self._day(earliest)}{self._waited_for()}."
+        return f"Next look {day}; {move} {self._day(earliest)}{self._behind(answer.move_after)}."
 
     def start(self) -> str:
         if self._answer.last_lesson is None:
@@ -684,8 +684,8 @@ class StudentWords(LetterWords):
         return capital(self._in.child_good[how].format(how=self._you(self._good)))
 
     def unit_name(self) -> str:
-        ahead = self._answer.next_unit if self.case == Verdict.READY else self._answer.unit
-        return "" if ahead is None else self._in.quoted(tidy(self._course.unit[ahead].name))
+        unit = self._answer.next_unit if self.case == Verdict.READY else self._answer.unit
+        return self._in.quoted(tidy(self._course.unit[unit].name)) if unit else ""
 
     def then(self) -> str:
         """Return to a child what comes next time, and what comes along from before (rule R12)."""

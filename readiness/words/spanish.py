@@ -97,12 +97,12 @@ class Spanish(Letters):
         "both": "Hay que dejar de tocar y cantar ahora mismo. No se debe tocar ni cantar con dolor. En casa "
         "tampoco se toca ni se canta hasta que una persona adulta termine la pausa.",
     }
-    it_hurts: Mapping[bool, str] = {
-        False: "El {day}, {named} me dijo que le duele algo. Por ahora no se debe tocar nada en casa; por "
-        "favor, consulten a un médico u otro profesional sanitario y cuéntenme lo que les digan.",
-        True: "El {day} me dijiste que te duele algo. Por ahora no toques nada en casa; por favor, consulta "
-        "a un médico u otro profesional sanitario y cuéntame lo que te diga.",
-    }
+    it_hurts = (
+        ("El {day}, {named} me dijo que le duele algo. Por ahora no se debe tocar nada en casa; por "
+         "favor, consulten a un médico u otro profesional sanitario y cuéntenme lo que les digan."),
+        ("El {day} me dijiste que te duele algo. Por ahora no toques nada en casa; por favor, consulta "
+         "a un médico u otro profesional sanitario y cuéntame lo que te diga."),
+    )
     ask_first = "Tocar puede esperar hasta que un adulto te haya preguntado cómo estás."
     rest_voice = (
         "La voz debe descansar: sin forzar, sin susurrar y bebiendo agua. Si la ronquera dura dos "
@@ -125,11 +125,8 @@ class Spanish(Letters):
 
     # at home, and when we see each other
 
-    where: Mapping[bool, str] = {False: "En casa", True: "En casa, si hay un instrumento"}
-    habit: Mapping[bool, str] = {
-        True: "una sola cosa cada vez antes de tocar: {things}",
-        False: "un momento para esto cada vez antes de tocar",
-    }
+    where = "En casa", "En casa, si hay un instrumento"
+    habit = "un momento para esto cada vez antes de tocar", "una sola cosa cada vez antes de tocar: {things}"
     habit_way = " Una manera de hacerlo: {}."
     home = "{where}, con {minutes} {often} basta{what}{activity}"
     minutes: Mapping[int, str] = {1: "un minuto", 0: "{n} minutos"}
@@ -148,17 +145,17 @@ class Spanish(Letters):
     when_later = "{when} Lo más pronto que se puede avanzar es el {earliest}, y puede que tarde más."
     when_then = "Volveremos a mirarlo el {day}; si ese día {what} sin ayuda, {who}."
     it_comes: Mapping[int, str] = {1: "sale", 2: "salen las dos cosas", 0: "sale todo lo que miramos"}
-    moves_on: Mapping[bool, str] = {True: "{named} puede avanzar", False: "puedes avanzar"}
+    moves_on = "puedes avanzar", "{named} puede avanzar"
     young = "A esta edad, todo es corto y es un juego."
     start_open = "Todavía no está claro por dónde empezar; antes miramos algunas cosas más."
     will_show = "Las primeras clases mostrarán si es así."
     before = "De {since} nos queda un poco de trabajo: {few}."
-    since: Mapping[bool, str] = {True: "la unidad anterior", False: "unidades anteriores"}
+    since = "unidades anteriores", "la unidad anterior"
     and_more: Mapping[int, str] = {1: "{things}, y otra cosa", 0: "{things}, y otras {n} cosas"}
-    before_child: Mapping[bool, str] = {
-        True: "Una cosa de antes sigue con nosotros: {how}.",
-        False: "Algunas cosas de antes siguen con nosotros.",
-    }
+    before_child = (
+        "Algunas cosas de antes siguen con nosotros.",
+        "Una cosa de antes sigue con nosotros: {how}.",
+    )
 
     # to the family
 
@@ -194,7 +191,7 @@ class Spanish(Letters):
     }  # fmt: skip
     on_one_day = "en un día"
     on_days = "en {} días distintos"
-    that: Mapping[bool, str] = {True: "", False: ""}
+    that = "", ""
     because: Mapping[int, str] = {
         1: ", y {unit}, se apoya en ello", 2: ", y {unit}, se apoya en las dos cosas",
         0: ", y {unit}, se apoya en todo ello",
@@ -213,10 +210,10 @@ class Spanish(Letters):
         2: "Esto aún no ha tenido su turno: {things}. Llega poco a poco.",
         0: "Algunas cosas aún no han tenido su turno. Llegan poco a poco.",
     }
-    off_day: Mapping[bool, str] = {
-        True: "Un día no salió esto: {things}. Un solo día dice poco.",
-        False: "Un día no salieron algunas cosas. Un solo día dice poco.",
-    }
+    off_day = (
+        "Un día no salieron algunas cosas. Un solo día dice poco.",
+        "Un día no salió esto: {things}. Un solo día dice poco.",
+    )
     some_of: Mapping[int, str] = {
         1: "Antes de la siguiente unidad nos gustaría ver una de estas cosas: {things}.",
         0: "Antes de la siguiente unidad nos gustaría ver {n} de estas cosas: {things}.",
@@ -225,11 +222,11 @@ class Spanish(Letters):
         1: "terminamos una cosa por el camino{among}{things}.",
         0: "terminamos {n} cosas por el camino{among}{things}.",
     }
-    among: Mapping[bool, str] = {True: ", entre ellas: ", False: ": "}
-    coming: Mapping[bool, str] = {
-        True: "Lo siguiente que miramos es esto: {things}.",
-        False: "Lo que viene es nuevo, y lo empezamos poco a poco.",
-    }
+    among = ": ", ", entre ellas: "
+    coming = (
+        "Lo que viene es nuevo, y lo empezamos poco a poco.",
+        "Lo siguiente que miramos es esto: {things}.",
+    )
     start = "Empezamos en {unit}{extra}."
     extra: Mapping[int, str] = {1: ", con una cosa más: {things}", 0: ", con {n} cosas más: {things}"}
 
@@ -277,21 +274,17 @@ class Spanish(Letters):
     well_earlier = "{things} (la última vez, el {day})"
     still_along = "Por terminar por el camino: {things}."
     to_finish = "Por terminar por el camino: {things}."
-    finish_by: Mapping[bool, str] = {
-        True: "{things} (antes de la unidad {number})", False: "{things} (sin prisa)",
-    }  # fmt: skip
+    finish_by = "{things} (sin prisa)", "{things} (antes de la unidad {number})"
     work_on = "Lo único que hay que trabajar ahora: {things}."
-    look_at: Mapping[bool, str] = {
-        True: "Lo siguiente que me gustaría volver a ver: {things} ({days} de {need_words} por ahora).",
-        False: "Lo siguiente que me gustaría mirar: {things}.",
-    }
+    look_at = (
+        "Lo siguiente que me gustaría mirar: {things}.",
+        "Lo siguiente que me gustaría volver a ver: {things} ({days} de {need_words} por ahora).",
+    )
     start_for_now = "Por ahora empezamos en {unit}."
 
     # the page of a week at home
 
-    week: Mapping[bool, str] = {
-        True: "{named} en casa, del {first} al {last}", False: "En casa, del {first} al {last}",
-    }  # fmt: skip
+    week = "En casa, del {first} al {last}", "{named} en casa, del {first} al {last}"
     week_days = ("lun", "mar", "mié", "jue", "vie", "sáb", "dom")
     week_minutes: Mapping[int, str] = {1: "1 minuto", 0: "{count} minutos"}
     week_often: Mapping[int, str] = {1: "1 día", 0: "{count} días"}
