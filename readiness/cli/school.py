@@ -70,7 +70,6 @@ from readiness.words.entries import overdue_words
 from readiness.words.lists import deletion_words, roster_words, tell_evening
 from readiness.words.placing_round import start_words
 from readiness.words.school import (
-    Report,
     gathered_words,
     left_out_words,
     moderation_words,
@@ -517,8 +516,8 @@ def _report(args: argparse.Namespace, course: Course, day: int) -> Exit:
         counts = {"numbers": asdict(found), "keeps": [asdict(one) for one in keeps]}
         _print({"on": iso(day), "schools": parts, **counts}, left_out)
     else:
-        report = Report(day, parts, found, keeps, () if outside else left_out)
-        say(network_words(report, course), full=args.full)
+        told = network_words(found, keeps, parts, course, day, () if outside else left_out)
+        say(told, full=args.full)
     return Exit.WRONG if left_out else Exit.READY
 
 

@@ -35,15 +35,13 @@ from readiness.words.phrases import Phrases
 from readiness.words.spanish import Spanish
 
 __all__ = [
-    "IN", "READERS", "Letter", "LetterText", "called", "draft_words", "filled", "is_shipped", "language_of",
-    "letter", "letter_sections", "letter_words", "own_text", "school_sentences", "shipped_text", "task_in",
+    "IN", "READERS", "Letter", "LetterText", "draft_words", "is_shipped", "language_of", "letter",
+    "letter_sections", "letter_words", "own_text", "school_sentences", "shipped_text", "task_in",
     "template_text",
 ]  # fmt: skip
 
 READERS: Final[Mapping[str, type[LetterWords]]] = {
-    "student": StudentWords,
-    "family": FamilyWords,
-    "school": SchoolWords,
+    words.reader: words for words in (StudentWords, FamilyWords, SchoolWords)
 }
 """Who a letter may be for, and what it can say."""
 
@@ -86,10 +84,6 @@ class Letter:
         return tuple(part for line in self.lines if line for part in _apart(line))
 
 
-def called(reader: str) -> str:
-    """Return the reader that is meant; a student may be called a child."""
-    return "student" if reader == "child" else reader
-
 
 def letter(
     reader: str, answer: Answer, course: Course, record: Record, letters: Path | None = None,
@@ -100,7 +94,7 @@ def letter(
     ``letters``: the folder of the studio's own; ``language``: of ``terms.LANGUAGES``, empty for the one
     in the student's file, else English.
     """
-    reader = called(reader)
+    reader = "student" if reader == "child" else reader
     code = language_of(record, language, reader)
     names = Names() if code == "en" else names_in(course, code)
     p = Phrases(answer, course if code == "en" else called_in(course, names), record)
@@ -114,9 +108,8 @@ def letter(
         safety = filter(None, (in_english.first_of_all, in_english.gently(), in_english.resting()))
         told = [*(_lines(in_english, {}, "en") if words.case == Verdict.PAUSED else safety)]
         lines += ["", "In English as well:", *told] if told else []
-    named = tidy(answer.name)
-    whom = {"student": named, "family": f"the family of {named}", "school": "the school"}[reader]
-    title = f"For {whom}, about {date_words(answer.on)}: a draft, please edit"
+    named = {"student": "{}", "family": "the family of {}", "school": "the school"}[reader]
+    title = f"For {named.format(tidy(answer.name))}, about {date_words(answer.on)}: a draft, please edit"
     hurts = pain_noted(record, answer.on) if words.first_of_all else ()
     after = (*wrong, *draft_words(code, names), *_after(reader, p, code, hurts))
     return Letter(reader, title, tuple(lines), after, *words.told, code)
@@ -170,11 +163,10 @@ def _lines(words: LetterWords, own: LetterText, language: str) -> Iterator[str]:
         return str(names[name](words))
 
     texts, fits = (own, shipped_text(words.reader, language)), ("adult",) if words.is_kept else words.fits
-    lines = next(text[name] for name in fits for text in texts if name in text)
-    told = list(filled(lines, value))
-    due = () if words.is_kept else (value(min(one)) for one in _SAFETY[words.reader] if not one & asked)
-    first = "" if words.is_kept else words.first_of_all
-    lines = [*filter(None, (first, *due)), "", *told]
+    told = [*_filled(next(text[name] for name in fits for text in texts if name in text), value)]
+    due = (value(min(one)) for one in _SAFETY[words.reader] if not one & asked)
+    first = () if words.is_kept else (words.first_of_all, *due)
+    lines = [*filter(None, first), "", *told]
     for at, line in enumerate(lines):  # none is empty at both ends, nor two in a row
         if line or (any(lines[:at]) and any(lines[at:]) and lines[at - 1]):
             yield line
@@ -222,18 +214,15 @@ def _after(reader: str, p: Phrases, code: str, hurts: Sequence[str]) -> Iterator
             code != "en" and home is not None and home.is_given,
         caution("C10"): to_family,
         caution("C4"): to_family and home is not None and home.is_too_much,
-        _NO_NAME.format("student" if p.of_age else "family"): is_nameless,
+        "No consent for sharing with the school is noted, so no name stands here. Ask the "
+        f"{'student' if p.of_age else 'family'} first and show them this draft; until then nothing goes to "
+        "the school.": is_nameless,
         "Nothing says when the lessons are, so no day stands here: add it.":
             not p.answer.is_day_known and (reader != "student" or p.is_grown),
         "Nothing else is urgent during the pause; rest comes first.": p.answer.verdict == Verdict.PAUSED,
     }  # fmt: skip
     return (words for words, is_due in told.items() if is_due)
 
-
-_NO_NAME: Final = (
-    "No consent for sharing with the school is noted, so no name stands here. Ask the {} first and show "
-    "them this draft; until then nothing goes to the school."
-)
 
 
 # The text of a letter: named paragraphs with ``$names``, the shipped ones or the teacher's own.
@@ -323,7 +312,7 @@ def _faults(text: str, reader: str, names: Sequence[str]) -> Iterator[tuple[int,
         yield from ((number, f"There is no {one}. {there_are}") for one in unknown)
 
 
-def filled(lines: Sequence[str], value: Callable[[str], str]) -> Iterator[str]:
+def _filled(lines: Sequence[str], value: Callable[[str], str]) -> Iterator[str]:
     """Yield the lines with their names filled in, without those in which one has nothing to say."""
     for line in lines:
         template = Template(line)

@@ -12,7 +12,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from readiness.course.model import Course
-from readiness.lazy import dataclass
 from readiness.school.counts import FEW, Criterion, Hidden, Moderation, Numbers, OutsideCount, Stay, Where
 from readiness.school.questions import LISTS, Reply
 from readiness.school.students import CheckDue, OneLook, Paused, Promised, Ready, Stuck
@@ -40,7 +39,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AWAY", "CHART_WORDS", "FOLDED", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS",
-    "VERDICTS_SHORT", "Report", "RowWords", "caution_section", "contents_words", "gathered_words",
+    "VERDICTS_SHORT", "RowWords", "caution_section", "contents_words", "gathered_words",
     "head_words", "headings", "lead_words", "left_out_words", "moderation_words", "more_words",
     "network_words", "parts", "reply_words", "row_words", "title_words", "verdicts_words",
 ]  # fmt: skip
@@ -95,14 +94,13 @@ def reply_words(replies: Sequence[Reply], course: Course, *, full: bool = True) 
     ``full``: several answers one after the other, as for a reader outside; else a line a question.
     """
     full, several = full or replies[0].outside, len(replies) > 1
+    title = title_words(replies, course)
+    yield Heading(title) if several and not full else plain(title)
+    yield from head_words(replies[0])
     if several and not full:
         lists = (reply for reply in replies if reply.question in LISTS)
-        yield Heading(title_words(replies, course))
-        yield from head_words(replies[0])
         yield from columns([(QUESTION_WORDS[reply.question], _whom(reply)) for reply in lists], 0)
     else:
-        yield plain(title_words(replies, course))
-        yield from head_words(replies[0])
         yield from (_section(reply, course.on(reply.on)) for reply in replies)
     if full:
         yield caution_section(replies)
@@ -123,9 +121,9 @@ def title_words(replies: Sequence[Reply], course: Course) -> str:
 
 def head_words(reply: Reply) -> tuple[str, ...]:
     """Return what stands above everything: that files could not be read; nothing where all could."""
+    if not reply.outside or reply.unread == 0:
+        return _unread_words(reply.unread_files)
     some = f"Fewer than {FEW}" if reply.unread is None else str(reply.unread)
-    if reply.unread == 0 or not reply.outside:
-        return _unread_words(reply.unread_files) if reply.unread != 0 else ()
     return (f"{some} student files could not be read; the counts lack them.",)
 
 
@@ -252,20 +250,6 @@ def _has_few(reply: Reply) -> bool:
 # Where two teachers noted the same check differently: it is the criterion that is made clearer.
 # Nobody is named. Who wants to know what a colleague saw asks the colleague.
 
-_NONE: Final = (
-    "No check was noted by two teachers. For that, each of you notes the same check with your own initials: "
-    "readiness note ID --by OB."
-)
-_KAPPA: Final = (
-    "Kappa is 1 where both always agree and 0 where they agree as often as chance would have it. It says how "
-    "clear the criteria are, not how good anybody is."
-)
-_TOO_FEW: Final = (
-    f"No figure is given: it would need at least {FEW} checks on {FEW} different days, because what is noted "
-    "in one check hangs together. Look at the criteria one by one."
-)
-_READ: Final = "Read the criterion together, say what each saw, and write it so that both note the same."
-
 
 def moderation_words(found: Moderation, course: Course, unread: Sequence[str] = ()) -> Page:
     """Yield how the notes of two compare, the criteria with most disagreement first.
@@ -275,18 +259,28 @@ def moderation_words(found: Moderation, course: Course, unread: Sequence[str] = 
     yield plain(*_unread_words(unread))
     yield Heading("Noted by two")
     if not found.pairs:
-        yield _NONE
+        yield (
+            "No check was noted by two teachers. For that, each of you notes the same check with your own "
+            "initials: readiness note ID --by OB."
+        )
         return
     alike = f"{found.agreed} alike, {found.pairs - found.agreed} not"
     yield item(f"{_counted(found)}, {counted(found.pairs, 'thing')} noted by two: {alike}.")
-    ordered = f"one step of help apart counted for less: {_figure(found.weighted)}. {_KAPPA}"
-    yield item(_TOO_FEW if found.too_few else f"Beyond chance: kappa {_figure(found.kappa)}; {ordered}")
+    yield item(
+        f"No figure is given: it would need at least {FEW} checks on {FEW} different days, because what is "
+        "noted in one check hangs together. Look at the criteria one by one."
+        if found.too_few else
+        f"Beyond chance: kappa {_figure(found.kappa)}; one step of help apart counted for less: "
+        f"{_figure(found.weighted)}. Kappa is 1 where both always agree and 0 where they agree as often as "
+        "chance would have it. It says how clear the criteria are, not how good anybody is."
+    )  # fmt: skip
     clear = any(one.agreed < one.pairs and not one.too_few for one in found.criteria)
     title = "Improve the wording" if clear else "Noted differently"
     yield Section(title, tuple(_criteria(found, course, agreed=False)))
     yield Section("Noted alike so far", tuple(_criteria(found, course, agreed=True)), more=True)
     few = found.too_few or any(criterion.too_few for criterion in found.criteria)
-    yield bullets("Cautions", (caution("C12") if few else "", _READ), more=True)
+    read = "Read the criterion together, say what each saw, and write it so that both note the same."
+    yield bullets("Cautions", (caution("C12") if few else "", read), more=True)
 
 
 def _counted(found: Moderation | Criterion) -> str:
@@ -318,39 +312,29 @@ SKILLS: Final = 8
 """So many of the skills that keep students are named; all with ``--full``."""
 
 
-@dataclass(frozen=True)
-class Report:
-    """The counts of a network on a day.
+def network_words(
+    found: Numbers[int] | Numbers[Hidden], keeps: Sequence[Keeps], schools: int, course: Course, on: int,
+    left_out: Sequence[Unreadable],
+) -> Page:  # fmt: skip
+    """Yield the counts of a network on a day: how many are where, and which skills keep them there.
 
-    Attributes:
-        on: the day; parts: how many schools are counted.
-        found: how many are where; keeps: which skills keep them there.
-        left_out: the parts that are not counted; a reader outside is told of none.
+    ``schools``: how many are counted; ``left_out``: the parts that are not, of which a reader outside is
+    told none.
     """
-
-    on: int
-    parts: int
-    found: Numbers[int] | Numbers[Hidden]
-    keeps: Sequence[Keeps]
-    left_out: Sequence[Unreadable]
-
-
-def network_words(report: Report, course: Course) -> Page:
-    """Yield the counts of a network."""
-    students = report.found.students
+    students = found.students
     who = f"fewer than {FEW} students" if students is None else counted(students, "student")
-    yield f"{counted(report.parts, 'school')} · {who} · {date_words(report.on)}"
-    yield from items(left_out_words(report.left_out))
-    yield Section("", row_words(report.found, course, report.on).lines)
+    yield f"{counted(schools, 'school')} · {who} · {date_words(on)}"
+    yield from items(left_out_words(left_out))
+    yield Section("", row_words(found, course, on).lines)
     yield Heading("What keeps most students in their unit")
     rows = columns([
         (tidy(course.skill[row.skill].name), f"{_few(row.gap)} to work on, {_few(row.look)} to look at")
-        for row in report.keeps
+        for row in keeps
     ], 0)  # fmt: skip
     yield from (replace(row, more=at >= SKILLS) for at, row in enumerate(rows))
     if (rest := len(rows) - SKILLS) > 0:
         yield Paragraph(f"And {rest} more: --full", brief=True)
-    few = any(0 < (count or 0) < FEW for row in report.keeps for count in (row.gap, row.look))
+    few = any(0 < (count or 0) < FEW for row in keeps for count in (row.gap, row.look))
     yield plain(caution("C12") if few else "")
 
 
@@ -405,13 +389,12 @@ class RowWords(NamedTuple):
 
 def row_words(row: object, course: Course, on: int) -> RowWords:
     """Return the words of one row of an answer; ``course`` as it is on the day ``on``."""
-    told, _ = _KINDS[type(row)]
-    return told(_Rows(course, on), row)
+    return _KINDS[type(row)][0](_Rows(course, on), row)
 
 
 def headings(row: object) -> tuple[str, ...]:
     """Return what stands over the columns of rows of this kind; nothing for one that is no table."""
-    _, named = _KINDS.get(type(row), (None, ""))
+    named = _KINDS[type(row)][1]
     return tuple(named.split("|")) if named else ()
 
 
@@ -559,9 +542,7 @@ def _count(count: int | None) -> str:
     return HIDDEN if count is None else str(count)
 
 
-_Kind = tuple[Callable[[_Rows, Any], RowWords], str]
-"""How rows of one kind are told, and what stands over their columns, with strokes between."""
-_KINDS: Final[Mapping[type, _Kind]] = {
+_KINDS: Final[Mapping[type, tuple[Callable[[_Rows, Any], RowWords], str]]] = {
     Ready: (_Rows.ready, "Name|Unit|Ready since|Next lesson|To finish on the way|Decided"),
     OneLook: (_Rows.look, "Name|Look at|Next lesson|Move at the earliest|Beside it"),
     Stuck: (_Rows.stuck, "Name|Stuck on|Days tried|Since|With the least help|Begin with"),
@@ -573,3 +554,4 @@ _KINDS: Final[Mapping[type, _Kind]] = {
     Numbers: (_Rows.numbers, "What|Students"),
     OutsideCount: (_Rows.outside, ""),
 }  # fmt: skip
+"""How rows of one kind are told, and what stands over their columns, with strokes between."""

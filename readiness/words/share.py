@@ -40,6 +40,7 @@ from readiness.words.grammar import (
     seat,
     tidy,
     together,
+    uncapital,
     unit_words,
 )
 from readiness.words.layout import BLANK, Heading, Page, Paragraph, bullets, columns, item, items, plain
@@ -64,14 +65,13 @@ def _kept(record: Record, course: Course, day: int) -> Page:
     Under a pause of that day to stop playing stands first, and no task is to be done.
     """
     yield hold_section(record, day)
-    keys = f"Keys of the instrument at home: {record.home_keys}." if record.home_keys is not None else ""
     given = [f"{key} {'yes' if yes else 'no'}" for key, yes in sorted(record.consents.items())]
     spoken = f"Language of the letters: {LANGUAGES.get(record.language, record.language)}."
     yield bullets("What is kept about the student", (
         f"Name: {tidy(record.name)}. Born: {birth_words(record.born)}.",
         f"Family: {tidy(record.family)}." if record.family else "",
         spoken if record.language else "",
-        keys,
+        "" if record.home_keys is None else f"Keys of the instrument at home: {record.home_keys}.",
         f"Consents: {f'{listed(given)}; ' if given else ''}what is not noted is a no.",
     ))  # fmt: skip
     yield bullets("Particulars", _known(record, None))
@@ -183,11 +183,15 @@ def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Page:
     whom, is_family = _READER[sharing.reader], sharing.reader == "family"
     grown = "An adult may see all that is kept: give it to the student, who decides who else reads it."
     lacking = f"The consent to share with {whom} is not noted as yes; what is not noted is a no."
+    may_read = (
+        "A family may read all that is kept about their child. Who belongs to it, also after a parting, is "
+        "for the family and local law to say."
+    )
     left_out = bullets("Left out for this reader", (
         *_sentences(sharing.left_out),
         grown if is_family and not sharing.sees else "",
         lacking if sharing.is_needed and not sharing.is_given else "",
-        _MAY_READ if is_family and sharing.sees else "",
+        may_read if is_family and sharing.sees else "",
     ))  # fmt: skip
     if sharing.reader == "substitute":
         *parts, head, to_write = handover_sections(page, p, sharing)
@@ -216,11 +220,6 @@ def school_lines(p: Phrases) -> list[str]:
     return told
 
 
-_MAY_READ: Final = (
-    "A family may read all that is kept about their child. Who belongs to it, also after a parting, is for "
-    "the family and local law to say."
-)
-
 
 def overview_words(sharings: Mapping[str, Sharing], p: Phrases) -> Page:
     """Yield who may see what about a student, for the teacher."""
@@ -229,22 +228,17 @@ def overview_words(sharings: Mapping[str, Sharing], p: Phrases) -> Page:
         is_agreed = "yes" if one.is_given else "not noted, so no"
         belongs = "Who belongs to the family, also after a parting, is for them and local law to say."
         yield bullets(capital(_READER[reader]), (
-            _in_breaths("Sees ", one.sees) if one.sees else "Sees nothing.",
+            f"Sees {uncapital(' '.join(_sentences(one.sees)))}" if one.sees else "Sees nothing.",
             f"Consent {CONSENT_FOR[reader]}: {is_agreed}." if one.is_needed else "",
             belongs if reader == "family" and one.sees else "",
-            _in_breaths("Left out: ", one.left_out),
+            f"Left out: {uncapital(' '.join(_sentences(one.left_out)))}",
         ))  # fmt: skip
     others = [f"{key}: {'yes' if given else 'no'}" for key, given in sorted(p.record.consents.items())]
-    noted = f"Noted: {listed(others)}. " if others else "Nothing is noted. "
-    how = f"`readiness consent {p.record.id}` notes one."
+    noted = f"Noted: {listed(others)}." if others else "Nothing is noted."
     yield Heading("Consents")
-    yield f"{noted}Whatever is not noted is a no. {how}"
+    yield f"{noted} Whatever is not noted is a no. `readiness consent {p.record.id}` notes one."
     yield plain("" if p.record.consents.get("video") else caution("C7"))
 
-
-def _in_breaths(lead: str, parts: Sequence[str]) -> str:
-    told = " ".join(_sentences(parts))
-    return f"{lead}{told[:1].lower()}{told[1:]}"
 
 
 def _sentences(parts: Sequence[str]) -> Iterator[str]:
@@ -393,8 +387,7 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Page:
 
 
 def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str, str]]:
-    own = page.particulars
-    agreed = dict(page.consents)
+    own, agreed = page.particulars, dict(page.consents)
     if page.holds:
         since = p.day(min(hold.opened for hold in page.holds))
         yield "Playing", f"NO PLAYING, paused since {since}. Not to try it out, not through pain."
@@ -402,7 +395,8 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
             yield "Singing", "The voice rests as well: no singing, no humming along."
     if until := max((one.closed or 0 for one in page.lately), default=0):
         ended = ended_lines(p.course, p.record, p.answer.on, who=False)
-        ended = ended if sharing.may("pause-ended") else iter([_ASK_WHAT])
+        asks = "Ask the teacher what the adult said who ended the pause; it comes first."
+        ended = ended if sharing.may("pause-ended") else iter([asks])
         tell = f"tell {'' if p.of_age else 'the family and '}the teacher the same day"
         hurts = f"If anything hurts, stop at once, thank for saying so, and {tell}."
         begin = UNSURE if any(forbids_playing(one.closed_words) for one in page.lately) else GENTLY
@@ -413,10 +407,10 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         yield "Paused elsewhere", f"Another course is paused ({hold.part}): nothing here uses that part."
     yield "Sore or tired", "Stop at once, thank the student, and write it down."
     video, photo = ("yes" if agreed[key] else "no" for key in ("video", "photo"))
-    touch, how = ("yes", "Agreed by {}; ask each time.") if agreed["touch"] else ("no", _NO_TOUCH)
     recorded = "No video or photo" if (video, photo) == ("no", "no") else f"Video {video}, photo {photo}"
-    agreed_by = "the student" if p.of_age else "the family"
-    yield f"Touch: {touch}", f"{how.format(agreed_by)} {recorded}."
+    by = f"Agreed by {'the student' if p.of_age else 'the family'}; ask each time."
+    how = by if agreed["touch"] else "Show on yourself or an object."
+    yield f"Touch: {'yes' if agreed['touch'] else 'no'}", f"{how} {recorded}."
     yield "Stop sign or word", _filled(own.stop)
     if not page.holds and p.course.uses == "hand":
         places = " · ".join(map(_filled, (own.bench, own.footrest, own.distance)))
@@ -424,9 +418,6 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
     if sharing.may("collects"):
         yield "Who collects", _filled(own.collects)
 
-
-_NO_TOUCH: Final = "Show on yourself or an object."
-_ASK_WHAT: Final = "Ask the teacher what the adult said who ended the pause; it comes first."
 
 
 def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -> str:
