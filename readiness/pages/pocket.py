@@ -24,7 +24,7 @@ from readiness.record.model import Record
 from readiness.school.students import Judged
 from readiness.terms import Verdict
 from readiness.toml.texts import composed, folded
-from readiness.words.grammar import listed, tidy
+from readiness.words.grammar import listed, tidy, together
 from readiness.words.importing import POCKET_CARE, POCKET_LABELS, may_play_words, pocket_day, pocket_title
 
 __all__ = ["Visit", "pocket_page", "two_looks", "visits"]
@@ -90,12 +90,10 @@ def pocket_page(
     title = pocket_title(*span)
     coming = {visit.student.record.id for visit in coming_up}
     away = [called[one.record.id] for one in judged if one.record.id not in coming]
-    codes: dict[str, set[str]] = {}
-    for one in () if names else judged:
-        for word, code in _name_words(one.record, called[one.record.id]).items():
-            codes.setdefault(word, set()).add(code)
+    words = (_name_words(one.record, called[one.record.id]) for one in judged if not names)
+    codes = together(pair for one in words for pair in one.items())
     # what stands for each word of every student's names: of several codes, its first letter alone
-    hidden = {word: "".join(found) if len(found) == 1 else word[0].upper() for word, found in codes.items()}
+    hidden = {word: word[0].upper() if len({*found}) > 1 else found[0] for word, found in codes.items()}
     body = [tag("h1", title)]
     for day, those in groupby(coming_up, lambda visit: visit.day):
         body.append(tag("h2", pocket_day(day)))
@@ -109,7 +107,6 @@ def pocket_page(
 def _card(course: Course, visit: Visit, code: str, hidden: Mapping[str, str]) -> Markup:
     answer, record = visit.student.answer, visit.student.record
     paused = answer.verdict == Verdict.PAUSED
-
     told = {
         "look": [] if paused else [tidy(course.skill[skill].name) for skill in visit.looks],
         "work": [] if paused or answer.one_thing is None else [tidy(course.skill[answer.one_thing].name)],

@@ -133,9 +133,10 @@ def school_page(replies: Sequence[Reply], course: Course, paper: str = "a4") -> 
     title = said.title_words(replies, course)
     parts: list[Markup] = [tag("h1", title)]
     parts += [tag("p", words, class_="lacks") for words in said.head_words(replies[0])]
-    links = (tag("a", said.QUESTION_WORDS[one.question], href=f"#{one.question}") for one in replies)
-    entries = (tag("li", link, said.contents_words(one)) for link, one in zip(links, replies, strict=True))
-    parts += [tag("nav", tag("ul", *entries))] if len(replies) > 1 else []
+    if len(replies) > 1:
+        links = (tag("a", said.QUESTION_WORDS[one.question], href=f"#{one.question}") for one in replies)
+        counts = map(said.contents_words, replies)
+        parts.append(tag("nav", tag("ul", *(tag("li", *one) for one in zip(links, counts, strict=True)))))
     for reply in replies:
         then = course.on(reply.on)
         parts += [*_answer(reply, then), *_charts(reply, then)]
@@ -171,15 +172,12 @@ def _charts(reply: Reply, course: Course) -> Iterator[Markup]:
     charts: dict[str, list[tuple[str, int]]] = {}
     if reply.question == "numbers":
         (found,) = reply.rows
-        verdicts = found.verdicts
-        charts["verdicts"] = [(capital(said.VERDICTS_SHORT[one]), count or 0) for one, count in verdicts]
+        charts["verdicts"] = [(said.VERDICTS_SHORT[one], count or 0) for one, count in found.verdicts]
         charts["units"] = [(capital(unit_words(course, unit)), count or 0) for unit, count in found.units]
     if reply.question == "where":
-        found = [(tidy(course.skill[row.skill].name), row) for row in reply.rows]
-        stuck = [(name, row.stuck or 0) for name, row in found]
-        helped = [(name, row.with_help or 0) for name, row in found]
-        charts["stuck"] = sorted(stuck, key=itemgetter(1), reverse=True)
-        charts["with_help"] = sorted(helped, key=itemgetter(1), reverse=True)
+        for name in ("stuck", "with_help"):
+            rows = [(tidy(course.skill[row.skill].name), getattr(row, name) or 0) for row in reply.rows]
+            charts[name] = sorted(rows, key=itemgetter(1), reverse=True)
     for name, rows in charts.items():
         if seen := [row for row in rows if row[1]][:MOST_ROWS]:
             yield _bars(said.CHART_WORDS[name], seen)

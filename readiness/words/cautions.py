@@ -136,16 +136,6 @@ def closing(texts: Iterable[str], ids: Iterable[str], *, of_age: bool = False) -
 PARTS: Final = {"hand": "hand and arm", "voice": "the voice", "all": "everything"}
 """What may rest, by the part that a hold names."""
 
-STILL_TOLD: Final = ("C5", "C7", "C13", "C14")
-"""Cautions that stand beside C1; those about playing have no place here."""
-
-TEACHING_SIDE = "On your side: check the seat, its height and the breaks, and whether practice rose too fast."
-VOICE_SIDE = "On your side: check range, loudness, pauses and water, and whether singing rose too fast."
-VOICE_RESTS = "The voice rests: no singing, no humming along and no whispering in place of speaking."
-CLOSING = (
-    "Only an adult ends the pause: note who it was, the day and the words. Then begin with a little, and add "
-    "to it slowly."
-)
 SHORTEN = "The minutes below do not take these words into account: shorten them to what was said."
 GENTLY = "Play a small part of what was played before, with pauses, and let it rise over some weeks."
 UNSURE: Final = "These words may not allow playing yet: ask before anything is played."
@@ -154,12 +144,7 @@ ASK_FIRST: Final = "Ask first how it is today"
 GENTLE: Final = "Gently, after a pause"
 """Said of a student who comes, as long as little is played after a pause."""
 _PAUSE: Final = "`readiness pause {}` keeps everything without playing until an adult says so"
-_QUIET: Final = {
-    "listening": "listening",
-    "page": "looking at the page",
-    "words": "learning words",
-    "planning": "planning",
-}
+_QUIET: Final = {"page": "looking at the page", "words": "learning words"}
 
 
 def if_it_hurts(record: Record, day: int, *words: str) -> str:
@@ -189,14 +174,16 @@ def paused_sections(p: Phrases) -> Page:
         f"There was a pause before, from {p.day(before.opened)} to {p.day(before.closed)}: say so to whoever "
         "looks at it."
     )  # fmt: skip
-    yield plain(*since, again, *care_words(holds), CLOSING)
+    ends = "Only an adult ends the pause: note who it was, the day and the words."
+    yield plain(*since, again, *care_words(holds), f"{ends} Then begin with a little, and add to it slowly.")
     yield resting_section(p.record, p.answer.on)
     yield Heading(f"Next lesson, {p.to_come}, if it is comfortable")
     yield f"Without the instrument and with nothing that uses the sore part: {listed(quiet_work())}."
-    yield bullets("Cautions", map(caution, (one for one in answer.cautions if one in STILL_TOLD)), more=True)
-    alone = "For the teacher only, and not a reason to hurry"
-    without = f'{alone}: without the pause the notes would say "{VERDICT_BRIEF[answer.underlying]}".'
-    yield from (*noted(without), *asking_more(p.to_tell))
+    told = (one for one in answer.cautions if one in ("C5", "C7", "C13", "C14"))  # not those about playing
+    yield bullets("Cautions", map(caution, told), more=True)
+    would = f'without the pause the notes would say "{VERDICT_BRIEF[answer.underlying]}".'
+    yield from noted(f"For the teacher only, and not a reason to hurry: {would}")
+    yield from asking_more(p.to_tell)
 
 
 def earlier_pause(record: Record, day: int) -> Hold | None:
@@ -226,10 +213,10 @@ def care_words(holds: Sequence[Hold]) -> Iterator[str]:
     """Yield what to leave alone and what to look at, for the parts that are sore."""
     parts = {hold.part for hold in holds}
     if "voice" in parts:
-        yield VOICE_RESTS
-        yield VOICE_SIDE
+        yield "The voice rests: no singing, no humming along and no whispering in place of speaking."
+        yield "On your side: check range, loudness, pauses and water, and whether singing rose too fast."
     if parts != {"voice"}:
-        yield TEACHING_SIDE
+        yield "On your side: check the seat, its height and the breaks, and whether practice rose too fast."
 
 
 def voice_rests(holds: Sequence[Hold]) -> bool:
@@ -244,7 +231,7 @@ def not_done(holds: Sequence[Hold]) -> str:
 
 def quiet_work(*, plays: bool = False) -> tuple[str, ...]:
     """Return what may be done without playing, whatever part is sore: what the plan offers."""
-    return tuple(_QUIET[part] for part in (UNPLAYED[:-1] if plays else UNPLAYED))
+    return tuple(_QUIET.get(part, part) for part in (UNPLAYED[:-1] if plays else UNPLAYED))
 
 
 def hold_notice(record: Record, day: int) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
+from functools import partial
 from typing import Final
 
 from readiness.course.checks.units import Leap
@@ -88,13 +89,9 @@ def _of_ages(title: str, leaps: Sequence[Leap]) -> Section:
     for one in leaps:
         room = f"{one.lesson_minutes} x (1 - {_plain(one.review_share)}) x {one.lesson_weeks}"
         told = f"{one.minutes} / ({room} = {_plain(one.room)}); {counted(one.skills, 'new skill')}"
-        rows.append((f"age {one.band}", _ratio(one), told))
+        ratio = "none" if one.ratio is None else f"{float(one.ratio):.3f}"
+        rows.append((f"age {one.band}", f"{ratio} {one.size}".rstrip(), told))
     return Section(title, columns(rows, 0))
-
-
-def _ratio(leap: Leap) -> str:
-    ratio = "none" if leap.ratio is None else f"{float(leap.ratio):.3f}"
-    return f"{ratio}{f' {leap.size}' if leap.size else ''}"
 
 
 def _filled(leap: Leap) -> str:
@@ -198,7 +195,8 @@ def variant_sections(found: Variant, course: Course) -> Iterator[Section]:
 
 def retiring_sections(found: Retiring, course: Course) -> Page:
     """Yield the question, the answer and the lines to write; who changes is said elsewhere."""
-    names, heirs, day = _skills(found.skills, course), _skills(found.into, course), date_words(found.day)
+    skill, day = partial(skill_words, course), date_words(found.day)
+    names, heirs = listed([*map(skill, found.skills)]), listed([*map(skill, found.into)])
     unused = "No record names it, so it could be deleted; better"
     kept = "Please do not delete it" if found.mentions else unused
     if not found.into:
@@ -211,8 +209,8 @@ def retiring_sections(found: Retiring, course: Course) -> Page:
     yield Heading("Builds on it")
     yield "" if found.uses else "Nothing."
     for user, named, place in found.uses:
-        about = f" names {skill_words(course, named)}" if len(found.skills) > 1 else ""
-        yield item(f"{skill_words(course, user)}{about}{written(place)}.")
+        about = f" names {skill(named)}" if len(found.skills) > 1 else ""
+        yield item(f"{skill(user)}{about}{written(place)}.")
     leave = "Leave their lists as they are; from that day on they are read without it."
     if found.into:
         leave = f"Leave these lists as they are; from that day on they mean {heirs}."
@@ -228,15 +226,11 @@ def retiring_sections(found: Retiring, course: Course) -> Page:
     else:
         yield "They stay in the files and count for every day before."
     yield Heading("For you to write into the skill graph")
-    copied = f"a new table, copied from {skill_words(course, found.skills[0])}"
+    new = f"a new table, copied from {skill(found.skills[0])}, with its own name and criterion, beginning:"
     for (text, place), name in zip(found.lines, (*found.skills, *found.new), strict=True):
-        new = f"{copied}, with its own name and criterion, beginning:"
         yield item(new if place is None else f"below [skill.{name}] ({place.file.name}:{place.line}):")
         yield from (Paragraph(line, 4) for line in text.splitlines())
 
-
-def _skills(skills: Iterable[str], course: Course) -> str:
-    return listed([skill_words(course, skill) for skill in skills])
 
 
 def _kinds(mention: Mention) -> Iterator[str]:
@@ -244,11 +238,12 @@ def _kinds(mention: Mention) -> Iterator[str]:
         span = f"{date_words(mention.first)} to {date_words(mention.last)}"
         span = f"on {date_words(mention.first)}" if mention.notes == 1 else span
         yield f"{counted(mention.notes, 'lesson day')}, {span}"
-    yield from filter(None, (
-        "set aside by agreement" if mention.aside else "",
-        counted(mention.tasks, "home task") if mention.tasks else "",
-        "another way by agreement" if mention.other_way else "",
-    ))  # fmt: skip
+    if mention.aside:
+        yield "set aside by agreement"
+    if mention.tasks:
+        yield counted(mention.tasks, "home task")
+    if mention.other_way:
+        yield "another way by agreement"
 
 
 # One skill of the course in a few lines: what it is, when it is shown, what it builds on.
@@ -302,54 +297,50 @@ def _above(course: Course, skill: Skill) -> str:
 
 def advice_sections(course: Course, said: Colleague) -> Page:
     """Yield what a colleague would say of a course, unit by unit and then as a whole."""
+    skill, unit = partial(skill_words, course), partial(unit_words, course)
     yield Heading("What must be secure before the next unit")
     for gate in said.gates:  # what holds a student in a unit, and that it is nothing or one thing
-        named = [skill_words(course, skill) for skill in gate.skills]
-        named += [f"some of a group with {skill_words(course, skill)}" for skill in gate.groups]
+        named = [*map(skill, gate.skills), *(f"some of a group with {skill(one)}" for one in gate.groups)]
         many = {0: "nothing of it does", 1: "one thing does: "}.get(len(named), f"{len(named)} things do: ")
-        yield item(f"{capital(unit_words(course, gate.unit))}: {many}{'; '.join(named)}.")
+        yield item(f"{capital(unit(gate.unit))}: {many}{'; '.join(named)}.")
     yield Heading("How full the units are")
     for band in course.bands:
-        mine = [(one.ratio, one) for one in said.leaps if one.band == band.name and one.ratio is not None]
+        mine = [one for one in said.leaps if one.band == band.name and one.ratio is not None]
         if mine:
-            by_size = sorted(mine, key=lambda pair: pair[0])
-            full, empty = by_size[-1][1], by_size[0][1]
-            minutes = sum(one.minutes for _, one in mine)
+            mine.sort(key=lambda one: one.ratio or 0)
+            full, empty = mine[-1], mine[0]
             yield item(
-                f"Age {band.name}: {minutes} minutes in all; fullest {unit_words(course, full.unit)} "
-                f"({_filled(full)}), emptiest {unit_words(course, empty.unit)} ({_filled(empty)})."
+                f"Age {band.name}: {sum(one.minutes for one in mine)} minutes in all; fullest "
+                f"{unit(full.unit)} ({_filled(full)}), emptiest {unit(empty.unit)} ({_filled(empty)})."
             )
-    long = [
-        f"{skill_words(course, one.skill)}: {counted(one.weeks, 'lesson')} at the least, and its unit has "
+    names = {strand.id: tidy(strand.name) for strand in course.strands}
+    yield _listed("Longer than their unit", [
+        f"{skill(one.skill)}: {counted(one.weeks, 'lesson')} at the least, and its unit has "
         f"{one.unit_weeks} (age {listed(one.bands)})."
         for one in said.long
-    ]
-    yield _listed("Longer than their unit", long, "No criterion takes more lessons than its unit has.")
-    rests = [
-        f"{skill_words(course, one.skill)}: {one.descendants} build{'s' * (one.descendants == 1)} on it."
+    ], "No criterion takes more lessons than its unit has.")  # fmt: skip
+    yield _listed("What most builds on", [
+        f"{skill(one.skill)}: {one.descendants} build{'s' * (one.descendants == 1)} on it."
         for one in said.bottlenecks
-    ]
-    yield _listed("What most builds on", rests, "Nothing builds on anything.")
-    steps = " > ".join(said.chain)
-    yield Section(f"The longest chain, {counted(len(said.chain), 'skill')}", (Paragraph(steps),))
-    names = {strand.id: tidy(strand.name) for strand in course.strands}
-    stops = [f"{names[one]}: last in {unit_words(course, unit)}." for one, unit in said.strands_that_stop]
+    ], "Nothing builds on anything.")  # fmt: skip
+    yield Section(
+        f"The longest chain, {counted(len(said.chain), 'skill')}", (Paragraph(" > ".join(said.chain)),)
+    )
+    stops = [f"{names[one]}: last in {unit(last)}." for one, last in said.strands_that_stop]
     yield _listed("Strands that stop", stops, "Every strand goes on to the end.")
-    unused = [f"{skill_words(course, skill)}." for skill in said.never_needed]
+    unused = [f"{skill(one)}." for one in said.never_needed]
     yield _listed(f"Nothing later builds on ({len(unused)})", unused, "None.")
-    notes = [f"{skill_words(course, skill)} (age {listed(bands)})." for skill, bands in said.on_one_note]
-    marked = any(skill.safety for skill in course.skills)
+    notes = [f"{skill(one)} (age {listed(bands)})." for one, bands in said.on_one_note]
+    marked = any(one.safety for one in course.skills)
     none = "No safety rests on one note alone." if marked else "Nothing is safety = true: think of the seat."
     yield _listed("Safety that one note decides", notes, none)
-    one_way = [f"{skill_words(course, skill)}." for skill in said.no_other_way]
+    one_way = [f"{skill(one)}." for one in said.no_other_way]
     yield _listed(f"No other way of showing of their own ({len(one_way)})", one_way, "None.")
-    against = [
-        f"{skill_words(course, one.skill)} builds on {skill_words(course, one.before)}, and "
-        f"{one.other_way} of {counted(one.students, 'student')} showed it first."
+    yield _listed("What the notes say of the links", [
+        f"{skill(one.skill)} builds on {skill(one.before)}, and {one.other_way} of "
+        f"{counted(one.students, 'student')} showed it first."
         for one in said.against
-    ]
-    few = "No link is spoken against by most students, five at the least."
-    yield _listed("What the notes say of the links", against, few)
+    ], "No link is spoken against by most students, five at the least.")  # fmt: skip
 
 
 def _listed(title: str, lines: Sequence[str], nothing: str) -> Section:

@@ -85,8 +85,7 @@ def verdict_words(verdict: Verdict, next_unit: int | None, unfinished: int) -> s
     words = _VERDICTS[verdict][-1]
     ready = f"{words} {onward_words(next_unit)}"
     if verdict == Verdict.READY_TAKING_ALONG:
-        things = "1 thing" if unfinished == 1 else f"{unfinished} things"
-        return f"{ready}, with {things} to finish on the way"
+        return f"{ready}, with {counted(unfinished, 'thing')} to finish on the way"
     return ready if verdict == Verdict.READY else words
 
 
@@ -179,14 +178,13 @@ def verdict_change(before: Answer | None, after: Answer | None) -> str:
         return f"{name}: new, {now}"
     if (was := verdict_brief(before)) != now:
         return f"{name}: was {was}, now {now}"
-    smaller = ""
     if before.blockers != after.blockers:
-        smaller = ", what is still needed has changed"
+        now += ", what is still needed has changed"
     elif before.one_thing != after.one_thing:
-        smaller = ", something else to start with"
+        now += ", something else to start with"
     elif before.earliest_told != after.earliest_told and after.earliest_told is not None:
-        smaller = f", earliest possible now {move_words(after)}"
-    return f"{name}: still {now}{smaller}"
+        now += f", earliest possible now {move_words(after)}"
+    return f"{name}: still {now}"
 
 
 def move_words(answer: Answer) -> str:
@@ -203,9 +201,8 @@ def season_words(season: Season, on: int) -> str:
 
 def promise_line(promise: Promise, on: int) -> str:
     """Return an open promise; a due one says so."""
-    due = ""
-    if promise.due is not None:
-        due = f" ({'was ' if promise.due < on else ''}due {date_words(promise.due, on)})"
+    day = promise.due
+    due = "" if day is None else f" ({'was ' if day < on else ''}due {date_words(day, on)})"
     return f"Promised to {tidy(promise.to)} on {date_words(promise.given, on)}{due}: {tidy(promise.text)}"
 
 
@@ -316,10 +313,8 @@ def namesake_words(record: Record, everybody: Iterable[Record]) -> str:
     """Return which of several students of one given name it is about; empty where there is only one."""
     name = _folded(record.name)
     others = [other.id for other in everybody if other.id != record.id and _folded(other.name) == name]
-    if not others:
-        return ""
-    have = "has" if len(others) == 1 else "have"
-    return f"this is about {record.id}; {listed(others)} {have} the name {tidy(record.name)} too."
+    have = f"{listed(others)} {'has' if len(others) == 1 else 'have'} the name {tidy(record.name)} too"
+    return f"this is about {record.id}; {have}." if others else ""
 
 
 def _folded(name: str) -> str:

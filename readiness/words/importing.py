@@ -30,10 +30,6 @@ __all__ = [
 
 _MOST_WORDS: Final = 12
 _MOST_ROWS: Final = 5
-_PERCENT: Final = (
-    "Percentages and points are not kept: they do not say with how much help something was shown, and no "
-    "child is put into a number here."
-)
 NOT_A_TABLE: Final = "please name a table (CSV, XLSX or ODS), or ask for an empty one with --template."
 HOW_SAID: Final[Mapping[str, str]] = {
     **dict(zip(HELPS, HELP_WORDS, strict=True)),
@@ -41,9 +37,6 @@ HOW_SAID: Final[Mapping[str, str]] = {
     NOTHING: "says nothing",
 }
 """What a word of a table was taken for."""
-_WHICH: Final[Mapping[str, str]] = {
-    "dates": "Say the order with --dates", "scale": "Say the one without help with --scale",
-}  # fmt: skip
 
 
 def understood_words(file: Path, table: Table, found: Understood, course: Course, *, full: bool) -> Page:
@@ -60,7 +53,11 @@ def understood_words(file: Path, table: Table, found: Understood, course: Course
     yield Heading("Columns")
     yield from columns(list(_columns(found)), 0)
     percent = [quoted(one.head) for one in found.heads.columns if one.why == "percent"]
-    yield f"Not read: {listed(percent[:3])}. {_PERCENT}" if percent else ""
+    if percent:
+        yield (
+            f"Not read: {listed(percent[:3])}. Percentages and points are not kept: they do not say with how "
+            "much help something was shown, and no child is put into a number here."
+        )
     unknown = [quoted(one.head or "without a head") for one in found.heads.columns if one.why == "unknown"]
     some = ", ".join(unknown[:3]) + (f" and {len(unknown) - 3} more" if len(unknown) > 3 else "")
     yield f"Not read: {some}. `--column ROLE=HEAD` says what one holds." if unknown else ""
@@ -73,15 +70,14 @@ def understood_words(file: Path, table: Table, found: Understood, course: Course
     ]
     told = words if full else words[:_MOST_WORDS]
     yield from columns(told, 0)
-    left = counted(len(words) - len(told), "word")
-    yield f"And {left} more: `--full` shows all." if len(words) > len(told) else ""
+    left = len(words) - len(told)
+    yield f"And {counted(left, 'word')} more: `--full` shows all." if left else ""
     say = f"Where it stands for more help, say so, as in `--word {found.ticks}=cue`."
     yield f"{quoted(found.ticks)} is taken for without help. {say}" if found.ticks else ""
     yield Section("To note", tuple(_notes(found, course)))
     yield Heading(f"Not placed: {counted(len(found.unplaced), 'row')}")
     unplaced = found.unplaced if full else found.unplaced[:_MOST_ROWS]
-    for one in unplaced:
-        yield item(f"row {one.number}: {one.why}{'' if one.why[-1] in '.?' else '.'}")
+    yield from (item(f"row {one.number}: {one.why}{'' if one.why[-1] in '.?' else '.'}") for one in unplaced)
     rest = len(found.unplaced) - len(unplaced)
     yield f"And {rest} more: `--full` shows all." if rest else ""
 
@@ -151,22 +147,22 @@ def _notes(found: Understood, course: Course) -> Iterator[Paragraph]:
 
 def next_words(found: Understood) -> str:
     """Return what can be done where nothing was written."""
+    if not found.students:
+        return "Nothing is written."
     kept = " What is not placed is then kept in a file to finish." if found.unplaced else ""
-    safe = " `readiness backup` first keeps everything as it is now."
-    then = f"Nothing is written yet: `--write` writes it.{kept}{safe}"
-    return then if found.students else "Nothing is written."
+    safe = "`readiness backup` first keeps everything as it is now."
+    return f"Nothing is written yet: `--write` writes it.{kept} {safe}"
 
 
 def question_words(question: Question) -> str:
     """Return a question, and with which option it is answered."""
-    if question.kind == "column":
-        column = shlex.quote(f"{question.about}={question.choices[0] if question.choices else 'HEAD'}")
-        other = {"student": ", or --student ID for all rows", "day": ", or --on DATE for all rows"}
-        rest = f" (the heads are {listed(question.choices)})" if len(question.choices) > 1 else ""
-        hint = f"Say it with `--column {column}`{rest}{other.get(question.about, '')}."
-    else:
-        hint = f"{_WHICH[question.kind]} {' or '.join(question.choices)}."
-    return f"{question.text} {hint}"
+    if question.kind != "column":
+        say = "the order with --dates" if question.kind == "dates" else "the one without help with --scale"
+        return f"{question.text} Say {say} {' or '.join(question.choices)}."
+    column = shlex.quote(f"{question.about}={question.choices[0] if question.choices else 'HEAD'}")
+    other = {"student": ", or --student ID for all rows", "day": ", or --on DATE for all rows"}
+    rest = f" (the heads are {listed(question.choices)})" if len(question.choices) > 1 else ""
+    return f"{question.text} Say it with `--column {column}`{rest}{other.get(question.about, '')}."
 
 
 def written_words(
@@ -228,10 +224,9 @@ def calendar_words(file: Path, events: Sequence[SchoolEvent], new: int, to: Path
     example = quoted(f"{left}=lesson") if left else '"NAME=KIND"'
     hint = f"`--as {example}` says what the events of a name are: holiday, lesson, lesson:ID, event or leave."
     told = f"{counted(new, 'entry is', 'entries are')} new. Nothing is written yet: `--write` writes it."
-    if not new:
-        told = "Nothing in it is new."
-    elif to is not None:
+    if to is not None:
         told = f"{counted(new, 'entry', 'entries')} added to {to}; everything in it stays as it was."
+    told = told if new else "Nothing in it is new."
     yield Section(file.name, columns(rows, 0) or (Paragraph("No event in these days."),))
     yield plain(hint if rows else "", told)
 
@@ -252,11 +247,11 @@ POCKET_LABELS: Final[Mapping[str, str]] = {
     "look": "Look", "work": "The one thing", "promise": "Promised",
     "away": "Nothing more planned in these days",
 }  # fmt: skip
-_FOR_YOU: Final = (
-    "These are notes about children, for your eyes only: lock the phone, send the page to nobody, and delete "
-    "it after the last lesson. Nothing else is kept of it. Local law may ask for more."
-)
-POCKET_CARE: Final = (_FOR_YOU, brief_cautions(("C14",)))
+POCKET_CARE: Final = (
+    ("These are notes about children, for your eyes only: lock the phone, send the page to nobody, and "
+     "delete it after the last lesson. Nothing else is kept of it. Local law may ask for more."),
+    brief_cautions(("C14",)),
+)  # fmt: skip
 
 
 def pocket_title(first: int, last: int) -> str:

@@ -195,8 +195,7 @@ class LetterWords:
         """Return how to begin again at home after a pause, first in the words of who ended it."""
         told = self._in.ended_words([hold.closed_words for hold in self._after_a_pause])
         over = self._move.over if self._move is not None else ()
-        is_early = any(one.because == "after-a-hold" for one in over)
-        early = self._in.moved_early if is_early else ""
+        early = self._in.moved_early if any(one.because == "after-a-hold" for one in over) else ""
         return self._joined(told, self._in.gently, early) if told else ""
 
     @property
@@ -470,11 +469,10 @@ class FamilyWords(LetterWords):
         return self._in.coming[skill is not None].format(things=self._things((skill,)) if skill else "")
 
     def start(self) -> str:
-        now, say, extra = self._p.placing, self._in, ""
-        if now is None:
+        if (now := self._p.placing) is None:
             return ""
-        if patches := now.patches[:NAMED_AT_MOST]:
-            extra = say.by_count(say.extra, len(patches), things=self._things(patches))
+        patches, say = now.patches[:NAMED_AT_MOST], self._in
+        extra = say.by_count(say.extra, len(patches), things=self._things(patches)) if patches else ""
         return self._start_in(say.start.format(unit=self._unit(now.start), extra=extra), now)
 
 
@@ -559,11 +557,9 @@ class SchoolWords(LetterWords):
         """Return what is needed for the next unit, those in one state together, the rest counted."""
         skills = [one.skill for one in self._answer.blockers if one.skill is not None]
         skills.sort(key=lambda skill: (skill != self._answer.one_thing, skill in self._p.presumed))
-        few = skills[:NAMED_AT_MOST]
-        alike = together((self._state_told(skill), self._p.name(skill)) for skill in few)
+        alike = together((self._state_told(one), self._p.name(one)) for one in skills[:NAMED_AT_MOST])
         shown = [f"{listed(names)} ({state})" for state, names in alike.items()]
-        if len(skills) > NAMED_AT_MOST:
-            shown.append(f"{len(skills) - NAMED_AT_MOST} more")
+        shown += _further(skills)
         for_what = f"for unit {self._p.next_number}" if self._p.next_number else "at the end"
         told = [f"Needed {for_what}: {listed(shown)}." if shown else ""]
         groups = [self._p.still_of(one.group) for one in self._answer.blockers if one.group is not None]
@@ -588,7 +584,7 @@ class SchoolWords(LetterWords):
 
         Those of one family stand together, with where they come from.
         """
-        is_open = bool(self._answer.blockers or self._answer.open_rest)
+        is_open = self._answer.blockers or self._answer.open_rest
         wanted = ("days_needed", "fresh_weeks", "carry_limit") if is_open else ("carry_limit",)
         found = [rule for rule in rules_in(self._answer.findings) if rule.rule.partition(".")[0] in wanted]
         rules = tuple({rule.rule: rule for rule in found}.values())
@@ -647,8 +643,11 @@ class SchoolWords(LetterWords):
         return capital(super().unit())
 
     def _names(self, skills: Sequence[str]) -> str:
-        more = [f"{len(skills) - NAMED_AT_MOST} more"] if len(skills) > NAMED_AT_MOST else []
-        return listed([*map(self._p.name, skills[:NAMED_AT_MOST]), *more])
+        return listed([*map(self._p.name, skills[:NAMED_AT_MOST]), *_further(skills)])
+
+
+def _further(skills: Sequence[str]) -> list[str]:
+    return [f"{len(skills) - NAMED_AT_MOST} more"] if len(skills) > NAMED_AT_MOST else []
 
 
 # What the letter to the student can say: a child hears two short sentences, an adult a few plain ones.

@@ -254,7 +254,7 @@ _WHAT = {
     "touch": "touching a hand or an arm in the lesson, asked for each time",
     "video": "video in the lesson",
     "photo": "photos in the lesson",
-    "family": "sharing with the family",
+    "family": "sharing with the family (only an adult student is asked)",
     "substitute": "sharing with a substitute",
     "school": "sharing with the school",
     "set-aside": "naming what was set aside, or is shown in another way, by agreement",
@@ -277,9 +277,8 @@ def consent_words(record: Record, what: str, by: str, on: int, *, is_given: bool
 
 def _asked_of(record: Record, on: int) -> Mapping[str, str]:
     """Return what can be agreed to, as it is asked of the family, or of an adult."""
-    family = f"{_WHAT['family']} (only an adult student is asked)"
-    grown = f"telling a family about {tidy(record.name)}, who is an adult"
-    return {**_WHAT, "family": grown if is_of_age(record, on) else family}
+    grown = {"family": f"telling a family about {tidy(record.name)}, who is an adult"}
+    return _WHAT | (grown if is_of_age(record, on) else {})
 
 
 def consent_list_words(record: Record, on: int) -> Iterator[Paragraph | str]:
@@ -307,8 +306,8 @@ def particulars_words(record: Record, before: Record | None) -> Page:
         for one in sorted(record.alternatives, key=lambda way: way.on)
     ))  # fmt: skip
     yield bullets("Who was told", told_lines(record))
-    page = f"The page for a substitute has them: `readiness handover {record.id}`"
-    yield plain(page if before is None else f"{page}. {caution('C9')}")
+    care = "" if before is None else f". {caution('C9')}"
+    yield plain(f"The page for a substitute has them: `readiness handover {record.id}`{care}")
 
 
 _PARTICULARS: Final = {
