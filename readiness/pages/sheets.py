@@ -123,8 +123,8 @@ _WEEK: Final = 7
 
 
 def fridge_page(
-    tasks: Sequence[Task], on: int, spoken: Sequence[Letters], code: str, name: str = "", paper: str = "a4",
-    first: Sequence[str] = (),
+    tasks: Sequence[Task], on: int, spoken: Sequence[Letters], code: str, name: str, paper: str,
+    first: Sequence[str],
 ) -> str:  # fmt: skip
     """Return the page of the seven days after a lesson of a day, without a name unless one is given.
 

@@ -20,7 +20,7 @@ from datetime import date
 from shlex import quote as typed
 from typing import TYPE_CHECKING, Any, Final
 
-from readiness.days import DAY_MONTH, DAY_WORDS, MONTHS, as_born, month_too_short, why_unclear, written_day
+from readiness.days import DAY_WORDS, MONTHS, as_born, month_too_short, why_unclear, written_day
 from readiness.lazy import regex
 from readiness.toml.texts import HARD_SPACE, keep_together, nearest
 
@@ -291,7 +291,7 @@ def birthday_words(born: int, day: str) -> str:
     return f"{'by' if len(as_born(born)) == 7 else 'on'} {day}"
 
 
-def no_day_words(typed: str, today: int, order: str = DAY_MONTH, when: int = 0) -> str:
+def no_day_words(typed: str, today: int, order: str, when: int) -> str:
     """Return that a text is not a day, with what it lacks or was probably meant.
 
     Args:

@@ -52,6 +52,7 @@ if TYPE_CHECKING:
 __all__ = ["LIKELY", "RESTS", "SOFTLY", "Phrases", "passed_over"]
 
 NAMES_AT_MOST = 6
+NOTES_AT_MOST: Final = 8
 GROWN_TONE_AGE = 13
 """From here on the tone for children is dropped."""
 
@@ -385,14 +386,14 @@ class Phrases:
 
     # what was seen
 
-    def seen(self, skill: str, at_most: int = 8) -> tuple[tuple[str, str, str], ...]:
+    def seen(self, skill: str) -> tuple[tuple[str, str, str], ...]:
         """Return the notes on a skill as rows: day, how, line of the student's file.
 
         Older notes of a long list are folded into its first row.
         """
         now = self.standing(skill)
         rows = [(self.day(note.day), HELP_WORDS[note.help], self.line(note.line)) for note in now.evidence]
-        if (older := len(rows) - at_most) > 1:
+        if (older := len(rows) - NOTES_AT_MOST) > 1:
             day, _, line = rows[0]
             rows = [(day, f"the first of {older} earlier days", line), *rows[older:]]
         if now.settled_on is not None:

@@ -237,7 +237,7 @@ _KEYS: Final = (
 )  # fmt: skip
 
 
-def keys_words(width: int = 80) -> str:
+def keys_words(width: int) -> str:
     """Return how a round is answered, and which key says what."""
     letters = "A capital letter goes to its line; of several, the next key answers them all."
     return f"One key answers, and counts at once.\n{ladder_words(_KEYS, width)}\n{letters}"
@@ -284,12 +284,12 @@ def room_left_words(room: int) -> str:
     return f"after this at most {room - 1} more" if room > 1 else "the last one today"
 
 
-def counts_words(skill: Skill, width: int = 80) -> str:
+def counts_words(skill: Skill, width: int) -> str:
     """Return what counts as showing a skill."""
     return "\n".join(wrap(f"{skill.name}: {skill.shown_when}", width, indent=2))
 
 
-def closing_words(lesson: NewLesson, open_count: int, width: int = 80) -> str:
+def closing_words(lesson: NewLesson, open_count: int, width: int) -> str:
     """Return the last question of a round."""
     rest = f"; {counted(open_count, 'thing')} left open, noted as not asked" if open_count else ""
     so_far = wrap(f"So far: {noted_line(lesson)}{rest}.", width)
