@@ -175,9 +175,11 @@ def _charts(reply: Reply, course: Course) -> Iterator[Markup]:
         charts["verdicts"] = [(said.VERDICTS_SHORT[one], count or 0) for one, count in found.verdicts]
         charts["units"] = [(capital(unit_words(course, unit)), count or 0) for unit, count in found.units]
     if reply.question == "where":
-        for name in ("stuck", "with_help"):
-            rows = [(tidy(course.skill[row.skill].name), getattr(row, name) or 0) for row in reply.rows]
-            charts[name] = sorted(rows, key=itemgetter(1), reverse=True)
+        found = [(tidy(course.skill[row.skill].name), row) for row in reply.rows]
+        stuck = [(name, row.stuck or 0) for name, row in found]
+        helped = [(name, row.with_help or 0) for name, row in found]
+        charts["stuck"] = sorted(stuck, key=itemgetter(1), reverse=True)
+        charts["with_help"] = sorted(helped, key=itemgetter(1), reverse=True)
     for name, rows in charts.items():
         if seen := [row for row in rows if row[1]][:MOST_ROWS]:
             yield _bars(said.CHART_WORDS[name], seen)

@@ -18,14 +18,14 @@ from collections.abc import Iterable, Sequence
 from contextvars import ContextVar
 from datetime import date
 from shlex import quote as typed
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from readiness.days import DAY_WORDS, MONTHS, as_born, month_too_short, why_unclear, written_day
 from readiness.lazy import regex
 from readiness.toml.texts import HARD_SPACE, keep_together, nearest
 
 if TYPE_CHECKING:
-    from readiness.course.model import Course, Skill, Strand, Unit
+    from readiness.course.model import Course, Skill
     from readiness.studio.find import Wording
     from readiness.toml.problems import Place
 
@@ -48,9 +48,6 @@ _NOTES: Final = regex(
 _ONE_VALUE: Final = regex(_VALUE, re.IGNORECASE)
 _SEVENTH: Final = regex(r"\bB([ -]flat)?\b")
 _SEAT: Final = regex(r"\bbench(es)?\b", re.IGNORECASE)
-
-_TEXTS: Final = ("name", "aim", "shown_when", "age_note", "alternative", "advice", "said", "you")
-"""What a course says in words of a unit, a strand or a skill, beside the remedies."""
 
 _COMMAND: Final = regex(
     r"(?:\breadiness (?!(?:start|check|compare|watch|exchange|editor|course)\b)[a-z-]+"
@@ -116,20 +113,27 @@ def worded(course: Course) -> Course:
         return course
     from dataclasses import replace  # here, since help has no need of it
 
-    def texts(one: Unit | Strand | Skill) -> dict[str, Any]:
-        return {name: worded_text(getattr(one, name)) for name in _TEXTS if hasattr(one, name)}
-
     return replace(
         course,
-        units=tuple(replace(unit, **texts(unit)) for unit in course.units),
-        strands=tuple(replace(strand, **texts(strand)) for strand in course.strands),
-        skills=tuple(
-            replace(skill, **texts(skill), remedies=tuple(map(worded_text, skill.remedies)))
-            for skill in course.skills
+        units=tuple(
+            replace(unit, name=worded_text(unit.name), aim=worded_text(unit.aim)) for unit in course.units
         ),
+        strands=tuple(replace(strand, name=worded_text(strand.name)) for strand in course.strands),
+        skills=tuple(map(_skill, course.skills)),
         alternatives_by_kind={kind: worded_text(one) for kind, one in course.alternatives_by_kind.items()},
         beside=tuple(map(worded, course.beside)),
     )
+
+
+def _skill(skill: Skill) -> Skill:
+    from dataclasses import replace
+
+    return replace(
+        skill, name=worded_text(skill.name), shown_when=worded_text(skill.shown_when),
+        age_note=worded_text(skill.age_note), alternative=worded_text(skill.alternative),
+        advice=worded_text(skill.advice), said=worded_text(skill.said), you=worded_text(skill.you),
+        remedies=tuple(map(worded_text, skill.remedies)),
+    )  # fmt: skip
 
 
 def worded_text(text: str) -> str:
