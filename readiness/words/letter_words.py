@@ -13,7 +13,6 @@ from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_break import closed_lately, is_unhurt, pain_day
-from readiness.advice.ground import presumed
 from readiness.advice.letter import Moved, good_things, home_thing, is_lately, moved
 from readiness.advice.plan import holidays_before
 from readiness.advice.skill_traits import left_out
@@ -508,8 +507,7 @@ class SchoolWords(LetterWords):
         if there == len(asked):
             return f"All of this unit is secure: {counted(there, 'skill')}."
         due = states.count(State.STALE) + states.count(State.WOBBLING)
-        likely = presumed(self._course, self._p.record, self._answer)
-        unseen = sum(one.id in likely and self._state(one.id) == State.UNTRIED for one in asked)
+        unseen = sum(one.id in self._p.presumed and self._state(one.id) == State.UNTRIED for one in asked)
         new = states.count(State.UNTRIED) - unseen
         rest = len(asked) - there - due - unseen - new
         total = counted(len(asked), "skill")
