@@ -525,6 +525,8 @@ class SchoolWords(LetterWords):
 
     def result(self) -> str:
         answer, move = self._answer, self._move
+        if self.case == Verdict.PAUSED:
+            return "Result: paused, until an adult ends the pause."
         if move is not None:
             step = "beginning with" if move.is_start else "moved on to"
             what = f"{step} this unit" if move.unit else "the course is finished"
@@ -632,9 +634,10 @@ class SchoolWords(LetterWords):
         return f"Another course is paused for care since {since}, until an adult ends the pause."
 
     def gently(self) -> str:
-        """Return nothing: the school hears nothing of the body."""
+        """Return nothing: the school hears nothing of the body, whatever a teacher's own letter names."""
         return ""
 
+    came_back = what_hurts = what_rests = stop_now = rest_voice = gently
     first_of_all = ""
 
     def unit(self) -> str:

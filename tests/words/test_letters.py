@@ -32,7 +32,7 @@ from readiness.words.cautions import caution
 from readiness.words.english import verdict_words
 from readiness.words.grammar import number_words
 from readiness.words.layout import cells
-from readiness.words.letter_words import MARK
+from readiness.words.letter_words import MARK, SchoolWords
 from readiness.words.letters import IN, READERS, _names, letter, letter_words, template_text
 from readiness.words.phrases import Phrases
 
@@ -727,6 +727,28 @@ def test_what_a_letter_cannot_say_is_told_with_its_line(text, line, told, course
     assert draft.lines == shipped.lines
     assert draft.after[0].startswith(f"family.txt:{line} {told}")
     assert draft.after[1:] == shipped.after
+
+
+@pytest.mark.parametrize("part", ["hand", "voice", "all"])
+def test_a_school_hears_nothing_of_the_body_whatever_the_teachers_own_letter_names(
+    part, course, records, tmp_path
+):
+    """What is sore is the family's to tell (common practice, no source)."""
+    over = day_number("2025-12-20")
+    holds = tuple(
+        replace(hold, part=part, closed=over, closed_by="OB", closed_words="the wrist is no longer sore")
+        for hold in records["linnea"].holds
+    )
+    record = replace(records["linnea"], holds=holds)
+    for day in ("2025-12-02", "2025-12-23", "2026-01-06"):
+        answer = judge(course, record, day_number(day))
+        words = SchoolWords(Phrases(answer, course, record), "Linnea", IN["en"])
+        told = [f"${name}" for name in _names(SchoolWords)]
+        assert {"$what_hurts", "$result", "$when", "$gently"} <= {*told}
+        case = words.fits[0]
+        (tmp_path / "school.txt").write_text(f"[{case}]\n" + "\n".join(told), encoding="utf-8")
+        lines = letter("school", answer, course, record, tmp_path).lines
+        assert not re.search(r"hurt|sore\b|pain|wrist|throat|do not play", " ".join(lines[1:]), re.I)
 
 
 def test_what_keeps_a_student_safe_is_in_every_letter_whatever_its_text(course, records, tmp_path):

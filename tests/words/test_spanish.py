@@ -83,7 +83,8 @@ def test_a_sentence_is_filled_with_what_it_has_in_english_too():
         return {key: {field for _, field, *_ in Formatter().parse(form) if field is not None} - {"n"}
                 for key, form in forms}  # fmt: skip
 
-    told = {name for name, one in vars(Letters).items() if isinstance(one, str | Mapping | tuple) and name[0] != "_"}
+    kinds = str | Mapping | tuple
+    told = {name for name, one in vars(Letters).items() if isinstance(one, kinds) and name[0] != "_"}
     assert len(told) > 50
     for name in told - {"look_at", "that", "asks_days", "week_days"}:
         english, spanish = names(getattr(Letters, name)), names(getattr(Spanish, name))
