@@ -748,7 +748,7 @@ def test_a_school_hears_nothing_of_the_body_whatever_the_teachers_own_letter_nam
         case = words.fits[0]
         (tmp_path / "school.txt").write_text(f"[{case}]\n" + "\n".join(told), encoding="utf-8")
         lines = letter("school", answer, course, record, tmp_path).lines
-        assert not re.search(r"hurt|sore\b|pain|wrist|throat|do not play", " ".join(lines[1:]), re.I)
+        assert not re.search(r"hurt|sore\b|pain|wrist|throat|do not play", " ".join(lines[1:]), re.IGNORECASE)
 
 
 def test_what_keeps_a_student_safe_is_in_every_letter_whatever_its_text(course, records, tmp_path):
