@@ -166,7 +166,7 @@ LEAST_TEXT: Final = 16
 
 _SMALL: Final = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _MONTH: Final = rf"(?:{'|'.join(MONTHS)})"
-_KEPT_TOGETHER: Final = regex(rf"(\d) (?={_MONTH}\b)|\b(unit|of|{_MONTH}) (?=\d)")
+_KEPT_TOGETHER: Final = regex(rf"(\d) (?={_MONTH}\b)|\b(unit|of|{_MONTH}) (?=\d)|\bMore: (?=--full)")
 _CONTROL: Final = regex(
     r"[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ud800-\udfff\ufeff]"
 )
