@@ -27,6 +27,8 @@ __all__ = [
 
 BLANK: Final = "________"
 """Where something is to be filled in by hand."""
+_ROOM: Final = 22
+"""A row with fewer letters than this beside its first cells has its text on the line below them."""
 
 
 @dataclass(frozen=True)
@@ -179,8 +181,10 @@ def lay_out(told: Parts, width: int, *, full: bool = True, tell: Callable[[str],
         for one in shown:
             indent = min(one.indent + 2 * bool(section.title), width // 2)
             text = tell(one.text)
-            whole = [f"{' ' * indent}{text}"]
-            block += whole if one.whole else wrap(text, width, indent=indent, lead=one.lead)
+            whole, is_low = [f"{' ' * indent}{text}"], one.row and indent + len(one.lead) > width - _ROOM
+            block += wrap("  ".join(filter(None, one.row)), width, indent=indent) if is_low else []
+            lead, indent = ("", indent + 4) if is_low else (one.lead, indent)
+            block += whole if one.whole else wrap(text, width, indent=indent, lead=lead)
         blocks.append("\n".join(block))
     return "\n\n".join(blocks) + "\n" if blocks else ""
 
