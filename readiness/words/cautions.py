@@ -23,7 +23,7 @@ from readiness.lazy import regex
 from readiness.record.consents import is_of_age
 from readiness.record.model import PAIN, Hold, Record, mentions_pain
 from readiness.words.english import VERDICT_BRIEF, verdict_words
-from readiness.words.grammar import date_words, listed, quoted, tidy
+from readiness.words.grammar import date_words, ended, listed, quoted, tidy
 from readiness.words.layout import Heading, Page, Paragraph, Section, asking_more, bullets, item, noted, plain
 from readiness.words.phrases import RESTS, Phrases
 
@@ -284,7 +284,8 @@ def ended_lines(course: Course, record: Record, day: int, *, who: bool = True) -
     """
     for hold in closed_lately(course, record, day):
         by = f" ({tidy(hold.closed_by)}, {date_words(hold.closed or day, day)})" if who else ""
-        yield f"The words of the adult who ended the pause come first: {quoted(hold.closed_words)}{by}."
+        first = f"The words of the adult who ended the pause come first: {quoted(hold.closed_words)}{by}"
+        yield ended(first)
 
 
 _FORBIDS: Final = regex(

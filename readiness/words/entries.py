@@ -25,7 +25,7 @@ from readiness.words.cautions import (
     stop_first,
 )
 from readiness.words.english import called, namesakes
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, typed
+from readiness.words.grammar import capital, counted, date_words, ended, inside, listed, quoted, tidy, typed
 from readiness.words.layout import Section, bullets, item, plain, under
 from readiness.words.phrases import Phrases, passed_over
 
@@ -117,7 +117,7 @@ def resumed_words(
     yield f"WARNING: {words} seems not to allow playing yet. If so, now: {undo}" if is_doubtful else ""
     until = closed.closed or closed.opened
     pause = f"The pause of {tidy(record.name)} ({_part(closed)}) since {date_words(closed.opened, until)}"
-    yield f"{pause} ended on {date_words(until)}, by {closed.closed_by}."
+    yield ended(f"{pause} ended on {date_words(until)}, by {closed.closed_by}")
     parts = listed([f"{_part(hold)}, since {date_words(hold.opened)}" for hold in still])
     begin = "Begin with a small part of what was done before, with breaks, and add a little each week. "
     begin += "If it comes back, stop at once and pause again."
@@ -170,12 +170,10 @@ def task_list_words(p: Phrases, practice: Practice) -> Iterator[Section | str]:
 
 def task_told(task: Task) -> str:
     """Return a home task with how much it is and what was reported of it."""
-    words = tidy(task.text)
-    stop = "" if words.endswith((".", "!", "?")) else "."
     much = f"{counted(task.minutes_day, 'minute')} a day on {counted(task.days_planned, 'day')}"
     said = f" ({quoted(tidy(task.reported))})" if task.reported else ""
     days = "no report yet" if task.days_reported is None else f"done on {counted(task.days_reported, 'day')}"
-    return f"{words}{stop} {much}; {days}{said}."
+    return f"{ended(task.text)} {much}; {days}{said}."
 
 
 def _numbered(number: int, task: Task, day: int) -> str:
@@ -264,7 +262,7 @@ def family_promise_words(family: Sequence[Record], day: int) -> Iterator[Section
         for number, one in enumerate(record.promises, 1):
             if one.answered is not None and one.answered <= day:
                 done = f"; answered on {date_words(one.answered, day)}{behind(one.answer)}"
-                text = f"{date_words(one.given, day)}: {tidy(one.text).rstrip('.')}"
+                text = f"{date_words(one.given, day)}: {inside(one.text)}"
                 told.append(f"promise {number}, given {text}{done}")
         title = f"Promised, {called(record.name, record.id, shared)}, {date_words(day)}"
         yield bullets(title, told or ["nothing was promised."])
@@ -272,7 +270,7 @@ def family_promise_words(family: Sequence[Record], day: int) -> Iterator[Section
 
 def behind(words: str, lead: str = ": ") -> str:
     """Return the words that somebody gave behind what was done, nothing where there are none."""
-    return f"{lead}{tidy(words)}" if words else ""
+    return f"{lead}{inside(words)}" if words else ""
 
 
 def _open(record: Record, day: int) -> Iterator[str]:

@@ -31,8 +31,9 @@ if TYPE_CHECKING:
 
 __all__ = [
     "asked_with", "birth_words", "birthday_words", "capital", "commands", "counted", "date_words", "dated",
-    "few_of", "joined", "listed", "no_day_words", "number_words", "quoted", "seat", "speak", "tidy",
-    "to_come", "together", "typed", "uncapital", "unit_words", "worded", "worded_text", "wrap", "written",
+    "ended", "few_of", "inside", "joined", "listed", "no_day_words", "number_words", "quoted", "seat",
+    "speak", "tidy", "to_come", "together", "typed", "uncapital", "unit_words", "worded", "worded_text",
+    "wrap", "written",
 ]  # fmt: skip
 
 _BRITISH: Final = {
@@ -321,6 +322,26 @@ def to_come(day: int | None, on: int) -> str:
 def tidy(text: str) -> str:
     """Return a text from a file on one line, without control characters."""
     return " ".join(_CONTROL.sub(" ", text).split())
+
+
+def ended(words: str) -> str:
+    """Return words, on one line, as the end of a sentence: with a full stop, unless they end in a sign.
+
+    >>> ended("wrist up"), ended("Wrist up!"), ended('in words: "well."')
+    ('wrist up.', 'Wrist up!', 'in words: "well."')
+    """
+    told = tidy(words)
+    return told if not told or told.rstrip("\"'").endswith((".", "!", "?", "…")) else f"{told}."
+
+
+def inside(words: str) -> str:
+    """Return words, on one line, as they stand inside a sentence: without a full stop of their own.
+
+    >>> inside("wrist up."), inside("and so on ..."), inside("why?")
+    ('wrist up', 'and so on ...', 'why?')
+    """
+    told = tidy(words)
+    return told if told.endswith("..") else told.removesuffix(".")
 
 
 def wrap(text: str, width: int, *, indent: int = 0, lead: str = "") -> list[str]:

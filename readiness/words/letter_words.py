@@ -24,7 +24,7 @@ from readiness.record.model import Hold
 from readiness.terms import State, Verdict
 from readiness.words.cautions import earlier_pause
 from readiness.words.english import STATE_WORDS, verdict_words
-from readiness.words.grammar import capital, counted, listed, number_words, tidy, together
+from readiness.words.grammar import capital, counted, inside, listed, number_words, tidy, together
 from readiness.words.letter_english import Letters
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import perhaps_words
@@ -192,7 +192,7 @@ class LetterWords:
 
     def gently(self) -> str:
         """Return how to begin again at home after a pause, first in the words of who ended it."""
-        told = self._in.ended_words([hold.closed_words for hold in self._after_a_pause])
+        told = self._in.ended_words([inside(hold.closed_words) for hold in self._after_a_pause])
         over = self._move.over if self._move is not None else ()
         early = self._in.moved_early if any(one.because == "after-a-hold" for one in over) else ""
         return self._joined(told, self._in.gently, early) if told else ""
@@ -307,7 +307,7 @@ class LetterWords:
         return self._in.day(day, self._answer.on)
 
     def _things(self, skills: Sequence[str], last: str = "and") -> str:
-        return self._with_names(skills, [tidy(self._course.skill[one].said) for one in skills], last)
+        return self._with_names(skills, [inside(self._course.skill[one].said) for one in skills], last)
 
     def _with_names(self, skills: Sequence[str], said: Sequence[str], last: str, *, you: bool = False) -> str:
         """Return the forms of skills as a list; those without any (empty) are counted, their names marked."""
@@ -727,7 +727,7 @@ class StudentWords(LetterWords):
 
     def _you(self, skills: Sequence[str]) -> str:
         """Return skills as spoken to the student: "you lift your wrist"."""
-        said = [tidy(self._course.skill[one].you) for one in skills]
+        said = [inside(self._course.skill[one].you) for one in skills]
         return self._with_names(skills, said, "and", you=True)
 
     # to an adult

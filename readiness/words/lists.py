@@ -19,7 +19,17 @@ from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
 from readiness.words.cautions import ASK_FIRST, GENTLE, caution
 from readiness.words.english import VERDICT_BRIEF, called, namesakes, noted_line, plain_verdict, who
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, typed, unit_words
+from readiness.words.grammar import (
+    capital,
+    counted,
+    date_words,
+    ended,
+    listed,
+    quoted,
+    tidy,
+    typed,
+    unit_words,
+)
 from readiness.words.layout import Page, Paragraph, bullets, cells, columns, copied, plain
 
 if TYPE_CHECKING:
@@ -250,7 +260,7 @@ def tell_evening(found: Evening, course: Course, *, full: bool = False) -> Page:
         "Promised, or due for an answer": [
             f"{who(one.name, one.student)}, to {tidy(one.to)}, "
             f"{'no day was set' if one.due is None else f'due {date_words(one.due, on)}'}: "
-            f"{tidy(one.text).rstrip('.')}." for one in found.due
+            f"{ended(one.text)}" for one in found.due
         ],
         "Waits for your decision": [
             f"{who(one.name, one.student)}, ready since {date_words(one.since, on)}: "

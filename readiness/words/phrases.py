@@ -38,6 +38,7 @@ from readiness.words.english import (
 from readiness.words.grammar import (
     counted,
     date_words,
+    ended,
     few_of,
     listed,
     number_words,
@@ -507,7 +508,7 @@ class Phrases:
 
     def gently(self, words: str, skill: str) -> str:
         """Return what to do for a skill, and how softly where it works what rested until lately."""
-        return f"{words.rstrip('.')}. {SOFTLY}" if skill in self.tender else words
+        return f"{ended(words)} {SOFTLY}" if skill in self.tender else words
 
     def activity(self, text: str) -> str:
         """Return an activity as it is said of somebody of this age: a student is no child."""

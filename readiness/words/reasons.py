@@ -27,7 +27,7 @@ from readiness.record.model import HELPS, as_told, latest
 from readiness.terms import Fade, Help, State, Verdict
 from readiness.words.cautions import closing, hold_section
 from readiness.words.english import HELP_WORDS, KIND_WORDS, move_words
-from readiness.words.grammar import capital, counted, listed, number_words, quoted, tidy
+from readiness.words.grammar import capital, counted, ended, listed, number_words, quoted, tidy
 from readiness.words.layout import (
     Heading,
     Page,
@@ -302,7 +302,7 @@ def _agreed(p: Phrases, skill: str) -> Iterator[str]:
     if way := p.record.alternative(skill, on):
         where = f"agreed with {tidy(way.agreed_with)} on {p.day(way.on)} ({p.line(way.line)})"
         same = f"It counts like the usual one. {may_know}"
-        yield f"Shown in another way, {where}: {tidy(way.text)}. {same}"
+        yield f"Shown in another way, {where}: {ended(way.text)} {same}"
 
 
 def _for_the_move(p: Phrases, skill: str) -> str:

@@ -23,6 +23,7 @@ from readiness.words.grammar import (
     capital,
     counted,
     date_words,
+    ended,
     few_of,
     listed,
     quoted,
@@ -492,7 +493,7 @@ class _Rows(NamedTuple):
         promise = f"promise {row.number} to {tidy(row.to)}"
         what = promise if row.kind == "promise" else f"task {row.number}"
         given = f"given {self.day(row.given)}{due}{over}"
-        return RowWords((item(f"{_who(row)}, {what}, {given}: {tidy(row.text).rstrip('.')}."),))
+        return RowWords((item(f"{_who(row)}, {what}, {given}: {ended(row.text)}"),))
 
     # counts
 

@@ -35,6 +35,8 @@ from readiness.words.grammar import (
     capital,
     counted,
     date_words,
+    ended,
+    inside,
     listed,
     quoted,
     seat,
@@ -91,7 +93,7 @@ def _kept(record: Record, course: Course, day: int) -> Page:
     for lesson in sorted(record.lessons, key=lambda lesson: lesson.on):
         told = "; ".join(_in_lesson(lesson, name)) or "a lesson, nothing noted"
         by = f" (noted by {tidy(lesson.by)})" if lesson.by else ""
-        yield item(f"{date_words(lesson.on)}{by}: {told}.")
+        yield item(ended(f"{date_words(lesson.on)}{by}: {told}"))
     yield from _agreed(record, course, day, name)
 
 
@@ -102,9 +104,9 @@ def _agreed(record: Record, course: Course, day: int, name: Callable[[str], str]
         for one in record.corrected
     ))  # fmt: skip
     yield bullets("Paused for care", (
-        f"{date_words(one.opened)} ({one.part}): {tidy(one.words)}; " + (
+        f"{date_words(one.opened)} ({one.part}): {inside(one.words)}; " + (
             "still open." if one.closed is None
-            else f"closed {date_words(one.closed)} by {tidy(one.closed_by)}: {tidy(one.closed_words)}."
+            else f"closed {date_words(one.closed)} by {tidy(one.closed_by)}: {ended(one.closed_words)}"
         ) for one in record.holds
     ))  # fmt: skip
     yield bullets("Agreed", (
@@ -116,8 +118,8 @@ def _agreed(record: Record, course: Course, day: int, name: Callable[[str], str]
           for one in record.band_choices),
     ))  # fmt: skip
     yield bullets("Decisions of the teacher", (
-        f"{date_words(one.on)}, {unit_words(course, one.unit)}: {decided_to(one)}; "
-        f"the notes said: {VERDICT_BRIEF[one.computed]}.{behind(one.reason, ' Reason: ')}"
+        ended(f"{date_words(one.on)}, {unit_words(course, one.unit)}: {decided_to(one)}; "
+              f"the notes said: {VERDICT_BRIEF[one.computed]}.{behind(one.reason, ' Reason: ')}")
         for one in record.decisions
     ))  # fmt: skip
     is_paused = record.tasks and any(hold.is_open(day) for hold in record.holds)
@@ -139,12 +141,12 @@ def _in_lesson(lesson: Lesson, name: Callable[[str], str]) -> Iterator[str]:
             yield f"{words}: {listed(names)}"
     if lesson.not_tried:
         yield f"not asked: {listed([name(skill) for skill in lesson.not_tried])}"
-    yield from (f"about {name(skill)}: {tidy(text)}" for skill, text in lesson.remarks.items())
+    yield from (f"about {name(skill)}: {inside(text)}" for skill, text in lesson.remarks.items())
     yield from (f"does not like {name(skill)}" for skill in lesson.disliked)
     yield from (f"likes {name(skill)} again" for skill in lesson.liked_again)
     yield from (f"{name(skill)} again {AGAIN[how]}" for skill, how in lesson.tried_again.items())
     if lesson.note:
-        yield f"note: {tidy(lesson.note)}"
+        yield f"note: {inside(lesson.note)}"
 
 
 _PART: Final[Mapping[str, str]] = {
@@ -377,8 +379,8 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Page:
         yield Heading("Words and help")
         words = [("Own words for things", _filled(own.words)), ("What upsets", _filled(own.upsets))]
         yield from columns(words, 0)
-        tries = together((skill, p.activity(remedy).rstrip(".")) for skill, remedy in page.tries)
-        yield from (f"When stuck, {p.name(one)}: {'. Or: '.join(told)}." for one, told in tries.items())
+        tries = together((skill, ended(p.activity(remedy))) for skill, remedy in page.tries)
+        yield from (f"When stuck, {p.name(one)}: {' Or: '.join(told)}" for one, told in tries.items())
     done = "What was done" if page.holds else f"What was shown, and how ({', '.join(HELP_WORDS)}, not asked)"
     sore = f"Anything sore or tired: tell {'the teacher' if p.of_age else 'the family'} the same day."
     yield Heading("After the lesson write")
@@ -428,7 +430,7 @@ def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -
     match block.part:
         case "opening":
             seen = [p.course.skill[skill] for skill in block.skills if not p.course.skill[skill].asks_pain]
-            glance = "; ".join(tidy(one.name if names else one.said) for one in seen)
+            glance = "; ".join(inside(one.name if names else one.said) for one in seen)
             return f"Ask how it is. {f'At a glance: {glance}. ' if seen else ''}{capital(first_song(p))}."
         case "work":
             how = "See each once." if p.answer.placing is not None else "A few good turns each."
@@ -483,4 +485,4 @@ def _last_time(skill: str, p: Phrases) -> str:
 
 
 def _filled(words: str) -> str:
-    return tidy(words).rstrip(".") or BLANK
+    return inside(words) or BLANK

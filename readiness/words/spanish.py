@@ -12,6 +12,7 @@ from datetime import date
 from typing import Final
 
 from readiness.terms import Kind, State
+from readiness.words.grammar import inside
 from readiness.words.letter_english import Letters
 
 __all__ = ["Spanish"]
@@ -55,7 +56,7 @@ class Spanish(Letters):
         return f"«{text}»"
 
     def for_home(self, text: str, named: str) -> str:  # noqa: ARG002 - no activity in Spanish names the child
-        return self.quoted(text.rstrip("."))
+        return self.quoted(inside(text))
 
     def quiet_work(self) -> str:
         return self.listed(["escuchar", "mirar la partitura", "aprender palabras", "hacer planes"])

@@ -34,7 +34,17 @@ from readiness.words.cautions import (
 )
 from readiness.words.english import VERDICT_BRIEF, move_words, onward_words, tried_words
 from readiness.words.entries import promised_section
-from readiness.words.grammar import capital, counted, date_words, few_of, listed, number_words, quoted, tidy
+from readiness.words.grammar import (
+    capital,
+    counted,
+    date_words,
+    few_of,
+    inside,
+    listed,
+    number_words,
+    quoted,
+    tidy,
+)
 from readiness.words.layout import (
     Heading,
     Page,
@@ -360,11 +370,11 @@ class _Why(Phrases):
         on = "to move on" if answer.next_unit or last.unit != unit else "to finish the course"
         decided = {"move": on, "stay": "to stay"}.get(last.decided, last.decided)
         computed = VERDICT_BRIEF.get(last.computed, last.computed)
-        reason = f" Reason: {tidy(last.reason)}" if last.reason else ""
+        reason = f" Reason: {last.reason}" if last.reason else ""
         asks = last.decided == "stay" and (answer.is_ready or answer.stays)
         over = passed_over(self.course, self.record, last.on) if last.decided == "move" else ""
         why = f".{over}{reason}" if over or reason else ""
-        told = f"On {self.day(last.on)}: {decided}. Computed then: {computed}{why}"
+        told = inside(f"On {self.day(last.on)}: {decided}. Computed then: {computed}{why}")
         told = f"{told} ({self.line(last.line)}).{self.how_long() if asks else ''}"
         return Section("Your own decision", (Paragraph(told),), more=not asks)
 

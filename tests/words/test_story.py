@@ -166,7 +166,7 @@ def test_a_decision_that_differs_stands_beside_the_answer(course, records):
     )
     text = story(course, record, day)
     assert "On 2 December: to move on. Computed then: look again first." in text
-    assert "Reason: Played it at home. (temwa.toml:99)" in text
+    assert "Reason: Played it at home (temwa.toml:99)." in text
 
 
 def student(course, born="2018-01-01", **tables):
