@@ -551,12 +551,13 @@ def _estimates(told: Sequence[Estimate], p: Phrases) -> Iterator[Paragraph]:
             took = f"{number_words(len(found.cases))} similar cases took"
             yield item(f"{p.plain_name(found.skill)}: {took} {_range(min(found.cases), max(found.cases))}.")
         so_far = f", beyond the {counted(found.so_far, 'lesson')} so far" if found.so_far else ""
+        under_way = f"; {found.under_way} still under way" if found.under_way else ""
         often = sorted(Counter(found.cases).items())
         each = "; ".join(f"{times} took {counted(lessons, 'lesson')}" for lessons, times in often)
         yield from noted(
             f"{found.skill}: {p.state(found.skill)}. It rests on "
             f"{counted(len(found.cases), 'finished case')} of {KIND_WORDS[found.kind]} at age {found.band}"
-            f"{f' ({each})' if each else ''}{so_far}; {found.under_way} still under way.",
+            f"{f' ({each})' if each else ''}{so_far}{under_way}.",
             indent=4,
         )
 

@@ -170,10 +170,11 @@ def task_list_words(p: Phrases, practice: Practice) -> Iterator[Section | str]:
 
 def task_told(task: Task) -> str:
     """Return a home task with how much it is and what was reported of it."""
-    much = f"{counted(task.minutes_day, 'minute')} a day on {counted(task.days_planned, 'day')}"
+    often = f" on {counted(task.days_planned, 'day')}" if task.days_planned else ""
+    much = f" {counted(task.minutes_day, 'minute')} a day{often};" if task.minutes_day else ""
     said = f" ({quoted(tidy(task.reported))})" if task.reported else ""
     days = "no report yet" if task.days_reported is None else f"done on {counted(task.days_reported, 'day')}"
-    return f"{ended(task.text)} {much}; {days}{said}."
+    return f"{ended(task.text)}{much} {days}{said}."
 
 
 def _numbered(number: int, task: Task, day: int) -> str:

@@ -175,12 +175,12 @@ _CONTROL: Final = regex(
 
 
 def counted(count: int, noun: str, plural: str = "") -> str:
-    """Return a count with its noun.
+    """Return a count with its noun; nothing is not said as a number.
 
-    >>> counted(1, "day"), counted(3, "day"), counted(2, "is open", "are open")
-    ('1 day', '3 days', '2 are open')
+    >>> counted(1, "day"), counted(0, "day"), counted(2, "is open", "are open")
+    ('1 day', 'no days', '2 are open')
     """
-    return f"{count} {noun if count == 1 else plural or noun + 's'}"
+    return f"{count or 'no'} {noun if count == 1 else plural or noun + 's'}"
 
 
 def number_words(count: int) -> str:

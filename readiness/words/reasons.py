@@ -289,8 +289,9 @@ def _counted_days(p: Phrases, skill: str) -> str:
         may_be_luck = now.need > 1 and now.secure_since is None
         return f"{told}: {p.day(first)}.{' One day alone may be a one-off.' if may_be_luck else ''}"
     apart = f"{counted(last - first, 'day')} apart"
-    asked = f", and at least {p.course.band[p.answer.band].whole('spread_days')} are asked"
-    return f"{told}: first {p.day(first)}, last {p.day(last)}, {apart}{asked if now.need > 1 else ''}."
+    spread = p.course.band[p.answer.band].whole("spread_days") if now.need > 1 else 0
+    asked = f", and at least {spread} {'is' if spread == 1 else 'are'} asked" if spread else ""
+    return f"{told}: first {p.day(first)}, last {p.day(last)}, {apart}{asked}."
 
 
 def _agreed(p: Phrases, skill: str) -> Iterator[str]:

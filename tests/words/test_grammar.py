@@ -10,7 +10,7 @@ from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import counted, date_words, listed, quoted, tidy, wrap
 
 
-@pytest.mark.parametrize("count, words", [(0, "0 days"), (1, "1 day"), (2, "2 days"), (21, "21 days")])
+@pytest.mark.parametrize("count, words", [(0, "no days"), (1, "1 day"), (2, "2 days"), (21, "21 days")])
 def test_one_day_and_more_days(count, words):
     assert counted(count, "day") == words
 

@@ -1,4 +1,7 @@
-"""Whatever somebody's own words end in, the sentence of ours that they stand in ends once."""
+"""What no text may stumble over: a sentence that ends twice, a count of nothing said as a number.
+
+Whatever somebody's own words end in, the sentence of ours that they stand in ends once.
+"""
 
 from __future__ import annotations
 
@@ -13,14 +16,18 @@ from hypothesis import strategies as st
 from told import text_of
 
 from readiness.advice.after_break import tasks_now
+from readiness.advice.estimates import estimates
 from readiness.advice.handover import hand_over
 from readiness.advice.lesson import plan_lesson
+from readiness.advice.review import breaks, prepare, review
 from readiness.advice.sheet import check_sheet
 from readiness.record.consents import as_if_agreed
 from readiness.record.entries import practice_on
+from readiness.record.rhythm import Event
 from readiness.school.evening import evening
 from readiness.school.students import Judged
 from readiness.testing import Situation, ask
+from readiness.words.ahead import back_sections, review_sections, season_sections, when_sections
 from readiness.words.entries import family_promise_words, promise_list_words, task_list_words
 from readiness.words.lesson import plan_sections, sheet_sections
 from readiness.words.letters import letter
@@ -32,6 +39,7 @@ from readiness.words.why import why_sections
 
 ENDS = st.sampled_from(["", ".", "!", "?", "...", " :)"])
 TWICE = re.compile(r"[^.]\.\"?\s?\.(?!\.)|[!?]\s?\.|[^.]\.\s*[;,]|[^.]\. \([^()]*:\d+\)\.|(?<!\.)\.\.(?!\.)")
+NOTHING = re.compile(r"(?<![\w.,:/-])0 (?!of )[a-z]+")
 TEXTS = ("age_note", "advice", "alternative", "shown_when")
 PHRASES = ("said", "you")
 
@@ -45,7 +53,7 @@ def in_own_words(one: Situation, end: str) -> Situation:
         "alternative": [{"skill": skill, "text": words, "agreed_with": "them", "on": day}],
         "told": [{"to": "them", "what": words, "on": day}],
         "task": [{"given": day, "for_skill": skill, "text": words, "minutes_day": 2, "days_planned": 3,
-                  "days_reported": 2, "reported": words}],
+                  "days_reported": 0, "reported": words}],
         "promise": [{"given": day, "to": "them", "text": words, "due": day},
                     {"given": day, "to": "them", "text": words, "answered": on, "answer": words}],
         "hold": [{"opened": day, "words": words, "part": "hand", "closed": day, "closed_by": "them",
@@ -61,8 +69,8 @@ def in_own_words(one: Situation, end: str) -> Situation:
     return replace(one, student={**one.student, **own, "particulars": particulars})
 
 
-@given(situations(), ENDS)
-def test_a_sentence_with_own_words_ends_once(one: Situation, end: str) -> None:
+@given(situations(), ENDS, st.integers(0, 20))
+def test_a_sentence_with_own_words_ends_once(one: Situation, end: str, ahead: int) -> None:
     asked = ask(in_own_words(one, end))
     said = end if end == "." else ""  # a phrase that our sentence goes on with
     course = replace(asked.course, skills=tuple(
@@ -92,5 +100,12 @@ def test_a_sentence_with_own_words_ends_once(one: Situation, end: str) -> None:
         told[f"shared with {reader}"] = text_of(share_sections, sharing, p, page)
     for reader in ("student", "family", "school"):
         told[f"to {reader}"] = " ".join(letter(reader, answer, course, record).sentences)
+    big_day = prepare(*about, Event("A day", answer.on + ahead, answer.on + ahead))
+    told["season"] = text_of(season_sections, big_day, p, full=True)
+    told["back"] = text_of(back_sections, breaks(*about), p, full=True)
+    found = review(course, record, answer.on, ahead + 1)
+    told["review"] = text_of(review_sections, found, breaks(*about), course, record, full=True)
+    told["when"] = text_of(when_sections, estimates(course, [record], record, answer), p, full=True)
     for name, text in told.items():
         assert not TWICE.findall(" ".join(text.split())), (name, text)
+        assert not NOTHING.findall(text), (name, text)
