@@ -23,7 +23,7 @@ from readiness.lazy import regex
 from readiness.record.consents import is_of_age
 from readiness.record.model import PAIN, Hold, Record, mentions_pain
 from readiness.words.english import VERDICT_BRIEF, verdict_words
-from readiness.words.grammar import date_words, ended, listed, quoted, tidy
+from readiness.words.grammar import date_words, ended, joined, listed, quoted, tidy
 from readiness.words.layout import Heading, Page, Paragraph, Section, asking_more, bullets, item, noted, plain
 from readiness.words.phrases import RESTS, Phrases
 
@@ -277,15 +277,18 @@ def lesson_notice(record: Record, day: int, today: int) -> str:
 
 
 def ended_lines(course: Course, record: Record, day: int, *, who: bool = True) -> Iterator[str]:
-    """Yield what the adult said who ended a pause, as long as a student comes back from it.
+    """Yield what the adults said who ended pauses, as long as a student comes back from them.
 
     Every answer says it, and to a substitute not ``who`` it was. No words are read, so it stands above all
     minutes that are planned.
     """
+    said = []
     for hold in closed_lately(course, record, day):
         by = f" ({tidy(hold.closed_by)}, {date_words(hold.closed or day, day)})" if who else ""
-        first = f"The words of the adult who ended the pause come first: {quoted(hold.closed_words)}{by}"
-        yield ended(first)
+        said.append(f"{quoted(hold.closed_words)}{by}")
+    said = [*dict.fromkeys(said)]
+    whose = "with which the pauses ended" if len(said) > 1 else "of the adult who ended the pause"
+    yield from [ended(f"The words {whose} come first: {joined(said)}")] if said else ()
 
 
 _FORBIDS: Final = regex(
@@ -341,10 +344,10 @@ def forbids_playing(words: str) -> bool:
 def after_hold(course: Course, record: Record, day: int) -> Iterator[str]:
     """Yield that to the teacher, and how to begin again; and how to pause, where notes ask for it."""
     holds = closed_lately(course, record, day)
-    for hold, words in zip(holds, ended_lines(course, record, day), strict=True):
-        again = f'`readiness pause {record.id} "it hurts again" --part {hold.part}`'
-        begin = UNSURE if forbids_playing(hold.closed_words) else GENTLY
-        yield f"{words} {begin} If it comes back, stop at once: {again}."
+    again = [f'`readiness pause {record.id} "it hurts again" --part {hold.part}`' for hold in holds]
+    begin = UNSURE if any(forbids_playing(hold.closed_words) for hold in holds) else GENTLY
+    for words in ended_lines(course, record, day):
+        yield f"{words} {begin} If it comes back, stop at once: {listed(again, 'or')}."
     if hurts := if_it_hurts(record, day, *pain_noted(record, day)):
         yield f"{ASK_FIRST}. {hurts}"
 

@@ -375,7 +375,8 @@ class Phrases:
         again = ", counted again from the start" if now.state == State.SLIPPED and not now.have else ""
         spread, lesson, apart = self._whole("spread_days"), self.answer.next_lesson, ""
         counting = [note.day for note in now.evidence if note.counts][-now.have :] if now.have else []
-        if now.need > 1 and spread and not (counting and lesson is not None and lesson - counting[0] >= spread):
+        is_apart = not spread or (counting and lesson is not None and lesson - counting[0] >= spread)
+        if now.need > 1 and not is_apart:
             apart = f", the first and the last at least {counted(spread, 'day')} apart"
             apart = f", on {self.day(counting[0] + spread)} or later" if counting else apart
         return f"Missing: {_missing_days(now)} {how}{again}{apart}."

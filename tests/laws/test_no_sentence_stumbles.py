@@ -1,4 +1,4 @@
-"""What no text may stumble over: a sentence that ends twice, a count of nothing said as a number.
+"""What no text may stumble over: an end or an advice twice, a count of nothing said as a number.
 
 Whatever somebody's own words end in, the sentence of ours that they stand in ends once.
 """
@@ -28,6 +28,7 @@ from readiness.school.evening import evening
 from readiness.school.students import Judged
 from readiness.testing import Situation, ask
 from readiness.words.ahead import back_sections, review_sections, season_sections, when_sections
+from readiness.words.cautions import GENTLY
 from readiness.words.entries import family_promise_words, promise_list_words, task_list_words
 from readiness.words.lesson import plan_sections, sheet_sections
 from readiness.words.letters import letter
@@ -56,8 +57,8 @@ def in_own_words(one: Situation, end: str) -> Situation:
                   "days_reported": 0, "reported": words}],
         "promise": [{"given": day, "to": "them", "text": words, "due": day},
                     {"given": day, "to": "them", "text": words, "answered": on, "answer": words}],
-        "hold": [{"opened": day, "words": words, "part": "hand", "closed": day, "closed_by": "them",
-                  "closed_words": words}],
+        "hold": [{"opened": day, "words": words, "part": part, "closed": day, "closed_by": "them",
+                  "closed_words": words} for part in ("hand", "voice")],
     }  # fmt: skip
     unit = [start["unit"] for start in one.student.get("unit_start", ())]
     if unit:
@@ -106,6 +107,8 @@ def test_a_sentence_with_own_words_ends_once(one: Situation, end: str, ahead: in
     found = review(course, record, answer.on, ahead + 1)
     told["review"] = text_of(review_sections, found, breaks(*about), course, record, full=True)
     told["when"] = text_of(when_sections, estimates(course, [record], record, answer), p, full=True)
-    for name, text in told.items():
-        assert not TWICE.findall(" ".join(text.split())), (name, text)
-        assert not NOTHING.findall(text), (name, text)
+    for name, told_so in told.items():
+        text = " ".join(told_so.split())
+        assert not TWICE.findall(text), (name, told_so)
+        assert not NOTHING.findall(text), (name, told_so)
+        assert max(map(text.count, (GENTLY, "come first: "))) <= 1, (name, told_so)
