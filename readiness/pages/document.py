@@ -7,12 +7,13 @@ so a name such as ``<b>`` stays a name.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from html import escape
 from itertools import groupby
 from typing import Final
 
 from readiness.lazy import dataclass
-from readiness.words.layout import BLANK, Paragraph, Parts, Section, in_sections
+from readiness.words.layout import BLANK, MORE, Paragraph, Parts, Section, in_sections
 
 __all__ = ["HEIGHTS", "MADE_BY", "PAPERS", "Markup", "document", "joined", "sections_page", "tag"]
 
@@ -116,8 +117,8 @@ def sections_page(told: Parts, paper: str, *, kind: str = "", language: str = ""
             ``letter``: with room between the paragraphs.
         language: that of what stands below the heading, where it is not English.
     """
-    (head, *others) = (section for section in in_sections(told) if section.shown(full=False))
-    first, *rest = (Paragraph(head.title), *head.shown(full=False)) if head.title else head.shown(full=False)
+    (head, *others) = (section for section in in_sections(told) if [*_on_paper(section)])
+    first, *rest = (*([Paragraph(head.title)] if head.title else []), *_on_paper(head))
     boxed = {1: "box"} if kind == "stand" else {}
     body = [tag("h1", first.text), *_parts(rest)]
     body += [
@@ -134,7 +135,14 @@ def sections_page(told: Parts, paper: str, *, kind: str = "", language: str = ""
 def _section(section: Section) -> Iterator[Markup]:
     if section.title:
         yield tag("h2", section.title)
-    yield from _parts(section.shown(full=False))
+    yield from _parts(_on_paper(section))
+
+
+def _on_paper(section: Section) -> Iterator[Paragraph]:
+    """Yield what is shown of a section, without how more is asked for: nobody can ask paper."""
+    for one in section.shown(full=False):
+        if text := one.text.partition(MORE)[0].rstrip():
+            yield replace(one, text=text)
 
 
 def _parts(paragraphs: Iterable[Paragraph]) -> Iterator[Markup]:

@@ -24,7 +24,18 @@ from readiness.record.consents import is_of_age
 from readiness.record.model import PAIN, Hold, Record, mentions_pain
 from readiness.words.english import VERDICT_BRIEF, verdict_words
 from readiness.words.grammar import date_words, ended, joined, listed, quoted, tidy
-from readiness.words.layout import Heading, Page, Paragraph, Section, asking_more, bullets, item, noted, plain
+from readiness.words.layout import (
+    MORE,
+    Heading,
+    Page,
+    Paragraph,
+    Section,
+    asking_more,
+    bullets,
+    item,
+    noted,
+    plain,
+)
 from readiness.words.phrases import RESTS, Phrases
 
 __all__ = [
@@ -128,7 +139,7 @@ def closing(texts: Iterable[str], ids: Iterable[str], *, of_age: bool = False) -
     C1 stands above everything else and is not among them.
     """
     told, last = [one for one in ids if one != "C1"], " ".join(filter(None, texts))
-    brief = " ".join(filter(None, (last, brief_cautions(told, of_age=of_age), "More: --full")))
+    brief = " ".join(filter(None, (last, brief_cautions(told, of_age=of_age), MORE)))
     yield Section("", (Paragraph(brief, brief=True), *noted(last)))
     yield Section("Cautions", tuple(item(caution(one, of_age=of_age)) for one in told), more=True)
 

@@ -20,13 +20,15 @@ from readiness.lazy import dataclass
 from readiness.words.grammar import commands, wrap
 
 __all__ = [
-    "BLANK", "Heading", "Page", "Paragraph", "Section", "Parts", "as_markdown", "asked_for", "asking_more",
-    "bullets", "cells", "columns", "copied", "in_sections", "item", "items", "lay_out", "noted", "plain",
-    "under",
+    "BLANK", "MORE", "Heading", "Page", "Paragraph", "Section", "Parts", "as_markdown", "asked_for",
+    "asking_more", "bullets", "cells", "columns", "copied", "in_sections", "item", "items", "lay_out",
+    "noted", "plain", "under",
 ]  # fmt: skip
 
 BLANK: Final = "________"
 """Where something is to be filled in by hand."""
+MORE: Final = "More: --full"
+"""How more is asked for, where there is somebody to ask; behind it nothing else is told."""
 _ROOM: Final = 22
 """A row with fewer letters than this beside its first cells has its text on the line below them."""
 
@@ -113,7 +115,7 @@ def noted(*texts: str, indent: int = 0) -> tuple[Paragraph, ...]:
 
 def asking_more(then: str, *beside: str) -> tuple[Paragraph, ...]:
     """Return what stands ``beside`` it in short, and what to ask next; where all is shown, not for all."""
-    short = (*filter(None, beside), f"More: --full · {then}")
+    short = (*filter(None, beside), f"{MORE} · {then}")
     return (*(Paragraph(text, brief=True) for text in short), *noted(f"More: {then}"))
 
 
