@@ -15,7 +15,7 @@ from dataclasses import replace
 from functools import cached_property
 from itertools import chain
 
-from readiness.course.model import Band, Course, Plan
+from readiness.course.model import Course, Plan
 from readiness.days import age_on
 from readiness.judging.answer import (
     Answer,
@@ -68,7 +68,7 @@ from readiness.terms import READY, State, Verdict
 from readiness.toml.texts import nearest
 
 __all__ = [
-    "SHOW", "ChangeError", "PlacedParts", "Standings", "UnplacedParts", "changed_value", "judge",
+    "SHOW", "ChangeError", "PlacedParts", "Standings", "UnplacedParts", "judge",
     "judge_known", "what_if", "with_numbers",
 ]  # fmt: skip
 
@@ -423,17 +423,19 @@ class ChangeError(ValueError):
 
     Attributes:
         part: "name" or "value".
-        typed: what was typed; meant: the nearest choice, if any; wanted: what fits.
+        typed: what was typed; meant: the nearest choice, if any; wanted: what fits; why: what is wrong with
+            a number, in place of that.
     """
 
     part: str
     typed: str
-    wanted: str
+    wanted: str = ""
     meant: str | None = None
+    why: str = ""
 
     def __str__(self) -> str:
         meant = f"; did you mean {self.meant}?" if self.meant else ""
-        return f'"{self.typed}" is not known; it takes {self.wanted}{meant}'
+        return self.why or f'"{self.typed}" is not known; it takes {self.wanted}{meant}'
 
 
 def what_if(
@@ -505,29 +507,26 @@ def changed_value(course: Course, name: str, text: str) -> object:
         last = last or [rule for rule in band.numbers if name and rule.startswith(name)]
         meant = " or ".join(last) or nearest(name, band.numbers)
         raise ChangeError("name", name, "a number of the pacing file, as in carry_limit=1", meant)
-    return _like(band, name, text)
+    return _like(course, name, text)
 
 
-def _like(band: Band, name: str, text: str) -> object:
-    """Return the text as a value of the same kind as the rule has now."""
+def _like(course: Course, name: str, text: str) -> object:
+    """Return the text as a value of the same kind as the rule has now, and one that the file may have."""
     if name.startswith("accepts."):
         return _one_of(text, HELPS[:2])
-    now = band.numbers[name]
+    now = course.bands[0].numbers[name]
     if not isinstance(now, (int, float)):
         raise ChangeError("name", name, "a rule that is one number")
+    from readiness.course.checks.units import why_refused  # here: an answer has no need of models
+
     try:
         value = float(text) if isinstance(now, float) else int(text)
     except ValueError:
         wanted = "a number" if isinstance(now, float) else "a whole number"
         raise ChangeError("value", text, wanted) from None
-    least = 0 if name in _MAY_BE_ZERO else 1 if isinstance(now, int) else 0.0
-    if not least <= value <= _MOST:
-        raise ChangeError("value", text, f"a number from {least} to {_MOST}")
+    if why := why_refused(course, name, value):
+        raise ChangeError("value", text, why=why)
     return value
-
-
-_MAY_BE_ZERO = frozenset({"carry_limit", "spread_days"})
-_MOST = 1000
 
 
 def _one_of(text: str, choices: Sequence[str]) -> str:

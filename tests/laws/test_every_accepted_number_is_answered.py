@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import re
 import shutil
 import tomllib
 from pathlib import Path
@@ -15,11 +16,11 @@ from typing import Any
 
 import pytest
 import tomli_w
-from hypothesis import Phase, assume, given, settings
+from hypothesis import Phase, assume, example, given, settings
 from hypothesis import strategies as st
 
 from readiness.cli.main import main
-from readiness.course.checks.units import RANGES
+from readiness.course.checks.units import RANGES, why_refused
 from readiness.course.load import load_course
 from readiness.toml.problems import errors
 
@@ -62,6 +63,32 @@ def _number(rule: str) -> st.SearchStrategy[Any]:
     plain = sorted({int(end) for end in ends})
     one = st.sampled_from(plain) | st.integers(plain[0], plain[-1])
     return st.tuples(one, one).map(sorted) if rule.endswith(("_range", "_minutes_day")) else one
+
+
+@given(st.sampled_from(RULES), st.integers(-1, 600) | st.sampled_from([0.005, 1.5, 10.5]))
+@example("days_needed.motor", 11)
+@example("min_unit_factor", 0)
+@example("carry_limit", 15)
+@settings(max_examples=40)
+def test_a_number_is_supposed_where_the_file_may_have_it_and_refused_in_its_words(
+    rule: str, value: float
+) -> None:
+    (band,) = {"4-5"} & set(PACING["band"])
+    was = PACING["band"][band]
+    for part in rule.split(".")[:-1]:
+        was = was[part]
+    key = rule.rpartition(".")[2]
+    assume(isinstance(was[key], (int, float)) and (isinstance(was[key], float) or value == int(value)))
+    with TemporaryDirectory() as name:
+        shutil.copytree(COURSE, name, dirs_exist_ok=True)
+        kept, was[key] = was[key], type(was[key])(value)
+        (Path(name) / "pacing.toml").write_text(tomli_w.dumps(PACING), "utf-8")
+        was[key] = kept
+        found = [one.message for one in errors(load_course(Path(name)).problems) if one.id == "out-of-range"]
+    why = why_refused(load_course(COURSE).course, rule, value)
+    assert bool(why) == bool(found)
+    said = {re.search(r" must be (.*), not", one)[1] for one in (*found, *filter(None, [why]))}
+    assert len(said) == bool(why)
 
 
 @pytest.mark.parametrize("words", [*OF_ONE, *OF_ALL], ids=" ".join)

@@ -6,23 +6,25 @@ An unusual number is asked about; what is below the possible is refused by the s
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property
 from math import isfinite
-from typing import Final, NamedTuple, TypeVar
+from operator import ge, gt, le
+from typing import Any, Final, NamedTuple, TypeVar
 
 from readiness.course.checks.register import as_written, count, of_a_day, unit_words
 from readiness.course.draft import Draft, DraftBand, DraftUnit, Written, tables
 from readiness.course.model import BAND, Course, Range, Skill
-from readiness.course.schema import RULES
+from readiness.course.schema import RULES, BandTable
 from readiness.lazy import dataclass
 from readiness.toml.problems import Place, Problem
 from readiness.toml.texts import nearest
 
 __all__ = [
     "BIG", "FEWEST", "RANGES", "SMALL", "Leap", "Range", "check_lesson_ranges", "check_pauses",
-    "check_possible", "check_sizes", "check_usual", "is_usual", "loose_ends", "possible",
+    "check_possible", "check_sizes", "check_usual", "is_usual", "loose_ends", "possible", "why_refused",
 ]  # fmt: skip
 
 ALLOW: Final = 'allow = ["unusual-number"] and reason = "..."'
@@ -70,10 +72,11 @@ def _unusual(draft: Draft) -> Iterator[_Found]:
     for kind, key in (("unit", "lesson_weeks"), ("skill", "minutes")):
         for id_, table in tables(draft.graph.data, kind):
             yield from _outside(draft.graph, (kind, id_, key), table.get(key), RANGES[key], 0)
+    largest = max(map(len, draft.members.values()), default=0)
     for band in draft.bands:
         for rule, path in _PATHS:
             at = ("band", band.name, *path)
-            limits = _range(draft, rule)
+            limits = _range(rule, largest)
             yield from _outside(draft.pacing, at, draft.pacing.get(*at), limits, band.from_age or 0)
 
 
@@ -93,14 +96,31 @@ def _outside(
 _PATHS: Final = tuple((rule, tuple(rule.split("."))) for rule in RULES if rule in RANGES)
 
 
-def _range(draft: Draft, rule: str) -> Range:
-    """Return the range of a rule; what may be taken along unfinished ends with the largest unit."""
+def _range(rule: str, largest: int) -> Range:
+    """Return the range of a rule; what may be taken along unfinished ends with the ``largest`` unit."""
     known = RANGES[rule]
     if rule != "carry_limit":
         return known
-    largest = max(map(len, draft.members.values()), default=0)
     why = f"the largest unit has {count(largest, 'skill')}, and not all of one can stay unfinished"
     return known._replace(most=max(int(known.usual[0][1]), largest), why=why)
+
+
+def why_refused(course: Course, rule: str, value: float) -> str:
+    """Return what is said of a number that ``pacing.toml`` may not have for a rule; empty where it may."""
+    table, _, key = rule.rpartition(".")
+    tables: Any = BandTable  # of which a type checker knows only what is there for certain
+    field = (tables.model_fields[table].annotation if table else tables).model_fields[key]
+    bounds = [(name, getattr(one, name)) for one in field.metadata for name in _LIMITS if hasattr(one, name)]
+    most = _range(rule, max(Counter(skill.unit for skill in course.skills).values())).most
+    for name, bound in (*bounds, *([] if most is None else [("le", most)])):
+        words, holds = _LIMITS[name]
+        if not holds(value, bound):
+            return f"{rule} must be {words} {_plain(bound)}, not {_plain(value)}"
+    return ""
+
+
+_LIMITS: Final = {"ge": ("at least", ge), "gt": ("more than", gt), "le": ("at most", le)}
+"""The limits of the schema, as its refusals say them."""
 
 
 @as_written()
