@@ -14,7 +14,7 @@ from readiness.advice.estimates import Estimate
 from readiness.advice.ground import AroundHere, Claim, Standstill
 from readiness.advice.handover import Activity, Handover, Pair
 from readiness.advice.placing_round import PlacingRound
-from readiness.advice.plan import LessonPlan, PlanBlock
+from readiness.advice.plan import Later, LessonPlan, PlanBlock
 from readiness.advice.review import BigDay, KeepWarm
 from readiness.advice.sheet import CheckSheet
 from readiness.advice.timeline import Birthday, OneDay
@@ -86,7 +86,7 @@ def plan_to_dict(plan: LessonPlan, answer: Answer) -> dict[str, object]:
             name: [{"skill": one.skill, "why": one.why, "by": one.by or None} for one in found]
             for name, found in (("not_begun", plan.not_begun), ("from_before", plan.from_before))
         },
-        "later": plan.later and {"skills": list(plan.later.skills), "move": iso(plan.later.move)},
+        "later": _later(plan.later),
         "too_much": list(plan.too_much),
         "cautions": list(plan.cautions),
     }
@@ -143,6 +143,10 @@ def _block(block: PlanBlock) -> dict[str, object]:
         "hard": block.hard,
         "pause_before": block.pause_before,
     }
+
+
+def _later(later: Later | None) -> dict[str, object] | None:
+    return later and {"skills": list(later.skills), "move": iso(later.move)}
 
 
 # The one page as a JSON object; what its reader may not see is null.
@@ -273,8 +277,11 @@ def claim_to_dict(held: Claim) -> dict[str, object]:
     }
 
 
-def when_to_dict(answer: Answer, found: Sequence[Estimate]) -> dict[str, object]:
-    """Return the earliest date and, marked as estimates for the teacher, what earlier cases took."""
+def when_to_dict(answer: Answer, found: Sequence[Estimate], later: Later | None) -> dict[str, object]:
+    """Return the earliest date and, marked as estimates for the teacher, what earlier cases took.
+
+    ``later``: what the plan of the next lesson leaves for later, and when a move comes then.
+    """
     told = [one for one in found if answer.verdict != Verdict.PAUSED]
     return {
         "format": FORMAT,
@@ -282,6 +289,7 @@ def when_to_dict(answer: Answer, found: Sequence[Estimate]) -> dict[str, object]
         "on": iso(answer.on),
         "verdict": answer.verdict,
         "earliest": iso(answer.earliest),
+        "later": _later(later),
         "estimates_for_the_teacher_alone": [
             {
                 "skill": one.skill,

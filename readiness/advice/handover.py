@@ -112,7 +112,7 @@ def hand_over(course: Course, record: Record, answer: Answer) -> Handover:
         resting=record.resting(answer.on),
         lately=plan.lately,
         consents=tuple((key, consent(record, key)) for key in ("touch", "video", "photo")),
-        brought_along=() if is_paused else tuple(one.skill for one in answer.brought_along),
+        brought_along=tuple(one.skill for one in answer.brought_along),
         live=() if is_paused else live,
         blocks=_blocks(answer, plan),
         tries=() if is_paused else _tries(course, record, told, live),

@@ -85,8 +85,8 @@ def run_when(args: argparse.Namespace) -> Exit:
     studio, answer = entry.studio, entry.answer()
     if studio.broken:
         aside(other_file_words(len(studio.broken)))
-    found = estimates(entry.course, studio.records.values(), entry.record, answer)
-    respond(args, lambda: when_to_dict(answer, found), when_sections(found, entry.phrases(answer)))
+    found, p = estimates(entry.course, studio.records.values(), entry.record, answer), entry.phrases(answer)
+    respond(args, lambda: when_to_dict(answer, found, p.planned_move), when_sections(found, p))
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 

@@ -454,8 +454,7 @@ def _where(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
     told = {skill for block in page.blocks if block.part == "work" for skill in block.skills[:NAMES_AT_MOST]}
     others = [live for live in page.live if live not in told]
     yield from (item(f"{p.plain_name(live)}: {_last_time(live, p)}.") for live in others)
-    if page.brought_along:
-        yield item(brought_along(p))
+    yield from items([brought_along(p)])
     for said in page.said:
         how = f"tried again {AGAIN[said.again]}" if said.again else quoted(tidy(said.text))
         yield item(f"{p.plain_name(said.skill)}, {p.day(said.on)}: {how}")

@@ -50,7 +50,8 @@ from readiness.school.students import Judged
 from readiness.studio.load import Event
 from readiness.terms import Verdict
 from readiness.testing import Asked, ask
-from readiness.words.ahead import back_sections
+from readiness.words.ahead import back_sections, when_sections
+from readiness.words.grammar import date_words
 from readiness.words.letter_english import Letters
 from readiness.words.letter_words import LetterWords
 from readiness.words.letters import READERS, Letter, letter
@@ -149,7 +150,7 @@ def verdict(said: Said) -> Facts:
     answer = said.answer
     yield "answer", answer.verdict
     yield from ((where, told["verdict"]) for where, told in said.heads.items())
-    yield "when", when_to_dict(answer, ())["verdict"]
+    yield "when", when_to_dict(answer, (), None)["verdict"]
     yield "changed", said.changed.later.verdict
     yield "screens", said.row.answer.verdict
     yield from ((f"ask {row.verdict}", row.verdict) for row in said.rows["ready"])
@@ -312,9 +313,19 @@ def in_letters(said: Said) -> Facts:
 def brought_along(said: Said) -> Facts:
     yield "answer", [one.skill for one in said.answer.brought_along]
     yield from ((where, told["brought_along"]) for where, told in said.heads.items())
-    if said.answer.verdict != "paused":
-        yield "hand-over", list(said.page.brought_along)
-        yield "hand-over --json", said.handed["brought_along"]
+    yield "hand-over", list(said.page.brought_along)
+    yield "hand-over --json", said.handed["brought_along"]
+
+
+def left_for_later(said: Said) -> Facts:
+    """Yield what the plan leaves for later, and the day of a move then, where "when" says it."""
+    later = Phrases(said.answer, said.course, said.record).planned_move
+    if later is not None:
+        yield "plan --json", said.heads["plan"]["later"]
+        yield "when --json", when_to_dict(said.answer, (), later)["later"]
+        told = text_of(when_sections, (), Phrases(said.answer, said.course, said.record))
+        by_plan = "no move is in sight" if later.move is None else f"from {date_words(later.move, said.on)}"
+        yield "when", said.heads["plan"]["later"] if by_plan in " ".join(told.split()) else told
 
 
 def days_missing(said: Said) -> Facts:
@@ -354,8 +365,8 @@ def stuck(said: Said) -> Facts:
 
 FACTS: Final[tuple[Callable[[Said], Facts], ...]] = (
     next_lesson, verdict, verdict_before, on_the_lists, one_thing, look_first, start, start_of_the_rules,
-    open_holds, stands_until, decision, stay, in_letters, brought_along, days_missing, lessons_in_the_unit,
-    stuck,
+    open_holds, stands_until, decision, stay, in_letters, brought_along, left_for_later, days_missing,
+    lessons_in_the_unit, stuck,
 )  # fmt: skip
 
 
