@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from readiness.terms import Kind, State
-from readiness.words.cautions import caution, quiet_work
+from readiness.words.cautions import brief_cautions, caution, quiet_work
 from readiness.words.grammar import date_words, joined, listed, number_words, quoted
 
 __all__ = ["Letters"]
@@ -77,13 +77,13 @@ class Letters:
     """What was told when a pause was opened; where no part is named it may be an illness."""
     doing: Mapping[str, str] = {"play": "playing", "sing": "singing", "both": "playing or singing"}
     stop_now: Mapping[str, str] = {
-        "play": "Stop playing now. Do not play through pain. No playing at home either, until an adult ends "
-        "the pause.",
-        "sing": "Stop singing now. Do not sing through pain. No singing at home either, until an adult ends "
-        "the pause.",
+        "play": "Stop playing now. Do not play through pain. No playing at home either, until {ends}.",
+        "sing": "Stop singing now. Do not sing through pain. No singing at home either, until {ends}.",
         "both": "Stop playing and singing now. Do not play or sing through pain. No playing or singing at "
-        "home either, until an adult ends the pause.",
+        "home either, until {ends}.",
     }
+    ends = ("an adult ends the pause", "you tell me that the pause can end")
+    """Who ends a pause, and to an adult that nobody else does."""
     it_hurts = (
         ("{named} told me on {day} that something hurts. Please let nothing be played at home for now, "
          "ask a doctor or another licensed clinician, and tell me what you hear."),
@@ -94,11 +94,14 @@ class Letters:
     ask_first = "Playing can wait until a grown-up has asked how you are."
     """The same to a child, and on the page for the fridge."""
     rest_voice = caution("C13")
+    rest_voice_again = (
+        f"{brief_cautions(['C13'])} If it is still hoarse after two weeks, see a licensed clinician again."
+    )
+    """Where a clinician is to look at it now."""
     rest_voice_child = f"For the grown-ups: {rest_voice}"
     came_back = "There was a pause before, until {}: please mention that, too."
     resting = (
-        "Another course is paused since {since}. Nothing here or at home uses the {rests} until an "
-        "adult ends the pause."
+        "Another course is paused since {since}. Nothing here or at home uses the {rests} until {ends}."
     )
     resting_child = "Your {rests} can rest. We use other things until a grown-up says that it's good again."
     ended = "What was said when the pause ended comes first, at home too: {}."

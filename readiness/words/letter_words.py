@@ -164,7 +164,8 @@ class LetterWords:
 
     def stop_now(self) -> str:
         """Return what to do while it hurts (C1); empty without a pause."""
-        return self._in.stop_now[self._resting()] if self.case == Verdict.PAUSED else ""
+        stop = self._in.stop_now[self._resting()].format(ends=self._in.ends[self._p.of_age])
+        return stop if self.case == Verdict.PAUSED else ""
 
     def _resting(self) -> str:
         parts = {hold.part for hold in self._holds}
@@ -173,7 +174,8 @@ class LetterWords:
         return "both" if parts & {"voice", "all"} else "play"
 
     def rest_voice(self) -> str:
-        said = self._in.rest_voice_child if self._is_child else self._in.rest_voice
+        seen = self._in.rest_voice_again if self.case == Verdict.PAUSED else self._in.rest_voice
+        said = self._in.rest_voice_child if self._is_child else seen
         return said if any(hold.part == "voice" for hold in self._holds) else ""
 
     def quiet_work(self) -> str:
@@ -188,7 +190,8 @@ class LetterWords:
         rests = self._in.joined([self._in.parts[part] for part in parts])
         since = self._day(min(hold.opened for hold in resting))
         told = self._in.resting_child if self._is_child else self._in.resting
-        return self._joined(told.format(rests=rests, since=since), self.rest_voice())
+        told = told.format(rests=rests, since=since, ends=self._in.ends[self._p.of_age])
+        return self._joined(told, self.rest_voice())
 
     def gently(self) -> str:
         """Return how to begin again at home after a pause, first in the words of who ended it."""

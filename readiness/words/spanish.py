@@ -92,12 +92,13 @@ class Spanish(Letters):
     doing: Mapping[str, str] = {"play": "tocar", "sing": "cantar", "both": "tocar ni cantar"}
     stop_now: Mapping[str, str] = {
         "play": "Hay que dejar de tocar ahora mismo. No se debe tocar con dolor. En casa tampoco se toca "
-        "hasta que una persona adulta termine la pausa.",
+        "hasta que {ends}.",
         "sing": "Hay que dejar de cantar ahora mismo. No se debe cantar con dolor. En casa tampoco se canta "
-        "hasta que una persona adulta termine la pausa.",
+        "hasta que {ends}.",
         "both": "Hay que dejar de tocar y cantar ahora mismo. No se debe tocar ni cantar con dolor. En casa "
-        "tampoco se toca ni se canta hasta que una persona adulta termine la pausa.",
+        "tampoco se toca ni se canta hasta que {ends}.",
     }
+    ends = ("una persona adulta termine la pausa", "me digas que la pausa puede terminar")
     it_hurts = (
         ("El {day}, {named} me dijo que le duele algo. Por ahora no se debe tocar nada en casa; por "
          "favor, consulten a un médico u otro profesional sanitario y cuéntenme lo que les digan."),
@@ -109,11 +110,15 @@ class Spanish(Letters):
         "La voz debe descansar: sin forzar, sin susurrar y bebiendo agua. Si la ronquera dura dos "
         "semanas, hay que consultar a un profesional sanitario."
     )
+    rest_voice_again = (
+        "La voz debe descansar: sin forzar, sin susurrar y bebiendo agua. Si tras dos semanas sigue la "
+        "ronquera, hay que volver a consultar a un profesional sanitario."
+    )
     rest_voice_child = f"Para los mayores: {rest_voice}"
     came_back = "Ya hubo una pausa hasta el {}: conviene mencionarlo."
     resting = (
         "Otro curso está en pausa desde el {since}. Ni en clase ni en casa se hace nada que canse {rests} "
-        "hasta que una persona adulta termine la pausa."
+        "hasta que {ends}."
     )
     resting_child = "Dejamos descansar {rests} hasta que un adulto diga que ya va bien."
     ended = "También en casa va primero lo que se dijo al terminar la pausa: {}."

@@ -213,6 +213,20 @@ def test_an_adult_under_a_hold(course, records):
     text = " ".join(letter("child", answer, course, held).sentences)
     assert "Stop playing now. Do not play through pain." in text
     assert "licensed clinician" in text
+    assert "until you tell me that the pause can end." in text
+    assert "an adult" not in text
+
+
+@pytest.mark.parametrize("student", ["bogdan", "temwa", "noemi"])
+def test_a_voice_that_is_to_be_looked_at_this_week_does_not_wait_for_two(student, course, records):
+    hold = replace(records["linnea"].holds[-1], part="voice")
+    held = replace(records[student], holds=(hold,))
+    answer = judge(course, held, day_number("2025-12-05"))
+    reader = "student" if student == "bogdan" else "family"
+    text = " ".join(letter(reader, answer, course, held).sentences)
+    assert "looked at this week by a doctor or another licensed clinician" in text
+    assert "If it is still hoarse after two weeks, see a licensed clinician again." in text
+    assert "for two weeks, see" not in text
 
 
 def test_a_sixteen_year_old_is_a_minor_without_the_tone_for_children(course):
