@@ -57,12 +57,13 @@ class Comes:
 
 @dataclass(frozen=True)
 class NotNoted:
-    """A lesson that was expected and is not noted, or that is half entered (``half``)."""
+    """A lesson that was expected and is not noted, or that is half entered (``half``), maybe of a placing."""
 
     student: str
     name: str
     on: int
     half: NewLesson | None = None
+    is_placing: bool = False
 
 
 @dataclass(frozen=True)
@@ -216,7 +217,8 @@ def _not_noted(judged: Judged, on: int) -> Iterator[NotNoted]:
     """Yield what is half entered, else the latest lesson of the last seven days that is missing."""
     half = draft_entry.offered(judged.record.path) if judged.record.path is not None else None
     if half is not None and not half.is_empty:
-        yield NotNoted(judged.record.id, judged.record.name, half.on, half)
+        is_placing = judged.answer.placing is not None
+        yield NotNoted(judged.record.id, judged.record.name, half.on, half, is_placing)
         return
     missing = (day for day in range(on - 1, on - WEEK - 1, -1) if _is_missing(judged, day))
     if (day := next(missing, None)) is not None:

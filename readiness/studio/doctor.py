@@ -307,10 +307,12 @@ def _left_behind(studio: Studio) -> Iterator[Problem]:
         of = _HIDDEN.fullmatch(path.name)
         if of is None or path.name.endswith(_KEPT):
             continue
-        yield _left(path, of[1], path.with_name(f"{of[1]}.toml"))
+        record = studio.records.get(of[1])
+        with_what = "place" if record is not None and not record.unit_starts else "note"
+        yield _left(path, of[1], path.with_name(f"{of[1]}.toml"), with_what)
 
 
-def _left(path: Path, student: str, file: Path) -> Problem:
+def _left(path: Path, student: str, file: Path, with_what: str) -> Problem:
     """Return what a hidden file is, beside the file of a student it may be of, and what to do."""
     at = partial(Problem, severity="warning", place=_at(path))
     if not file.exists():
@@ -321,9 +323,10 @@ def _left(path: Path, student: str, file: Path) -> Problem:
         hint = "the screens offer them to whoever typed them, in the same form: keep them or empty its field"
         return at("unwritten-words", place=_at(file), message=message, hint=hint)
     if path.suffix == ".json":
-        message, note = f"a lesson of {student} is half entered, not noted yet", f"`readiness note {student}"
-        hint = f"{note}` finishes it, {note} --drop` forgets it; on the screens key l, then q or x"
-        other = f"it is another person's: whoever typed it finishes it with {note}`"
+        message, go_on = f"a lesson of {student} is half entered, not noted yet", f"`readiness {with_what}"
+        drop = f"`readiness note {student} --drop` forgets it"
+        hint = f"{go_on} {student}` finishes it, {drop}; on the screens key l, then q or x"
+        other = f"it is another person's: whoever typed it finishes it with {go_on} {student}`"
         hint = hint if path == half_done_path(file) else other
         return at("half-entered", place=_at(file), message=message, hint=hint)
     message = f"this was left when something was written for {student} and the program was ended"

@@ -295,7 +295,7 @@ def _comes(coming: Comes, course: Course, found: Evening) -> Iterator[str]:
 
 def _not_noted(lesson: NotNoted, on: int) -> str:
     name, day = who(lesson.name, lesson.student), date_words(lesson.on, on)
-    note = f"`readiness note {lesson.student}"
+    note = f"`readiness {'place' if lesson.is_placing else 'note'} {lesson.student}"
     if lesson.half is not None:
         so_far = f"half entered, {noted_line(lesson.half)}"
         return f"{name}, {day}: {so_far}. {note}` goes on with it."

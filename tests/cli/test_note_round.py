@@ -359,6 +359,8 @@ def test_a_half_entered_placing_goes_on_on_any_later_day(terminal, studio, start
     kept, mine = offered(file), {"READINESS_STUDIO": str(studio)}
     first, second = (start("place", "alma", "--next", *day, **mine) for day in ((), ("--on", "2025-12-03")))
     assert "half entered of 2 December 2025" in first.err
+    for asked in (("doctor",), ("today", "--on", "2025-12-03")):  # noted as any lesson it would be no placing
+        assert "`readiness place alma`" in " ".join(start(*asked, **mine).out.split())
     assert (second.err, first.out == second.out) == ("", False)
     other = terminal("place", "alma", "--on", "2025-12-03")
     other.until("`readiness place alma` goes on")
