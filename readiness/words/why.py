@@ -209,7 +209,8 @@ class _Why(Phrases):
         if look:
             both = {blocker.skill for blocker in answer.blockers} == set(look) and len(look) == 2
             see = "both once" if both else f"{self.few(look)} {'once' if len(look) == 1 else 'once each'}"
-            yield Paragraph(" ".join((f"See {see}, without help.", *ahead_lines(self))))
+            told = (f"See {see}, without help.", self.stale_then(look), *ahead_lines(self))
+            yield Paragraph(" ".join(filter(None, told)))
         elif answer.one_thing is None:
             yield Paragraph("Look over what is known, note how each thing is shown, and ask again.")
         if len(look) > 1:
@@ -235,8 +236,9 @@ class _Why(Phrases):
             over = f", one of the {number_words(len(answer.open_rest))} in the unit"
         lead = f"A few minutes for {self.name(skill)}{over}"
         lead = "If it needs help" if look == (skill,) else lead
+        stale = "" if skill in look else f" {self.stale_then((skill,))}".rstrip()
         if self.standing(skill).state != State.UNTRIED or not (answer.away or self.season or self.is_new):
-            told = self.gently(f"{lead}: {first}", skill)
+            told = f"{self.gently(f'{lead}: {first}', skill)}{stale}"
             yield Paragraph(told, about=skill, more=bool(answer.away and look) and is_listed)
         elif skill not in look:  # nothing is taught in that lesson
             yield Paragraph(f"Look at {self.name(skill)}{over} once, without help.", about=skill)
@@ -246,6 +248,16 @@ class _Why(Phrases):
             yield from asked_for(columns(self.seen(skill), 3))
             yield from noted(*self.advice(skill), indent=3)
         yield from noted(*self.why_this(), *self.how(course_skill), indent=3)
+
+    def stale_then(self, skills: Sequence[str]) -> str:
+        """Return which of some skills are secure today and not seen lately by the next lesson."""
+        until = {one: self.standing(one).fresh_until or 0 for one in skills if self.is_met(one)}
+        then = [one for one, day in until.items() if 0 < day < (self.answer.next_lesson or 0)]
+        whose = f"{self.few(then)} {'is' if len(then) == 1 else 'are'}"
+        if len(then) == len(skills):
+            whose = {1: "It is", 2: "Both are"}.get(len(skills), "All are")
+        counts = "it counts" if len(then) == 1 else "they count"
+        return f"{whose} secure today; by then {counts} as not seen lately." if then else ""
 
     def why_this(self) -> Iterator[str]:
         answer, chain = self.answer, self.answer.chain

@@ -149,6 +149,19 @@ def test_the_one_thing_is_among_what_is_needed_or_it_is_said_what_builds_on_it(a
 
 
 @given(made_up.map(ask))
+def test_what_is_secure_until_the_next_lesson_is_never_told_as_if_it_were_not(asked: Asked) -> None:
+    """Asked on the last day on which something needed is seen lately: by the next lesson it is not."""
+    about, now = (asked.course, asked.record), asked.answer.standings
+    fresh = [now[one].fresh_until for one in asked.answer.deciding if now[one].state == "secure"]
+    answer = judge(*about, min((day for day in fresh if day), default=asked.answer.on), asked.calendar)
+    told = " ".join(text_of(why_sections, Phrases(answer, *about), full=True).split())
+    skills = dict.fromkeys((*answer.look_first, *[one for one in (answer.one_thing,) if one]))
+    until = [answer.standings[one].fresh_until for one in skills if answer.standings[one].state == "secure"]
+    is_said = not answer.is_ready and any(day < (answer.next_lesson or 0) for day in until if day)
+    assert bool(re.search(r"(?:is|are) secure today; by then", told)) == is_said
+
+
+@given(made_up.map(ask))
 def test_what_is_unfinished_from_before_has_minutes_or_the_plan_says_why_not(asked: Asked) -> None:
     """Named in every answer (rule R12), it is either in the lesson or held back by something that is told."""
     answer = asked.answer
