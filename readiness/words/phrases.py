@@ -185,11 +185,11 @@ class Phrases:
         if self.answer.stays:
             return f"Go on in this unit.{self.how_long()}"
         if self.answer.lapses:
-            return "This answer does not last until that lesson, so look again first."
+            return "This answer does not last until that lesson, so decide today or look again first."
         if self.answer.next_unit is None:
             return ""
         until = self.day(self.answer.holds_until)
-        ends = f"; with nothing more noted this answer holds until {until}, so look again first"
+        ends = f"; with nothing more noted this answer holds until {until}, so decide today or look again first"
         ends = ends if self.ends_first else ""
         return self.new_waits(", so a move to the next unit waits until after it", ends)
 
