@@ -184,12 +184,13 @@ class Phrases:
         """Why a ready student does not move on in the next lesson; empty where nothing stands in the way."""
         if self.answer.stays:
             return f"Go on in this unit.{self.how_long()}"
+        either = "decide today or look again first"
         if self.answer.lapses:
-            return "This answer does not last until that lesson, so decide today or look again first."
+            return f"This answer does not last until that lesson, so {either}."
         if self.answer.next_unit is None:
             return ""
         until = self.day(self.answer.holds_until)
-        ends = f"; with nothing more noted this answer holds until {until}, so decide today or look again first"
+        ends = f"; with nothing more noted this answer holds until {until}, so {either}"
         ends = ends if self.ends_first else ""
         return self.new_waits(", so a move to the next unit waits until after it", ends)
 
