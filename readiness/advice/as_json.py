@@ -146,7 +146,7 @@ def _block(block: PlanBlock) -> dict[str, object]:
 
 
 def _later(later: Later | None) -> dict[str, object] | None:
-    return later and {"skills": list(later.skills), "move": iso(later.move)}
+    return None if later is None else {"skills": list(later.skills), "move": iso(later.move)}
 
 
 # The one page as a JSON object; what its reader may not see is null.

@@ -13,7 +13,8 @@ from itertools import groupby
 from typing import Final
 
 from readiness.lazy import dataclass
-from readiness.words.layout import BLANK, MORE, Paragraph, Parts, Section, in_sections
+from readiness.words.grammar import MORE
+from readiness.words.layout import BLANK, Paragraph, Parts, Section, in_sections
 
 __all__ = ["HEIGHTS", "MADE_BY", "PAPERS", "Markup", "document", "joined", "sections_page", "tag"]
 

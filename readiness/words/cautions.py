@@ -23,19 +23,8 @@ from readiness.lazy import regex
 from readiness.record.consents import is_of_age
 from readiness.record.model import PAIN, Hold, Record, mentions_pain
 from readiness.words.english import VERDICT_BRIEF, verdict_words
-from readiness.words.grammar import date_words, ended, joined, listed, quoted, tidy
-from readiness.words.layout import (
-    MORE,
-    Heading,
-    Page,
-    Paragraph,
-    Section,
-    asking_more,
-    bullets,
-    item,
-    noted,
-    plain,
-)
+from readiness.words.grammar import MORE, date_words, ended, joined, listed, quoted, tidy
+from readiness.words.layout import Heading, Page, Paragraph, Section, asking_more, bullets, item, noted, plain
 from readiness.words.phrases import RESTS, Phrases
 
 __all__ = [

@@ -30,10 +30,10 @@ if TYPE_CHECKING:
     from readiness.toml.problems import Place
 
 __all__ = [
-    "asked_with", "birth_words", "birthday_words", "capital", "commands", "counted", "date_words", "dated",
-    "ended", "few_of", "inside", "joined", "listed", "no_day_words", "number_words", "quoted", "seat",
-    "speak", "tidy", "to_come", "together", "typed", "uncapital", "unit_words", "worded", "worded_text",
-    "wrap", "written",
+    "MORE", "asked_with", "birth_words", "birthday_words", "capital", "commands", "counted", "date_words",
+    "dated", "ended", "few_of", "inside", "joined", "listed", "no_day_words", "number_words", "quoted",
+    "seat", "speak", "tidy", "to_come", "together", "typed", "uncapital", "unit_words", "worded",
+    "worded_text", "wrap", "written",
 ]  # fmt: skip
 
 _BRITISH: Final = {
@@ -162,6 +162,8 @@ def _as(before: str, word: str) -> str:
     return word.capitalize() if before[0].isupper() else word
 
 
+MORE: Final = "More: --full"
+"""How more is asked for, where there is somebody to ask; behind it nothing else is told."""
 LEAST_TEXT: Final = 16
 """Fewer letters than this are no line to write in."""
 

@@ -17,18 +17,16 @@ from typing import Final, NamedTuple
 from unicodedata import combining, east_asian_width
 
 from readiness.lazy import dataclass
-from readiness.words.grammar import commands, wrap
+from readiness.words.grammar import MORE, commands, wrap
 
 __all__ = [
-    "BLANK", "MORE", "Heading", "Page", "Paragraph", "Section", "Parts", "as_markdown", "asked_for",
-    "asking_more", "bullets", "cells", "columns", "copied", "in_sections", "item", "items", "lay_out",
-    "noted", "plain", "under",
+    "BLANK", "Heading", "Page", "Paragraph", "Section", "Parts", "as_markdown", "asked_for", "asking_more",
+    "bullets", "cells", "columns", "copied", "in_sections", "item", "items", "lay_out", "noted", "plain",
+    "under",
 ]  # fmt: skip
 
 BLANK: Final = "________"
 """Where something is to be filled in by hand."""
-MORE: Final = "More: --full"
-"""How more is asked for, where there is somebody to ask; behind it nothing else is told."""
 _ROOM: Final = 22
 """A row with fewer letters than this beside its first cells has its text on the line below them."""
 

@@ -391,7 +391,7 @@ def _about(block: PlanBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
     if block.remedy is not None and not _has_room(block, p):
         yield f"To try: {p.activity(skill.remedies[block.remedy])}"
     until = p.standing(skill.id).fresh_until
-    is_near = until is not None and (block.why == "fading" or p.answer.on <= until < plan.on)
+    is_near = until is not None and (block.why == "fading" or p.answer.on <= until < (plan.on or 0))
     seen = f", look again by {p.day(until)}" if is_near else ""
     state = f"{p.state(skill.id)}{seen}"
     if skill.id in plan.presumed:

@@ -19,17 +19,7 @@ from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
 from readiness.words.cautions import ASK_FIRST, GENTLE, caution
 from readiness.words.english import VERDICT_BRIEF, called, namesakes, noted_line, plain_verdict, who
-from readiness.words.grammar import (
-    capital,
-    counted,
-    date_words,
-    ended,
-    listed,
-    quoted,
-    tidy,
-    typed,
-    unit_words,
-)
+from readiness.words.grammar import capital, counted, date_words, ended, listed, tidy, typed, unit_words
 from readiness.words.layout import Page, Paragraph, bullets, cells, columns, copied, plain
 
 if TYPE_CHECKING:
@@ -358,7 +348,7 @@ def enrolled_words(
     else:
         yield f"No starting unit yet. Note a lesson, then ask `readiness why {id_}`."
     if course.beside:
-        yield f"The course is {quoted(course.name)}: `readiness roster` lists who is in it."
+        yield f'The course is "{tidy(course.name)}": `readiness roster` lists who is in it.'
     if others:
         have = "has" if len(others) == 1 else "have"
         yield f"{listed(others)} {have} the name {name} too; type {id_} for this one."

@@ -42,6 +42,7 @@ from readiness.words.grammar import (
     few_of,
     listed,
     number_words,
+    quoted,
     tidy,
     to_come,
     unit_words,
@@ -109,6 +110,11 @@ class Phrases:
         """Return rules of the student's age by their names in the pacing file."""
         band = self.course.band[self.answer.band]
         return tuple(pacing_rule(self.course, band, name) for name in names)
+
+    @property
+    def others(self) -> str:
+        """The names of the other courses of the studio."""
+        return listed([quoted(one.name) for one in self.course.beside])
 
     @property
     def is_grown(self) -> bool:

@@ -410,8 +410,7 @@ def _startable(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
 
 
 def _carries_over(p: Phrases, found: AroundHere) -> Iterator[Section]:
-    others = listed([quoted(other.name) for other in p.course.beside])
-    same = f"The same in {others}: {counted(len(found.shared), 'skill')}; a note counts in both"
+    same = f"The same in {p.others}: {counted(len(found.shared), 'skill')}; a note counts in both"
     lines = [f"The {part} rests since {p.day(on)}: nothing here uses it." for part, on in found.rests]
     for words, is_there in (("Not secure here yet", False), ("Secure here", True)):
         if skills := [skill for skill, state in found.shared if (state == State.SECURE) is is_there]:
@@ -420,7 +419,7 @@ def _carries_over(p: Phrases, found: AroundHere) -> Iterator[Section]:
         beside = {skill.id: skill for skill in care_elsewhere(p.course)}
         names = listed([quoted(beside[skill].name) for skill in found.care])
         lines.append(f"Looked after there alone: {names}.")
-    yield bullets(same if others else "Carries over", lines or ["There is one course only."])
+    yield bullets(same if p.others else "Carries over", lines or ["There is one course only."])
 
 
 def _with_unit(phrases: Phrases, skill: str) -> str:

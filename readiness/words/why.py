@@ -34,17 +34,7 @@ from readiness.words.cautions import (
 )
 from readiness.words.english import VERDICT_BRIEF, move_words, onward_words, tried_words
 from readiness.words.entries import promised_section
-from readiness.words.grammar import (
-    capital,
-    counted,
-    date_words,
-    few_of,
-    inside,
-    listed,
-    number_words,
-    quoted,
-    tidy,
-)
+from readiness.words.grammar import capital, counted, date_words, few_of, inside, listed, number_words, tidy
 from readiness.words.layout import (
     Heading,
     Page,
@@ -421,8 +411,7 @@ class _Why(Phrases):
         number = {skill.id: self.course.unit[skill.unit].number for skill in self.course.skills}
         upto = self.course.unit[self.answer.unit].number + 1 if self.answer.unit else max(number.values())
         if shared := [skill for skill in shared_skills(self.course) if number[skill] <= upto]:
-            others = listed([quoted(one.name) for one in self.course.beside])
-            yield Heading(f"Shared with {others}", more=True)
+            yield Heading(f"Shared with {self.others}", more=True)
             both = "Units, and skills noted as secure all at once, do not count in both."
             same = f"{counted(len(shared), 'skill is', 'skills are')} the same there"
             yield item(f"{same}: a note of one lesson counts in both. {both}")

@@ -11,8 +11,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property
 from math import isfinite
-from operator import ge, gt, le
-from typing import Any, Final, NamedTuple, TypeVar
+from typing import Annotated, Any, Final, NamedTuple, TypeVar
+
+from pydantic import TypeAdapter, ValidationError
 
 from readiness.course.checks.register import as_written, count, of_a_day, unit_words
 from readiness.course.draft import Draft, DraftBand, DraftUnit, Written, tables
@@ -110,16 +111,20 @@ def why_refused(course: Course, rule: str, value: float) -> str:
     table, _, key = rule.rpartition(".")
     tables: Any = BandTable  # of which a type checker knows only what is there for certain
     field = (tables.model_fields[table].annotation if table else tables).model_fields[key]
-    bounds = [(name, getattr(one, name)) for one in field.metadata for name in _LIMITS if hasattr(one, name)]
+    shape: Any = Annotated[field.annotation, *field.metadata]
+    if not isfinite(value):
+        return f"{rule} must be a number, not {value}"
     most = _range(rule, max(Counter(skill.unit for skill in course.skills).values())).most
-    for name, bound in (*bounds, *([] if most is None else [("le", most)])):
-        words, holds = _LIMITS[name]
-        if not holds(value, bound):
-            return f"{rule} must be {words} {_plain(bound)}, not {_plain(value)}"
-    return ""
+    beyond = {} if most is None or value <= most else {"le": most}
+    try:
+        TypeAdapter(shape).validate_python(value, strict=True)
+    except ValidationError as error:
+        beyond = error.errors()[0].get("ctx", {})
+    told = (f"{rule} must be {_LIMITS[at]} {_plain(bound)}" for at, bound in beyond.items())
+    return "".join(f"{one}, not {_plain(value)}" for one in told)
 
 
-_LIMITS: Final = {"ge": ("at least", ge), "gt": ("more than", gt), "le": ("at most", le)}
+_LIMITS: Final = {"ge": "at least", "gt": "more than", "le": "at most"}
 """The limits of the schema, as its refusals say them."""
 
 
