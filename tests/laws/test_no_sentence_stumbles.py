@@ -111,4 +111,4 @@ def test_a_sentence_with_own_words_ends_once(one: Situation, end: str, ahead: in
         text = " ".join(told_so.split())
         assert not TWICE.findall(text), (name, told_so)
         assert not NOTHING.findall(text), (name, told_so)
-        assert max(map(text.count, (GENTLY, "come first: "))) <= 1, (name, told_so)
+        assert max(map(text.count, (GENTLY, 'come first: "'))) <= 1, (name, told_so)
