@@ -114,7 +114,8 @@ def why_refused(course: Course, rule: str, value: float) -> str:
     shape: Any = Annotated[field.annotation, *field.metadata]
     if not isfinite(value):
         return f"{rule} must be a number, not {value}"
-    most = _range(rule, max(Counter(skill.unit for skill in course.skills).values())).most
+    largest = max(Counter(skill.unit for skill in course.skills).values(), default=0)
+    most = _range(rule, largest).most
     beyond = {} if most is None or value <= most else {"le": most}
     try:
         TypeAdapter(shape).validate_python(value, strict=True)
