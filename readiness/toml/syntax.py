@@ -283,6 +283,9 @@ def _quote_inside(stop: Stop) -> Fault | None:
     return Fault(last.end - 1, "quote-in-text", "the text ends at this quote, and more follows", hint)
 
 
+_MONTH: Final = re.compile(r"(19|20)\d\d-(0[1-9]|1[0-2])")
+
+
 def _after_value(stop: Stop) -> Fault | None:
     """Something after the end of a value."""
     if not stop.said.startswith("Expected newline"):
@@ -297,6 +300,7 @@ def _after_value(stop: Stop) -> Fault | None:
         first, sign, second = two.groups()
         is_share = sign == "/" and int(second)
         hint = f"write {int(first) / int(second):.10g}" if is_share else f"write [{first}, {second}]"
+        hint = f'put a month in quotes: "{value}"' if _MONTH.fullmatch(value) else hint
     elif number := re.match(r"(\d+(?:\.\d+)?) ?[A-Za-z]", value):
         hint = f"a number stands alone: write {number[1]}"
     return Fault(stop.at, "after-value", f"nothing may follow the value of {stop.key}", hint)

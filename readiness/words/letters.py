@@ -27,7 +27,7 @@ from readiness.record.consents import may_see
 from readiness.record.model import Record, Task
 from readiness.terms import LANGUAGES, Verdict
 from readiness.words.cautions import caution, if_it_hurts
-from readiness.words.grammar import date_words, listed, quoted, tidy
+from readiness.words.grammar import date_words, ended, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, bullets, plain
 from readiness.words.letter_english import Letters
 from readiness.words.letter_words import MARK, FamilyWords, LetterWords, SchoolWords, StudentWords
@@ -206,9 +206,9 @@ def _after(reader: str, p: Phrases, code: str, hurts: Sequence[str]) -> Iterator
     home = home_thing(p.course, p.record, p.answer)
     to_family = reader == "family" and bool(may_see(p.record, reader, p.answer.on).sees)
     is_nameless = reader == "school" and not may_see(p.record, reader, p.answer.on).may("name")
-    said, sure = listed([*map(quoted, hurts)]), "If nothing does, take that sentence out."
+    said, sure = listed([*map(quoted, hurts)]), "If nothing hurts, take that sentence out."
     told = {
-        f"What was noted speaks of something that hurts: {said}. {sure}": hurts,
+        f"{ended(f'What was noted may speak of something that hurts: {said}')} {sure}": hurts,
         if_it_hurts(p.record, p.answer.on, *hurts): hurts,
         f"The home task stands in your own words: say it in {LANGUAGES[code]} if need be.":
             code != "en" and home is not None and home.is_given,

@@ -25,6 +25,7 @@ from readiness.words.grammar import (
     capital,
     counted,
     date_words,
+    ended,
     few_of,
     listed,
     number_words,
@@ -302,20 +303,20 @@ def half_entered_first(lesson: NewLesson, day: int) -> str:
 def unwritten_words(typed: Iterable[str]) -> str:
     """Return that words were typed into forms and are written nowhere; empty where none were."""
     told = few_of([quoted(tidy(words)) for words in typed], _NAMES)
-    return told and f"Typed and not written: {told}."
+    return told and ended(f"Typed and not written: {told}")
 
 
 def left_words(forms: Mapping[str, Mapping[tuple[str, ...], str]]) -> str:
     """Return what was typed into forms and not written: a pause first, with the key that goes on with it."""
     pause = tidy(" ".join(forms.get("pause", {}).values()))
-    begun = f"A pause is begun and not kept: {quoted(pause)}. Key ! goes on with it." if pause else ""
+    begun = f"{ended(f'A pause is begun and not kept: {quoted(pause)}')} Key ! goes on with it."
     others = (one for form, words in forms.items() if form != "pause" for one in words.values())
-    return " ".join(filter(None, (begun, unwritten_words(others))))
+    return " ".join(filter(None, (begun if pause else "", unwritten_words(others))))
 
 
 def typed_words(words: str) -> str:
     """Return that words were typed and are not kept."""
-    return f'Typed and not kept, so it is not noted: "{tidy(words)}".'
+    return ended(f"Typed and not kept, so it is not noted: {quoted(tidy(words))}")
 
 
 def noted_meanwhile_words(record: Record, lesson: Lesson) -> str:

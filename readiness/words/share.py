@@ -412,7 +412,8 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
     by = f"Agreed by {'the student' if p.of_age else 'the family'}; ask each time."
     how = by if agreed["touch"] else "Show on yourself or an object."
     yield f"Touch: {'yes' if agreed['touch'] else 'no'}", f"{how} {recorded}."
-    yield "Stop sign or word", _filled(own.stop)
+    signs = (p.record.alternative(one.id, p.answer.on) for one in p.course.skills if one.asks_pain)
+    yield "Stop sign or word", _filled(own.stop or "; ".join(inside(one.text) for one in signs if one))
     if not page.holds and p.course.uses == "hand":
         places = " · ".join(map(_filled, (own.bench, own.footrest, own.distance)))
         yield f"{capital(seat())}, footrest, distance", places

@@ -100,10 +100,11 @@ class Spanish(Letters):
     }
     ends = ("una persona adulta termine la pausa", "me digas que la pausa puede terminar")
     it_hurts = (
-        ("El {day}, {named} me dijo que le duele algo. Por ahora no se debe tocar nada en casa; por "
-         "favor, consulten a un médico u otro profesional sanitario y cuéntenme lo que les digan."),
-        ("El {day} me dijiste que te duele algo. Por ahora no toques nada en casa; por favor, consulta "
-         "a un médico u otro profesional sanitario y cuéntame lo que te diga."),
+        ("El {day} anoté unas palabras sobre algo que quizá duela. Por favor, pregunten hoy a {named}. Si "
+         "le duele, por ahora no se debe tocar nada en casa: consulten a un médico u otro profesional "
+         "sanitario y cuéntenme lo que les digan."),
+        ("El {day} anoté unas palabras sobre algo que quizá duela. Si te duele, por ahora no toques nada "
+         "en casa: consulta a un médico u otro profesional sanitario y cuéntame lo que te diga."),
     )
     ask_first = "Tocar puede esperar hasta que un adulto te haya preguntado cómo estás."
     rest_voice = (

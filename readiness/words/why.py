@@ -291,7 +291,7 @@ class _Why(Phrases):
             return ""
         asked = (*(blocker.skill for blocker in answer.blockers if blocker.skill), *answer.open_rest)
         untried = any(self.standing(skill).state == State.UNTRIED for skill in asked)
-        all_come = ", if all of it comes each time" if asked else ""
+        all_come = ", if everything needed comes" if asked else ""
         later = ", if more of this unit is shown too" if is_next and asked else all_come
         later = self.as_planned or ("; usually later" if untried else later)
         told = answer.next_lesson if answer.away == "on-a-break" else None

@@ -195,9 +195,9 @@ def test_a_what_if_saves_nothing(say, studio, monkeypatch):
         ("show.wrist-lift=alnoe", "alone"),
         ("accepts.motor=model", "cue"),
         ("carry_limit=two", "whole number"),
-        ("carry_limit=-1", "from 0 to"),
+        ("carry_limit=-1", "at least 0"),
         ("days_needed.motor=2.5", "whole number"),
-        ("days_needed.motor=99999999999999999999", "number"),
+        ("days_needed.motor=99999999999999999999", "at most 10"),
         ("min_unit_factor=nan", "number"),
     ],
 )

@@ -194,8 +194,8 @@ def test_where_a_note_may_speak_of_pain_every_text_asks_first(asked: Asked, word
         assert ("Ask first how it is today." in " ".join(text.split())) == hurts, name
     told = {reader: " ".join(letter(reader, answer, course, record).sentences) for reader in READERS}
     child = "Playing can wait until a grown-up has asked how you are."
-    assert ("that something hurts" in told["family"] or child in told["student"]) <= hurts
-    assert any(begin in told["student"] for begin in (child, "You told me on")) == hurts
+    assert ("something that may hurt" in told["family"] or child in told["student"]) <= hurts
+    assert any(begin in told["student"] for begin in (child, "something that may hurt")) == hurts
     assert [row.ask_first for row in look(course, [one])] == [hurts] * (answer.verdict == "look-again")
     assert all(row.ask_first == hurts for row in evening(course, [one], day, day + 30).comes)
     blocks = plan_lesson(course, record, answer).blocks
