@@ -452,7 +452,9 @@ class Phrases:
         for told in (remark for remark in said if remark.skill in wanted):
             of = f" on {self.plain_name(told.skill)}" if len(wanted) > 1 else ""
             again = f"Tried again{of} {AGAIN[told.again]}, {self.day(told.on)}" if told.again else ""
-            yield again or f'Remark of {self.day(told.on)}{of}: "{tidy(told.text)}"'
+            is_own = any(one.remarks.get(told.skill) == told.text for one in self.record.lessons)
+            what = f"Remark of {self.day(told.on)}{of}" if is_own else f"Note of {self.day(told.on)}"
+            yield again or f'{what}: "{tidy(told.text)}"'
 
     def beside(self, lesson: Lesson) -> Iterator[tuple[str, str]]:
         """Yield what a lesson says of skills beside how they were shown, that needs no words of its own."""
