@@ -59,8 +59,7 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
     back, ahead = found
     yield from (p.title(), _head(back, p))
     if p.answer.verdict == Verdict.PAUSED:
-        again = f"When an adult has ended the pause, ask again: `readiness back {p.answer.student}`"
-        yield bullets("What comes first", (caution("C1", of_age=p.of_age), again))
+        yield from _while_paused(p, f"back {p.answer.student}")
         return
     yield from _cost(back, p)
     yield plain(*after_hold(p.course, p.record, p.answer.on))
@@ -72,8 +71,7 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
         glance = look.why == "always-look"
         name = f"At a glance: {p.inventory(look.skills)}" if glance else p.plain_name(look.skills[0])
         yield Paragraph(f"{later}{name}", lead=f"{number:>2}. ")
-        others = [skill for skill in look.clears if skill not in look.skills]
-        also = f"Settles as well: {p.inventory(others)}." if others else ""
+        also = p.listing("Settles as well", [skill for skill in look.clears if skill not in look.skills])
         yield from noted("" if glance else f"{look.skills[0]}.", also, indent=4)
     deciding = sum(look.why != "rest" for look in looks)
     they = ("it comes", "both come", "all come")[min(len(looks), 3) - 1]
@@ -97,6 +95,11 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
     yield numbers_section(rules, p.answer.band)
     glance = any(look.why == "always-look" for look in back.looks)
     yield from closing((), ["C5", "C14"] if glance else ["C14"])
+
+
+def _while_paused(p: Phrases, command: str, beside: str = "") -> Page:
+    again = f"When an adult has ended the pause, ask again: `readiness {command}`"
+    yield bullets("What comes first", (caution("C1", of_age=p.of_age), beside, again))
 
 
 def _head(back: AfterBreak, p: Phrases) -> str:
@@ -155,7 +158,6 @@ def _by_day(due: Sequence[Due], p: Phrases) -> Iterator[str]:
 
 
 def _keep_warm(warm: KeepWarm | None, p: Phrases) -> Page:
-    """Yield what to show before a break to come, and what that keeps; nothing without one."""
     if warm is None or p.answer.verdict == Verdict.PAUSED or p.answer.unit is None:
         return
     is_dated = p.answer.is_day_known and warm.ahead.lesson is not None
@@ -171,26 +173,18 @@ def _keep_warm(warm: KeepWarm | None, p: Phrases) -> Page:
     known, number = p.answer.is_day_known, number_words(len(warm.skills))
     back = p.day(warm.ahead.back) if known else "the first lesson back"
     used = f"Nothing shown before the break lasts until {back}; these use the most, "
-    lasts = (
-        (f"Keeps until {back}, and is needed to move on: ", warm.kept),
-        (f"Keeps until {back} as well: ", warm.kept_more),
-        ("Not seen lately by then all the same, for the first lesson back: ", warm.due),
+    yield from noted(
+        "" if warm.kept or warm.kept_more else f"{used}{counted(len(warm.used), 'skill')}.",
+        p.listing(f"Keeps until {back}, and is needed to move on", warm.kept),
+        p.listing(f"Keeps until {back} as well", warm.kept_more),
+        p.listing("Not seen lately by then all the same, for the first lesson back", warm.due),
+        f"No other {number} keep more of what is needed to move on, or more in all.",
     )
-    if not warm.kept and not warm.kept_more:
-        yield from noted(f"{used}{counted(len(warm.used), 'skill')}.")
-    yield from noted(*(f"{words}{p.inventory(skills)}." for words, skills in lasts if skills))
-    yield from noted(f"No other {number} keep more of what is needed to move on, or more in all.")
 
 
 def _break_words(warm: KeepWarm, on: int) -> str:
     name = quoted(warm.ahead.name) if warm.ahead.name else "the break"
     return f"{name} from {date_words(warm.ahead.first, on)}"
-
-
-# Before a big day or a long break: what now, what is played, what waits.
-
-BASIS: Final = "These are customs of the trade, not research; you know the student and the day."
-
 
 def season_sections(day: BigDay, p: Phrases) -> Page:
     """Yield what to do before an event, with the answer for the day asked about."""
@@ -206,9 +200,8 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
     yield from noted(f"{capital(p.unit(p.answer.unit))}." if p.answer.unit else "")
     if p.answer.verdict == Verdict.PAUSED:
         listen = "Nothing is prepared for it during the pause. Coming to listen is taking part."
-        command = f"`readiness season {student} --event {iso(event.first)}`"
-        again = f"When an adult has ended the pause, ask again: {command}"
-        yield bullets("What comes first", (caution("C1", of_age=p.of_age), listen if is_event else "", again))
+        command = f"season {student} --event {iso(event.first)}"
+        yield from _while_paused(p, command, listen if is_event else "")
         return
     yield plain(*after_hold(p.course, p.record, p.answer.on))
     yield hold_section(p.record, p.answer.on)
@@ -225,9 +218,12 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
     yield from sorted(told, key=lambda one: one.more)
     yield from _keep_warm(day.warm, p)
     after = f"After it: `readiness {'back' if day.kind == 'break' else 'why'} {student}`"
-    minutes = f"The next lesson, minute by minute: `readiness plan {student}`"
     yield Heading("Next")
-    yield from noted(minutes, after if day.kind != "holidays" else "", BASIS)
+    yield from noted(
+        f"The next lesson, minute by minute: `readiness plan {student}`",
+        after if day.kind != "holidays" else "",
+        "These are customs of the trade, not research; you know the student and the day.",
+    )
     yield from closing((), ["C14"] if p.record.consents.get("video") or not is_event else ["C7", "C14"])
 
 
@@ -247,13 +243,10 @@ def _pieces(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
         yield item(f"Secure, and easy enough: {p.few([one.skill for one in day.pieces])}.")
     for one in day.pieces:
         by_then = ", not seen lately by then; play it in a lesson before" if one.due_by_then else ""
-        yield from noted(f"{p.titled(one.skill)}, unit {p.course.unit[one.unit].number}{by_then}.")
-    if day.pieces:
-        yield from noted(
-            "Best fit first, about one unit below this one; you and the student choose.",
-            "One lesson in the real room, if possible.",
-        )
+        yield from noted(f"{p.with_unit(one.skill)}{by_then}.")
+    fit = "Best fit first, about one unit below this one; you and the student choose."
     yield from noted(
+        *((fit, "One lesson in the real room, if possible.") if day.pieces else ()),
         "Nobody frightened is held up by what is shown to people: another way counts as much.",
         "A student may say no on the day itself.",
     )
@@ -261,15 +254,15 @@ def _pieces(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
 
 def _review(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
     until, is_placed = p.day(day.event.first), p.answer.unit is not None
-    is_far = p.answer.on < day.choose[0]
-    if is_placed and is_far:
+    if is_placed and p.answer.on < day.choose[0]:
         yield item(f"It is a long way off. Ask again from {p.day(day.choose[0])}.")
     elif is_placed:
         few = f"Review in the last lessons before it: {p.few(day.review)}."
-        yield from items([few if day.review else ""])
-        late = f"Not seen lately by {until}: {p.inventory(day.due)}." if day.due else ""
-        least = f"The fewest looks that are enough for all of it: {p.inventory(day.review)}."
-        yield from noted(late or f"All is seen lately enough until {until}.", least if day.review else "")
+        yield from items([few] if day.review else ())
+        yield from noted(
+            p.listing(f"Not seen lately by {until}", day.due) or f"All is seen lately enough until {until}.",
+            p.listing("The fewest looks that are enough for all of it", day.review),
+        )
     if minutes := day.review_minutes:
         kept = f"{-(-minutes // 2)} of the {minutes} review minutes"
         yield item(f"Next time keep at least {kept} for other things.")
@@ -280,14 +273,12 @@ def _review(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
     waits = day.waits if day.kind != "holidays" else ()
     check = "A check waits, too: look at things as they come, and decide about the unit after it."
     yield from noted(
-        f"Begun, so not new; go on with: {p.inventory(day.going_on)}." if day.going_on else "",
-        f"Waits until after it: {p.inventory(waits)}." if waits else "",
+        p.listing("Begun, so not new; go on with", day.going_on),
+        p.listing("Waits until after it", waits),
         check if waits else "",
-        f"At a glance in every lesson all the same: {p.inventory(day.glance)}." if day.glance else "",
+        p.listing("At a glance in every lesson all the same", day.glance),
     )
 
-
-# What needs a review soon, and what a birthday changes.
 
 SOON = 3
 """How many skills have room without asking for all."""
@@ -301,9 +292,8 @@ def review_sections(
     ``breaks``: what was not seen lately, of the same day, and the list for a break to come, if there is one.
     """
     back, warm = breaks
-    until = date_words(found.until, found.on)
-    title = f"Review · {tidy(record.name)} · {date_words(found.on)} to {until}"
-    yield plain(title, _review_head(found, back, course))
+    yield f"Review · {tidy(record.name)} · {date_words(found.on)} to {date_words(found.until, found.on)}"
+    yield _review_head(found, back, course)
     yield hold_section(record, found.on)
     yield plain(*after_hold(course, record, found.on))
     yield Heading("Look again")
@@ -329,14 +319,12 @@ def review_sections(
 
 
 def _review_head(found: Review, back: AfterBreak, course: Course) -> str:
-    """Return how much needs a review soon, and the least that is enough for it."""
     soon = f"{counted(len(found.skills), 'skill')} to look at again"
     if found.skills and not found.play:
         return f"{soon}, after the pause."
     if found.skills:
         names = few_of([quoted(course.skill[skill].name) for skill in found.play], 2)
-        enough = "" if len(found.play) == len(found.skills) else f" Enough for all of it: {names}."
-        return f"{soon}.{enough}"
+        return f"{soon}.{'' if len(found.play) == len(found.skills) else f' Enough for all of it: {names}.'}"
     if not back.due and not back.kept and back.last_lesson is None:
         return "No lesson is noted yet and nothing is secure, so there is nothing to review."
     more = "" if all(one.again for one in back.due) else "more "
@@ -344,7 +332,6 @@ def _review_head(found: Review, back: AfterBreak, course: Course) -> str:
 
 
 def _not_lately(found: Review, back: AfterBreak, course: Course, record: Record) -> Page:
-    """Yield how much that was secure was not seen lately, and what to look at first."""
     due = [one.skill for one in back.due if not one.again]
     if not due:
         return
@@ -389,8 +376,7 @@ def birthday_sections(
             ("Asked for from then on", found.due), ("Not asked for any more", found.skipped),
         ):  # fmt: skip
             yield bullets(title, (f"{tidy(course.skill[skill].name)} ({skill})." for skill in skills))
-        numbers = (f"{capital(_number(*one))}." for one in found.numbers)
-        yield bullets("Rules that change", numbers, more=True)
+        yield bullets("Rules that change", (f"{capital(_number(*one))}." for one in found.numbers), more=True)
         yield plain(f"With the age {len(found.numbers)} rules change (--full).")
     if near is not None:
         by_age = f"by age {near.answer.band} on {date_words(on)}: {VERDICT_BRIEF[near.answer.verdict]}."
@@ -408,7 +394,6 @@ def _number(rule: str, old: object, new: object) -> str:
 
 _TOLD_BELOW = frozenset({"other-band", "number-changed"})
 _AS_SAID: Mapping[str, str] = {Help.ALONE: "without help alone", Help.CUE: "a reminder counting too"}
-
 
 STEPS = 18
 """How many skills of a way have room on a screen."""
@@ -463,7 +448,6 @@ def way_sections(way: Way, p: Phrases) -> Page:
 
 
 def _steps(way: Way, p: Phrases) -> Iterator[Paragraph]:
-    """Yield a line a skill, in the order of the lessons; the later ones of a long way on request."""
     steps = sorted(way.steps, key=lambda step: step.lesson or 0)
     rows = []
     for step in steps:
@@ -501,7 +485,6 @@ def _supposed(way: Way, p: Phrases) -> Iterator[str]:
 
 
 def _is_move_sooner(way: Way, p: Phrases) -> bool:
-    """Return whether the earliest day of a move comes before that of a way to what the move needs."""
     groups = (skill for group in p.answer.groups for skill in group.of)
     is_near = way.target in {p.answer.unit, *p.answer.deciding, *p.answer.rest, *groups}
     return is_near and way.earliest is not None and (p.answer.earliest_told or way.earliest) < way.earliest
@@ -540,9 +523,8 @@ def when_sections(found: Sequence[Estimate], p: Phrases) -> Page:
 
 
 def _estimates(told: Sequence[Estimate], p: Phrases) -> Iterator[Paragraph]:
-    """Yield what finished cases took, in lessons from now on, and on request what that rests on."""
-    few = [found.skill for found in told if found.is_silent]
-    yield from (item(f"Fewer than {FEWEST} similar cases yet: {p.inventory(few)}."),) if few else ()
+    if few := [found.skill for found in told if found.is_silent]:
+        yield item(f"Fewer than {FEWEST} similar cases yet: {p.inventory(few)}.")
     for found in sorted(told, key=lambda one: not one.is_silent):
         if found.low is not None and found.high is not None:
             right = f"{_range(found.low, found.high)}. That is right at least 8 times in 10."

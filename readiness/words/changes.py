@@ -58,7 +58,6 @@ from readiness.words.reasons import numbers_section, rule_value
 if TYPE_CHECKING:
     from readiness.advice.changes import Changed, Fact
     from readiness.editing.edits import Edit
-    from readiness.judging.answer import Answer
 
 __all__ = [
     "changed_sections", "compare_sections", "comparison_counts", "comparison_reasons",
@@ -133,8 +132,7 @@ def difference_section(found: Sequence[Difference], old: Course, new: Course) ->
     """Return what is different between two courses, a long list cut."""
     told = []
     for one in found[:DIFFERENCES_AT_MOST]:
-        where = written(one.place)
-        where = where.replace("(", "(before: ", 1) if one.new is None else where
+        where = written(one.place).replace("(", "(before: " if one.new is None else "(", 1)
         told.append(f"{_difference(one, old, new)}{where}.")
     if len(found) > DIFFERENCES_AT_MOST:
         told.append(f"{len(found) - DIFFERENCES_AT_MOST} more; --json lists all.")
@@ -240,7 +238,6 @@ class _Reasons:
         self.old, self.new, self.on, self.shared = old, new, on, shared
 
     def who(self, answer: Answer) -> str:
-        """Return whom an answer is about; with the id where the name alone would not say it."""
         told = who(answer.name, answer.student)
         return called(answer.name, answer.student, self.shared) if told == tidy(answer.name) else told
 
@@ -284,8 +281,7 @@ class _Reasons:
     def number_changed(self, reason: Reason, change: StudentChange) -> str:
         origin = self.new.provenance.get((change.after.band, reason.rule))
         numbers = f"{value_words(reason.old)}, then {value_words(reason.new)}"
-        where = written(origin.place) if origin else ""
-        return f"{reason.rule} at age {change.after.band}: {numbers}{where}"
+        return f"{reason.rule} at age {change.after.band}: {numbers}{written(origin.place) if origin else ''}"
 
     def other_start(self, _: Reason, change: StudentChange) -> str:
         was, now = change.starts
@@ -297,7 +293,6 @@ class _Reasons:
         return f"look at in any case: {self.skills(now.result.always_look_open)}"
 
     def starts(self) -> Iterator[tuple[str, Callable[[Any], str], Callable[[PlacingRound], object]]]:
-        """Yield what may be different where a student starts, the most important first."""
         yield "start in {}, before in {}", self.unit, lambda now: now.start
         span = "start as before; perhaps {}, before {}"
         yield span, lambda ends: " to ".join(map(self.unit, ends)), lambda now: (now.fits[0], now.fits[-1])
@@ -306,10 +301,6 @@ class _Reasons:
         yield seen, self.unit, lambda now: now.result.start_unit
         yield "still missing: {}, before: {}", self.skills, lambda now: now.result.patches
         yield "it also needs {}, before: {}", self.skills, lambda now: now.result.stopped_by
-
-    def other_looks(self, reason: Reason, _: StudentChange) -> str:
-        assert isinstance(reason.new, tuple)
-        return f"look first at {self.skills(reason.new)}"
 
 
 _REASONS: Final[Mapping[str, Callable[[_Reasons, Reason, StudentChange], str]]] = {
@@ -331,7 +322,7 @@ _REASONS: Final[Mapping[str, Callable[[_Reasons, Reason, StudentChange], str]]] 
     "other-one-thing": lambda w, r, _: (
         f"start here: {w.skill(r.new)}{f', before: {w.skill(r.old)}' if r.old else ''}"
     ),
-    "other-looks": _Reasons.other_looks,
+    "other-looks": lambda w, r, _: f"look first at {w.skills(r.new if isinstance(r.new, tuple) else ())}",
     "other-earliest": lambda _w, r, _: f"earliest possible move: {_day(r.new)}, before: {_day(r.old)}",
     "other-holds-until": lambda _w, r, _: (
         f"with nothing new noted, it holds until {_day(r.new)}{f', before: {_day(r.old)}' if r.old else ''}"
@@ -383,9 +374,9 @@ def changed_sections(found: Changed, course: Course, record: Record, known_by: s
         yield f"There are too many days to look at, so those after {p.day(found.followed_to)} are left out."
     yield p.verdict_of(later)
     yield "The verdict is the same; the reasons have changed." if asked == "in-the-way" else ""
-    yield Section("Why", tuple(_why(p, found) if asked != "nothing" else ()))
-    beside = "What kept it so" if asked == "nothing" else "Made a difference too"
-    yield Heading(beside, more=True)
+    yield Heading("Why")
+    yield from _why(p, found) if asked != "nothing" else ()
+    yield Heading("What kept it so" if asked == "nothing" else "Made a difference too", more=True)
     for cause in found.beside:  # without each other thing that made a difference
         same, then = cause.answer.verdict == later.verdict, VERDICT_BRIEF[cause.answer.verdict]
         then = "the same verdict for another reason" if same else then
@@ -408,14 +399,11 @@ def changed_sections(found: Changed, course: Course, record: Record, known_by: s
 
 
 def _between(p: _Facts, since: int) -> Iterator[str]:
-    """Yield the pauses and decisions after a day, in their order, with their days."""
-    days = [
-        *(("a pause began", hold.opened) for hold in p.record.holds),
-        *(("a pause ended", hold.closed) for hold in p.record.holds),
-        *((f"you decided to {one.decided}", one.on) for one in p.record.decisions),
-    ]
-    lately = [(day, what) for what, day in days if day is not None and since < day <= p.answer.on]
-    yield from (f"{what} on {p.day(day)}" for day, what in sorted(lately))
+    days = [(one.on, f"you decided to {one.decided}") for one in p.record.decisions]
+    for hold in p.record.holds:
+        days += [(hold.opened, "a pause began"), (hold.closed or 0, "a pause ended")]
+    lately = sorted((day, what) for day, what in days if since < day <= p.answer.on)
+    yield from (f"{what} on {p.day(day)}" for day, what in lately)
 
 
 def _why(p: _Facts, found: Changed) -> Iterator[Paragraph]:
@@ -424,8 +412,7 @@ def _why(p: _Facts, found: Changed) -> Iterator[Paragraph]:
         still = f"still {VERDICT_BRIEF[found.earlier.verdict]}" if found.asked == "verdict" else "as before"
         yield item(f"{_CAUSES[cause.id][0]}.{f' Without this: {still}.' if cause.alone else ''}")
         told = (*p.not_seen(cause.facts), *filter(None, map(p.fact, cause.facts)))
-        for at, line in enumerate(told[:FACTS_AT_MOST]):
-            yield under(line, more=at >= FACTS_SHORT)
+        yield from (under(line, more=at >= FACTS_SHORT) for at, line in enumerate(told[:FACTS_AT_MOST]))
         if len(told) > FACTS_AT_MOST:
             yield under(f"And {len(told) - FACTS_AT_MOST} more (--json has all).", more=True)
     alone = [causes[0] for causes in found.restoring if len(causes) == 1]
@@ -446,8 +433,6 @@ class _Facts(Phrases):
         return _FACTS[fact.kind](self, fact) if fact.kind in _FACTS else ""
 
     def not_seen(self, facts: Iterable[Fact]) -> Iterator[str]:
-        """Yield what is not seen lately now and was then, skills of one day and number of weeks together."""
-
         def look_again(skill: str, day: int) -> str:
             weeks = (day - 1 - (self.standing(skill).last_seen or 0)) // 7
             seen = f"{self.last_seen(skill)}; look every {counted(weeks, 'week')}"
@@ -475,8 +460,7 @@ class _Facts(Phrases):
 
     def number(self, fact: Fact) -> str:
         where = f", pacing.toml:{fact.line}" if fact.line else ""
-        words = capital(rule_value(fact.rule, fact.after))
-        return f"{words}; before: {fact.before}{where}{_by(fact)}."
+        return f"{capital(rule_value(fact.rule, fact.after))}; before: {fact.before}{where}{_by(fact)}."
 
 
 def _to_do(p: _Facts, found: Changed) -> Iterator[str]:
@@ -489,13 +473,12 @@ def _to_do(p: _Facts, found: Changed) -> Iterator[str]:
     elif later.one_thing is not None:
         yield f"Start here: {p.name(later.one_thing)}."
     if ids & {"graph", "numbers"}:
-        meant = "If an edit was not meant to do this, change the line back"
-        yield f"{meant}; or decide otherwise, with a reason."
+        yield "If an edit was not meant to do this, change the line back; or decide otherwise, with a reason."
     if "band" in ids:
-        choice = "with a [[band_choice]] and a reason."
         child = "Until the unit ends you can keep the earlier rules"
         child = f"Rules change on a birthday, the child does not. {child}"
-        yield f"{'You can keep the rules of the earlier age' if p.is_adult else child} {choice}"
+        keep = "You can keep the rules of the earlier age" if p.is_adult else child
+        yield f"{keep} with a [[band_choice]] and a reason."
     if found.asked != "verdict" and found.turns:
         day = date.fromordinal(found.turns[-1].day - 1)
         yield f"For the days between, ask from one of them: --since {day}"
@@ -515,14 +498,9 @@ def _value(value: object) -> str:
 
 
 _EDITED: Final = {
-    "unit": "its unit",
-    "kind": "its kind",
-    "fade": "how often to look",
-    "always_look": "always looked at",
-    "safety": "a safety point",
-    "must_be_seen": "has to be seen itself",
-    "optional_in": "optional at age",
-}
+    "unit": "its unit", "kind": "its kind", "fade": "how often to look", "always_look": "always looked at",
+    "safety": "a safety point", "must_be_seen": "has to be seen itself", "optional_in": "optional at age",
+}  # fmt: skip
 
 _FACTS: Final[Mapping[str, Callable[[_Facts, Fact], str]]] = {
     "lesson": lambda p, f: f"Lesson of {p.when(f)}{p.where(f)}{_by(f)}.",
@@ -595,15 +573,12 @@ def since_then(course: Course, day: int, today: int) -> str:
         return ""
     from readiness.editing.course_history import changes_since  # it runs git, which few questions need
 
-    changed = [
-        f"{rule} at age {band} ({date_words(on)})" for on, band, rule, *_ in changes_since(course, day, today)
-    ]
+    since = changes_since(course, day, today)
+    changed = [f"{rule} at age {band} ({date_words(on)})" for on, band, rule, *_ in since]
     if any(day < turning <= today for turning in (course.entire or course).turning_days):
         changed.append("skills that started or stopped, which are read as they were that day")
-    if not changed:
-        return ""
-    now = "is answered with the course and the rules of today"
-    return f"{date_words(day)} {now}. Changed since: {listed(changed)}."
+    now = f"{date_words(day)} is answered with the course and the rules of today"
+    return f"{now}. Changed since: {listed(changed)}." if changed else ""
 
 
 # What if: the plain answer beside the one with a change, and what the change does.
@@ -639,11 +614,9 @@ def compare_sections(p: Phrases, changed: Phrases, changes: Mapping[str, object]
         told += changed.kept_back()
     # last, how skills stand of which nothing else was told, such as those of earlier units
     named = {reason.skill for reason in found.reasons} | {name.removeprefix(SHOW) for name in changes}
-    states = [
-        f"{p.titled(skill)}: {changed.state(skill)}; before: {p.state(skill)}."
-        for skill in answer.standings
-        if skill not in named and p.standing(skill).state != changed.standing(skill).state
-    ]
+    others = [one for one in answer.standings if one not in named]
+    turned = [one for one in others if p.standing(one).state != changed.standing(one).state]
+    states = [f"{p.titled(one)}: {changed.state(one)}; before: {p.state(one)}." for one in turned]
     told += states[:STATES_AT_MOST]
     if len(states) > STATES_AT_MOST:
         told.append(f"The states of {len(states) - STATES_AT_MOST} more skills change.")

@@ -43,7 +43,6 @@ __all__ = [
     "unpaused_words", "ways_words",
 ]  # fmt: skip
 
-_FIRST: Final = "Stop playing now. Tell the family the same day."
 KEPT_IN_BROKEN: Final = (
     "the pause is kept at the end of {}. Until the mistake above is corrected, the other commands cannot "
     "tell you about the pause; keep it in mind."
@@ -75,7 +74,6 @@ def decided_words(p: Phrases, decided: str, unit: str | None, until: int | None 
 
 
 def _step(p: Phrases, decided: str, unit: str | None) -> str:
-    """Return what a student does by a decision; ``unit``: the one that begins with a move, if one does."""
     here = p.answer.unit
     if decided == "stay":
         return f"stays in {p.unit(here)}" if here else "has no starting unit for now"
@@ -94,9 +92,10 @@ def paused_words(record: Record, hold: Hold) -> Iterator[str]:
 
 def unpaused_words(why: str, refusal: Refusal | None = None, student: str = "") -> str:
     """Return why no pause was kept of a student, and what comes first all the same."""
+    then = "Then note the pause again, so that it is kept."
     if refusal is not None and refusal.id == "already-paused":
-        return f"{why}\n{_FIRST} Note what was said now: `readiness note {student} --text WORDS`"
-    return f"{why}\n{_FIRST} Then note the pause again, so that it is kept."
+        then = f"Note what was said now: `readiness note {student} --text WORDS`"
+    return f"{why}\nStop playing now. Tell the family the same day. {then}"
 
 
 def not_resumed_words(record: Record, day: int, by: str, words: str, part: str) -> str:
@@ -146,8 +145,8 @@ def task_list_words(p: Phrases, practice: Practice) -> Iterator[Section | str]:
         yield from (hold_notice(record, on), "No home task during a pause; the ones given before wait.")
         return
     yield from after_hold(p.course, record, on)
-    numbered = enumerate(record.entire.tasks, 1)
-    tasks = [(i, task) for i, task in numbered if task.given <= on and task in record.tasks]
+    seen = [task for task in record.tasks if task.given <= on]
+    tasks = [(i, task) for i, task in enumerate(record.entire.tasks, 1) if task in seen]
     if not tasks:
         give = f"`readiness task {record.id} --give SKILL --text WORDS --minutes N --days N` gives one"
         yield f"No home task is noted for {tidy(record.name)}; {give}."

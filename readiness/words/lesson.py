@@ -21,18 +21,7 @@ from readiness.terms import Kind, Verdict
 from readiness.words.cautions import SHORTEN, after_hold, ask_first, caution, closing, hold_section, not_done
 from readiness.words.english import CODES, HELP_WORDS, WHY_BRIEF, season_words
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
-from readiness.words.layout import (
-    Heading,
-    Page,
-    Paragraph,
-    Section,
-    bullets,
-    cells,
-    columns,
-    item,
-    noted,
-    plain,
-)
+from readiness.words.layout import Heading, Page, Paragraph, bullets, cells, columns, item, noted, plain
 from readiness.words.phrases import RESTS, SOFTLY, Phrases
 from readiness.words.placing_round import SURER, start_words, what_is_left
 from readiness.words.why import ahead_lines, brought_along, brought_along_section
@@ -86,8 +75,9 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
         yield f"On paper? Note it with `readiness enter {p.record.id} {sheet.word} 1a 2c 3-`"
         yield from noted(f"Letters: {how}.")
     ahead, look = [*ahead_lines(p)], answer.look_first
-    first = f"To look at first: {p.names(look, len(look))}." if ahead else ""
-    yield Section("", (*plain(first, *ahead).paragraphs, *brought_along_section(p).paragraphs))
+    yield Heading("")
+    yield from (f"To look at first: {p.names(look, len(look))}." if ahead else "", *ahead)
+    yield from brought_along_section(p).paragraphs
     yield Heading("Left out")
     for why, words in _LEFT.items():
         same = [out for out in sheet.left_out if out.why == why]
@@ -95,9 +85,8 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
             skills = [out.skill for out in same if out.by == by]
             yield from noted(f"{words.format(by=p.name(by) if by else '')}: {p.inventory(skills)}.")
     apart = "Leave off a thread of skills after two clear misses in a row in it; go on with another."
-    conduct = (apart if answer.placing is not None else "", *CONDUCT)
     yield Heading("How to ask")
-    yield from () if is_paused else noted(*conduct)
+    yield from () if is_paused else noted(apart if answer.placing is not None else "", *CONDUCT)
     yield from closing((), sheet.cautions, of_age=p.of_age)
 
 
@@ -125,7 +114,6 @@ def _size(sheet: CheckSheet, p: Phrases) -> Iterator[str]:
 
 
 def _item(line: Paragraph, item: SheetItem, sheet: CheckSheet, p: Phrases) -> Iterator[Paragraph]:
-    """Yield the line of an item, and on request what to look for and what the course says of the age."""
     yield line
     one = p.course.skill[item.skills[0]] if len(item.skills) == 1 else None
     if one is not None and (agreed := p.record.alternative(one.id, p.answer.on)):
@@ -208,8 +196,6 @@ _LEFT: Final[Mapping[str, str]] = {
     "optional": "Not asked at this age",
     "set-aside": "Set aside by agreement",
 }
-
-
 ROOM: Final = 71
 """So many columns an activity may take with the name of its skill: a block has a line."""
 
@@ -217,27 +203,24 @@ ROOM: Final = 71
 def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     """Yield a planned lesson, and the answer it was made from."""
     on, ahead, is_paused = p.answer.on, p.answer.next_unit, plan.is_paused
-    unit = f"{capital(p.unit(p.answer.unit))}. " if p.answer.unit else ""
     what = "First lesson" if plan.is_first else "Lesson" if plan.on == on else "Next lesson"
     what = "Placing lesson" if p.answer.placing is not None and not is_paused else what
     longest = f"no block over {max((block.minutes for block in plan.blocks), default=0)}"
     size = f"nothing is {not_done(p.record.open_holds(on))}" if is_paused else longest
-    minutes = f"{counted(plan.minutes, 'minute')}, {size}"
-    yield f"{what} · {tidy(p.answer.name)} · {p.to_come} · {minutes}"
+    yield f"{what} · {tidy(p.answer.name)} · {p.to_come} · {counted(plan.minutes, 'minute')}, {size}"
+    unit = f"{capital(p.unit(p.answer.unit))}. " if p.answer.unit else ""
     yield from noted(f"{unit}Worked out for {date_words(on)}.")
+    resting = hold_section(p.record, on)
     if is_paused:
-        yield hold_section(p.record, on)
-        yield Heading(_QUIETLY)
+        yield from (resting, Heading(_QUIETLY))
     else:
-        resting = hold_section(p.record, on)
         yield from (f"{resting.title}. {one.text}" for one in resting.paragraphs)
         yield from _special(plan, p)
     yield from _blocks(plan, p)
     is_short = plan.review < plan.review_wanted and not (plan.is_first or is_paused)
-    sums = f"{plan.review} of {plan.review_wanted} minutes of review, with the opening."
     yield plain(
         "" if plan.proved else _UNPROVED,
-        "" if is_paused else sums,
+        "" if is_paused else f"{plan.review} of {plan.review_wanted} minutes of review, with the opening.",
         "Too little is known yet to review more. The rest goes to making music." if is_short else "",
         more=True,
     )
@@ -253,23 +236,20 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
 
 
 def _not_this_time(plan: LessonPlan, p: Phrases) -> Page:
-    """Yield on request what could be worked on too, and what is not started and why."""
     looked_at = {skill for block in plan.blocks for skill in block.skills}
-    later = [skill for skill in plan.looks if skill not in looked_at]
     waiting = looked_at.union(left.skill for left in plan.not_begun)
     yield Heading("More that could be worked on")
-    yield from noted(f"To look at in the lesson after: {p.inventory(later)}." if later else "")
-    for skill in (skill for skill in plan.outer_edge if skill not in waiting):
-        unit = f"unit {p.course.unit[p.course.skill[skill].unit].number}"
-        yield from noted(f"{p.titled(skill)}, {unit}: {p.state(skill)}.")
+    later = [skill for skill in plan.looks if skill not in looked_at]
+    yield from noted(p.listing("To look at in the lesson after", later))
+    beyond = (skill for skill in plan.outer_edge if skill not in waiting)
+    yield from noted(*(f"{p.with_unit(skill)}: {p.state(skill)}." for skill in beyond))
     yield Heading("Not started this time")
     yield from noted(*(
         f"{p.titled(left.skill)}: first {p.name(left.by)} ({p.state(left.by)})."
         for left in plan.not_begun if left.why == "footing"
     ))  # fmt: skip
     for why, words in _NOT_BEGUN.items():
-        skills = [left.skill for left in plan.not_begun if left.why == why]
-        yield from noted(f"{words}: {p.inventory(skills)}." if skills else "")
+        yield from noted(p.listing(words, [left.skill for left in plan.not_begun if left.why == why]))
 
 
 def _beside(plan: LessonPlan, p: Phrases) -> dict[str, str]:
@@ -290,14 +270,13 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
         yield "The first lesson after a break is for looking and making music; nothing new is started."
     if season := plan.season:
         which = ("On the day of", "The last lesson before", "Two lessons left before")[season.lessons]
-        day = season_words(season, p.answer.on)
         pieces = "; only pieces that are secure" if p.any_secure else ""
-        yield f"{which} {day}: look, but teach nothing new{pieces}."
+        yield f"{which} {season_words(season, p.answer.on)}: look, but teach nothing new{pieces}."
     yield from (_TOO_MUCH[why] for why in plan.too_much)
 
 
 def _minutes(plan: LessonPlan, p: Phrases) -> str:
-    minutes: Counter[str] = Counter()
+    minutes = Counter[str]()
     for block in plan.blocks:
         minutes[block.part if block.part in _PART else "quiet"] += block.minutes
     names = {**_PART, "review": "first looks"} if plan.is_first else _PART
@@ -316,15 +295,12 @@ def _later(later: Later, p: Phrases) -> str:
 
 
 def _blocks(plan: LessonPlan, p: Phrases) -> Iterator[Paragraph]:
-    start = 0
-    told: set[str] = set()
-    songs = cycle(_SONGS)
+    start, told, songs = 0, set[str](), cycle(_SONGS)
     for block in plan.blocks:
         when = f"{start}-{start + block.minutes}"
         song = "" if block.part != "music" or block.skills else next(songs).format(tidy(p.answer.name))
         yield Paragraph(_block(block, plan, p, song), lead=f"{when:>7}  ", row=(when,))
-        more = (*_about(block, plan, p), *p.remarks(plan.said, set(block.skills) - told))
-        yield from noted(*more, indent=9)
+        yield from noted(*_about(block, plan, p), *p.remarks(plan.said, {*block.skills} - told), indent=9)
         told.update(block.skills)
         start += block.minutes
 
@@ -375,8 +351,7 @@ def own_choice(p: Phrases, otherwise: str = "") -> str:
 
 
 def _has_room(block: PlanBlock, p: Phrases) -> bool:
-    """Return whether the activity of a block stands in its line; that of the one thing always does."""
-    skill = p.course.skill[block.skills[0]]
+    skill = p.course.skill[block.skills[0]]  # the activity of the one thing always stands in its line
     return block.why == "one-thing" or cells(f"{skill.name}: {skill.remedies[block.remedy or 0]}") <= ROOM
 
 
@@ -392,8 +367,7 @@ def _about(block: PlanBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
         yield f"To try: {p.activity(skill.remedies[block.remedy])}"
     until = p.standing(skill.id).fresh_until
     is_near = until is not None and (block.why == "fading" or p.answer.on <= until < (plan.on or 0))
-    seen = f", look again by {p.day(until)}" if is_near else ""
-    state = f"{p.state(skill.id)}{seen}"
+    state = f"{p.state(skill.id)}{f', look again by {p.day(until)}' if is_near else ''}"
     if skill.id in plan.presumed:
         state = "not seen here yet, but probably there, because something that builds on it was shown"
     elif block.begins:
@@ -422,8 +396,6 @@ _WHY: Final[Mapping[str, str]] = {
     "rest": "look, unfinished in this unit",
     "begin": "new",
 }
-
-
 _UNPROVED: Final = "So long a lesson leaves too much to compare: a better filling than this one may exist."
 _PART: Final[Mapping[str, str]] = {
     "opening": "opening", "review": "review", "new": "new or unfinished", "music": "music",
@@ -485,8 +457,7 @@ def pair_sections(pair: Pair, names: Sequence[str], day: int, course: Course) ->
     elif pair.paused:
         how = "Stop at any time."
     yield from closing([how], (*skill_cautions(course, shown), "C14"), of_age=pair.of_age)
-    praise = "Praise what they did together. Notes are for each one's own file: readiness note"
-    yield from noted(praise)
+    yield from noted("Praise what they did together. Notes are for each one's own file: readiness note")
 
 
 _LISTEN: Final = "the teacher makes the sounds; both point to what it was, only if it is comfortable."

@@ -56,10 +56,10 @@ def roster_words(
     unit and the one thing.
     """
     if not answers:
-        files = "The one student file" if broken == 1 else f"None of the {broken} student files"
-        cannot = f"{files} {'cannot' if broken == 1 else 'can'} be read yet. What to correct stands below"
-        nothing = f"{cannot}; nothing in it is lost." if broken == 1 else f"{cannot}."
-        yield nothing if broken else f"No students yet. The first one: {ENROL}"
+        below = "be read yet. What to correct stands below"
+        several = f"None of the {broken} student files can {below}." if broken else ""
+        one = f"The one student file cannot {below}; nothing in it is lost." if broken == 1 else ""
+        yield one or several or f"No students yet. The first one: {ENROL}"
         return
     shared = namesakes(answer.name for answer in answers)
     names = [called(answer.name, answer.student, shared) for answer in answers]
@@ -106,8 +106,7 @@ def doctor_words(found: Sequence[Problem], mended: Sequence[str]) -> str:
 def mended_words(left: Sequence[Problem]) -> str:
     """Return that what was safe is mended, and how much is left."""
     by_hand = f"{counted(len(left), 'thing is', 'things are')} left to correct by hand"
-    rest = by_hand if left else "Nothing is left"
-    return f"Corrected. {rest}. `readiness doctor --undo` takes it back."
+    return f"Corrected. {by_hand if left else 'Nothing is left'}. `readiness doctor --undo` takes it back."
 
 
 def problem_count(problems: Sequence[Problem]) -> str:
@@ -149,9 +148,8 @@ def recheck_words(
         yield from (Paragraph(tidy(key), lead="  - ") for key in differ)
         yield "Not checked:" if left else ""
     else:
-        but, rest = (" but for this", " Not checked:") if left else ("", "")
-        how = "." if left else ", key by key."
-        yield f"Checked{but}: {about} follows from the files{how}{rest}"
+        but, how = (" but for this", ". Not checked:") if left else ("", ", key by key.")
+        yield f"Checked{but}: {about} follows from the files{how}"
     yield from (Paragraph(text, lead="  - ") for text in left)
     if differ and kept:
         yield "This is what was kept of it. It is deleted now; ask again, and it is worked out again."
@@ -181,14 +179,13 @@ def mend_course_words(count: int) -> str:
 
 def no_lesson_words(record: Record, day: int) -> str:
     """Return that no lesson is noted up to a day, and where to look or how to note one."""
-    student = record.id
     later = min((lesson.on for lesson in record.lessons if lesson.on > day), default=None)
-    after = f"afterwards, `readiness note {student}` keeps what was seen."
-    instead = f"What to look at in the first: `readiness sheet {student}`; {after}"
+    after = f"afterwards, `readiness note {record.id}` keeps what was seen."
+    instead = f"What to look at in the first: `readiness sheet {record.id}`; {after}"
     if later is not None:
-        instead = f"The first is of {date_words(later)}: `readiness shown {student} --on {iso(later)}`"
+        instead = f"The first is of {date_words(later)}: `readiness shown {record.id} --on {iso(later)}`"
     elif any(hold.is_open(day) for hold in record.holds):
-        instead = f"What comes first: `readiness why {student}`"
+        instead = f"What comes first: `readiness why {record.id}`"
     return f"no lesson of {tidy(record.name)} is noted up to {date_words(day)}. {instead}"
 
 
@@ -233,9 +230,6 @@ def undo_words(message: str, record: Record, path: Path) -> str:
 # One screen for the evening: who comes, what is not noted yet, what is due, who waits, what ends.
 # For the teacher alone: it names children. What would not fit is counted, and where to ask for it is said.
 
-_MOST: Final = {"Comes": 12}
-"""So many rows a section has in the short answer; others have five."""
-
 
 def tell_evening(found: Evening, course: Course, *, full: bool = False) -> Page:
     """Yield the screen; ``full``: with every row."""
@@ -259,7 +253,7 @@ def tell_evening(found: Evening, course: Course, *, full: bool = False) -> Page:
         "Ends": [f"{tidy(one.name) or 'The term'}: {date_words(one.on, on)}." for one in found.ends],
     }  # fmt: skip
     for title, told in rows.items():
-        most = len(told) if full else _MOST.get(title, 5)
+        most = len(told) if full else 12 if title == "Comes" else 5
         rest = len(told) - most
         yield bullets(title, [*told[:most], f"{rest} more: --full"] if rest > 1 else told)
         if title == "Comes":
@@ -273,22 +267,18 @@ def _comes(coming: Comes, course: Course, found: Evening) -> Iterator[str]:
     paused = coming.verdict == Verdict.PAUSED
     verdict = "PAUSED, no playing" if paused else f"{VERDICT_BRIEF[coming.verdict]}{thing}"
     yield f"{day}{who(coming.name, coming.student)}: {verdict}"
-    if coming.ask_first:
-        yield ASK_FIRST
-    if coming.is_gentle:
-        yield GENTLE
-    if coming.is_back:
-        yield "The first lesson after a break"
-    if coming.is_noted:
-        yield "Noted"
+    beside = {
+        ASK_FIRST: coming.ask_first, GENTLE: coming.is_gentle,
+        "The first lesson after a break": coming.is_back, "Noted": coming.is_noted,
+    }  # fmt: skip
+    yield from (words for words, is_so in beside.items() if is_so)
 
 
 def _not_noted(lesson: NotNoted, on: int) -> str:
     name, day = who(lesson.name, lesson.student), date_words(lesson.on, on)
     note = f"`readiness {'place' if lesson.is_placing else 'note'} {lesson.student}"
     if lesson.half is not None:
-        so_far = f"half entered, {noted_line(lesson.half)}"
-        return f"{name}, {day}: {so_far}. {note}` goes on with it."
+        return f"{name}, {day}: half entered, {noted_line(lesson.half)}. {note}` goes on with it."
     return f"{name}, {day}: did the lesson take place? {note} --on {iso(lesson.on)}`"
 
 
@@ -363,11 +353,11 @@ def forgotten_words(
     """Yield what is gone, where a name is still found, how far was looked, and what remains."""
     yield f"A copy is in {exported}." if exported else ""
     if (led_to := gone.led_to) is not None:
-        by_command = f"`readiness forget {led_to.stem}` deletes it."
+        by_command = led_to.suffix == ".toml"
         yield (
             f"{gone.deleted[0].name} was only a link to {led_to.name}: the link is deleted, with what was "
             "half entered, and that file is still there. "
-            f"{by_command if led_to.suffix == '.toml' else 'Delete it by hand.'}"
+            f"{f'`readiness forget {led_to.stem}` deletes it.' if by_command else 'Delete it by hand.'}"
         )
     elif gone.deleted and gone.deleted[0].suffix == ".toml":
         yield f"The file of {tidy(name)} is deleted, with what was half entered."
@@ -380,25 +370,22 @@ def forgotten_words(
     yield f"{there}; look at each, it may mean somebody else:" if found.places else ""
     places = (f"{at.file}:{at.line}" if at.line else f"{at.file} (its name)" for at in found.places)
     yield from copied(*places)
-    free = "That is all there is in the" if found.places else "The id and the name are no longer in the"
+    free = "That is all there is" if found.places else "The id and the name are no longer"
     read = counted(found.read, "file that was", "files that were")
-    yield f"{free} {read} read, here and in all folders inside:"
+    yield f"{free} in the {read} read, here and in all folders inside:"
     yield from copied(*map(str, found.folders))
     unread = [str(path) for path in found.unread[:NAMED_AT_MOST]]
     unread += [f"and {more} more"] if (more := len(found.unread) - NAMED_AT_MOST) > 0 else []
     unread += [] if found.is_whole else ["and further files: there are too many here to read them all"]
     yield "Not looked into (not text, very large, or hidden); please look:" if unread else ""
     yield from copied(*unread)
-    yield _IN_GIT if in_git else ""
+    if in_git:
+        yield (
+            "The folder is kept in git, and older versions there still hold the file. Where local law wants "
+            "it, ask whoever looks after it to take it out of the history."
+        )
     yield "Backups, mails, papers and colleagues' machines are yours to clear, as local law asks."
 
-
-_IN_GIT: Final = (
-    "The folder is kept in git, and older versions there still hold the file. Where local law wants it, ask "
-    "whoever looks after it to take it out of the history."
-)
-
-# What is said of a backup, and of what would come back from it.
 
 _SEEN: Final = 12
 """So many letters of a seal are compared by eye."""
@@ -429,8 +416,7 @@ def restore_words(path: Path, archive: Archive, plan: Sequence[RestoreStep]) -> 
         name = name_in(archive.files[step.file]) if step.student else ""
         lacks = f"lacks its last {counted(step.lines, 'line')}, which can come back"
         yield f"{step.file}{f' ({name})' if name else ''} {_STATES.get(step.state, lacks)}."
-    same = sum(step.state == "same" for step in plan)
-    yield f"{counted(same, 'file is', 'files are')} as in the archive."
+    yield f"{counted(sum(step.state == 'same' for step in plan), 'file is', 'files are')} as in the archive."
     if gone := [step.student for step in plan if step.state in ("adds", "not-here")]:
         yield f"To bring back what is lost: `{restore} --bring-back {' '.join(gone)}`"
         yield (

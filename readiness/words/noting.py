@@ -55,15 +55,11 @@ _NAMES: Final = 2
 """So many skills are named in a sentence; more are only counted."""
 _CHANGED_AT_MOST: Final = 3
 _NAMED_AT_MOST: Final = 15
-_HANDS_ON = HELPS.index(Help.HANDS_ON)
-_WHOSE_PAUSE: Final = "If it was another student who said that something hurts: `readiness pause ID`, now."
 KEPT: Final = "Kept for later, not noted yet. `readiness {} {}` goes on with it."
 CROSSED_OUT: Final = (
     "The lines stay in the file, crossed out at its end. If they are about another student, delete them by "
     "hand, and the lines that cross them out too."
 )
-
-
 CORRECTS: Final = "If it was noted wrongly then, key i corrects it: only the new answer counts."
 
 
@@ -131,7 +127,7 @@ def _names(course: Course, skills: Sequence[str]) -> str:
 
 def touch_words(record: Record, lesson: NewLesson) -> str:
     """Return the caution about touch where something was guided by hand, and that nobody agreed, if so."""
-    if _HANDS_ON not in lesson.helps.values():
+    if HELPS.index(Help.HANDS_ON) not in lesson.helps.values():
         return ""
     lacking = "" if consent(record, CONSENTS["touch"]) else "No consent to touch is noted. "
     return lacking + caution("C6", of_age=is_of_age(record, lesson.on))
@@ -178,9 +174,6 @@ def _notes(record: Record, skill: str, day: int) -> list[tuple[int, int]]:
     return [(note.help, note.line) for lesson in lessons for note in lesson.showings if note.skill == skill]
 
 
-# What was noted or taken back, and what that makes of the verdict.
-
-
 def noted_words(
     before: Phrases, after: Phrases, lesson: NewLesson, today: tuple[Answer, Answer] | None = None
 ) -> Iterator[str]:
@@ -190,11 +183,10 @@ def noted_words(
     today, where the lesson is noted late.
     """
     course, record = after.course, after.record
-    line = max((each.line for each in record.entire.lessons), default=0)
     played = played_under_hold(course, record, lesson.on, lesson.helps)
     yield hold_notice(record, lesson.on)
     noted = f"Noted for {tidy(record.name)}, {date_words(lesson.on)}: {noted_line(lesson)}"
-    yield f"{noted} ({record.file}:{line})."
+    yield f"{noted} ({record.file}:{max((each.line for each in record.entire.lessons), default=0)})."
     yield from played_words(course, record, lesson.on, played)
     if not played and after.answer.verdict != Verdict.PAUSED:
         states = [(one, after.state(one), before.state(one)) for one in course.skill if one in lesson.helps]
@@ -204,8 +196,7 @@ def noted_words(
     yield turn_words("Before this lesson", before.answer, "After it", after)
     if today is not None:
         was, now = (plain_verdict(answer, course) for answer in today)
-        late = f"Today, {date_words(today[1].on)}. Before this note: {was}. Now: {now}."
-        yield "" if was == now else late
+        yield "" if was == now else f"Today, {date_words(today[1].on)}. Before this note: {was}. Now: {now}."
     yield touch_words(record, lesson)
     yield pausing_words(record, lesson)
     yield f"A slip? `readiness undo {record.id}` takes this back."
@@ -214,13 +205,13 @@ def noted_words(
 def undone_words(before: Answer, after: Phrases, text: str) -> Iterator[Paragraph | str]:
     """Yield what was taken back, to the letter, and what that makes of the verdict."""
     record, on = after.record, after.answer.on
-    is_correction = text.startswith("[[correction]]")
     what = "It no longer counts; nothing else has changed"
-    what = "What it corrected counts again" if is_correction else what
+    what = "What it corrected counts again" if text.startswith("[[correction]]") else what
     yield f"Taken back for {tidy(record.name)}. {what}:"
     yield from copied(*filter(None, text.splitlines()))
     yield stays_words(text)
-    yield _WHOSE_PAUSE if text.startswith("[[hold]]") else ""
+    whose = "If it was another student who said that something hurts: `readiness pause ID`, now."
+    yield whose if text.startswith("[[hold]]") else ""
     if "# moved " in text:
         yield "It had been moved: it is taken back in both files and counts where it came from."
     yield hold_notice(record, on)
@@ -241,9 +232,6 @@ def turn_words(first: str, was: Answer, then: str, p: Phrases) -> str:
     if before == after:
         return f"The verdict on {date_words(now.on)} is as before: {after}."
     return f"{first}: {before}. {then}: {after}."
-
-
-# What was shown on one day.
 
 
 def shown_words(before: Phrases, p: Phrases, *, full: bool = True) -> Page:
@@ -276,15 +264,11 @@ def shown_words(before: Phrases, p: Phrases, *, full: bool = True) -> Page:
     yield bullets("Not asked", map(name, left))
     yield Heading("Remarks")
     for lesson in today:  # of its skills, and then of all of it
-        yield from items(f"{name(skill)}: {tidy(text)}"
-                         for skill, text in (*lesson.remarks.items(), *p.beside(lesson)))  # fmt: skip
-        yield from items([tidy(lesson.note)])
+        beside = (*lesson.remarks.items(), *p.beside(lesson))
+        yield from items([*(f"{name(skill)}: {tidy(text)}" for skill, text in beside), tidy(lesson.note)])
     more = f"No skill was noted that day; `readiness note {record.id} --on {iso(on)}` adds some. "
     last = turn_words("Before this lesson", before.answer, "After it", p)
     yield plain(last if shown else more + last)
-
-
-# What is kept of a lesson that is half entered, or could not be noted.
 
 
 def half_entered_words(lesson: NewLesson) -> str:
@@ -329,16 +313,14 @@ def noted_meanwhile_words(record: Record, lesson: Lesson) -> str:
 
 def noted_before_words(lessons: Iterable[Lesson]) -> str:
     """Return what is noted of a day already; empty where nothing is."""
-    noted = map(as_new, lessons)
-    told = "; ".join("a lesson" if one.is_empty else noted_line(one) for one in noted)
+    told = "; ".join("a lesson" if one.is_empty else noted_line(one) for one in map(as_new, lessons))
     return told and f"Noted already: {told}."
 
 
 def offer_words(record: Record, lesson: NewLesson) -> str:
     """Return that a half-entered lesson is still there."""
-    half = f"A lesson of {tidy(record.name)} on {date_words(lesson.on)} is half entered"
-    keys = "Enter = go on with it, d = drop it and start again, q = leave it"
-    return f"{half}: {noted_line(lesson)}. {keys}"
+    half = f"A lesson of {tidy(record.name)} on {date_words(lesson.on)} is half entered: {noted_line(lesson)}"
+    return f"{half}. Enter = go on with it, d = drop it and start again, q = leave it"
 
 
 def round_words(record: Record, on: int, titles: Mapping[str, str]) -> Iterator[Paragraph]:
@@ -376,11 +358,9 @@ KEY_SAID: Final[Mapping[str, str]] = {
 }  # fmt: skip
 """What is said at once of what a key did, by the ids of ``advice.offer.KEYS``."""
 NOTHING_THERE: Final[Mapping[int | str, str]] = {
-    "back": "Nothing to take back.",
-    "apart": "There is nothing to take apart here.",
-    "fine": "No glance is left open.",
-    "line": "There is no such line.",
-}
+    "back": "Nothing to take back.", "apart": "There is nothing to take apart here.",
+    "fine": "No glance is left open.", "line": "There is no such line.",
+}  # fmt: skip
 """What is said where a key found nothing to do, by the same ids."""
 WHOSE: Final = "y for {name}, another student's id for that one, Enter for nobody yet: "
 NOTHING_SHOWN: Final = "Nothing was shown and no word said, so nothing was noted."
@@ -437,10 +417,9 @@ def odd_words(odd: Sequence[str]) -> str:
 def far_words(course: Course, record: Record, answer: Answer, far: Sequence[str]) -> str:
     """Return that most of a lesson lies far from a student's unit, as a question."""
     units = sorted({course.unit[course.skill[one].unit].number for one in far})
-    where = f"unit{'s' if len(units) > 1 else ''} {listed([str(one) for one in units])}"
-    here = course.unit[answer.unit].number if answer.unit else 0
-    told = f"{capital(number_words(len(far)))} skills of {where}"
-    return f"{told}; {tidy(record.name)} is in unit {here}: for whom is this?"
+    where = f"unit{'s' if len(units) > 1 else ''} {listed([*map(str, units)])}"
+    here = f"{tidy(record.name)} is in unit {course.unit[answer.unit].number if answer.unit else 0}"
+    return f"{capital(number_words(len(far)))} skills of {where}; {here}: for whom is this?"
 
 
 def not_noted_words(course: Course, record: Record, day: int, skill: str, how: int) -> str:
@@ -477,12 +456,8 @@ def corrected_words(
     are those of the day.
     """
     course, record, on = after.course, after.record, after.answer.on
-    told = [
-        f"{tidy(course.skill[one.skill].name)}, noted {HELP_WORDS[one.help]}"
-        for lesson in lessons
-        for one in lesson.showings
-        if not given or one.skill in given
-    ]
+    shown = [one for lesson in lessons for one in lesson.showings if not given or one.skill in given]
+    told = [f"{tidy(course.skill[one.skill].name)}, noted {HELP_WORDS[one.help]}" for one in shown]
     known = {skill: how for skill, how in given.items() if how in range(len(HELP_WORDS))}
     what = "; ".join(dict.fromkeys(told)) if given else f"all that was noted ({counted(len(told), 'thing')})"
     yield hold_notice(record, on)

@@ -8,7 +8,7 @@ nothing.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
@@ -279,6 +279,14 @@ class Phrases:
     def inventory(self, skills: Iterable[str]) -> str:
         """Return all of some skills, as a list that is no sentence."""
         return "; ".join(map(self.plain_name, skills))
+
+    def listing(self, words: str, skills: Collection[str]) -> str:
+        """Return all of some skills behind what is said of them; empty where there are none."""
+        return f"{words}: {self.inventory(skills)}." if skills else ""
+
+    def with_unit(self, skill: str) -> str:
+        """Return a skill with its id and the number of its unit."""
+        return f"{self.titled(skill)}, unit {self.course.unit[self.course.skill[skill].unit].number}"
 
     def unit(self, unit: str) -> str:
         """Return a unit with its number."""

@@ -28,18 +28,7 @@ from readiness.terms import Fade, Help, State, Verdict
 from readiness.words.cautions import closing, hold_section
 from readiness.words.english import HELP_WORDS, KIND_WORDS, move_words
 from readiness.words.grammar import capital, counted, ended, listed, number_words, quoted, tidy
-from readiness.words.layout import (
-    Heading,
-    Page,
-    Paragraph,
-    Section,
-    bullets,
-    columns,
-    item,
-    items,
-    plain,
-    under,
-)
+from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, columns, item, items, plain
 from readiness.words.noting import noted_twice
 from readiness.words.phrases import Phrases
 
@@ -69,9 +58,8 @@ def reasons_outline(findings: Sequence[Finding], *, full: bool = False) -> Itera
 
 
 def _leaves(finding: Finding) -> Iterator[str]:
-    """Yield the days that count, the other days, and what needs it, each with its line."""
-    leaves: dict[str, list[str]] = {title: [] for title in _LEAVES}
-    apart = []
+    titles = ("counts", "other days", "needed by", "secure with its unit")
+    leaves, apart = {title: list[str]() for title in titles}, list[str]()
     for below in finding.because:
         match below:
             case NoteSeen():
@@ -85,9 +73,6 @@ def _leaves(finding: Finding) -> Iterator[str]:
                 apart.append(_line(below))
     yield from (f"{title} {', '.join(told)}" for title, told in leaves.items() if told)
     yield from apart
-
-
-_LEAVES: Final = ("counts", "other days", "needed by", "secure with its unit")
 
 
 def _written(finding: Finding) -> str:
@@ -120,15 +105,7 @@ def _source(basis: str) -> str:
 # A teacher who disagrees with a verdict mostly disagrees with a number. So every number used
 # is shown, with whose it is: the default, or changed, and then the default beside it.
 
-_FADES: Final[Mapping[str, str]] = {
-    Fade.FAST: "what is soon lost",
-    Fade.MEDIUM: "most things",
-    Fade.SLOW: "what lasts long",
-}
-
-
 _NOUNS: Final = ("day", "week")
-
 _FAMILIES: Final[Mapping[str, tuple[str, Mapping[str, str], Callable[[str, object], str]]]] = {
     "days_needed": (
         "secure after", KIND_WORDS,
@@ -138,7 +115,11 @@ _FAMILIES: Final[Mapping[str, tuple[str, Mapping[str, str], Callable[[str, objec
         "how it must be shown:", KIND_WORDS,
         lambda kinds, n: f"{'a reminder still' if n == Help.CUE else 'only without help'} counts for {kinds}",
     ),
-    "fresh_weeks": ("look again:", _FADES, lambda what, n: f"{what} after {n} week{'s' * (n != 1)}"),
+    "fresh_weeks": (
+        "look again:",
+        {Fade.FAST: "what is soon lost", Fade.MEDIUM: "most things", Fade.SLOW: "what lasts long"},
+        lambda what, n: f"{what} after {n} week{'s' * (n != 1)}",
+    ),
 }
 """Rules with one number for each kind of skill, or for how soon it fades."""
 
@@ -197,8 +178,7 @@ def numbers_section(rules: Iterable[Rule], band: str) -> Section:
     used, parts = tuple(rules), list[Paragraph]()
     for words, members in rules_together(used):
         places = [rule.place for rule in members if rule.place is not None]
-        lines = listed([str(place.line) for place in places])
-        where = f"{places[0].file.name}:{lines}, " if places else ""
+        where = f"{places[0].file.name}:{listed([str(at.line) for at in places])}, " if places else ""
         whose, first = "the default" if len(members) == 1 else "the defaults", members[0]
         if first.changed:
             changed = f"changed{_by(first)}; the default is {first.default}"
@@ -255,15 +235,13 @@ def skill_sections(p: Phrases, skill: str) -> Page:
     yield bullets("Remarks", _said(p, skill), more=True)
     rules = (f"days_needed.{one.kind}", "spread_days", f"accepts.{one.kind}", f"fresh_weeks.{one.fade}")
     yield numbers_section(p.rules(*rules), answer.band)
-    cautions = cautions_for(p.course, record, on, (skill,))
-    yield from closing((), cautions, of_age=p.of_age)
+    yield from closing((), cautions_for(p.course, record, on, (skill,)), of_age=p.of_age)
 
 
 def _counting(p: Phrases, skill: str) -> Iterator[str]:
     now = p.standing(skill)
     if now.settled_on is not None:
-        day = p.day(now.settled_on)
-        yield f"Secure with its unit on {day}; days before that are not counted again."
+        yield f"Secure with its unit on {p.day(now.settled_on)}; days before that are not counted again."
     if now.state == State.SET_ASIDE:
         return
     if now.settled_on is None and now.secure_since is not None:
@@ -275,7 +253,6 @@ def _counting(p: Phrases, skill: str) -> Iterator[str]:
 
 
 def _counted_days(p: Phrases, skill: str) -> str:
-    """Return how many days count, the first and the last, and whether they are far enough apart."""
     now = p.standing(skill)
     days = [note.day for note in now.evidence if note.counts]
     if now.secure_since is None:
@@ -302,8 +279,7 @@ def _agreed(p: Phrases, skill: str) -> Iterator[str]:
         yield f"Set aside by agreement{who} {where}: neither asked for nor counted. {may_know}"
     if way := p.record.alternative(skill, on):
         where = f"agreed with {tidy(way.agreed_with)} on {p.day(way.on)} ({p.line(way.line)})"
-        same = f"It counts like the usual one. {may_know}"
-        yield f"Shown in another way, {where}: {ended(way.text)} {same}"
+        yield f"Shown in another way, {where}: {ended(way.text)} It counts like the usual one. {may_know}"
 
 
 def _for_the_move(p: Phrases, skill: str) -> str:
@@ -366,10 +342,7 @@ _STATE_MEANS: Final = {
 }
 
 
-# What lies around a student: optional, untried, startable, carries over.
-
-
-def around_sections(found: AroundHere, which: str, p: Phrases) -> Iterator[Section]:
+def around_sections(found: AroundHere, which: str, p: Phrases) -> Page:
     """Yield one list of what lies around a student: optional, untried, startable or carries-over."""
     is_paused = p.answer.verdict == Verdict.PAUSED
     waits = which in _IN_PLAY and (is_paused or p.answer.unit is None)
@@ -381,35 +354,32 @@ def around_sections(found: AroundHere, which: str, p: Phrases) -> Iterator[Secti
     yield from () if waits else _AROUND[which](p, found)
 
 
-def _optional(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
-    lines = []
+def _optional(p: Phrases, found: AroundHere) -> Page:
+    yield Heading(f"May be left out at age {p.answer.band}")
     for skill, band in found.optional:
         back = f"asked for from age {band}" if band else "not asked for later either"
-        note = tidy(phrases.course.skill[skill].age_note) or "The course does not say why."
-        lines += [item(f"{_with_unit(phrases, skill)}: {back}."), under(note)]
-    title = f"May be left out at age {phrases.answer.band}"
-    yield Section(title, tuple(lines) or (item("Nothing: all is asked for."),))
+        yield item(f"{p.with_unit(skill)}: {back}.")
+        yield Paragraph(tidy(p.course.skill[skill].age_note) or "The course does not say why.", 4)
+    yield from items(() if found.optional else ["Nothing: all is asked for."])
 
 
-def _untried(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
-    never, missed = ([f"{phrases.titled(skill)}." for skill in some]
-                     for some in (found.untried, found.not_shown))  # fmt: skip
+def _untried(p: Phrases, found: AroundHere) -> Page:
+    never, missed = ([f"{p.titled(one)}." for one in some] for some in (found.untried, found.not_shown))
     yield bullets("Never tried, so nothing is known", never or ["Nothing: all was asked at least once."])
     yield bullets("Asked, and not shown yet", missed or ["Nothing."])
 
 
-def _startable(phrases: Phrases, found: AroundHere) -> Iterator[Section]:
-    def told(skills: Sequence[str]) -> list[str]:
-        return [f"{_with_unit(phrases, skill)}." for skill in skills]
+def _startable(p: Phrases, found: AroundHere) -> Page:
+    for title, skills, otherwise in (
+        (f"Could be started now, at most {counted(found.at_most, 'new skill')} a lesson", found.startable,
+         ["Nothing new."]),
+        ("Started and not there yet", found.going_on, []),
+        ("Ready to start, but part of the next unit", found.after_the_move, []),
+    ):  # fmt: skip
+        yield bullets(title, [f"{p.with_unit(skill)}." for skill in skills] or otherwise)
 
-    at_most = counted(found.at_most, "new skill")
-    new = told(found.startable) or ["Nothing new."]
-    yield bullets(f"Could be started now, at most {at_most} a lesson", new)
-    yield bullets("Started and not there yet", told(found.going_on))
-    yield bullets("Ready to start, but part of the next unit", told(found.after_the_move))
 
-
-def _carries_over(p: Phrases, found: AroundHere) -> Iterator[Section]:
+def _carries_over(p: Phrases, found: AroundHere) -> Page:
     same = f"The same in {p.others}: {counted(len(found.shared), 'skill')}; a note counts in both"
     lines = [f"The {part} rests since {p.day(on)}: nothing here uses it." for part, on in found.rests]
     for words, is_there in (("Not secure here yet", False), ("Secure here", True)):
@@ -422,12 +392,8 @@ def _carries_over(p: Phrases, found: AroundHere) -> Iterator[Section]:
     yield bullets(same if p.others else "Carries over", lines or ["There is one course only."])
 
 
-def _with_unit(phrases: Phrases, skill: str) -> str:
-    return f"{phrases.titled(skill)}, unit {phrases.course.unit[phrases.course.skill[skill].unit].number}"
-
-
 _IN_PLAY: Final = ("untried", "startable")
-_AROUND: Final[dict[str, Callable[[Phrases, AroundHere], Iterator[Section]]]] = {
+_AROUND: Final[dict[str, Callable[[Phrases, AroundHere], Page]]] = {
     "optional": _optional, "untried": _untried, "startable": _startable, "carries-over": _carries_over,
 }  # fmt: skip
 
@@ -449,8 +415,8 @@ def standstill_sections(found: Standstill, p: Phrases) -> Page:
         usual = f"usually {pace.usual}, and {pace.least} to {pace.most} are fine"
         yield f"{counted(pace.lessons, 'lesson')} in this unit; {usual}.{without}"
     yield Heading("Stuck, or taking its time")
-    tried = sorted((weak for weak in found.weak if weak.tries), key=lambda weak: not weak.stuck)
-    yield from (item(_weak(p, weak), more=not weak.stuck) for weak in tried)
+    for weak in sorted(found.weak, key=lambda weak: not weak.stuck):
+        yield from (item(_weak(p, weak), more=not weak.stuck),) if weak.tries else ()
     if pace is not None:
         long = "The unit has lasted long: look at the unit and at the way in, too."
         early = "Early in the unit: make sure it was not one good day."
@@ -478,7 +444,6 @@ def standstill_sections(found: Standstill, p: Phrases) -> Page:
 
 
 def _weak(p: Phrases, weak: Weak) -> str:
-    """Return on how many days something was tried, how it went, and what that comes to."""
     assert weak.late is not None
     days, best = counted(weak.tries, "day"), HELP_WORDS[weak.late]
     if weak.early is not None and weak.early != weak.late:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from readiness.advice.after_break import is_unhurt
 from readiness.advice.ground import needed_first
@@ -53,13 +53,7 @@ from readiness.words.phrases import LIKELY, Phrases, passed_over
 from readiness.words.placing_round import open_section, start_sections, start_words, what_is_left
 from readiness.words.reasons import numbers_section
 
-if TYPE_CHECKING:
-    from readiness.advice.placing_round import PlacingRound
-
-__all__ = [
-    "ahead_lines", "brought_along", "brought_along_section", "needed_section", "ready_if_all_come",
-    "secure_section", "tell_answer", "to_finish_section", "why_sections",
-]  # fmt: skip
+__all__ = ["ahead_lines", "brought_along", "brought_along_section", "tell_answer", "why_sections"]
 
 
 def tell_answer(
@@ -81,14 +75,11 @@ LONG_AGO: Final = 60
 
 
 class _Why(Phrases):
-    """The page."""
-
     def sections(self) -> Page:
         answer, after, first = self.answer, self.answer.after_hold, ""
         if after is not None:
-            days = "".join(f", {self.day(on)}" for on in after.lesson_days)
-            so_far = f"{len(after.lesson_days)} of {after.needed} so far{days}"
-            needed = number_words(after.needed)
+            days, needed = after.lesson_days, number_words(after.needed)
+            so_far = ", ".join((f"{len(days)} of {after.needed} so far", *map(self.day, days)))
             first = f"No move before {needed} lessons with playing after the pause: {so_far}."
         yield from (self.title(), f"{self.verdict}. {self.reason()}".strip())
         yield hold_section(self.record, answer.on)
@@ -99,19 +90,19 @@ class _Why(Phrases):
             looked_at = open_section(self, "To look at right away, in every check", seat)
             sections = start_sections(found, self) if found.looks else (looked_at,)
             yield from (replace(section, more=True) for section in sections)
-            yield self.next_lesson((*map(Paragraph, self.first_steps(found)), *self.work_on()))
+            begin = self.listing("Begin with what is looked at in every check", seat)
+            yield self.next_lesson((*plain(begin, what_is_left(found, self)).paragraphs, *self.work_on()))
         elif answer.is_ready:
-            yield from (*to_finish_section(self), secure_section(self), self.next_lesson(self.what_now()))
+            yield from (*_to_finish(self), _secure(self), self.next_lesson(self.what_now()))
         else:
-            yield from (*needed_section(self), self.next_lesson(self.next_steps()))
+            yield from (*_needed(self), self.next_lesson(self.next_steps()))
         yield promised_section(self.record, answer.on)
         yield Section("Worth knowing", tuple(self.worth_knowing()))
         yield self.decided()
         yield from self.aside()
         yield from self.shared()
         yield numbers_section(rules_in(answer.findings), answer.band)
-        cautions = (caution(one, of_age=self.of_age) for one in answer.cautions)
-        yield bullets("Cautions", cautions, more=True)
+        yield bullets("Cautions", (caution(one, of_age=self.of_age) for one in answer.cautions), more=True)
         brief = brief_cautions(answer.cautions, of_age=self.of_age)
         yield from asking_more(f"{self.to_tell} · {self.to_prepare}", brief)
 
@@ -123,17 +114,13 @@ class _Why(Phrases):
         was = f"in the last lesson it was age {before}" if before != answer.band else ""
         return f"Since the birthday the rules of age {answer.band} are used; {was}." if was else ""
 
-    # The reason of the verdict
-
     def reason(self) -> str:
-        """Return why the verdict is what it is, and that nothing is wrong where that is so."""
         answer = self.answer
         if self.placing is not None:
             return start_words(self.placing, self.course)
         if answer.is_ready:
-            rest = "Everything else" if answer.taken_along else "Everything"
             needed = f"unit {self.next_number} needs" if self.next_number else "of the course"
-            return f"{rest} {needed} is secure."
+            return f"Everything{' else' if answer.taken_along else ''} {needed} is secure."
         if answer.away is not None and answer.away_days is not None:
             weeks = counted(answer.away_days // 7, "week")
             back = f"{self.first_back}, after {weeks} away: for looking, not for a new unit."
@@ -159,12 +146,11 @@ class _Why(Phrases):
             return ""
         skills = f"{number_words(many)} {'skill was' if many == 1 else 'skills were'}"
         age = "" if self.is_adult else " at this age"
-        close = f"{skills} shown on enough days, but too close together"
-        few = f"{skills} shown on {counted(now.have, 'day')}, and{age} {now.need} are asked"
-        return close if now.have >= now.need else few
+        if now.have >= now.need:
+            return f"{skills} shown on enough days, but too close together"
+        return f"{skills} shown on {counted(now.have, 'day')}, and{age} {now.need} are asked"
 
     def by_state(self) -> str:
-        """Return how many skills of each state hold the move up, and how many groups."""
         blockers, told = self.answer.blockers, list[str]()
         states = Counter(map(self._clause, (one.skill for one in blockers if one.skill)))
         for for_single, for_several in (*_CLAUSES.values(), _SPOKEN_OF, _LIKELY):
@@ -182,8 +168,6 @@ class _Why(Phrases):
             return _CLAUSES[state]
         return _LIKELY if told == LIKELY else _SPOKEN_OF
 
-    # The next lesson
-
     def next_lesson(self, steps: Iterable[Paragraph]) -> Section:
         parts, number = [], 0
         for step in steps:
@@ -192,7 +176,6 @@ class _Why(Phrases):
         return Section(f"Next lesson, {self.to_come}", tuple(parts))
 
     def next_steps(self) -> Iterator[Paragraph]:
-        """Yield what to look at first, what to work on, and the earliest possible date."""
         answer, look = self.answer, self.answer.look_first
         if self.start_unseen:
             yield Paragraph(self.start_unseen)
@@ -211,7 +194,6 @@ class _Why(Phrases):
             yield Paragraph(earliest)
 
     def work_on(self) -> Iterator[Paragraph]:
-        """Yield the one thing to work on with its first activity; on request why it, and the others."""
         answer, skill = self.answer, self.answer.one_thing
         if skill is None:
             return
@@ -224,8 +206,7 @@ class _Why(Phrases):
         over = "" if is_told else f", which {self.name(answer.chain[-1])} builds on"
         if self.too_much_open and skill in answer.open_rest:
             over = f", one of the {number_words(len(answer.open_rest))} in the unit"
-        lead = f"A few minutes for {self.name(skill)}{over}"
-        lead = "If it needs help" if look == (skill,) else lead
+        lead = "If it needs help" if look == (skill,) else f"A few minutes for {self.name(skill)}{over}"
         stale = "" if skill in look else f" {self.stale_then((skill,))}".rstrip()
         if self.standing(skill).state != State.UNTRIED or not (answer.away or self.season or self.is_new):
             told = f"{self.gently(f'{lead}: {first}', skill)}{stale}"
@@ -287,7 +268,7 @@ class _Why(Phrases):
             return ""
         if answer.earliest_told is None:
             return self.no_date
-        if is_next and ready_if_all_come(self):
+        if is_next and _ready_if_all_come(self):
             return ""
         asked = (*(blocker.skill for blocker in answer.blockers if blocker.skill), *answer.open_rest)
         untried = any(self.standing(skill).state == State.UNTRIED for skill in asked)
@@ -314,17 +295,11 @@ class _Why(Phrases):
             then = f"Then look again at {self.name(answer.fades_first)}."
         elif answer.holds_because == "birthday":
             then = "Then a birthday brings the rules of the next age."
-        until = f"If nothing new is noted, this answer holds until {self.day(answer.holds_until)}. {then}"
-        always = "This answer holds as long as nothing else is noted."
-        until = then if self.ends_first else until
-        yield Paragraph(always if answer.holds_until is None else until)
-
-    def first_steps(self, found: PlacingRound) -> Iterator[str]:
-        if seat := found.result.always_look_open:
-            yield f"Begin with what is looked at in every check: {self.inventory(seat)}."
-        yield from filter(None, (what_is_left(found, self),))
-
-    # Beside the verdict
+        if answer.holds_until is None:
+            then = "This answer holds as long as nothing else is noted."
+        elif not self.ends_first:
+            then = f"If nothing new is noted, this answer holds until {self.day(answer.holds_until)}. {then}"
+        yield Paragraph(then)
 
     def worth_knowing(self) -> Iterator[Paragraph]:
         """Yield the notes beside the verdict; skills over the same weak ones are told together."""
@@ -382,12 +357,11 @@ class _Why(Phrases):
 
     def aside(self) -> Iterator[Section]:
         """Yield what did not count in a pause (rule R1a), whose rules an old day goes by, and the unknown."""
-        answer, course, notes, unknown = self.answer, self.course, list[str](), list[str]()
-        for finding in answer.findings:
-            for note in finding.because if isinstance(finding, UnderHold) else ():
-                if isinstance(note, NoteSeen):
-                    line = self.line(note.place.line if note.place else 0)
-                    notes.append(f"{self.name(note.skill)}, {self.day(note.day)} ({line})")
+        answer, course, notes = self.answer, self.course, list[str]()
+        held = (finding.because for finding in answer.findings if isinstance(finding, UnderHold))
+        for note in (note for notes in held for note in notes if isinstance(note, NoteSeen)):
+            line = self.line(note.place.line if note.place else 0)
+            notes.append(f"{self.name(note.skill)}, {self.day(note.day)} ({line})")
         yield bullets("Noted during a pause: kept, not counted", notes, more=True)
         newest = max((lesson.on for lesson in self.record.lessons), default=0)
         rules = f"are those of now, edition {tidy(course.edition)}, not those of that time"
@@ -398,13 +372,14 @@ class _Why(Phrases):
         asked = {*answer.deciding, *answer.rest, *groups, *answer.chain}
         so_far = [skill for skill in course.skills if course.unit[skill.unit].number <= here]
         left = [one.id for one in so_far if one.id not in asked and answer.band not in one.optional_in]
-        if likely := [skill for skill in left if skill in self.presumed]:
-            unknown.append(f"Probably there, and looked at in passing: {self.inventory(likely)}.")
-        if earlier := [skill for skill in left if self.is_unasked(skill)]:
-            unknown.append(f"Not asked yet in earlier units, and not needed now: {self.inventory(earlier)}.")
-        if aside := [one.id for one in so_far if self.standing(one.id).state == State.SET_ASIDE]:
-            unknown.append(f"Set aside by agreement, and not asked for: {self.inventory(aside)}.")
-        yield bullets("Not known", unknown, more=True)
+        likely = [skill for skill in left if skill in self.presumed]
+        earlier = [*filter(self.is_unasked, left)]
+        aside = [one.id for one in so_far if self.standing(one.id).state == State.SET_ASIDE]
+        yield bullets("Not known", (
+            self.listing("Probably there, and looked at in passing", likely),
+            self.listing("Not asked yet in earlier units, and not needed now", earlier),
+            self.listing("Set aside by agreement, and not asked for", aside),
+        ), more=True)  # fmt: skip
 
     def shared(self) -> Page:
         """Yield the skills of the units so far, and the next, that another course has too."""
@@ -433,14 +408,12 @@ _CLAUSES: Final = {
 """Why a skill holds the move up, of one and of several."""
 _SPOKEN_OF: Final = "was only spoken of", "were only spoken of"
 _LIKELY: Final = "is probably there", "are probably there"
-
 _CARRIED: Final = (
     ("Secure, or set aside by agreement", (State.SECURE, State.SET_ASIDE)),
     ("With help so far, not shown yet, or lost since", GAP_STATES),
     ("Some of the days, one off day, or not seen lately", (State.BUILDING, State.WOBBLING, State.STALE)),
     ("Not asked yet", (State.UNTRIED,)),
 )
-
 
 NAMED: Final = 2
 """So many things from before are named; more become a count."""
@@ -450,8 +423,7 @@ LOOKS_AT_MOST: Final = 2
 """Of more looks only whether all come is told: which of them come has too many answers for three lines."""
 
 
-def needed_section(p: Phrases) -> Page:
-    """Yield what is still needed, a line each, and under it what may be finished later."""
+def _needed(p: Phrases) -> Page:
     ahead, unfinished = p.answer.next_unit, p.answer.open_rest
     yield Heading(f"Still needed {f'for {p.unit(ahead)}' if ahead else 'to finish the course'}")
     safe = {skill.id for skill in p.course.skills if skill.safety}
@@ -481,7 +453,6 @@ def needed_section(p: Phrases) -> Page:
 
 
 def _rows(p: Phrases, blockers: Sequence[Blocker]) -> Iterator[Paragraph]:
-    """Yield a line for each, and under it the notes it rests on."""
     needed = {blocker.skill: blocker.needed_by for blocker in blockers if blocker.skill is not None}
     rows = [(p.plain_name(skill), f"{p.state_short(skill)}; {p.missing_short(skill)}") for skill in needed]
     stuck = {remark.skill: remark.days for remark in p.answer.remarks if remark.id == "stuck"}
@@ -525,8 +496,7 @@ def brought_along(p: Phrases, beside: Mapping[str, str] = {}) -> str:
     return next((told.text for told in brought_along_section(p, beside).paragraphs), "")
 
 
-def to_finish_section(p: Phrases) -> Page:
-    """Yield what is finished on the way, and why the answer is a yes all the same."""
+def _to_finish(p: Phrases) -> Page:
     if along := p.answer.taken_along:
         yield Heading("To finish on the way")
         rows = []
@@ -542,29 +512,27 @@ def to_finish_section(p: Phrases) -> Page:
     yield from brought_along_section(p).paragraphs
 
 
-def secure_section(p: Phrases) -> Section:
-    """Return, for a yes, what it rests on: everything that was needed, and when it was last seen."""
+def _secure(p: Phrases) -> Section:
     rows = []
     for skill in p.answer.deciding:
         now = p.standing(skill)
         used = f" (used in {p.name(now.warmed_by)})" if now.warmed_by else ""
         rows.append((p.day(now.last_seen), p.seen_line(skill), f"{p.plain_name(skill)}{used}"))
-    groups = (
-        f"At least {number_words(group.at_least)} of a group, secure: "
-        f"{p.inventory(skill for skill in group.of if p.is_met(skill))}."
-        for group in p.answer.groups
-    )
-    return Section("Needed, and secure; last seen", (*columns(rows, 0), *map(Paragraph, groups)), more=True)
-
-
-# What the next lesson may settle, in three lines: if all that is looked at first comes, if one, if none.
+    told = [*columns(rows, 0)]
+    for group in p.answer.groups:
+        secure = p.inventory(filter(p.is_met, group.of))
+        told.append(Paragraph(f"At least {number_words(group.at_least)} of a group, secure: {secure}."))
+    return Section("Needed, and secure; last seen", tuple(told), more=True)
 
 
 def ahead_lines(p: Phrases) -> Iterator[str]:
-    """Yield what the next lesson may settle; nothing where what is looked at first does not end in a yes."""
+    """Yield what the next lesson may settle: if all that is looked at first comes, if one, if none.
+
+    Nothing where what is looked at first does not end in a yes.
+    """
     answer, look = p.answer, p.answer.look_first
     is_open = answer.verdict != Verdict.PAUSED and not answer.stays
-    if answer.next_lesson is None or not is_open or not ready_if_all_come(p):
+    if answer.next_lesson is None or not is_open or not _ready_if_all_come(p):
         return
     few = {1: ("it comes", "it does not come"), 2: ("both come", "neither comes")}
     every, none = few.get(len(look), ("all come", ""))
@@ -580,7 +548,7 @@ def ahead_lines(p: Phrases) -> Iterator[str]:
     yield f"If {none}: stay in this unit, and try {'the second activity' if second else 'another way in'}."
 
 
-def ready_if_all_come(p: Phrases) -> bool:
+def _ready_if_all_come(p: Phrases) -> bool:
     """Return whether the next lesson ends with a yes if all that is looked at first comes."""
     return bool(p.answer.look_first) and _supposed(p, p.answer.look_first).is_ready
 
