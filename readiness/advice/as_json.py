@@ -22,20 +22,18 @@ from readiness.advice.way import Way
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.answer import Answer
-from readiness.judging.as_json import beside_to_dict
+from readiness.judging.as_json import FORMAT, beside_to_dict
 from readiness.lazy import fields_of
 from readiness.record.consents import Sharing, kept_to_dict
 from readiness.record.model import HELPS, Alternative, Hold, Said
 from readiness.terms import Verdict
 
 __all__ = [
-    "FORMAT", "agreed_to_dict", "around_to_dict", "back_to_dict", "birthday_to_dict", "changed_to_dict",
+    "agreed_to_dict", "around_to_dict", "back_to_dict", "birthday_to_dict", "changed_to_dict",
     "claim_to_dict", "ended_to_list", "handover_to_dict", "head_to_dict", "keep_warm_to_dict",
     "pair_to_dict", "placing_to_dict", "plan_to_dict", "said_to_list", "season_to_dict", "sheet_to_dict",
     "standstill_to_dict", "start_to_dict", "way_to_dict", "when_to_dict",
 ]  # fmt: skip
-
-FORMAT = 1
 
 
 def sheet_to_dict(sheet: CheckSheet, answer: Answer) -> dict[str, object]:
@@ -308,11 +306,6 @@ def when_to_dict(answer: Answer, found: Sequence[Estimate], later: Later | None)
     }
 
 
-# What lies ahead or went by, as JSON objects: breaks, birthdays, changes, things for two, a big day.
-#
-# Keys in a fixed order, dates as written.
-
-
 def back_to_dict(back: AfterBreak, ahead: KeepWarm | None, answer: Answer) -> dict[str, object]:
     """Return what a break cost as plain values."""
     return {
@@ -426,12 +419,10 @@ def birthday_to_dict(found: Birthday | None, near: OneDay | None, answer: Answer
     """
     return {
         **head_to_dict(answer),
-        "one_day_of_age": None
-        if near is None
-        else {"born_one_day": near.born, "band": near.answer.band, "verdict": near.answer.verdict},
-        "birthday": None
-        if found is None
-        else {
+        "one_day_of_age": near
+        and {"born_one_day": near.born, "band": near.answer.band, "verdict": near.answer.verdict},
+        "birthday": found
+        and {
             "on": iso(found.day),
             "age": found.age,
             "band_before": found.old,
@@ -491,9 +482,8 @@ def standstill_to_dict(found: Standstill, answer: Answer) -> dict[str, object]:
             }
             for one in found.weak
         ],
-        "pace": None
-        if pace is None
-        else {
+        "pace": pace
+        and {
             "lessons": pace.lessons,
             "weeks_without_a_lesson": pace.without,
             "usual": pace.usual,

@@ -344,10 +344,6 @@ class Undoing:
         stays = (self.earlier.away or answer.after_hold) and answer.underlying in READY
         return replace(answer, verdict=Verdict.LOOK_AGAIN if stays else answer.underlying)
 
-    def happened(self, cause: str) -> bool:
-        """Return whether something of this kind lies between the two days."""
-        return bool(facts_of(cause, self.facts_about(cause)))
-
     def facts_about(self, cause: str) -> Sides:
         """Return what the facts of a cause are read from: both days, and the later one without it."""
         return Sides(self.asked, self.earlier, self.later, self.answer(frozenset([cause])))
@@ -422,7 +418,8 @@ def why_changed(asked: ChangeQuestion) -> Changed:
     undone = Undoing(asked, earlier)
     later = undone.later
     what, target = _target(earlier, later)
-    happened = tuple(cause for cause in CAUSES if undone.happened(cause))
+    facts = {cause: facts_of(cause, undone.facts_about(cause)) for cause in CAUSES}
+    happened = tuple(cause for cause in CAUSES if facts[cause])
     restoring = _smallest(undone, happened, what, target) if what != "nothing" else ()
     named = {cause for one in restoring for cause in one}
     beside = tuple(_beside(undone, [cause for cause in happened if cause not in named]))
@@ -437,11 +434,7 @@ def why_changed(asked: ChangeQuestion) -> Changed:
         end,
         what,
         restoring,
-        tuple(
-            Cause(cause, (cause,) in restoring, facts_of(cause, undone.facts_about(cause)))
-            for cause in happened
-            if cause in named
-        ),
+        tuple(Cause(one, (one,) in restoring, facts[one]) for one in happened if one in named),
         beside,
         tuple(cause for cause in happened if cause not in told),
     )

@@ -322,21 +322,19 @@ THREE: Final = (6, 8, 10)
 LAST_NOTE = 127
 _NAMES: Final = {1: "C sharp", 3: "D sharp", 6: "F sharp", 8: "G sharp", 10: "A sharp"}
 
-USUAL_ENDS: Final[Mapping[int, tuple[int, int]]] = MappingProxyType(
-    {
-        88: (21, 108),  # A0 to C8
-        85: (21, 105),  # A0 to A7
-        76: (28, 103),  # E1 to G7
-        73: (28, 100),  # E1 to E7; C1 to C7 is made too and has the same counts
-        61: (36, 96),  # C2 to C7
-        54: (36, 89),  # C2 to F6
-        49: (36, 84),  # C2 to C6
-        44: (53, 96),  # F3 to C7
-        37: (48, 84),  # C3 to C6; F3 to F6 is made too and has the same counts
-        32: (53, 84),  # F3 to C6
-        25: (48, 72),  # C3 to C5
-    }
-)
+USUAL_ENDS: Final[Mapping[int, tuple[int, int]]] = MappingProxyType({
+    88: (21, 108),  # A0 to C8
+    85: (21, 105),  # A0 to A7
+    76: (28, 103),  # E1 to G7
+    73: (28, 100),  # E1 to E7; C1 to C7 is made too and has the same counts
+    61: (36, 96),  # C2 to C7
+    54: (36, 89),  # C2 to F6
+    49: (36, 84),  # C2 to C6
+    44: (53, 96),  # F3 to C7
+    37: (48, 84),  # C3 to C6; F3 to F6 is made too and has the same counts
+    32: (53, 84),  # F3 to C6
+    25: (48, 72),  # C3 to C5
+})
 """The usual lowest and highest note by number of keys. Common practice, no source: makers
 are free to choose, so the end notes of the instrument itself are always the better answer."""
 
