@@ -75,9 +75,6 @@ def _target(course: Course, typed: str) -> str:
     raise CommandError(f"{begun.message} Units go by number too, as in --to {len(course.units)}.")
 
 
-# ``readiness when ID``: the earliest possible date, and apart from it what earlier cases took.
-
-
 @command("when", student_options(), add_full_option)
 def run_when(args: argparse.Namespace) -> Exit:
     """Print both."""
@@ -88,9 +85,6 @@ def run_when(args: argparse.Namespace) -> Exit:
     found, p = estimates(entry.course, studio.records.values(), entry.record, answer), entry.phrases(answer)
     respond(args, lambda: when_to_dict(answer, found, p.planned_move), when_sections(found, p))
     return Exit.READY if answer.is_ready else Exit.NOT_READY
-
-
-# ``readiness season ID``: a big day or a long break ahead, what now and what waits.
 
 
 @command(
@@ -135,9 +129,6 @@ def _event(typed: str | None, studio: Studio, on: int) -> Event:
     return found[0]
 
 
-# ``readiness review ID``: what to look at again in the coming days, and the least that is enough.
-
-
 @command(
     "review",
     student_options(),
@@ -169,9 +160,6 @@ def _to_dict(found: Review, back: AfterBreak, student: str) -> dict[str, object]
         "play": list(found.play),
         "due_already": [one.skill for one in back.due if not one.again],
     }
-
-
-# ``readiness back ID``: what a break cost, what to look at first, and a list before the next one.
 
 
 @command(

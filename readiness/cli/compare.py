@@ -18,6 +18,7 @@ from readiness.cli.commands import CommandError, Exit, command, one_of, option
 from readiness.cli.context import (
     add_day_option,
     add_full_option,
+    course_without_errors,
     day_for,
     day_meant,
     locate_studio,
@@ -45,17 +46,8 @@ from readiness.judging.answer import Answer
 from readiness.record.model import HELPS, Record
 from readiness.studio.load import Studio
 from readiness.toml.problems import errors, render
+from readiness.words import changes
 from readiness.words.cautions import brief_cautions
-from readiness.words.changes import (
-    changed_sections,
-    comparison_counts,
-    comparison_sections,
-    difference_section,
-    edit_words,
-    lost_words,
-    refusal_words,
-    watching_words,
-)
 from readiness.words.course import retiring_sections
 from readiness.words.grammar import date_words, listed, speak
 from readiness.words.layout import Section, as_markdown, item, lay_out
@@ -150,7 +142,7 @@ def _compared(args: argparse.Namespace, edits: tuple[Edit, ...], then: Mapping[s
     trial = try_course(studio, tried, day, _counted)
     other = trial.course if len(args.folders) == 2 else None
     different = by_effect(differences(course, other), trial.comparison) if other is not None else ()
-    asked = tuple(item(f"{edit_words(edit, course)}.") for edit in edits)
+    asked = tuple(item(f"{changes.edit_words(edit, course)}.") for edit in edits)
     if any(isinstance(edit, Set) for edit in edits):
         asked = (*asked, item(brief_cautions(("C11",))))
     head = [Section("What if", asked)] if asked else []
@@ -234,15 +226,15 @@ def tell_trial(
         if head:
             print(lay_out(head, text_width()))
         print("\n\n".join(render(problem, width=text_width()) for problem in trial.problems), end="\n\n")
-        print(refusal_words(trial.problems), end="")
+        print(changes.refusal_words(trial.problems), end="")
         return code
-    different_words = [difference_section(different, course, trial.course)] if different else []
+    different_words = [changes.difference_section(different, course, trial.course)] if different else []
     if shape == "markdown":
-        who = comparison_sections(trial.comparison, course, trial.course)
-        counts = [comparison_counts(trial.comparison)]
+        who = changes.comparison_sections(trial.comparison, course, trial.course)
+        counts = [changes.comparison_counts(trial.comparison)]
         print(as_markdown([*head, *(who if full else counts), *different_words]), end="")
     else:
-        told = [*head, *comparison_sections(trial.comparison, course, trial.course), *different_words]
+        told = [*head, *changes.comparison_sections(trial.comparison, course, trial.course), *different_words]
         say(told, full=full)
     _tell_problems(trial, shape)
     return code
@@ -255,14 +247,11 @@ def _tell_problems(trial: Trial, shape: str) -> None:
         print(f"{fence}\n{render(problem, width=text_width())}{fence}")
     if trial.lost:
         print()
-        say([lost_words(len(trial.lost))])
+        say([changes.lost_words(len(trial.lost))])
         print()
     for one in trial.lost if not fence else ():
         told = (render(problem, width=text_width()) for problem in errors(one.problems))
         print("\n\n".join(told), end="\n\n")
-
-
-# ``readiness retire``: what taking a skill out, renaming, splitting or merging would do.
 
 
 @command(
@@ -295,14 +284,12 @@ def run_retire(args: argparse.Namespace) -> Exit:
     for problem in trial.problems:
         print(f"\n{render(problem, width=text_width())}")
     if trial.course is None or trial.comparison is None:
-        print(f"\n{refusal_words(trial.problems)}", end="")
+        print(f"\n{changes.refusal_words(trial.problems)}", end="")
     else:
         print()
-        say(comparison_sections(trial.comparison, course, trial.course), full=args.full)
+        say(changes.comparison_sections(trial.comparison, course, trial.course), full=args.full)
     return say_unread(studio, code)
 
-
-# ``readiness watch``: edit a course in any editor and see after each save what it does.
 
 SECONDS = 0.4
 
@@ -324,7 +311,7 @@ def run_watch(args: argparse.Namespace) -> Exit:
     day = day_for(args, studio)
     watcher = CourseWatcher(studio, folder, day)
     try:
-        print(watching_words(folder, len(studio.records)), flush=True)
+        print(changes.watching_words(folder, len(studio.records)), flush=True)
         while not wait_for_the_end(SECONDS):
             trial = watcher.look()
             if trial is not None:
@@ -358,30 +345,16 @@ def run_changed(args: argparse.Namespace) -> Exit:
             f"--since takes a day before {date_words(on)}, the day asked about; --on asks about another day."
         )
     copy = args.old_course
-    then = _from_copy(course, copy) if copy is not None else course_then(course, since, on)
+    then = course_then(course, since, on) if copy is None else CourseThen(
+        course_without_errors(copy), (timeline.Edit(None, "", "", course),), "folder"
+    )  # fmt: skip
     found = why_changed(ChangeQuestion(record, since, on, then.course, then.edits, entry.calendar))
     respond(
         args,
         lambda: changed_to_dict(found, then.known_by),
-        changed_sections(found, then.now.on(on), record, then.known_by),
+        changes.changed_sections(found, then.now.on(on), record, then.known_by),
     )
     return Exit.READY if found.later.is_ready else Exit.NOT_READY
-
-
-def _from_copy(course: Course, copy: Path) -> CourseThen:
-    """Return the course of the copy that was named.
-
-    Raises:
-        CommandError: it is no course; its problems have been printed.
-    """
-    loaded = load_course(copy)
-    if loaded.course is None:
-        print_problems(errors(loaded.problems))
-        raise CommandError
-    return CourseThen(loaded.course, (timeline.Edit(None, "", "", course),), "folder")
-
-
-# ``readiness shown ID``: what exactly was shown in a lesson, and what it changed.
 
 
 @command("shown", student_options("the lesson of that day, or the one before"), add_full_option)

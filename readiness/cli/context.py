@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Final
 
 from readiness.cli.commands import Argument, CommandError, Exit, Parser
 from readiness.cli.output import as_sentence, aside, text_width, watched
+from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.days import DAY_MONTH, LONG_AGO, YEARS, birth_day, iso, month_number, written_day
 from readiness.lazy import regex
@@ -40,10 +41,10 @@ if TYPE_CHECKING:
     from readiness.studio.load import Studio
 
 __all__ = [
-    "add_day_option", "add_full_option", "add_studio_options", "answers_told", "born_typed", "day_asked",
-    "day_for", "day_meant", "latest_day", "locate_studio", "meant_so_far", "only_file", "open_studio",
-    "pick_id", "pick_student", "print_problems", "read_studio", "say_files", "say_unread",
-    "sought", "student_options", "studio_options",
+    "add_day_option", "add_full_option", "add_studio_options", "answers_told", "born_typed",
+    "course_without_errors", "day_asked", "day_for", "day_meant", "latest_day", "locate_studio",
+    "meant_so_far", "only_file", "open_studio", "pick_id", "pick_student", "print_problems",
+    "read_studio", "say_files", "say_unread", "sought", "student_options", "studio_options",
 ]  # fmt: skip
 
 _FAR: Final = 120
@@ -257,6 +258,19 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
         raise CommandError(mend_course_words(len(wrong)))
     speak(studio.wording)
     return studio, studio.course if getattr(args, "json", False) else worded(studio.course)
+
+
+def course_without_errors(folder: Path) -> Course:
+    """Return the course of a folder.
+
+    Raises:
+        CommandError: it has errors; they have been printed.
+    """
+    loaded = load_course(folder)
+    if loaded.course is None:
+        print_problems(errors(loaded.problems))
+        raise CommandError
+    return loaded.course
 
 
 def read_studio(where: Location, only: Path | None = None) -> Studio:

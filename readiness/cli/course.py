@@ -15,15 +15,16 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
+from readiness import __version__
 from readiness.cli.commands import CommandError, Exit, command, epilog, option
 from readiness.cli.context import (
     add_day_option,
     add_studio_options,
+    course_without_errors,
     day_asked,
     day_for,
     latest_day,
@@ -35,9 +36,9 @@ from readiness.cli.context import (
 )
 from readiness.cli.inputs import (
     print_file,
-    print_json,
     put_file,
     refuse,
+    respond,
     skill_typed,
     taken,
     unit_typed,
@@ -48,19 +49,7 @@ from readiness.cli.output import aside, say, text_width
 from readiness.course.load import load_course
 from readiness.course.model import Course, LoadedCourse
 from readiness.course.translated import names_problems
-from readiness.editing.exchange import (
-    FORMS,
-    QUESTIONS,
-    Incoming,
-    PlainError,
-    checked,
-    export_course,
-    form_by_ending,
-    import_course,
-    incoming,
-    last_changed,
-    remarks_lost,
-)
+from readiness.editing import exchange
 from readiness.judging.engine import judge
 from readiness.pages.document import MADE_BY
 from readiness.pages.document import PAPERS as PAGE_PAPERS
@@ -96,7 +85,7 @@ def as_json(
 def as_sarif(problems: Sequence[Problem], here: Path) -> str:
     """Return a SARIF log (3.13) of one run (3.14); places in ``here`` are named as seen from it."""
     rules = list(dict.fromkeys(one.id for one in problems))
-    driver = {"name": "readiness", "version": _version(), "rules": [{"id": rule} for rule in rules]}
+    driver = {"name": "readiness", "version": __version__, "rules": [{"id": rule} for rule in rules]}
     log = {
         "$schema": "https://json.schemastore.org/sarif-2.1.0.json",
         "version": "2.1.0",
@@ -141,13 +130,6 @@ def _location(place: Place, here: Path) -> dict[str, Any]:
             "endColumn": max(1, end_column(place)),
         }
     return {"physicalLocation": physical}
-
-
-def _version() -> str:
-    try:
-        return version("readiness")
-    except PackageNotFoundError:
-        return "0"
 
 
 LISTS = (
@@ -217,6 +199,7 @@ def run_check(args: argparse.Namespace) -> Exit:
 
 def _page(args: argparse.Namespace) -> Callable[[argparse.Namespace, Course], Exit] | None:
     """Return what prints a page to read in place of the problems, where one is asked for."""
+    args.json = args.format == "json"
     page = _tell_advice if args.advice else _tell_unit if args.unit is not None else None
     if page is not None and args.format == "sarif":
         raise CommandError("--advice and --unit are pages to read. SARIF holds problems only.")
@@ -244,11 +227,7 @@ def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
     day = latest_day(None if studio is None else studio.today)
     times = past(course, records, day, unit)
     facts = facts_of_unit(course_facts(course), course, unit)
-    if args.format == "json":
-        print_json(unit_to_dict(facts, times))
-    else:
-        say(unit_sections(latest(course), facts, times))
-    return Exit.READY
+    return respond(args, lambda: unit_to_dict(facts, times), unit_sections(latest(course), facts, times))
 
 
 def _studio_beside(args: argparse.Namespace) -> Studio | None:
@@ -273,11 +252,7 @@ def _tell_advice(args: argparse.Namespace, course: Course) -> Exit:
 
     studio = _studio_beside(args)
     said = colleague_says(course, () if studio is None else studio.records.values())
-    if args.format == "json":
-        print_json({"advice": advice_to_dict(said)})
-    else:
-        say(advice_sections(latest(course), said))
-    return Exit.READY
+    return respond(args, lambda: {"advice": advice_to_dict(said)}, advice_sections(latest(course), said))
 
 
 def _facts(course: Course, folder: Path, lists: Sequence[str], target: str | None) -> str:
@@ -312,8 +287,6 @@ def _folder(typed: Path | None, students: Path | None) -> Path:
         raise CommandError
     return where.course
 
-
-# ``readiness map``: the skill graph as a picture, with a student on it if wanted.
 
 _KINDS = {
     ".svg": "svg", ".dot": "dot", ".gv": "dot", ".mmd": "mermaid", ".mermaid": "mermaid", ".txt": "txt",
@@ -390,16 +363,13 @@ def _kind(typed: str | None, out: Path | None) -> tuple[str, Path | None]:
     raise CommandError(f"what is {typed or out} to be? Please add {kinds}.")
 
 
-# ``readiness exchange``: a course to and from GraphML, or JSON of items and associations.
-
-
 @command(
     "exchange",
     option("what", metavar="WHAT", choices=["export", "import"], help="export a course, or import one"),
     option("source", metavar="FROM", type=Path, help="the course's folder, or the file to import"),
     option("target", metavar="TO", type=Path, help="the file to make, or the new course's folder"),
     option(
-        "--as", dest="form", choices=list(FORMS),
+        "--as", dest="form", choices=list(exchange.FORMS),
         help="the form to export: graphml for graph tools, case for JSON of items and associations "
         "(default: by the ending of TO)",
     ),
@@ -421,22 +391,19 @@ def run_exchange(args: argparse.Namespace) -> Exit:
 
 def _export(args: argparse.Namespace) -> Exit:
     folder, file = args.source, args.target
-    form = args.form or form_by_ending(file)
+    form = args.form or exchange.form_by_ending(file)
     if form is None:
         told = "--as graphml or --as case, or name a file .graphml or .json"
         raise CommandError(f"please say in which form: {told}.")
-    loaded = load_course(folder)
-    if loaded.course is None:
-        print_problems(errors(loaded.problems))
-        raise CommandError
-    day = last_changed(folder) if args.on is None else date.fromordinal(day_asked(args.on, None))
+    course_without_errors(folder)
+    day = exchange.last_changed(folder) if args.on is None else date.fromordinal(day_asked(args.on, None))
     try:
-        text = export_course(folder, form, day)
-    except PlainError as error:
+        text = exchange.export_course(folder, form, day)
+    except exchange.PlainError as error:
         raise CommandError(f"{error}.") from None
     put_file(file, text)
     print(f"Written: {file}. It holds the course and its pacing, and nothing about any student.")
-    if lost := remarks_lost(folder):
+    if lost := exchange.remarks_lost(folder):
         print(f"Not in it: {counted(lost, 'comment')} of the files, which this form cannot hold.")
     return Exit.READY
 
@@ -444,8 +411,8 @@ def _export(args: argparse.Namespace) -> Exit:
 def _filled(typed: Sequence[str]) -> Iterator[tuple[str, str]]:
     for one in typed:
         key, equals, value = (part.strip() for part in one.partition("="))
-        if key not in QUESTIONS or not equals or not value:
-            raise CommandError(f'--fill takes {" or ".join(QUESTIONS)} with its value, not "{one}".')
+        if key not in exchange.QUESTIONS or not equals or not value:
+            raise CommandError(f'--fill takes {" or ".join(exchange.QUESTIONS)} with its value, not "{one}".')
         yield key, value
 
 
@@ -454,14 +421,14 @@ def _import(file: Path, folder: Path, answers: dict[str, str]) -> Exit:
     if not file.is_file():
         raise CommandError(f"there is no file {file}.")
     found = _answered(file, answers)
-    texts, problems = taken(checked(found, folder))
+    texts, problems = taken(exchange.checked(found, folder))
     if found.missing or errors(problems):
         sources = dict(texts)
         for problem in () if found.missing else errors(problems):
             print(render(problem, sources, width=text_width(sys.stderr)), file=sys.stderr)
         say(incoming_words(found))
         raise CommandError("nothing was written: " + unanswered_words(found))
-    refuse(import_course(file, folder, answers))
+    refuse(exchange.import_course(file, folder, answers))
     print(f"Written: {folder / 'graph.toml'} and {folder / 'pacing.toml'}.")
     say(incoming_words(found))
     print_problems(problems)
@@ -469,10 +436,10 @@ def _import(file: Path, folder: Path, answers: dict[str, str]) -> Exit:
     return Exit.READY
 
 
-def _answered(file: Path, answers: dict[str, str]) -> Incoming:
+def _answered(file: Path, answers: dict[str, str]) -> exchange.Incoming:
     """Return the course on its way in, with an answer for each missing key where somebody can be asked."""
-    found = taken(incoming(file, answers))
+    found = taken(exchange.incoming(file, answers))
     for key in found.missing if is_terminal() else ():
-        if answer := (Keys().line(f"  {QUESTIONS[key][1]}? ") or "").strip():
+        if answer := (Keys().line(f"  {exchange.QUESTIONS[key][1]}? ") or "").strip():
             answers[key] = answer
-    return taken(incoming(file, answers))
+    return taken(exchange.incoming(file, answers))

@@ -54,22 +54,8 @@ from readiness.record.undo import first_day, import_token, last_entry, take_back
 from readiness.terms import Verdict
 from readiness.toml.texts import composed, did_you_mean
 from readiness.toml.write import Refusal
+from readiness.words import entries as entry_words
 from readiness.words.cautions import ASK_FIRST, ended_lines, forbids_playing, if_it_hurts, resume_question
-from readiness.words.entries import (
-    KEPT_IN_BROKEN,
-    answered_words,
-    decided_words,
-    family_promise_words,
-    not_resumed_words,
-    paused_words,
-    promise_list_words,
-    promised_words,
-    reported_words,
-    resumed_words,
-    task_list_words,
-    task_words,
-    unpaused_words,
-)
 from readiness.words.grammar import listed, tidy
 from readiness.words.importing import import_undone_words
 from readiness.words.layout import Parts
@@ -127,7 +113,7 @@ def run_decide(args: argparse.Namespace) -> Exit:
         "begins": begun,
         "line": record.decisions[-1].line,
         "after_pause": ended_to_list(closed_lately(entry.course, record, entry.on)),
-    }, decided_words(entry.phrases(answer, record), args.decided, begun, until))  # fmt: skip
+    }, entry_words.decided_words(entry.phrases(answer, record), args.decided, begun, until))  # fmt: skip
 
 
 def _until(args: argparse.Namespace, entry: Entry) -> int | None:
@@ -174,7 +160,7 @@ def run_pause(args: argparse.Namespace) -> Exit:
         refusal = open_hold(care.record, care.folder, care.on, args.words.strip(), args.part)
         refuse(refusal)
     except CommandError as error:
-        raise CommandError(unpaused_words(str(error), refusal, args.student)) from None
+        raise CommandError(entry_words.unpaused_words(str(error), refusal, args.student)) from None
     record = care.again()
     hold = record.holds[-1] if record.holds else Hold(care.on, args.words.strip(), args.part)
     if not care.problems and args.part != "all":
@@ -183,13 +169,10 @@ def run_pause(args: argparse.Namespace) -> Exit:
     respond(args, lambda: {
         "student": record.id, "on": iso(care.on), "part": hold.part, "words": hold.words,
         "line": hold.line, "cautions": ["C1"],
-    }, paused_words(record, hold))  # fmt: skip
+    }, entry_words.paused_words(record, hold))  # fmt: skip
     if care.problems:
-        aside(KEPT_IN_BROKEN.format(record.file))
+        aside(entry_words.KEPT_IN_BROKEN.format(record.file))
     return Exit.READY
-
-
-# ``readiness resume ID``: a named adult says that a hold is over.
 
 
 @command(
@@ -208,7 +191,7 @@ def run_resume(args: argparse.Namespace) -> Exit:
     were_open = [i for i, hold in enumerate(entry.record.entire.holds) if hold.is_open(entry.on)]
     if were_open and not args.yes and not is_terminal() and forbids_playing(args.words):
         part = f" --part {args.part}" if args.part else ""
-        raise CommandError(not_resumed_words(entry.record, entry.on, args.by, args.words, part))
+        raise CommandError(entry_words.not_resumed_words(entry.record, entry.on, args.by, args.words, part))
     if were_open and is_terminal() and not args.yes:
         stays = f"the pause stays. To keep the words: `readiness note {entry.record.id} --text WORDS`"
         ask_first(resume_question(entry.record, args.words), "Type yes or no: ", stays)
@@ -226,10 +209,7 @@ def run_resume(args: argparse.Namespace) -> Exit:
         "student": record.id, "on": iso(entry.on), "part": closed.part, "by": closed.closed_by,
         "words": closed.closed_words, "line": closed.line, "still_open": [hold.part for hold in still],
         "counts_now": [iso(day) for day in freed],
-    }, resumed_words(record, closed, still, freed))  # fmt: skip
-
-
-# ``readiness task ID``: home practice - list it, give a task, note what was reported.
+    }, entry_words.resumed_words(record, closed, still, freed))  # fmt: skip
 
 
 @command(
@@ -323,7 +303,7 @@ def _give(args: argparse.Namespace, entry: Entry) -> Exit:
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on), "task": _plain(len(tasks), tasks[-1]),
         "practice": _sums(practice), "cautions": ["C4"] if practice.too_much else [],
-    }, task_words(entry.phrases(answer, record), practice))  # fmt: skip
+    }, entry_words.task_words(entry.phrases(answer, record), practice))  # fmt: skip
 
 
 def _report(args: argparse.Namespace, entry: Entry) -> Exit:
@@ -335,7 +315,7 @@ def _report(args: argparse.Namespace, entry: Entry) -> Exit:
     return respond(
         args,
         lambda: {"student": record.id, "task": _plain(number, record.entire.tasks[number - 1])},
-        reported_words(record, entry.on, number),
+        entry_words.reported_words(record, entry.on, number),
     )
 
 
@@ -352,7 +332,7 @@ def _list(args: argparse.Namespace, entry: Entry) -> Exit:
         "student": record.id, "on": iso(entry.on), "paused": paused, "tasks": tasks,
         "practice": None if paused else _sums(practice),
         "cautions": ["C1"] if paused else ["C4"] if practice.too_much else [],
-    }, task_list_words(entry.phrases(answer), practice))  # fmt: skip
+    }, entry_words.task_list_words(entry.phrases(answer), practice))  # fmt: skip
 
 
 def _plain(number: int, task: Task) -> dict[str, object]:
@@ -365,11 +345,6 @@ def _sums(practice: Practice) -> dict[str, object]:
         "minutes_week": practice.minutes_week, "week_before": practice.week_before,
         "too_much": list(practice.too_much),
     }  # fmt: skip
-
-
-# ``readiness promise ID``: what was promised - list it, give one, mark one as answered.
-#
-# ``--family`` lists what was promised about brothers and sisters, side by side.
 
 
 @command(
@@ -411,7 +386,7 @@ def _give_promise(args: argparse.Namespace, entry: Entry) -> Exit:
     to, text = args.to.strip(), args.give.strip()
     record = entry.written(give_promise(entry.record, entry.folder, entry.on, to, text, due))
     last = len(record.promises)
-    return _tell_promise(args, record, last, entry.on, promised_words(record, entry.on))
+    return _tell_promise(args, record, last, entry.on, entry_words.promised_words(record, entry.on))
 
 
 def _answer(args: argparse.Namespace, entry: Entry) -> Exit:
@@ -419,7 +394,7 @@ def _answer(args: argparse.Namespace, entry: Entry) -> Exit:
     number = whole(args.answer, "--answer", 1, 9999)
     refuse(odd_letters(args.words))
     record = entry.written(answer_promise(entry.record, entry.folder, number, entry.on, args.words.strip()))
-    return _tell_promise(args, record, number, entry.on, answered_words(record, entry.on, number))
+    return _tell_promise(args, record, number, entry.on, entry_words.answered_words(record, entry.on, number))
 
 
 def _tell_promise(args: argparse.Namespace, record: Record, number: int, day: int, words: Parts) -> Exit:
@@ -433,7 +408,7 @@ def _list_promises(args: argparse.Namespace, entry: Entry) -> Exit:
     return respond(
         args,
         lambda: {"student": record.id, "on": iso(entry.on), "open": found},
-        promise_list_words(record, entry.on),
+        entry_words.promise_list_words(record, entry.on),
     )
 
 
@@ -456,7 +431,7 @@ def _family(args: argparse.Namespace) -> Exit:
     return respond(
         args,
         lambda: {"family": args.family, "on": iso(day), "promises": found},
-        family_promise_words(family, day),
+        entry_words.family_promise_words(family, day),
     )
 
 
@@ -467,9 +442,6 @@ def _plain_promise(number: int, promise: Promise, day: int) -> dict[str, object]
         "overdue": promise.answered is None and promise.due is not None and promise.due < day,
         "answered": iso(promise.answered), "answer": promise.answer, "line": promise.line,
     }  # fmt: skip
-
-
-# ``readiness undo ID``: take back what was noted last, if nothing was added since.
 
 
 @command(

@@ -57,18 +57,9 @@ from readiness.studio.feed import MADE_BY, calendar_text, codes, feed_events
 from readiness.studio.load import Studio
 from readiness.studio.school_calendar import KINDS, SchoolEvent, add_to_studio, new_in, read_calendar
 from readiness.toml.write import Refusal
+from readiness.words import importing
 from readiness.words.cautions import caution
 from readiness.words.english import namesakes
-from readiness.words.importing import (
-    NOT_A_TABLE,
-    calendar_words,
-    feed_title,
-    next_words,
-    question_words,
-    undated_words,
-    understood_words,
-    written_words,
-)
 from readiness.words.layout import plain
 
 _WHY: Final = "Why it was not noted"
@@ -108,7 +99,7 @@ def run_import(args: argparse.Namespace) -> Exit:
     if args.template is not None:
         return _template(args, studio, course)
     if args.file is None:
-        raise CommandError(NOT_A_TABLE)
+        raise CommandError(importing.NOT_A_TABLE)
     if args.write:
         never_the_demo(studio.where, args)
     table = taken(read_table(args.file, args.sheet))
@@ -116,10 +107,10 @@ def run_import(args: argparse.Namespace) -> Exit:
         raise CommandError(f"{args.file} holds nothing.")
     found = _understood(args, table, studio, course)
     if found.questions:
-        raise CommandError("\n".join(map(question_words, found.questions)))
+        raise CommandError("\n".join(map(importing.question_words, found.questions)))
     if not args.json:
-        told = understood_words(args.file, table, found, course, full=args.full)
-        say([*told, plain("" if args.write else next_words(found))])
+        told = importing.understood_words(args.file, table, found, course, full=args.full)
+        say([*told, plain("" if args.write else importing.next_words(found))])
     return _finish(args, table, found, studio, course)
 
 
@@ -165,13 +156,13 @@ def _ask(question: Question, choices: Choices) -> Choices:
         keys.say(f"  {number}  {ORDERS.get(choice, choice)}")
     typed = (keys.line("Which one? ") or "").strip()
     if not typed:
-        raise CommandError(question_words(question))
+        raise CommandError(importing.question_words(question))
     by_number = question.kind != "scale" and typed.isdecimal() and 0 < int(typed) <= len(question.choices)
     answer = question.choices[int(typed) - 1] if by_number else typed
     if question.kind == "column":
         return replace(choices, columns={**choices.columns, question.about: answer})
     if answer not in question.choices:
-        raise CommandError(question_words(question))
+        raise CommandError(importing.question_words(question))
     if question.kind == "dates":
         return replace(choices, order=answer)
     return replace(choices, best=int(answer))
@@ -204,7 +195,7 @@ def _finish(
         there = [one for one in found.students if one.record.id in done]
         noted = [one.record.id for one in there if one.lessons or one.starts]
         new = [one.record.id for one in there if one.new is not None]
-        say(written_words(noted, new, unfinished, token))
+        say(importing.written_words(noted, new, unfinished, token))
         if done:
             aside(caution("C9"))
     refuse(Refusal("not-written", message) for message in refused)
@@ -343,9 +334,9 @@ def run_calendar(args: argparse.Namespace) -> Exit:
     judged = judge_all(course, records, on, studio.calendar)
     events = feed_events(course, judged, until)
     called = {one.id: one.name for one in records} if args.names else codes(records)
-    titles = [feed_title(one.kind, called[one.student]) for one in events]
+    titles = [importing.feed_title(one.kind, called[one.student]) for one in events]
     if undated := [called[one.record.id] for one in judged if not one.answer.is_day_known]:
-        aside(undated_words(undated))
+        aside(importing.undated_words(undated))
     if args.json:
         told = [{"on": iso(one.day), "kind": one.kind, "title": title, "uid": one.uid}
                 for one, title in zip(events, titles, strict=True)]  # fmt: skip
@@ -385,7 +376,7 @@ def _bring_in(args: argparse.Namespace) -> Exit:
     return respond(args, lambda: {
         "file": str(args.file), "events": [_event_to_dict(one) for one in found], "new": new,
         "written": bool(args.write and new),
-    }, calendar_words(args.file, found, new, to))  # fmt: skip
+    }, importing.calendar_words(args.file, found, new, to))  # fmt: skip
 
 
 def _meant(args: argparse.Namespace, studio: Studio) -> dict[str, str]:

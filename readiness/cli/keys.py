@@ -21,7 +21,7 @@ import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from types import MappingProxyType
-from typing import Any, Final, Protocol, Self
+from typing import Any, Final, Self
 
 from readiness.advice.offer import FINE, KEYS, Answers, Offered, line_letter
 from readiness.cli.commands import CommandError
@@ -30,31 +30,13 @@ from readiness.course.find import Near, find_skill
 from readiness.course.model import Course
 from readiness.record.noting import NewLesson
 from readiness.toml.write import Refusal
+from readiness.words import noting, placing_round
 from readiness.words.english import HELP_WORDS, WHY_BRIEF, glance_words
 from readiness.words.grammar import tidy
 from readiness.words.layout import lay_out
-from readiness.words.noting import (
-    HURTS,
-    KEY_SAID,
-    NO_KEY,
-    NO_PAUSE,
-    NOT_THERE,
-    NOTHING_THERE,
-    OTHER,
-    fine_words,
-    last_words,
-)
-from readiness.words.placing_round import (
-    beside_words,
-    closing_words,
-    counts_words,
-    keys_words,
-    ladder_words,
-    question_words,
-)
 
 __all__ = [
-    "BACK", "ENDED", "ENTER", "Keys", "Round", "Typist", "ask_first", "is_terminal", "wait_for_the_end",
+    "BACK", "ENDED", "ENTER", "Keys", "Round", "ask_first", "is_terminal", "wait_for_the_end",
 ]  # fmt: skip
 
 ENTER: Final = "\n"
@@ -194,19 +176,6 @@ def _whole(file: int, first: bytes) -> str:
     return letter[:1]
 
 
-class Typist(Protocol):
-    """Whoever sits at the keys."""
-
-    def say(self, text: str, end: str = "\n") -> None:
-        """Show a text."""
-
-    def key(self) -> str:
-        """Return the next key."""
-
-    def line(self, prompt: str) -> str | None:
-        """Return a line of words."""
-
-
 class Round:
     """One lesson being entered."""
 
@@ -222,7 +191,7 @@ class Round:
         course: Course,
         items: Iterable[Offered],
         lesson: NewLesson,
-        typist: Typist,
+        typist: Keys,
         keep: Callable[[NewLesson], None],
         width: int = 80,
         disliked: AbstractSet[str] = frozenset(),
@@ -233,7 +202,7 @@ class Round:
 
     def go(self) -> NewLesson | None:
         """Ask until it is done; None when it is left for later."""
-        self.typist.say(keys_words(self.width))
+        self.typist.say(placing_round.keys_words(self.width))
         while True:
             ended = self._questions()
             if ended in (ENDED, "."):
@@ -254,7 +223,7 @@ class Round:
         """Ask what is asked now and do what the key says; return the key, ``q`` where it is to stop here."""
         told, why = self._which()
         title = "; ".join(map(self._title, self.answers.asked))
-        self.typist.say(question_words(told, title, why, self.width), end="")
+        self.typist.say(placing_round.question_words(told, title, why, self.width), end="")
         key = self.typist.key()
         return "q" if self._press(key) else key
 
@@ -269,9 +238,9 @@ class Round:
         if does in ("remark", "whole"):
             self._words(skills if does == "remark" else ())
         elif does == "other":
-            found = find_skill(self.course, self.typist.line(OTHER) or "", near=self.near)
+            found = find_skill(self.course, self.typist.line(noting.OTHER) or "", near=self.near)
             if isinstance(found, Refusal):
-                self._tell(f"{found.message} {NOT_THERE}")
+                self._tell(f"{found.message} {noting.NOT_THERE}")
             else:
                 self.answers.picked = [self.answers.line_of((found,))]
         elif does is None:
@@ -280,10 +249,10 @@ class Round:
 
     def _said(self, does: str, skills: tuple[str, ...], was: NewLesson) -> str:
         if does in ("like", "again"):
-            return beside_words(self.answers.lesson, skills) or "as before"
+            return placing_round.beside_words(self.answers.lesson, skills) or "as before"
         if does == FINE:
-            return fine_words(len(self.answers.lesson.helps) - len(was.helps))
-        return KEY_SAID.get(does, "")
+            return noting.fine_words(len(self.answers.lesson.helps) - len(was.helps))
+        return noting.KEY_SAID.get(does, "")
 
     def _tell(self, text: str) -> None:
         self.typist.say(lay_out([text], self.width), end="")
@@ -302,16 +271,16 @@ class Round:
         if len(letters) > 1:
             return ", ".join(letters), ""
         skills = self.answers.asked_skills
-        last = last_words({self.course.skill[one].name: self.last.get(one) for one in skills})
+        last = noting.last_words({self.course.skill[one].name: self.last.get(one) for one in skills})
         why = (WHY_BRIEF.get(self.answers.asked[0].why, ""), last if self.last else "")
         return f"{letters[0]}/{line_letter(len(lines) - 1)}", "; ".join(filter(None, why))
 
     def _hurts(self) -> bool:
         """Ask for the words of what hurts and open a pause with them; return whether one was opened."""
-        self._tell(HURTS)
+        self._tell(noting.HURTS)
         words = (self.typist.line("what was said: ") or "").strip()
         if not words or self.pause is None:
-            self._tell(NO_PAUSE)
+            self._tell(noting.NO_PAUSE)
             return False
         self.typist.say(self.pause(words))
         return True
@@ -325,19 +294,19 @@ class Round:
 
     def _explain(self, skills: Sequence[str], key: str) -> None:
         """Say what counts and which keys there are, or that there was nothing to do."""
-        self.typist.say(told := NOTHING_THERE.get(KEYS.get(key, ""), ""))
+        self.typist.say(told := noting.NOTHING_THERE.get(KEYS.get(key, ""), ""))
         if key == "?":
             for skill in skills:
-                self.typist.say(counts_words(self.course.skill[skill], self.width))
-            self.typist.say(keys_words(self.width))
+                self.typist.say(placing_round.counts_words(self.course.skill[skill], self.width))
+            self.typist.say(placing_round.keys_words(self.width))
         elif not told:
-            self.typist.say(ladder_words(width=self.width))
+            self.typist.say(placing_round.ladder_words(width=self.width))
 
     def _close(self) -> str:
         """Ask what to do with what was entered; return ENTER, l, or u where a line is asked again."""
         while True:
             left = sum(self.answers.given(line) in (None, "mixed") for line in self.answers.lines)
-            self.typist.say(closing_words(self.answers.lesson, left, self.width))
+            self.typist.say(placing_round.closing_words(self.answers.lesson, left, self.width))
             key = self.typist.key().replace(".", ENTER).replace("q", "l")
             if key in (ENTER, "l", ENDED):
                 return key
@@ -347,4 +316,4 @@ class Round:
                 self._press(key)
                 return "u"
             else:
-                self.typist.say(NO_KEY)
+                self.typist.say(noting.NO_KEY)

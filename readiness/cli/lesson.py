@@ -53,9 +53,6 @@ def run_sheet(args: argparse.Namespace) -> Exit:
     return Exit.READY
 
 
-# ``readiness plan ID``: a lesson in minutes, the one of that day if it is still to come, else the next.
-
-
 @command(
     "plan",
     student_options(),
@@ -103,9 +100,6 @@ def run_handover(args: argparse.Namespace) -> Exit:
     if words := not_asked(sharing, phrases):
         aside(words)
     return Exit.READY
-
-
-# ``readiness together A B``: what two students can do together, without comparing them.
 
 
 @command(

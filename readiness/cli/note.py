@@ -36,32 +36,12 @@ from readiness.record.model import AGAIN, HELPS, SHOWN, Lesson, Record
 from readiness.record.noting import NewLesson, check_lesson, note_lesson, odd_day, odd_letters
 from readiness.record.undo import correct, last_entry, move_entry, move_lessons, stays
 from readiness.toml.write import Refusal
+from readiness.words import noting
 from readiness.words.cautions import hold_notice, lesson_notice, stop_first
 from readiness.words.english import CODES, HELP_WORDS
 from readiness.words.entries import paused_words, unpaused_words
 from readiness.words.layout import lay_out
 from readiness.words.lists import no_such_lesson_words
-from readiness.words.noting import (
-    KEPT,
-    NOTHING_NOTED,
-    NOTHING_SHOWN,
-    WHOSE,
-    ask_words,
-    corrected_words,
-    crossed_out_words,
-    entry_words,
-    far_words,
-    lessons_words,
-    moved_words,
-    not_kept_words,
-    not_noted_words,
-    noted_words,
-    odd_words,
-    offer_words,
-    round_words,
-    understood_words,
-    unnoted_words,
-)
 
 if TYPE_CHECKING:
     from readiness.advice.sheet import CheckSheet
@@ -92,12 +72,12 @@ def note_all_the_same(entry: Entry, lesson: NewLesson, *, asks: bool) -> bool:
     if not played or not opened_before or not asks or not is_terminal():
         return True
     keys = Keys()
-    asked = ask_words(entry.course, entry.record, lesson.on, played)
+    asked = noting.ask_words(entry.course, entry.record, lesson.on, played)
     keys.say(lay_out(asked, text_width()), end="")
     if keys.key().lower() == "y":
         return True
     refusal = half_done.keep_beside(entry.path, lesson)
-    keys.say(refusal.message if refusal else KEPT.format("note", entry.record.id))
+    keys.say(refusal.message if refusal else noting.KEPT.format("note", entry.record.id))
     return False
 
 
@@ -140,8 +120,8 @@ def kept_after_all(record: Record, path: Path, lesson: NewLesson, why: str) -> C
     """Keep a lesson that could not be written, and return why, with where it is now."""
     refusal = half_done.keep_beside(path, lesson)
     if refusal is not None:
-        return CommandError(not_kept_words(why, refusal.message, record, lesson))
-    return CommandError(unnoted_words(why, record, lesson, half_done.half_done_path(path)))
+        return CommandError(noting.not_kept_words(why, refusal.message, record, lesson))
+    return CommandError(noting.unnoted_words(why, record, lesson, half_done.half_done_path(path)))
 
 
 def drop_kept_lesson(entry: Entry) -> None:
@@ -257,10 +237,10 @@ def day_unsure(args: argparse.Namespace, entry: Entry) -> list[Refusal]:
     if args.json or not is_terminal():
         return [*odd, INSIST]
     keys = Keys()
-    keys.say(odd_words([one.message for one in odd]))
+    keys.say(noting.odd_words([one.message for one in odd]))
     if keys.key().lower() == "y":
         return []
-    keys.say(NOTHING_NOTED)
+    keys.say(noting.NOTHING_NOTED)
     raise CommandError
 
 
@@ -272,12 +252,12 @@ def _for_whom(args: argparse.Namespace, entry: Entry, before: Answer, lesson: Ne
     far = () if args.yes else far_skills(entry.course, entry.record, before, lesson.helps)
     if not far:
         return entry
-    told = far_words(entry.course, entry.record, before, far)
+    told = noting.far_words(entry.course, entry.record, before, far)
     if args.json or not is_terminal():
         raise CommandError(f"{told}\n{INSIST.message} For another student: `readiness note ID`.")
     keys = Keys()
     keys.say(told)
-    typed = (keys.line(WHOSE.format(name=entry.record.name)) or "").strip()
+    typed = (keys.line(noting.WHOSE.format(name=entry.record.name)) or "").strip()
     if typed.lower() in ("y", ""):
         return entry if typed else None
     args.student, args.on = typed, iso(lesson.on)
@@ -367,7 +347,7 @@ def write_lesson(
     """Write the lesson and say what it changes; ``drop``: it was entered in a round, which is kept."""
     whose = _for_whom(args, entry, before, lesson)
     if whose is None:
-        print(KEPT.format("note", entry.record.id) if drop else NOTHING_NOTED)
+        print(noting.KEPT.format("note", entry.record.id) if drop else noting.NOTHING_NOTED)
     if whose is None or not note_all_the_same(whose, lesson, asks=not args.json):
         return Exit.READY
     if whose is not entry:
@@ -415,8 +395,8 @@ def _tell(
     else:
         late = replace(entry, on=day_asked(None, entry.studio.today))
         today = (late.answer(), late.answer(record)) if late.on > lesson.on else None
-        told = [*(understood_words(entry.course, lesson) if understood else ())]
-        noted = [*noted_words(entry.phrases(before), entry.phrases(after, record), lesson, today)]
+        told = [*(noting.understood_words(entry.course, lesson) if understood else ())]
+        noted = [*noting.noted_words(entry.phrases(before), entry.phrases(after, record), lesson, today)]
         say([*noted, *told] if hold_notice(record, lesson.on) else [*told, *noted])  # a pause comes first
 
 
@@ -447,19 +427,19 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
     asked.last = entry.offer.last
     asked.near = near_skills(entry.course, entry.offer.skills, before)
     asked.pause = lambda words: pause_at_once(entry, words)
-    keys.say(lay_out(round_words(entry.record, entry.on, asked.titles()), text_width()), end="")
+    keys.say(lay_out(noting.round_words(entry.record, entry.on, asked.titles()), text_width()), end="")
     try:
         with keys:
             done = asked.go()
     except KeyboardInterrupt:
-        keys.say("\n" + KEPT.format("note", entry.record.id))
+        keys.say("\n" + noting.KEPT.format("note", entry.record.id))
         raise
     if done is None:
-        keys.say(KEPT.format("note", entry.record.id))
+        keys.say(noting.KEPT.format("note", entry.record.id))
         return Exit.READY
     if done.says_nothing:
         drop_kept_lesson(entry)
-        keys.say(NOTHING_SHOWN)
+        keys.say(noting.NOTHING_SHOWN)
         return Exit.READY
     return write_lesson(args, entry, before, done, drop=True)
 
@@ -491,7 +471,7 @@ def _offer(entry: Entry, keys: Keys) -> NewLesson | None:
         drop_kept_lesson(entry)
         return None
     kept = half_done.understood(entry.course, found)
-    keys.say(offer_words(entry.record, kept))
+    keys.say(noting.offer_words(entry.record, kept))
     while True:
         key = keys.key().lower()
         if key == ENTER:
@@ -527,7 +507,7 @@ def run_correct(args: argparse.Namespace) -> Exit:
             if isinstance(skill, Refusal):
                 wrong.append(skill)
             elif skill not in noted:
-                told = not_noted_words(entry.course, entry.record, entry.on, skill, how)
+                told = noting.not_noted_words(entry.course, entry.record, entry.on, skill, how)
                 wrong.append(Refusal("not-noted", told))
             else:
                 given[skill] = how
@@ -540,7 +520,7 @@ def run_correct(args: argparse.Namespace) -> Exit:
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on), "corrected": list(given) or noted,
         "verdict_before": answer.verdict, "verdict": after.verdict,
-    }, corrected_words(answer, entry.phrases(after, record), given, lessons))  # fmt: skip
+    }, noting.corrected_words(answer, entry.phrases(after, record), given, lessons))  # fmt: skip
 
 
 def _lessons(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
@@ -553,12 +533,9 @@ def _lessons(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
         entry = replace(entry, on=max(days))
     found = [one for one in lessons if one.on == entry.on and (one.showings or one.on not in crossed)]
     if not found and not (entry.on in crossed and getattr(args, "loose", False)):
-        crossed_out = crossed_out_words(entry.record, entry.on)
+        crossed_out = noting.crossed_out_words(entry.record, entry.on)
         raise CommandError(crossed_out or no_such_lesson_words(entry.record, entry.on))
     return entry, found
-
-
-# ``readiness move-note ID OTHER``: what was noted for the wrong student.
 
 
 @command(
@@ -576,19 +553,19 @@ def run_move_note(args: argparse.Namespace) -> Exit:
     were = entry.answer(), there.answer()
     if lessons:
         today = day_asked(None, entry.studio.today)
-        what = lessons_words(lessons)
+        what = noting.lessons_words(lessons)
         refused = move_lessons(entry.record.entire, there.record, entry.folder, lessons, today)
     else:
         found = taken(last_entry(entry.path))
         refuse(stays(found[1], entry.record, there.record))
-        what, refused = entry_words(found[0]), move_entry(entry.path, there.path, entry.folder)
+        what, refused = noting.entry_words(found[0]), move_entry(entry.path, there.path, entry.folder)
     refuse(refused)
     now = [(one, one.again()) for one in (entry, there)]
     turns = [(was, one.phrases(record=record)) for was, (one, record) in zip(were, now, strict=True)]
     return respond(args, lambda: {
         "from": entry.record.id, "to": there.record.id, "on": iso(entry.on), "moved": what,
         "verdicts": {after.record.id: after.answer.verdict for _, after in turns},
-    }, moved_words(what, turns))  # fmt: skip
+    }, noting.moved_words(what, turns))  # fmt: skip
 
 
 def _moving(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:

@@ -64,19 +64,12 @@ from readiness.studio.load import Studio
 from readiness.terms import Verdict
 from readiness.toml import write as writing
 from readiness.toml.write import Refusal, create
+from readiness.words import school
 from readiness.words.cautions import ASK_FIRST, caution, may_play_but
 from readiness.words.english import called, namesakes
 from readiness.words.entries import overdue_words
 from readiness.words.lists import deletion_words, roster_words, tell_evening
 from readiness.words.placing_round import start_words
-from readiness.words.school import (
-    gathered_words,
-    left_out_words,
-    moderation_words,
-    network_words,
-    reply_words,
-    verdicts_words,
-)
 
 if TYPE_CHECKING:
     from readiness.cohort.columns import Unreadable
@@ -195,7 +188,8 @@ def run_ask(args: argparse.Namespace) -> Exit:
     elif args.csv:
         print(_table(replies[0], found[0]["rows"]), end="")
     else:
-        show(args, reply_words(replies, course, full=args.full), lambda paper: _page(replies, course, paper))
+        told = school.reply_words(replies, course, full=args.full)
+        show(args, told, lambda paper: _page(replies, course, paper))
     if args.reader == "school":
         for due in (deletion_words(one, day, delete_by(one.path)) for one in records):
             if due:
@@ -273,9 +267,6 @@ def _cell(value: object) -> str:
     return f"'{text}" if text.startswith(_STARTS_A_FORMULA) else text
 
 
-# ``readiness moderate``: where two teachers noted the same check differently.
-
-
 @command(
     "moderate",
     studio_options("the last day looked at"),
@@ -299,11 +290,8 @@ def run_moderate(args: argparse.Namespace) -> Exit:
             "agreed": one.agreed, "one_apart": one.one_apart, "too_few": one.too_few,
             "levels": [[HELPS[less], HELPS[more], times] for (less, more), times in one.levels],
         } for one in found.criteria],
-    }, moderation_words(found, course, unread))  # fmt: skip
+    }, school.moderation_words(found, course, unread))  # fmt: skip
     return _with_problems(studio, (), until)
-
-
-# ``readiness roster``: every student in one list, in order of name.
 
 
 def _reminders(record: Record, day: int) -> Iterator[str]:
@@ -413,7 +401,7 @@ def _gather(args: argparse.Namespace, studio: Studio, course: Course) -> Exit:
     if args.json:
         print_json({"part": str(args.network / name), "students": len(students), "codes": str(path)})
     else:
-        tell_written(gathered_words(str(args.network / name), len(students), str(path)))
+        tell_written(school.gathered_words(str(args.network / name), len(students), str(path)))
     return say_unread(studio, Exit.READY)
 
 
@@ -492,8 +480,8 @@ def _judge(args: argparse.Namespace, course: Course, day: int) -> Exit:
     if args.json:
         _print({"on": iso(day), "table": str(to), "students": students}, left_out)
     else:
-        tell_written(verdicts_words(str(to), students))
-        for words in left_out_words(left_out):
+        tell_written(school.verdicts_words(str(to), students))
+        for words in school.left_out_words(left_out):
             aside(words)
     return Exit.WRONG if left_out else Exit.READY
 
@@ -516,7 +504,7 @@ def _report(args: argparse.Namespace, course: Course, day: int) -> Exit:
         counts = {"numbers": asdict(found), "keeps": [asdict(one) for one in keeps]}
         _print({"on": iso(day), "schools": parts, **counts}, left_out)
     else:
-        told = network_words(found, keeps, parts, course, day, () if outside else left_out)
+        told = school.network_words(found, keeps, parts, course, day, () if outside else left_out)
         say(told, full=args.full)
     return Exit.WRONG if left_out else Exit.READY
 

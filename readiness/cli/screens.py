@@ -39,8 +39,6 @@ def run_browse(args: argparse.Namespace) -> Exit:
     return Exit.WRONG if screens.return_code else Exit.READY
 
 
-# ``readiness serve``: the screens in a browser of this machine, and of no other.
-
 _EXTRA = "serve needs one more package: `pip install '.[web]'`."
 
 

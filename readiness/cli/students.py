@@ -58,7 +58,7 @@ from readiness.cli.inputs import (
     unit_typed,
     whole,
 )
-from readiness.cli.keys import Keys, Round, Typist, ask_first, is_terminal
+from readiness.cli.keys import Keys, Round, ask_first, is_terminal
 from readiness.cli.note import INSIST, drop_kept_lesson, pause_at_once
 from readiness.cli.output import aside, say, text_width
 from readiness.course.find import find_unit
@@ -94,6 +94,7 @@ from readiness.studio.cache import drop_kept, has_kept
 from readiness.studio.doctor import has_history, leftovers, studio_folders
 from readiness.studio.kept_files import cache_folder
 from readiness.studio.load import Studio
+from readiness.words import share
 from readiness.words.cautions import caution
 from readiness.words.english import WHY_BRIEF
 from readiness.words.grammar import date_words, listed, tidy
@@ -102,14 +103,6 @@ from readiness.words.lists import LEAVING, enrolled_words, forgotten_words
 from readiness.words.noting import KEPT, NOTHING_SHOWN
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import claim_sections, next_look, room_left_words, round_sections
-from readiness.words.share import (
-    consent_list_words,
-    consent_words,
-    overview_words,
-    particulars_words,
-    school_lines,
-    share_sections,
-)
 
 __all__ = ["MAY_BE_LEFT_OUT", "Asking", "Own", "add_own_options", "ask_now", "own_asked", "own_typed"]
 
@@ -201,7 +194,7 @@ def _begun(entry: Entry, by: str) -> NewLesson:
 class Asking(Round):
     """A round whose next question follows from the answers so far."""
 
-    def __init__(self, entry: Entry, lesson: NewLesson, typist: Typist) -> None:
+    def __init__(self, entry: Entry, lesson: NewLesson, typist: Keys) -> None:
         """Begin, or go on where a half-entered round stopped."""
         self.entry = entry
         self.room = 0
@@ -310,7 +303,7 @@ def _say(args: argparse.Namespace, record: Record, before: Record | None) -> Exi
         "student": record.id, "particulars": asdict(record.particulars),
         "alternatives": [{**asdict(one), "on": iso(one.on)} for one in record.alternatives],
         "told": [{"to": one.to, "what": one.what, "on": iso(one.on)} for one in record.told],
-    }, particulars_words(record, before))  # fmt: skip
+    }, share.particulars_words(record, before))  # fmt: skip
 
 
 def own_typed(args: argparse.Namespace, course: Course, on: int) -> Own:
@@ -479,9 +472,6 @@ def _unit(course: Course, typed: str) -> str:
     return unit if isinstance(unit, str) else typed
 
 
-# ``readiness forget ID``: delete all that is kept about a student who left.
-
-
 @command(
     "forget",
     option("student", metavar="ID", help="the student's id, whole"),
@@ -537,11 +527,6 @@ def _meant(studio: Studio, folder: Path, typed: str) -> tuple[str, str, Path, bo
     raise CommandError(f'please type the whole id of {record.name}: "{record.id}".')
 
 
-# ``readiness share ID --for READER``: what one reader may see, and nothing else.
-#
-# Without ``--for`` it tells the teacher who may see what.
-
-
 @command(
     "share",
     student_options(),
@@ -549,7 +534,7 @@ def _meant(studio: Studio, folder: Path, typed: str) -> tuple[str, str, Path, bo
     partial(add_page_options, alone=True),
 )
 def run_share(args: argparse.Namespace) -> Exit:
-    """Print what may be shared, or write it."""
+    """Print what one reader may see, or write it; without ``--for`` tell the teacher who may see what."""
     entry = open_entry(args, writes=False)
     record, day, answer = entry.record, entry.on, entry.answer()
     phrases = entry.phrases(answer)
@@ -557,11 +542,11 @@ def run_share(args: argparse.Namespace) -> Exit:
         if args.json or args.to is not None or args.html is not None:
             raise CommandError(f"please say who it is for: --for {', '.join(CONSENT_FOR)}.")
         sharings = {reader: may_see(record, reader, day) for reader in CONSENT_FOR}
-        say(overview_words(sharings, phrases))
+        say(share.overview_words(sharings, phrases))
         return Exit.READY
     sharing = may_see(record, args.reader, day)
     page = hand_over(entry.course, record, answer)
-    told: Parts = share_sections(sharing, phrases, page)
+    told: Parts = share.share_sections(sharing, phrases, page)
     if args.json:
         found = json.dumps(shared_to_dict(sharing, phrases, page, answer), ensure_ascii=False, indent=2)
         told = [Paragraph(line, whole=True) for line in found.split("\n")]
@@ -587,11 +572,8 @@ def shared_to_dict(
     if sharing.reader == "family" and sharing.sees:
         found["kept"] = kept_to_dict(kept_on(phrases.record.entire, answer.on))
     elif sharing.sees:
-        found["sentences"] = school_lines(phrases)
+        found["sentences"] = share.school_lines(phrases)
     return found
-
-
-# ``readiness consent ID [WHAT yes|no --by NAME]``: note what was agreed to, or list it.
 
 
 @command(
@@ -612,7 +594,7 @@ def run_consent(args: argparse.Namespace) -> Exit:
         return respond(
             args,
             lambda: {"student": entry.record.id, "consents": consents},
-            consent_list_words(entry.record, entry.on),
+            share.consent_list_words(entry.record, entry.on),
         )
     asked = {"yes or no": args.answer, "who said it": args.by.strip()}
     if missing := [one for one, typed in asked.items() if not typed]:
@@ -625,4 +607,4 @@ def run_consent(args: argparse.Namespace) -> Exit:
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on), "what": args.what, "given": is_given, "by": by,
         "consents": dict(record.consents),
-    }, consent_words(record, args.what, by, entry.on, is_given=is_given))  # fmt: skip
+    }, share.consent_words(record, args.what, by, entry.on, is_given=is_given))  # fmt: skip

@@ -37,15 +37,7 @@ from readiness.studio.folder import (
 from readiness.studio.load import Studio
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.write import WRITTEN, create
-from readiness.words.lists import (
-    backup_words,
-    doctor_words,
-    mended_words,
-    name_in,
-    restore_words,
-    restored_words,
-    started_words,
-)
+from readiness.words import lists
 
 
 @command(
@@ -71,11 +63,8 @@ def run_start(args: argparse.Namespace) -> Exit:
     return respond(
         args,
         lambda: {"studio": str(args.folder), "with_demo": args.with_demo, "group": group or None},
-        started_words(args.folder, group, args.with_demo, args.empty),
+        lists.started_words(args.folder, group, args.with_demo, args.empty),
     )
-
-
-# ``readiness backup FILE``: one sealed archive of the whole studio.
 
 
 @command(
@@ -105,11 +94,8 @@ def run_backup(args: argparse.Namespace) -> Exit:
             "left_out": left_out,
         })  # fmt: skip
     else:
-        say(backup_words(args.archive, archive, left))
+        say(lists.backup_words(args.archive, archive, left))
     return Exit.READY
-
-
-# ``readiness restore FILE``: bring back from a backup what was lost; ``--check`` only says what that is.
 
 
 @command(
@@ -158,7 +144,7 @@ def _named(typed: Sequence[str], archive: Archive, plan: Sequence[RestoreStep]) 
     if typed or not is_terminal():
         return tuple(typed)
     keys = Keys()
-    return tuple(id_ for id_, file in gone.items() if _wants(keys, id_, name_in(archive.files[file])))
+    return tuple(id_ for id_, file in gone.items() if _wants(keys, id_, lists.name_in(archive.files[file])))
 
 
 def _wants(keys: Keys, id_: str, name: str) -> bool:
@@ -170,15 +156,15 @@ def _tell(
     args: argparse.Namespace, archive: Archive,
     plan: Sequence[RestoreStep], done: Sequence[RestoreStep] | None = None,
 ) -> None:  # fmt: skip
-    told = restore_words(args.archive, archive, plan) if done is None else restored_words(done, plan)
+    if done is None:
+        told = lists.restore_words(args.archive, archive, plan)
+    else:
+        told = lists.restored_words(done, plan)
     respond(args, lambda: {
         "archive": str(args.archive), "seal": archive.seal, "made": iso(archive.made),
         "files": [{"file": one.file, "state": one.state, "lines": one.lines} for one in plan],
         "brought_back": None if done is None else [one.file for one in done],
     }, told)  # fmt: skip
-
-
-# ``readiness doctor``: what is wrong in a studio and how to mend it; the little that is safe it mends.
 
 
 @command(
@@ -209,7 +195,7 @@ def run_doctor(args: argparse.Namespace) -> Exit:
     else:
         for problem in found:
             print(render(problem, width=text_width()), end="\n\n")
-        say([doctor_words(found, MENDED)])
+        say([lists.doctor_words(found, MENDED)])
     if args.fix and any(one.id in MENDED for one in found):
         found = _fixed(args, folder, studio, found)
     if errors(found):
@@ -229,7 +215,7 @@ def _fixed(
     refuse(mend(folder, found))
     left = look_over(read_studio(studio.where), latest_day(studio.today))
     if not args.json:
-        say([mended_words(left)])
+        say([lists.mended_words(left)])
     return left
 
 
