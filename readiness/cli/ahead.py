@@ -148,7 +148,6 @@ def run_review(args: argparse.Namespace) -> Exit:
 
 def _to_dict(found: Review, back: AfterBreak, student: str) -> dict[str, object]:
     return {
-        "format": 1,
         "student": student,
         "on": iso(found.on),
         "until": iso(found.until + 1),  # the first day that is not looked at

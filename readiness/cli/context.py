@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, suppress
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from readiness.cli.commands import Argument, CommandError, Exit, Parser
 from readiness.cli.output import as_sentence, aside, text_width, watched
@@ -36,9 +36,6 @@ from readiness.toml.write import settle
 from readiness.words.english import namesake_words
 from readiness.words.grammar import commands, counted, date_words, no_day_words, speak, worded
 from readiness.words.lists import NO_STUDENT, mend_course_words, mend_words
-
-if TYPE_CHECKING:
-    from readiness.studio.load import Studio
 
 __all__ = [
     "add_day_option", "add_full_option", "add_studio_options", "answers_told", "born_typed",

@@ -13,7 +13,7 @@ from readiness.advice.as_json import ended_to_list
 from readiness.advice.ground import decision_on, unit_begun
 from readiness.advice.skill_traits import days_freed
 from readiness.cli.commands import CommandError, Exit, command, option, other_shape
-from readiness.cli.context import day_asked, day_for, day_meant, open_studio, print_problems, student_options
+from readiness.cli.context import day_for, day_meant, open_studio, print_problems, student_options
 from readiness.cli.inputs import (
     Entry,
     each,
@@ -245,14 +245,15 @@ def run_task(args: argparse.Namespace) -> Exit:
         args.report, args.days, args.words = str(still[-1]), said[1].replace("no", "0"), said[2]
     if args.to is not None:
         return _to_the_fridge(args, open_entry(args, writes=False))
-    if args.give is not None and args.report is not None:
+    gives, reports = args.give is not None, args.report is not None
+    if gives and reports:
         raise CommandError("--give and --report are two steps; please take one after the other.")
-    if args.give is None and args.report is None and (args.text or args.minutes or args.days or args.words):
+    if not (gives or reports) and (args.text or args.minutes or args.days or args.words):
         raise CommandError("--text, --minutes, --days and --words go with --give SKILL or --report NUMBER.")
-    entry = open_entry(args, writes=args.give is not None or args.report is not None)
-    if args.give is not None:
+    entry = open_entry(args, writes=gives or reports)
+    if gives:
         return _give(args, entry)
-    return _report(args, entry) if args.report is not None else _list(args, entry)
+    return _report(args, entry) if reports else _list(args, entry)
 
 
 def _to_the_fridge(args: argparse.Namespace, entry: Entry) -> Exit:
@@ -359,20 +360,21 @@ def _sums(practice: Practice) -> dict[str, object]:
 )
 def run_promise(args: argparse.Namespace) -> Exit:
     """List, give or answer."""
-    if args.give is not None and args.answer is not None:
+    gives, answers = args.give is not None, args.answer is not None
+    if gives and answers:
         raise CommandError("--give and --answer are two steps; please take one after the other.")
-    if args.give is None and (args.to or args.due):
+    if not gives and (args.to or args.due):
         raise CommandError('--to and --due go with --give "what is promised".')
-    if args.answer is None and args.words:
+    if not answers and args.words:
         raise CommandError("--words goes with --answer NUMBER.")
     if args.family is not None:
         return _family(args)
     if args.student is None:
         raise CommandError("please say whose promises: a student's id, or --family NAME.")
-    entry = open_entry(args, writes=args.give is not None or args.answer is not None)
-    if args.give is not None:
+    entry = open_entry(args, writes=gives or answers)
+    if gives:
         return _give_promise(args, entry)
-    return _answer(args, entry) if args.answer is not None else _list_promises(args, entry)
+    return _answer(args, entry) if answers else _list_promises(args, entry)
 
 
 def _give_promise(args: argparse.Namespace, entry: Entry) -> Exit:
@@ -482,7 +484,7 @@ def _mistake(args: argparse.Namespace, entry: Entry) -> str:
     """Return who says why a pause of today was a mistake; nothing where nobody says so."""
     if not args.by and not args.why:
         return ""
-    by, why, today = args.by.strip(), args.why.strip(), day_asked(None, entry.studio.today)
+    by, why, today = args.by.strip(), args.why.strip(), entry.today
     refuse(odd_letters(by, why))
     adult = why_no_adult(by, entry.record.name, entry.record.born, today)
     adult = adult if by else "please say with --by which adult says that it was a mistake"

@@ -76,6 +76,11 @@ class Entry:
         return self.record.own_path
 
     @property
+    def today(self) -> int:
+        """Today, or the day that the studio fixes."""
+        return day_asked(None, self.studio.today)
+
+    @property
     def calendar(self) -> Calendar:
         """The days that are planned for the student, and those that fall out."""
         return self.studio.calendar(self.record.id)

@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.advice.offer import LADDER, far_skills
 from readiness.advice.skill_traits import played_under_hold
 from readiness.cli.commands import Argument, CommandError, Exit, Parser, command, option
-from readiness.cli.context import day_asked, student_options
+from readiness.cli.context import student_options
 from readiness.cli.inputs import Entry, find_care, open_entry, print_json, refuse, respond, taken
 from readiness.cli.keys import ENTER, Keys, is_terminal
 from readiness.cli.output import aside, say, text_width
@@ -230,7 +230,7 @@ INSIST: Final = Refusal("insist", "If that is right all the same, say it again w
 
 def day_unsure(args: argparse.Namespace, entry: Entry) -> list[Refusal]:
     """Return what is odd about the day of a lesson; nothing where somebody insists, or says so when asked."""
-    today = day_asked(None, entry.studio.today)
+    today = entry.today
     odd = [*odd_day(entry.record, entry.on, today, entry.studio.events)]
     if args.yes or not odd or entry.on > entry.latest:
         return []
@@ -393,7 +393,7 @@ def _tell(
             },
         })  # fmt: skip
     else:
-        late = replace(entry, on=day_asked(None, entry.studio.today))
+        late = replace(entry, on=entry.today)
         today = (late.answer(), late.answer(record)) if late.on > lesson.on else None
         told = [*(noting.understood_words(entry.course, lesson) if understood else ())]
         noted = [*noting.noted_words(entry.phrases(before), entry.phrases(after, record), lesson, today)]
@@ -416,7 +416,7 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
     if kept is not None and kept.on != entry.on:
         entry = replace(entry, on=kept.on)
         before = entry.answer()
-    today = day_asked(None, entry.studio.today)
+    today = entry.today
     if notice := lesson_notice(entry.record, entry.on, today):
         keys.say(lay_out([notice, stop_first(entry.record, today)], text_width()), end="")
     asked = Round(
@@ -513,7 +513,7 @@ def run_correct(args: argparse.Namespace) -> Exit:
                 given[skill] = how
     refuse(wrong)
     helps = {skill: how for skill, how in given.items() if 0 <= how < len(SHOWN)}
-    today, why = day_asked(None, entry.studio.today), args.why.strip()
+    today, why = entry.today, args.why.strip()
     instead = NewLesson(entry.on, helps, by=args.by.strip())
     record = entry.written(correct(entry.record.entire, entry.folder, list(given), instead, today, why))
     after = entry.answer(record)
@@ -552,7 +552,7 @@ def run_move_note(args: argparse.Namespace) -> Exit:
     there.check_day()
     were = entry.answer(), there.answer()
     if lessons:
-        today = day_asked(None, entry.studio.today)
+        today = entry.today
         what = noting.lessons_words(lessons)
         refused = move_lessons(entry.record.entire, there.record, entry.folder, lessons, today)
     else:

@@ -397,12 +397,11 @@ def _gather(args: argparse.Namespace, studio: Studio, course: Course) -> Exit:
         name, students, course, codes.__getitem__, births_by_month=not args.days_of_birth,
         rhythm=studio.rhythm, source=source,
     )  # fmt: skip
-    refuse(write_part(args.network / name, columns))
-    if args.json:
-        print_json({"part": str(args.network / name), "students": len(students), "codes": str(path)})
-    else:
-        tell_written(school.gathered_words(str(args.network / name), len(students), str(path)))
-    return say_unread(studio, Exit.READY)
+    part, many = args.network / name, len(students)
+    refuse(write_part(part, columns))
+    told = school.gathered_words(str(part), many, str(path))
+    values = {"part": str(part), "students": many, "codes": str(path)}
+    return say_unread(studio, respond(args, lambda: values, [told]))
 
 
 def _codes(path: Path, students: Sequence[str]) -> tuple[dict[str, str], str]:

@@ -33,7 +33,6 @@ from readiness.cli.context import (
     add_full_option,
     add_studio_options,
     born_typed,
-    day_asked,
     day_for,
     day_meant,
     latest_day,
@@ -120,30 +119,23 @@ def run_place(args: argparse.Namespace) -> Exit:
     asks = is_terminal() and not args.next and not args.json and not args.claimed
     entry = open_entry(args, writes=False)
     entry.refuse_begun(entry.answer())
-    today = day_asked(None, entry.studio.today) if asks else entry.on
+    today = entry.today if asks else entry.on
     half = _half_entered(entry) if asks or args.next else None
     if half and half.on != entry.on and args.on is None:
         aside(f"this goes on with what is half entered of {date_words(half.on)}.")
         entry = replace(entry, on=half.on)
     said = half if half and half.on == entry.on and args.next else NewLesson(entry.on)
     now = placing_round(entry.course, entry.record, entry.on, said.helps, said.not_tried, today)
+    whose: dict[str, object] = {"student": entry.record.id, "on": iso(entry.on)}
     if args.claimed:
         held = claim(entry.course, entry.record, entry.on, unit_typed(entry.course, args.claimed))
-        return respond(
-            args,
-            lambda: {"student": entry.record.id, "on": iso(entry.on), **claim_to_dict(held)},
-            claim_sections((held, now), entry.phrases()),
-        )
+        told = claim_sections((held, now), entry.phrases())
+        return respond(args, lambda: whose | claim_to_dict(held), told)
     if asks and now.next is not None:
         never_the_demo(entry.studio.where, args)
         return ask_now(entry, args.by)
-    if args.json:
-        print_json({"student": entry.record.id, "on": iso(entry.on), **placing_to_dict(now)})
-    elif args.next:
-        say(next_look(now, entry.course))
-    else:
-        say(round_sections(now, entry.phrases()), full=args.full)
-    return Exit.READY
+    page: Parts = next_look(now, entry.course) if args.next else round_sections(now, entry.phrases())
+    return respond(args, lambda: whose | placing_to_dict(now), page)
 
 
 def ask_now(entry: Entry, by: str = "") -> Exit:

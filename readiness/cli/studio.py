@@ -87,15 +87,10 @@ def run_backup(args: argparse.Namespace) -> Exit:
         why = f"{error.filename}: {(error.strerror or str(error)).lower()}"
         raise CommandError(f"no backup was made, because it would lack a file ({why}).") from None
     refuse(create(args.archive, args.archive.parent, data))
-    if args.json:
-        left_out = [{"file": str(path), "why": why} for path, why in left]
-        print_json({
-            "archive": str(args.archive), "seal": archive.seal, "files": list(archive.files),
-            "left_out": left_out,
-        })  # fmt: skip
-    else:
-        say(lists.backup_words(args.archive, archive, left))
-    return Exit.READY
+    return respond(args, lambda: {
+        "archive": str(args.archive), "seal": archive.seal, "files": list(archive.files),
+        "left_out": [{"file": str(path), "why": why} for path, why in left],
+    }, lists.backup_words(args.archive, archive, left))  # fmt: skip
 
 
 @command(

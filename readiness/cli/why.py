@@ -24,7 +24,6 @@ from readiness.cli.context import (
     add_full_option,
     add_studio_options,
     answers_told,
-    day_asked,
     day_for,
     open_studio,
     pick_student,
@@ -150,7 +149,7 @@ def _beside(entry: Entry) -> None:
         aside(other_file_words(len(studio.broken)))
     if due := deletion_words(record, entry.on, delete_by(record.path)):
         aside(due)
-    if then := since_then(entry.course, entry.on, day_asked(None, studio.today)):
+    if then := since_then(entry.course, entry.on, entry.today):
         aside(then)
 
 
