@@ -18,7 +18,6 @@ from typing import Final
 
 from readiness.cli.commands import Argument, CommandError, Exit, Parser
 from readiness.cli.output import as_sentence, aside, text_width, watched
-from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.days import DAY_MONTH, LONG_AGO, YEARS, birth_day, iso, month_number, written_day
 from readiness.lazy import regex
@@ -263,6 +262,8 @@ def course_without_errors(folder: Path) -> Course:
     Raises:
         CommandError: it has errors; they have been printed.
     """
+    from readiness.course.load import load_course  # here: what was read before needs no models
+
     loaded = load_course(folder)
     if loaded.course is None:
         print_problems(errors(loaded.problems))
