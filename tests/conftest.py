@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 from pathlib import Path
 
@@ -52,6 +53,12 @@ _constants = providers._get_local_constants
 providers._get_local_constants = lambda: (
     providers.Constants() if settings.default.derandomize else _constants()
 )
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers() -> int:
+    """Run one more at a time than there are cores: the screens wait for files and clocks meanwhile."""
+    return int(os.environ.get("PYTEST_XDIST_AUTO_NUM_WORKERS") or (os.cpu_count() or 1) + 1)
 
 
 def pytest_configure(config: pytest.Config) -> None:
