@@ -33,7 +33,7 @@ from textual.screen import Screen
 from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
 from readiness.words.grammar import capital, tidy
-from readiness.words.noting import half_entered_first, unwritten_words
+from readiness.words.noting import half_entered_first
 from tui.actions import EVERYWHERE, actions_of, with_keys
 from tui.desk import AnswerDesk, Desk
 from tui.screens.base import FEW_COLOURS, LID, PAGE, BaseScreen, borrowed
@@ -527,7 +527,7 @@ class Browse(OneAtATime):
         """Leave, unless something was entered that could not be kept; ask where words were not written."""
         lost = next((words for sheet in self._sheets() if (words := sheet.unkept())), "")
         self.hold()
-        typed = unwritten_words(one for words in self.desk.typed.values() for one in words.values())
+        typed = self.desk.unwritten_now()
         if not lost and not typed:
             self.exit()
         elif isinstance(self.screen, TextPage | AreYouSure):

@@ -247,6 +247,16 @@ class Desk:
         forms |= {form: words for (form, path), words in self.typed.items() if path == row.path}
         return left_words(forms)
 
+    def unwritten_now(self) -> str:
+        """Return in words what is typed into forms now and not written, and about whom."""
+        rows = self.view.rows if self.view else ()
+        names: dict[Path | None, str] = {row.path: f"{tidy(row.record.name)}: " for row in rows}
+        about: dict[Path | None, dict[str, half_done.FormWords]] = {}
+        for (form, path), words in self.typed.items():
+            about.setdefault(path, {})[form] = words
+        told = ((names.get(path, ""), left_words(forms)) for path, forms in about.items())
+        return " ".join(f"{whose}{words}" for whose, words in told if words)
+
     def refused(self, record: Record, day: int, *words: str) -> Refusal | None:
         """Return why nothing can be written of a student on a day in these words; None where it can."""
         if self.is_demo:
