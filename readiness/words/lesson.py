@@ -145,7 +145,7 @@ def item_title(p: Phrases, item: SheetItem) -> str:
     if item.why == "always-look":
         return GLANCE
     if not item.skills:
-        return f"A piece of {own_choice(p)}"
+        return f"A piece of {own_choice(p)}{', softly' if p.tender else ''}"
     return p.plain_name(item.skills[0])
 
 

@@ -125,6 +125,9 @@ def test_what_rested_until_lately_begins_softly_in_every_text(
         mine = [line for line in lines if f"  {p.plain_name(skill)}: " in line]
         assert mine
         assert all((SOFTLY in line) == (skill in tender) for line in mine)
+    sheet = text_of(sheet_sections, check_sheet(course, record, answer), p, width=2000)
+    own = re.search(r"A piece of their own choice[^.\n]*", sheet)
+    assert own is None or (", softly" in own[0]) == bool(p.tender)
     page, sharing = hand_over(course, record, answer), as_if_agreed(record, "substitute", day)
     sharing = sharing if may else replace(sharing, sees=())
     text = text_of(handover_sections, page, p, sharing, width=2000)
