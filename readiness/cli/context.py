@@ -34,13 +34,14 @@ from readiness.toml.texts import composed, did_you_mean
 from readiness.toml.write import settle
 from readiness.words.english import namesake_words
 from readiness.words.grammar import commands, counted, date_words, no_day_words, speak, worded
-from readiness.words.lists import NO_STUDENT, mend_course_words, mend_words
+from readiness.words.lists import NO_STUDENT, begun_pause_words, mend_course_words, mend_words
 
 __all__ = [
     "add_day_option", "add_full_option", "add_studio_options", "answers_told", "born_typed",
     "course_without_errors", "day_asked", "day_for", "day_meant", "latest_day", "locate_studio",
     "meant_so_far", "only_file", "open_studio", "pick_id", "pick_student", "print_problems",
     "read_studio", "say_files", "say_unread", "sought", "student_options", "studio_options",
+    "tell_begun_pauses",
 ]  # fmt: skip
 
 _FAR: Final = 120
@@ -253,7 +254,19 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
     if studio.course is None or wrong:
         raise CommandError(mend_course_words(len(wrong)))
     speak(studio.wording)
+    if student is None:
+        tell_begun_pauses(where, studio.records.values(), day_asked(None, studio.today))
     return studio, studio.course if getattr(args, "json", False) else worded(studio.course)
+
+
+def tell_begun_pauses(where: Location, records: Iterable[Record], today: int) -> None:
+    """Say of whom a pause was typed and not kept, unless there is one today."""
+    from readiness.record.draft_entry import begun_pauses  # here: most of what opens a studio enters nothing
+
+    begun = begun_pauses(where.students) if where.students is not None else ()
+    for record in records:
+        if record.id in begun and not record.open_holds(today):
+            aside(begun_pause_words(record))
 
 
 def course_without_errors(folder: Path) -> Course:

@@ -17,7 +17,16 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from readiness.advice.ground import may_be_placed
 from readiness.cli.commands import CommandError, Exit, Parser
-from readiness.cli.context import day_asked, latest_day, only_file, open_studio, pick_id, pick_student, sought
+from readiness.cli.context import (
+    day_asked,
+    latest_day,
+    only_file,
+    open_studio,
+    pick_id,
+    pick_student,
+    sought,
+    tell_begun_pauses,
+)
 from readiness.cli.output import aside, say
 from readiness.course.find import find_skill, find_unit
 from readiness.course.model import Course
@@ -147,6 +156,8 @@ def open_entry(args: argparse.Namespace, *, writes: bool = True, alone: bool = T
         never_the_demo(studio.where, args)
     record = pick_student(studio, args.student)
     assert studio.where.students is not None
+    if alone:
+        tell_begun_pauses(studio.where, [record], day_asked(None, studio.today))
     day = day_asked(args.on, studio.today, studio.date_order, -1 if writes else 0)
     return Entry(studio, course, record, studio.where.students, day, latest_day(studio.today))
 

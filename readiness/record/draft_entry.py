@@ -35,8 +35,8 @@ from readiness.record.noting import NewLesson, lesson_text, unless_of_another
 from readiness.toml.write import Refusal, put_beside, why_not
 
 __all__ = [
-    "FORMS", "FormWords", "Forms", "Typed", "drop", "forms", "half_done_path", "keep", "keep_beside",
-    "offered", "typed", "understood", "why_unreadable",
+    "FORMS", "FormWords", "Forms", "Typed", "begun_pauses", "drop", "forms", "half_done_path", "keep",
+    "keep_beside", "offered", "typed", "understood", "why_unreadable",
 ]  # fmt: skip
 
 Typed = Mapping[tuple[str, ...], str]
@@ -209,10 +209,20 @@ def _typed_in(plain: Mapping[str, object]) -> Typed:
 
 def forms(file: Path) -> Forms:
     """Return what was typed into the forms about a file and not written; none where it cannot be read."""
+    return _read_forms(_forms_path(file))
+
+
+def _read_forms(path: Path) -> Forms:
     try:
-        return _forms_in(_forms_path(file).read_bytes())
+        return _forms_in(path.read_bytes())
     except (OSError, ValueError, AttributeError):
         return {}
+
+
+def begun_pauses(folder: Path) -> frozenset[str]:
+    """Return the ids of the students in a folder of whom anybody typed a pause that is not kept."""
+    begun = (path for path in folder.glob(f"*{FORMS}") if any(_read_forms(path).get("pause", {}).values()))
+    return frozenset(path.name[1:].partition(".half-done.")[0] for path in begun)
 
 
 class FormWords(dict[tuple[str, ...], str]):

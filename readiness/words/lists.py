@@ -32,9 +32,9 @@ if TYPE_CHECKING:
     from readiness.studio.folder import Archive, RestoreStep, State
 
 __all__ = [
-    "LEAVING", "NO_STUDENT", "backup_words", "check_words", "deletion_words", "doctor_words",
-    "enrolled_words", "forgotten_words", "kept_words", "mend_course_words", "mend_words", "mended_words",
-    "name_in", "no_hold_words", "no_lesson_words", "no_such_lesson_words", "other_file_words",
+    "LEAVING", "NO_STUDENT", "backup_words", "begun_pause_words", "check_words", "deletion_words",
+    "doctor_words", "enrolled_words", "forgotten_words", "kept_words", "mend_course_words", "mend_words",
+    "mended_words", "name_in", "no_hold_words", "no_lesson_words", "no_such_lesson_words", "other_file_words",
     "recheck_words", "restore_words", "restored_words", "roster_words", "started_words", "tell_evening",
     "undo_words",
 ]  # fmt: skip
@@ -305,6 +305,14 @@ def started_words(
     yield "Next:"
     yield from copied(*[f"cd {typed(str(folder))}"][here:], f"readiness {'roster' if with_demo else then}")
     yield "" if with_demo or empty else "She would start in the first unit; `readiness map` lists them all."
+
+
+def begun_pause_words(record: Record) -> str:
+    """Return that somebody began to type a pause on the screens, and that it is not kept."""
+    return (
+        f"a pause of {tidy(record.name)} is begun on the screens and not kept, so no answer knows of it. If "
+        f"something hurts, stop playing now: `readiness pause {record.id} WORDS` keeps it."
+    )
 
 
 def deletion_words(record: Record, day: int, until: int | None) -> str:

@@ -200,3 +200,18 @@ def test_an_option_that_is_not_there_says_what_comes_first(here, say):
     said = say("pause", "temwa", "hurts", "--finger", *DAY)
     assert said.code == Exit.WRONG
     assert "Stop playing now" in " ".join(said.err.split())
+
+
+BESIDE = tuple((one, "temwa") for one in ("why", "plan", "handover", "sheet")) + (("today",), ("roster",))
+
+
+@pytest.mark.parametrize("command", BESIDE, ids=" ".join)
+def test_a_pause_typed_and_not_kept_is_told_beside_every_answer_until_there_is_one(command, here, say):
+    words = half_done.FormWords(here / "kids" / "temwa.toml", "pause")
+    words["words",] = "my thumb"
+    assert words.keep() is None
+    begun = "a pause of Temwa is begun on the screens and not kept"
+    assert begun in " ".join(say(*command, *DAY).told.split())
+    assert begun not in say("why", "noemi", *DAY).told
+    assert say(*PAUSE).code == 0
+    assert begun not in " ".join(say(*command, *DAY).told.split())
