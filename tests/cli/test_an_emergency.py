@@ -202,7 +202,7 @@ def test_an_option_that_is_not_there_says_what_comes_first(here, say):
     assert "Stop playing now" in " ".join(said.err.split())
 
 
-BESIDE = tuple((one, "temwa") for one in ("why", "plan", "handover", "sheet")) + (("today",), ("roster",))
+BESIDE = (*((one, "temwa") for one in ("why", "plan", "handover", "sheet")), ("today",), ("roster",))
 
 
 @pytest.mark.parametrize("command", BESIDE, ids=" ".join)
