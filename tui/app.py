@@ -18,6 +18,7 @@ import signal
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
+from dataclasses import replace
 from threading import Event, Timer
 from time import monotonic, sleep, thread_time
 from types import MappingProxyType
@@ -66,14 +67,15 @@ def screen_from(sheet: BaseScreen, what: str) -> Screen[Any] | None:
     return None
 
 
-def _lesson(sheet: BaseScreen, row: StudentRow) -> Screen[None]:
-    desk = LessonDesk(sheet.desk, row)
+def _lesson(sheet: BaseScreen, row: StudentRow, day: int | None = None) -> Screen[None]:
+    """Return the lesson of a day; without one that of the line, which may be about a day that was missed."""
+    desk = LessonDesk(sheet.desk, replace(row, day=day or sheet.lesson_day or row.day))
     return LessonScreen(desk) if desk.row.answer.placing is None else PlacingScreen(desk)
 
 
 def _placing(sheet: BaseScreen, row: StudentRow) -> Screen[Any] | None:
     if row.answer.placing is not None:
-        return PlacingScreen(LessonDesk(sheet.desk, row))
+        return _lesson(sheet, row)
     sheet.notify(f"{row.record.name} has begun a unit; placing is for a student who has not.")
     return None
 
@@ -93,8 +95,7 @@ def _another_day(sheet: BaseScreen, row: StudentRow) -> Screen[Any]:
         if begun is not None and begun.on != day and day not in said:
             said[:] = [day]
             return Refusal("shown", half_entered_first(begun, day))
-        lesson = _lesson(sheet, StudentRow(row.record, row.course, day, row.calendar, row.latest))
-        sheet.app.call_later(sheet.app.push_screen, lesson)
+        sheet.app.call_later(sheet.app.push_screen, _lesson(sheet, row, day))
         return ""
 
     asked = FormField("day", "Which day was the lesson, as in tue, 9 Dec or 2025-12-09?")

@@ -11,6 +11,7 @@ from textual.color import Color
 
 from screens.hands import at_rest, desk_at, eventually, press, read, shows, use
 from tui.screens.base import LID, PAGE, borrowed
+from tui.screens.studio import Roster
 from tui.widgets import columns, fitted
 
 CSS = (Path(__file__).parents[2] / "tui" / "browse.tcss").read_text(encoding="utf-8")
@@ -42,6 +43,19 @@ def test_the_day_comes_first(students):
         assert lines[at[0] + 2].startswith("Rafiq")
         assert lines[at[1] + 1].startswith("Chikondi")
         assert "on 9 December" in lines[at[1] + 1]
+
+    use(desk_at(students, "2025-12-11"), walk, (100, 40))
+
+
+def test_on_the_line_of_a_lesson_not_noted_the_lesson_is_of_that_day(students):
+    async def walk(pilot):
+        roster = pilot.app.screen.query_one(Roster)
+        roster.highlighted = next(at for at, one in enumerate(roster.listed) if one.day is not None)
+        await press(pilot, "l")
+        assert shows(pilot.app, "Lesson of 9 December")
+        await press(pilot, "escape end l")
+        assert not shows(pilot.app, "Lesson of")
+        assert shows(pilot.app, "11 December")
 
     use(desk_at(students, "2025-12-11"), walk, (100, 40))
 

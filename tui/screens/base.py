@@ -212,6 +212,11 @@ class BaseScreen(Screen[None]):
         """Return the row of that student, None where there is none or the file cannot be read."""
         return self.desk.row(self.student) if self.student is not None else None
 
+    @property
+    def lesson_day(self) -> int | None:
+        """The day of the lesson to be noted here, where that is another one than the day asked about."""
+        return None
+
     def on_mount(self) -> None:
         self.again()
 

@@ -42,6 +42,8 @@ class Listed(NamedTuple):
     section: str
     key: str = ""
     note: str = ""
+    day: int | None = None
+    """The day of a lesson that is not noted yet."""
 
 
 @dataclass(frozen=True)
@@ -164,7 +166,7 @@ def sections_of(view: View) -> tuple[Listed, ...]:
             for one in day.comes
         ]),
         ("Here, and not noted yet", [
-            (one.student, f"on {date_words(one.on, view.day)}") for one in day.not_noted
+            (one.student, f"on {date_words(one.on, view.day)}", one.on) for one in day.not_noted
         ]),
         ("Promised by today", [(one.student, tidy(one.text)) for one in day.due]),
         ("May not play", [(one, "") for one in day.may_not_play]),
@@ -444,6 +446,12 @@ class StudioScreen(BaseScreen):
     def student(self) -> str | None:
         """The marked student."""
         return self.query_one(Roster).marked or None
+
+    @property
+    def lesson_day(self) -> int | None:
+        """The day that is not noted yet, on a line about one."""
+        marked = self.query_one(Roster).marked_line
+        return marked.day if marked else None
 
     def action_open_why(self) -> None:
         """Open the marked student, or the problems of a file that cannot be read."""
