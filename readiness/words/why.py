@@ -212,7 +212,8 @@ class _Why(Phrases):
             told = f"{self.gently(f'{lead}: {first}', skill)}{stale}"
             yield Paragraph(told, about=skill, more=bool(answer.away and look) and is_listed)
         elif skill not in look:  # nothing is taught in that lesson
-            yield Paragraph(f"Look at {self.name(skill)}{over} once, without help.", about=skill)
+            others = " Then go on with the check sheet." if self.is_new else ""
+            yield Paragraph(f"Look at {self.name(skill)}{over} once, without help.{others}", about=skill)
         if not is_listed:
             where = f"{self.titled(skill)}, {self.unit(course_skill.unit)}: {self.state(skill)}."
             yield from noted(where, indent=3)
