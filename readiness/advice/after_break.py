@@ -44,7 +44,7 @@ UNPLAYED: Final = ("listening", "page", "words", "planning")
 
 
 def pain_day(record: Record, day: int) -> int | None:
-    """Return the day of the latest lesson, here or in any course, that speaks of something that hurts.
+    """Return the day of the latest lesson, here or in any course, if it or a report speaks of what hurts.
 
     None where it speaks of none, and once a pause was opened.
     """
@@ -55,10 +55,12 @@ def pain_day(record: Record, day: int) -> int | None:
 
 
 def pain_noted(record: Record, day: int) -> tuple[str, ...]:
-    """Return what in the lesson of ``pain_day`` speaks of something that hurts."""
+    """Return what in the lesson of ``pain_day``, else beside the lessons, speaks of something that hurts."""
     noted = pain_day(record, day)
-    lessons = () if noted is None else record.entire.lessons
-    return tuple(text for one in lessons if one.on == noted for text in one.pain)
+    if noted is None:
+        return ()
+    here = [text for one in record.entire.lessons if one.on == noted for text in one.pain]
+    return tuple(here or [text for _, text in record.entire.pain_beside])
 
 
 def is_unhurt(course: Course, record: Record, day: int) -> bool:

@@ -181,7 +181,7 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
         "when_stuck": [{"skill": skill, "activity": text} for skill, text in page.tries if may],
         "promises": [
             {"given": iso(one.given), "to": one.to, "text": one.text, "due": iso(one.due), "overdue": overdue}
-            for one, overdue in page.promises
+            for one, overdue in page.promises if sharing.may_tell(one.text)
         ] if sharing.may("promises") else None,
         "task": _task(page) if sharing.may("tasks") else None,
         "set_aside": list(page.set_aside) if sharing.may("set-aside") else None,

@@ -230,6 +230,11 @@ def _check_closing(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[P
 
 _NOBODY: Final = frozenset({"i", "me", "myself", "self", "us", "we", "ourselves"})
 """Words that name nobody once somebody else reads them."""
+_SELF: Final = frozenset(
+    ("himself", "herself", "themself", "themselves", "self", "the", "a", "child", "student", "pupil")
+)
+"""Words that say no more than that it was the student."""
+_WORDS: Final = re.compile(r"\w+")
 
 
 def why_no_adult(by: str, name: str, born: int, on: int) -> str:
@@ -243,7 +248,8 @@ def why_no_adult(by: str, name: str, born: int, on: int) -> str:
     if by.strip(" .").casefold() in _NOBODY or not any(letter.isalpha() for letter in by):
         by_name = "please give a name, or who it is to the student, such as her mother"
         return f'"{by.strip()}" does not say which adult ends the pause; {by_name}'
-    is_same = composed(by).strip().casefold() == name.strip().casefold()
+    words = [word for word in _WORDS.findall(composed(by).casefold()) if word not in _SELF]
+    is_same = words in ([], _WORDS.findall(composed(name).casefold()))
     if is_same and not (born > 0 and age_on(born, on) >= ADULT_AGE):
         return f"{name} is not of age: an adult ends the pause, by name"
     return ""

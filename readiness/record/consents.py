@@ -24,7 +24,7 @@ from readiness.days import age_on, iso
 from readiness.lazy import dataclass, fields_of, regex
 from readiness.record.append import line, read_file, why_wrong
 from readiness.record.marks import CONSENT, line_end
-from readiness.record.model import Hold, OnADay, Placing, Promise, Record, Task, as_told
+from readiness.record.model import Hold, OnADay, Placing, Promise, Record, Task, as_told, mentions_pain
 from readiness.toml import write as writing
 from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
@@ -99,6 +99,10 @@ class Sharing:
     def may(self, part: str) -> bool:
         """Return whether the reader may see a part."""
         return part in self.sees
+
+    def may_tell(self, words: str) -> bool:
+        """Return whether the reader may see some words: none about the body without that part."""
+        return self.may("hold-words") or not mentions_pain(words)
 
 
 def is_of_age(record: Record, day: int) -> bool:

@@ -8,6 +8,7 @@ name its source.
 from __future__ import annotations
 
 import re
+from bisect import bisect
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import field, replace
 from functools import cached_property
@@ -64,7 +65,8 @@ class Seen(LazyFields):
         notes: by skill id, one note a day, oldest first (rule R1).
         lesson_lines: the day and the line of every lesson, in the order of the file.
         lesson_notes: what each of these lessons noted.
-        pain_days: those of ``lesson_days`` whose words may speak of something that hurts.
+        pain_days: those of ``lesson_days`` whose words may speak of something that hurts, and those between
+            which a report or a promise does.
         named: everything of a course that the file names: a skill, unit or band, and which.
     """
 
@@ -112,9 +114,16 @@ def seen_in(record: Record) -> Seen:
             for showing in lesson.showings
         ),
         lesson_notes=tuple((who.index(_initials(one)), one.showings) for one in record.lessons),
-        pain_days=tuple(sorted({one.on for one in record.lessons if one.pain})),
+        pain_days=tuple(sorted({one.on for one in record.lessons if one.pain} | _pain_reported(record))),
         named=frozenset(_named_in(record)),
     )  # fmt: skip
+
+
+def _pain_reported(record: Record) -> set[int]:
+    """Return the lessons before and after what was said between them of something that hurts."""
+    days = sorted({lesson.on for lesson in record.lessons})
+    after = (bisect(days, day) for day, _ in record.pain_beside)
+    return {day for at in after for day in days[max(0, at - 1) : at + 1]}
 
 
 def _initials(lesson: Lesson) -> str:
@@ -505,6 +514,17 @@ class Record(LazyFields):
     def entire(self) -> Record:
         """Return all the file holds, for whoever counts its blocks."""
         return self.whole or self
+
+    @property
+    def pain_beside(self) -> Iterator[tuple[int, str]]:
+        """The day and the words of what may speak of something that hurts and is told of no lesson.
+
+        A report about home practice has no day of its own: it is that on which the task was given.
+        """
+        told = [(one.given, one.reported) for one in self.tasks]
+        for one in self.promises:
+            told += [(one.given, one.text), (one.answered or one.given, one.answer)]
+        return ((day, words) for day, words in told if mentions_pain(words))
 
     def alternative(self, skill: str, day: int) -> Alternative | None:
         """Return the way of showing a skill that was agreed on last, up to a day."""

@@ -302,7 +302,8 @@ _FORBIDS: Final = regex(
     r"|^\W*(?:no|nope|nein|non|never|nunca|(?:from |only )?next (?:week|month|lesson))\W*$"
     r"|\b(?:not sure|unsure|no idea|(?:not|\w+n\Wt) know|ask (?:me|us|again)|will (?:say|decide|see|tell))\b"
     r"|\blet (?:\w+ ){1,2}rest\b|\brest (?:\w+ ){1,3}(?:days?|weeks?)\b"
-    r"|\b(?:not with|except|cries|crying)\b",
+    r"|\b(?:not with|except|cries|crying|maybe|perhaps|quizá|no answer|unclear)\b"
+    r"|\b(?:has|have|had|did)(?: not|n\Wt) (?:yet )?(?:seen?|been|asked?|gone|go|heard?|called?|decided?)\b",
     re.IGNORECASE,
 )
 _NOW: Final = regex(

@@ -167,11 +167,11 @@ def task_list_words(p: Phrases, practice: Practice) -> Iterator[Section | str]:
     ))  # fmt: skip
 
 
-def task_told(task: Task) -> str:
+def task_told(task: Task, *, with_report: bool = True) -> str:
     """Return a home task with how much it is and what was reported of it."""
     often = f" on {counted(task.days_planned, 'day')}" if task.days_planned else ""
     much = f" {counted(task.minutes_day, 'minute')} a day{often};" if task.minutes_day else ""
-    said = f" ({quoted(tidy(task.reported))})" if task.reported else ""
+    said = f" ({quoted(tidy(task.reported))})" if task.reported and with_report else ""
     days = "no report yet" if task.days_reported is None else f"done on {counted(task.days_reported, 'day')}"
     return f"{ended(task.text)}{much} {days}{said}."
 

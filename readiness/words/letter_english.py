@@ -84,12 +84,15 @@ class Letters:
     }
     ends = ("an adult ends the pause", "you tell me that the pause can end")
     """Who ends a pause, and to an adult that nobody else does."""
+    may_hurt = (
+        "What I was told between the lessons may speak of something that hurts.",
+        "On {day} I noted words about something that may hurt.",
+    )
     it_hurts = (
-        ("On {day} I noted words about something that may hurt. Please ask {named} today. If it does, let "
-         "nothing be played at home for now, ask a doctor or another licensed clinician, and tell me what "
-         "you hear."),
-        ("On {day} I noted words about something that may hurt. If it does, please play nothing at home "
-         "for now, ask a doctor or another licensed clinician, and tell me what you hear."),
+        ("{noted} Please ask {named} today. If it does, let nothing be played at home for now, ask a doctor "
+         "or another licensed clinician, and tell me what you hear."),
+        ("{noted} If it does, please play nothing at home for now, ask a doctor or another licensed "
+         "clinician, and tell me what you hear."),
     )
     """What hurts without a pause, to the family and to the student."""
     ask_first = "Playing can wait until a grown-up has asked how you are."

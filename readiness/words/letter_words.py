@@ -153,7 +153,9 @@ class LetterWords:
             return ""
         if self._is_child:
             return self._in.ask_first
-        return self._in.it_hurts[self.reader == "student"].format(named=self._named, day=self._day(day))
+        is_of_lesson = any(one.on == day and one.pain for one in self._p.record.entire.lessons)
+        noted = self._in.may_hurt[is_of_lesson].format(day=self._day(day) if is_of_lesson else "")
+        return self._in.it_hurts[self.reader == "student"].format(named=self._named, noted=noted)
 
     @property
     def _is_child(self) -> bool:

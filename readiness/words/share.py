@@ -368,11 +368,13 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Page:
     yield from _where(page, p, sharing) if may("unit") else ()
     if may("promises"):
         yield Heading("Promised, and the home task")
-        promises = [capital(promise_told(promise, p.answer.on)) for promise, _ in page.promises]
+        open_ones = (one for one, _ in page.promises if sharing.may_tell(one.text))
+        promises = [capital(promise_told(promise, p.answer.on)) for promise in open_ones]
         yield from _first_few(promises, PROMISES_AT_MOST, "promise")
-        task = "" if promises else "Nothing is promised, and no home task of the last weeks is noted."
+        task = "" if page.promises else "Nothing is promised, and no home task of the last weeks is noted."
         if page.task is not None:
-            task = f"Home task, {p.day(page.task.given)}: {task_told(page.task)}"
+            told = task_told(page.task, with_report=sharing.may_tell(page.task.reported))
+            task = f"Home task, {p.day(page.task.given)}: {told}"
         waits = "Whatever was promised about playing waits until an adult ends the pause. No home task."
         yield from items([waits if page.holds else task])
     if may("own-words"):

@@ -99,12 +99,15 @@ class Spanish(Letters):
         "tampoco se toca ni se canta hasta que {ends}.",
     }
     ends = ("una persona adulta termine la pausa", "me digas que la pausa puede terminar")
+    may_hurt = (
+        "Lo que me contaron entre las clases habla quizá de algo que duele.",
+        "El {day} anoté unas palabras sobre algo que quizá duela.",
+    )
     it_hurts = (
-        ("El {day} anoté unas palabras sobre algo que quizá duela. Por favor, pregunten hoy a {named}. Si "
-         "le duele, por ahora no se debe tocar nada en casa: consulten a un médico u otro profesional "
-         "sanitario y cuéntenme lo que les digan."),
-        ("El {day} anoté unas palabras sobre algo que quizá duela. Si te duele, por ahora no toques nada "
-         "en casa: consulta a un médico u otro profesional sanitario y cuéntame lo que te diga."),
+        ("{noted} Por favor, pregunten hoy a {named}. Si le duele, por ahora no se debe tocar nada en casa: "
+         "consulten a un médico u otro profesional sanitario y cuéntenme lo que les digan."),
+        ("{noted} Si te duele, por ahora no toques nada en casa: consulta a un médico u otro profesional "
+         "sanitario y cuéntame lo que te diga."),
     )
     ask_first = "Tocar puede esperar hasta que un adulto te haya preguntado cómo estás."
     rest_voice = (

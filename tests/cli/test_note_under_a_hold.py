@@ -65,6 +65,8 @@ FORBID = (
     "never play again", "no piano", "no puede tocar", "she says it still hurts a bit",
     "she still says it hurts", "not yet, doctor says wait", "she may listen only", "see the doctor on Friday",
     "it still hurts a lot", "it hurts", "hurts when she plays", "he had rest and it hurts",
+    "maybe tomorrow", "asked the clinician, no answer so far", "has not seen a doctor",
+    "the doctor hasn't called yet", "perhaps a little",
     "No, still painful", "not before next week", "only listening for now", "rest for two weeks",
     "appointment on Monday", "must see a doctor first", "not to use her left hand for a week",
     "her arm is in a cast", "hand still weak", "the pain is getting better", "todavía le duele",

@@ -100,6 +100,18 @@ def test_the_page_for_a_substitute_fills_itself(enrolled, say, flat):
     assert [one["skill"] for one in values["alternatives"]] == ["sings-up-down"]
 
 
+def test_a_substitute_asks_first_and_never_reads_what_was_said_about_the_body(say, here, flat):
+    assert say("task", "temwa", "3", "days", "her", "hand", "hurt", "--on", "2025-12-02").code == 0
+    give = ("promise", "temwa", "--give", "rest the sore wrist", "--to", "the mother", "--on", "2025-12-02")
+    assert say(*give).code == 0
+    assert say("consent", "temwa", "substitute", "yes", "--by", "the mother", "--on", "2025-12-02").code == 0
+    for command in (("handover", "temwa"), ("share", "temwa", "--for", "substitute")):
+        page = flat(say(*command, "--on", "2025-12-02").out)
+        assert "How is it today? If something hurts, nothing is played." in page
+        assert "her hand hurt" not in page + say(*command, "--json", "--on", "2025-12-02").out
+        assert "sore wrist" not in page + say(*command, "--json", "--on", "2025-12-02").out
+
+
 def test_without_consent_a_substitute_gets_what_keeps_the_lesson_safe_and_no_more(enrolled, say, flat):
     enrolled()
     page = flat(say("share", "mia", "--for", "substitute", "--on", "2025-12-02").out)

@@ -231,6 +231,14 @@ def test_somebody_is_named_who_closes_a_hold(by, on, here):
     assert (here / "linnea.toml").read_bytes() == before
 
 
+@pytest.mark.parametrize("by", ["Linnea", "Linnea herself", "the child", "the student herself."])
+def test_the_child_ends_no_pause_by_whatever_name(by, on, here):
+    before = (here / "linnea.toml").read_bytes()
+    assert "Linnea is not of age" in on("2025-12-19", "resume", "linnea", "--by", by, "--words", "fine").told
+    assert (here / "linnea.toml").read_bytes() == before
+    assert on("2025-12-19", "resume", "linnea", "--by", "Linnea's mother", "--words", "fine").code == 0
+
+
 @pytest.mark.parametrize(
     "words",
     [
