@@ -199,7 +199,6 @@ def test_a_what_if_saves_nothing(say, studio, monkeypatch):
         ("days_needed.motor=2.5", "whole number"),
         ("days_needed.motor=99999999999999999999", "at most 10"),
         ("min_unit_factor=nan", "number"),
-        ("fresh_weeks.fast=30", "more than fresh_weeks.medium, 6: what goes fast is looked at again sooner"),
     ],
 )
 def test_a_change_that_cannot_be_made_is_one_sentence(change, told, say):

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
-from functools import cached_property, partial
+from functools import cached_property
 from math import isfinite
 from typing import Annotated, Any, Final, NamedTuple, TypeVar
 
@@ -25,8 +25,7 @@ from readiness.toml.texts import nearest
 
 __all__ = [
     "BIG", "FEWEST", "RANGES", "SMALL", "Leap", "Range", "check_lesson_ranges", "check_pauses",
-    "check_possible", "check_sizes", "check_usual", "is_usual", "loose_ends", "possible", "why_clashing",
-    "why_refused",
+    "check_possible", "check_sizes", "check_usual", "is_usual", "loose_ends", "possible", "why_refused",
 ]  # fmt: skip
 
 ALLOW: Final = 'allow = ["unusual-number"] and reason = "..."'
@@ -195,23 +194,15 @@ _NOT_MORE: Final = (
 def check_sizes(draft: Draft) -> Iterator[Problem]:
     """No number is larger than the one it is a part of, and none are swapped."""
     for band in draft.bands:
-        for small, large, id_, why, told in _clashes(partial(_of, draft, band), f' in [band."{band.name}"]'):
-            here, there = (_place(draft, band, rule) for rule in (small, large))
-            yield Problem(id_, "error", here, told, f"{why}: correct one of them", there, "the smaller one")
-
-
-def _clashes(of: Callable[[str], float | None], where: str = "") -> Iterator[tuple[str, str, str, str, str]]:
-    """Yield each rule that is more than another may be, that one, the problem's id, why, and what is said."""
-    for small, large, id_, why in _NOT_MORE:
-        least, most = of(small), of(large)
-        if least is not None and most is not None and least > most:
-            told = f"{small}{where} is {_plain(least)}, more than {large}, {_plain(most)}"
-            yield small, large, id_, why, told
-
-
-def why_clashing(numbers: Mapping[str, Any]) -> str:
-    """Return what is said of the numbers of a band that clash with one another; empty where none do."""
-    return ". ".join(f"{told}: {why}" for *_, why, told in _clashes(numbers.get))
+        for small, large, id_, why in _NOT_MORE:
+            least, most = _of(draft, band, small), _of(draft, band, large)
+            if least is not None and most is not None and least > most:
+                message = (
+                    f'{small} in [band."{band.name}"] is {_plain(least)}, more than {large}, {_plain(most)}'
+                )
+                hint = f"{why}: correct one of them"
+                here, there = (_place(draft, band, rule) for rule in (small, large))
+                yield Problem(id_, "error", here, message, hint, there, "the smaller one")
 
 
 def _of(draft: Draft, band: DraftBand, rule: str, *at: int) -> float | None:
