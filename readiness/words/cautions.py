@@ -163,7 +163,7 @@ def _stop(then: str, *, of_age: bool) -> str:
     return f"If something hurts: stop playing,{'' if of_age else ' tell the family,'} and {then}."
 
 
-def paused_sections(p: Phrases) -> Page:
+def paused_sections(p: Phrases, not_counted: Section) -> Page:
     """Yield the page of a student with an open pause: safety first, in full, and nothing to play."""
     answer, holds = p.answer, p.record.open_holds(p.answer.on)
     yield from (p.title(), f"{verdict_words(answer.verdict, None, 0)}. {caution('C1', of_age=p.of_age)}")
@@ -181,6 +181,7 @@ def paused_sections(p: Phrases) -> Page:
     yield f"Without the instrument and with nothing that uses the sore part: {listed(quiet_work())}."
     told = (one for one in answer.cautions if one in ("C5", "C7", "C13", "C14"))  # not those about playing
     yield bullets("Cautions", map(caution, told), more=True)
+    yield not_counted
     would = f'without the pause the notes would say "{VERDICT_BRIEF[answer.underlying]}".'
     yield from noted(f"For the teacher only, and not a reason to hurry: {would}")
     yield from asking_more(p.to_tell)

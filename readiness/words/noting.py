@@ -262,6 +262,7 @@ def shown_words(before: Phrases, p: Phrases, *, full: bool = True) -> Page:
             yield item(f"{also}: {f'{len(rest)} more' if len(shown) > _NAMED_AT_MOST else p.inventory(rest)}")
     left = (skill for lesson in today for skill in lesson.not_tried if skill not in shown)
     yield bullets("Not asked", map(name, left))
+    yield bullets("Noted during a pause: kept, not counted", (name(one) for one in shown if not helps[one]))
     yield Heading("Remarks")
     for lesson in today:  # of its skills, and then of all of it
         beside = (*lesson.remarks.items(), *p.beside(lesson))

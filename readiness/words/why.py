@@ -65,9 +65,8 @@ def tell_answer(
 
 def why_sections(p: Phrases) -> Page:
     """Yield an answer in the order it is told."""
-    if p.answer.verdict == Verdict.PAUSED:
-        return paused_sections(p)
-    return _Why(p.given, p.course, p.record).sections()
+    why = _Why(p.given, p.course, p.record)
+    return paused_sections(p, why.in_a_pause()) if p.answer.verdict == Verdict.PAUSED else why.sections()
 
 
 LONG_AGO: Final = 60
@@ -356,14 +355,19 @@ class _Why(Phrases):
         told = f"{told} ({self.line(last.line)}).{self.how_long() if asks else ''}"
         return Section("Your own decision", (Paragraph(told),), more=not asks)
 
-    def aside(self) -> Iterator[Section]:
-        """Yield what did not count in a pause (rule R1a), whose rules an old day goes by, and the unknown."""
-        answer, course, notes = self.answer, self.course, list[str]()
-        held = (finding.because for finding in answer.findings if isinstance(finding, UnderHold))
+    def in_a_pause(self) -> Section:
+        """Return what did not count in a pause (rule R1a)."""
+        notes = list[str]()
+        held = (finding.because for finding in self.answer.findings if isinstance(finding, UnderHold))
         for note in (note for notes in held for note in notes if isinstance(note, NoteSeen)):
             line = self.line(note.place.line if note.place else 0)
             notes.append(f"{self.name(note.skill)}, {self.day(note.day)} ({line})")
-        yield bullets("Noted during a pause: kept, not counted", notes, more=True)
+        return bullets("Noted during a pause: kept, not counted", notes, more=True)
+
+    def aside(self) -> Iterator[Section]:
+        """Yield what did not count in a pause, whose rules an old day goes by, and the unknown."""
+        answer, course = self.answer, self.course
+        yield self.in_a_pause()
         newest = max((lesson.on for lesson in self.record.lessons), default=0)
         rules = f"are those of now, edition {tidy(course.edition)}, not those of that time"
         told = f"Notes after {date_words(answer.on)} are left out. The course and its rules {rules}."
