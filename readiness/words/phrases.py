@@ -381,20 +381,18 @@ class Phrases:
 
     def missing(self, skill: str) -> str:
         """Return what would make a skill secure."""
-        now, how = self.standing(skill), self._how(skill)
-        if now.state == State.STALE:
-            return f"Missing: one look, shown {how}."
-        if now.state == State.WOBBLING:
-            one_off = "One off day is no reason to conclude anything."
-            return f"Missing: one day {how}, and it is secure again. {one_off}"
-        again = ", counted again from the start" if now.state == State.SLIPPED and not now.have else ""
-        spread, lesson, apart = self._whole("spread_days"), self.answer.next_lesson, ""
+        return f"Missing: {self.missing_short(skill)}{self.apart(skill)}."
+
+    def apart(self, skill: str) -> str:
+        """Return how far apart the missing days must be, where the next lesson would be too soon."""
+        now, spread, lesson = self.standing(skill), self._whole("spread_days"), self.answer.next_lesson
+        if now.state in (State.STALE, State.WOBBLING) or now.need < 2 or not spread:
+            return ""
         counting = [note.day for note in now.evidence if note.counts][-now.have :] if now.have else []
-        is_apart = not spread or (counting and lesson is not None and lesson - counting[0] >= spread)
-        if now.need > 1 and not is_apart:
-            apart = f", the first and the last at least {counted(spread, 'day')} apart"
-            apart = f", on {self.day(counting[0] + spread)} or later" if counting else apart
-        return f"Missing: {_missing_days(now)} {how}{again}{apart}."
+        if not counting:
+            return f", the first and the last at least {counted(spread, 'day')} apart"
+        is_apart = lesson is not None and lesson - counting[0] >= spread
+        return "" if is_apart else f", on {self.day(counting[0] + spread)} or later"
 
     def _how(self, skill: str) -> str:
         """Return which help still counts for a skill: "without help or with a reminder"."""

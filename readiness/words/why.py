@@ -34,7 +34,17 @@ from readiness.words.cautions import (
 )
 from readiness.words.english import VERDICT_BRIEF, move_words, onward_words, tried_words
 from readiness.words.entries import promised_section
-from readiness.words.grammar import capital, counted, date_words, few_of, inside, listed, number_words, tidy
+from readiness.words.grammar import (
+    capital,
+    counted,
+    date_words,
+    few_of,
+    inside,
+    listed,
+    number_words,
+    tidy,
+    together,
+)
 from readiness.words.layout import (
     Heading,
     Page,
@@ -49,7 +59,7 @@ from readiness.words.layout import (
     noted,
     plain,
 )
-from readiness.words.phrases import LIKELY, Phrases, passed_over
+from readiness.words.phrases import Phrases, passed_over
 from readiness.words.placing_round import open_section, start_sections, start_words, what_is_left
 from readiness.words.reasons import numbers_section
 
@@ -151,21 +161,15 @@ class _Why(Phrases):
 
     def by_state(self) -> str:
         blockers, told = self.answer.blockers, list[str]()
-        states = Counter(map(self._clause, (one.skill for one in blockers if one.skill)))
-        for for_single, for_several in (*_CLAUSES.values(), _SPOKEN_OF, _LIKELY):
-            if count := states[for_single, for_several]:
+        states = Counter(self.standing(one.skill).state for one in blockers if one.skill)
+        for state, (of_one, of_several) in _CLAUSES.items():
+            if count := states[state]:
                 noun = "" if told else " skill" if count == 1 else " skills"
-                told.append(f"{number_words(count)}{noun} {for_single if count == 1 else for_several}")
+                told.append(f"{number_words(count)}{noun} {of_one if count == 1 else of_several}")
         if groups := sum(blocker.group is not None for blocker in blockers):
             choices = "choice" if groups == 1 else "choices"
             told.append(f"too few of {number_words(groups)} {choices} are secure")
         return listed(told)
-
-    def _clause(self, skill: str) -> tuple[str, str]:
-        state, told = self.standing(skill).state, self.state(skill)
-        if state != State.UNTRIED or self.is_unasked(skill):
-            return _CLAUSES[state]
-        return _LIKELY if told == LIKELY else _SPOKEN_OF
 
     def next_lesson(self, steps: Iterable[Paragraph]) -> Section:
         parts, number = [], 0
@@ -224,25 +228,11 @@ class _Why(Phrases):
         """Return which of some skills are secure today and not seen lately by the next lesson."""
         until = {one: self.standing(one).fresh_until or 0 for one in skills if self.is_met(one)}
         then = [one for one, day in until.items() if 0 < day < (self.answer.next_lesson or 0)]
-        whose = f"{self.few(then)} {'is' if len(then) == 1 else 'are'}"
-        if len(then) == len(skills):
-            whose = {1: "It is", 2: "Both are"}.get(len(skills), "All are")
-        counts = "it counts" if len(then) == 1 else "they count"
-        return f"{whose} secure today; by then {counts} as not seen lately." if then else ""
+        return f"Secure today, but not seen lately by then: {self.few(then)}." if then else ""
 
     def why_this(self) -> Iterator[str]:
         answer, chain = self.answer, self.answer.chain
-        asked = [blocker.skill for blocker in answer.blockers if blocker.skill is not None]
-        asked += [member for blocker in answer.blockers if blocker.group for member in blocker.group.of]
-        asked += answer.open_rest if self.too_much_open else ()
-        if not any(self.standing(skill).state in GAP_STATES for skill in asked):
-            lowest = "Start here: of all that is unfinished, it comes first in the course."
-            yield "Start here." if answer.look_first else lowest
-        elif len(chain) < 2:
-            yield "Everything below it is in place, so start here."
-        else:
-            yield f"{self.name(chain[-1])} builds on this, and everything below it is in place."
-            yield from [f"The way up: {self.inventory(chain)}."] if len(chain) > 2 else ()
+        yield f"The way up: {self.inventory(chain)}." if len(chain) > 1 else ""
         if frees := [skill for skill in answer.frees if skill != answer.one_thing]:
             there = [skill for skill in frees if self.course.skill[skill].unit == answer.next_unit]
             here = self.inventory(skill for skill in frees if skill not in there)
@@ -263,18 +253,11 @@ class _Why(Phrases):
     def earliest(self) -> str:
         """Return the earliest possible date and what keeps it back; nothing where it was said already."""
         answer = self.answer
-        is_next = answer.earliest_told == answer.next_lesson
-        if answer.stays:
-            return ""
-        if answer.earliest_told is None:
+        if answer.earliest_told is None and not answer.stays:
             return self.no_date
-        if is_next and _ready_if_all_come(self):
+        if answer.stays or (answer.earliest_told == answer.next_lesson and _ready_if_all_come(self)):
             return ""
-        asked = (*(blocker.skill for blocker in answer.blockers if blocker.skill), *answer.open_rest)
-        untried = any(self.standing(skill).state == State.UNTRIED for skill in asked)
-        all_come = ", if everything needed comes" if asked else ""
-        later = ", if more of this unit is shown too" if is_next and asked else all_come
-        later = self.as_planned or ("; usually later" if untried else later)
+        later = self.as_planned or ", if everything needed comes"
         told = answer.next_lesson if answer.away == "on-a-break" else None
         back = "".join(f" {why}" for why in self.kept_back(told))
         return f"The earliest possible move is {move_words(answer)}{later}.{back}"
@@ -308,13 +291,9 @@ class _Why(Phrases):
             lessons = counted(review_lessons(away), "lesson")
             yield item(f"Common practice after {away} days is about {lessons} of review.", more=True)
         yield from (item(self.remark(one), more=one.id != "young") for one in remarks if one.id != "footing")
-        weak = [remark for remark in remarks if remark.id == "footing"]
-        for under in dict.fromkeys(remark.other for remark in weak):
-            over = [remark.skill for remark in weak if remark.other == under and remark.skill]
-            build = "is secure, but builds" if len(over) == 1 else "are secure, but build"
-            lacking = f"{self.few(under)}, which {'is' if len(under) == 1 else 'are'} not"
-            little = "A little time there keeps what was learned."
-            yield item(f"{self.few(over)} {build} on {lacking}. {little}", more=True)
+        weak = together((self.few(one.other), one.skill or "") for one in remarks if one.id == "footing")
+        for under, over in weak.items():
+            yield item(f"Secure: {self.few(over)}. Not secure below: {under}.", more=True)
 
     def remark(self, remark: Remark) -> str:
         if remark.id in ("fast", "long"):
@@ -387,18 +366,12 @@ class _Why(Phrases):
         ), more=True)  # fmt: skip
 
     def shared(self) -> Page:
-        """Yield the skills of the units so far, and the next, that another course has too."""
-        number = {skill.id: self.course.unit[skill.unit].number for skill in self.course.skills}
-        upto = self.course.unit[self.answer.unit].number + 1 if self.answer.unit else max(number.values())
-        if shared := [skill for skill in shared_skills(self.course) if number[skill] <= upto]:
+        """Yield how many skills another course has too, and where they are listed."""
+        if shared := shared_skills(self.course):
             yield Heading(f"Shared with {self.others}", more=True)
-            both = "Units, and skills noted as secure all at once, do not count in both."
-            same = f"{counted(len(shared), 'skill is', 'skills are')} the same there"
-            yield item(f"{same}: a note of one lesson counts in both. {both}")
-        for title, states in _CARRIED:
-            if skills := [skill for skill in shared if self.standing(skill).state in states]:
-                yield item(f"{title}: {counted(len(skills), 'skill')}.")
-                yield from (Paragraph(self.plain_name(skill), 4) for skill in skills)
+            which = f"`readiness why {self.answer.student} --list carries-over`"
+            yield item(f"{counted(len(shared), 'skill')}: a note of one lesson counts in both. {which}")
+            yield item("Units, and skills noted as secure all at once, do not count in both.")
 
 
 _CLAUSES: Final = {
@@ -408,17 +381,9 @@ _CLAUSES: Final = {
     State.WOBBLING: ("had an off day", "had an off day"),
     State.BUILDING: ("needs more days", "need more days"),
     State.STALE: ("was not seen lately", "were not seen lately"),
-    State.UNTRIED: ("was not asked yet", "were not asked yet"),
+    State.UNTRIED: ("was not seen here yet", "were not seen here yet"),
 }
 """Why a skill holds the move up, of one and of several."""
-_SPOKEN_OF: Final = "was only spoken of", "were only spoken of"
-_LIKELY: Final = "is probably there", "are probably there"
-_CARRIED: Final = (
-    ("Secure, or set aside by agreement", (State.SECURE, State.SET_ASIDE)),
-    ("With help so far, not shown yet, or lost since", GAP_STATES),
-    ("Some of the days, one off day, or not seen lately", (State.BUILDING, State.WOBBLING, State.STALE)),
-    ("Not asked yet", (State.UNTRIED,)),
-)
 
 NAMED: Final = 2
 """So many things from before are named; more become a count."""
@@ -465,12 +430,12 @@ def _rows(p: Phrases, blockers: Sequence[Blocker]) -> Iterator[Paragraph]:
         yield line
         if days := stuck.get(skill):
             yield Paragraph(f"{capital(tried_words(days))}: try another way in.", 4, about=skill)
-        state = p.state(skill)
-        more = "" if state == p.state_short(skill) else f" {capital(state)}."
-        yield from noted(f"{p.titled(skill)}.{more}", indent=4)
+        is_stale, apart = p.standing(skill).state == State.STALE, p.apart(skill)
+        seen = f" {capital(p.state(skill))}; {p.last_seen(skill)}." if is_stale else ""
+        yield from noted(f"{skill}.{seen}", indent=4)
         yield from asked_for(columns(p.seen(skill), 4))
-        seen = f"{capital(p.last_seen(skill))}." if p.standing(skill).state == State.STALE else ""
-        yield from noted(seen, p.missing(skill), p.stands_on_it(skill, by), *p.advice(skill), indent=4)
+        missing = p.missing(skill) if apart else ""
+        yield from noted(missing, p.stands_on_it(skill, by), *p.advice(skill), indent=4)
 
 
 def brought_along_section(
@@ -492,8 +457,7 @@ def brought_along_section(
         told.append(f"{p.name(before.skill)}{needed}")
         text = f"{p.titled(before.skill)}: {p.state(before.skill)}{needed}."
         more.append(Paragraph(text, 4, more=True, about=before.skill))
-    also = "Also unfinished" if len(brought) < len(p.answer.brought_along) else "Unfinished"
-    return Section("", (Paragraph(f"{also} from before: {few_of(told, NAMED)}."), *more))
+    return Section("", (Paragraph(f"Unfinished from before: {few_of(told, NAMED)}."), *more))
 
 
 def brought_along(p: Phrases, beside: Mapping[str, str] = {}) -> str:

@@ -46,7 +46,7 @@ def test_the_piano_text_says_that_the_voice_rests_and_repeats_nobodys_words(demo
 def test_the_singing_text_says_what_carries_over(demo_folder):
     text = " ".join(told(demo_folder, "dario", "voice").split())
     assert 'Shared with "First two years at the piano"' in text
-    assert "Echoes a four-beat clap" in text
+    assert "a note of one lesson counts in both" in text
 
 
 def test_under_a_hold_nothing_carries_on_singing(demo_folder):
