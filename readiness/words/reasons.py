@@ -207,7 +207,7 @@ def skill_sections(p: Phrases, skill: str) -> Page:
     if answer.verdict != Verdict.PAUSED:
         nothing = "No unit has started, so nothing waits for it yet."
         yield bullets("What that means", (
-            _STATE_MEANS.get(p.standing(skill).state, "Nothing is known about it yet." * p.is_unasked(skill)),
+            _STATE_MEANS.get(p.standing(skill).state, ""),
             nothing if answer.unit is None else _for_the_move(p, skill),
             "" if p.is_met(skill) else p.missing(skill),
         ))  # fmt: skip
@@ -216,22 +216,16 @@ def skill_sections(p: Phrases, skill: str) -> Page:
     above = [f"Directly: {p.names(users)}."] if users else []
     if answer.unit is not None:
         later = first_needed(p.course, skill, answer.unit)
-        above.append(
-            f"First needed after this unit by {p.names(later.skills)}, {p.unit(later.unit)}." if later
-            else "No later unit names it."
-        )  # fmt: skip
+        above.append(f"First needed in {p.unit(later.unit)}." if later else "No later unit needs it.")
     yield bullets("What builds on it", above, more=True)
-    weeks = counted(p.course.band[answer.band].whole(f"fresh_weeks.{one.fade}"), "week")
-    seen = f"Playing other things does not show it: it has to be seen itself, after {weeks} at the latest."
     yield bullets("Looked at again and again", (
         "It is looked at in every check of every unit, at a glance." if one.always_look else "",
         "It is a safety point and is never left unfinished." if one.safety else "",
-        seen if one.must_be_seen else "",
+        "Playing other things does not show it." if one.must_be_seen else "",
     ), more=True)  # fmt: skip
-    if record.alternative(skill, on) is None:  # what else would count where it is agreed on
-        way = one.alternative or p.course.alternatives_by_kind.get(one.kind, "")
-        told = (f"Another way, where agreed: {tidy(way)}" if way else "", _ANOTHER_WAY)
-        yield bullets("Shown in another way", told, more=True)
+    way = one.alternative or p.course.alternatives_by_kind.get(one.kind, "")
+    another = [tidy(way)] if way and record.alternative(skill, on) is None else []
+    yield bullets("Another way, where agreed", another, more=True)
     yield bullets("Remarks", _said(p, skill), more=True)
     rules = (f"days_needed.{one.kind}", "spread_days", f"accepts.{one.kind}", f"fresh_weeks.{one.fade}")
     yield numbers_section(p.rules(*rules), answer.band)
@@ -260,15 +254,11 @@ def _counted_days(p: Phrases, skill: str) -> str:
     if not days:
         since = "since it was lost" if now.slipped else "so far"
         return f"No day counts {since}; {counted(now.need, 'day is', 'days are')} needed."
-    first, last = days[0], days[-1]
     told = f"{counted(len(days), 'day counts', 'days count')}, {now.need} needed"
-    if len(days) == 1:
-        may_be_luck = now.need > 1 and now.secure_since is None
-        return f"{told}: {p.day(first)}.{' One day alone may be a one-off.' if may_be_luck else ''}"
-    apart = f"{counted(last - first, 'day')} apart"
-    spread = p.course.band[p.answer.band].whole("spread_days") if now.need > 1 else 0
-    asked = f", and at least {spread} {'is' if spread == 1 else 'are'} asked" if spread else ""
-    return f"{told}: first {p.day(first)}, last {p.day(last)}, {apart}{asked}."
+    spread = p.course.band[p.answer.band].whole("spread_days")
+    apart = f"{counted(days[-1] - days[0], 'day')} apart ({spread} or more are asked)"
+    several = f" to {p.day(days[-1])}, {apart}" if len(days) > 1 else ""
+    return f"{told}: {p.day(days[0])}{several}."
 
 
 def _agreed(p: Phrases, skill: str) -> Iterator[str]:
@@ -310,11 +300,7 @@ def _when(p: Phrases, skill: str) -> Iterator[str]:
     shown = "if everything open is shown without help each time"
     yield f"Earliest possible move, {shown}: {move_words(answer)}{p.as_planned}."
     yield from p.kept_back()
-    weeks = counted(p.course.band[answer.band].whole("break_weeks"), "week")
-    yield (
-        "It gets later with a lesson missed or with a day that needs more help than counts. So it does "
-        f"with something else not seen for too long, or with {weeks} or more without a lesson."
-    )
+    yield "It gets later with a lesson missed, a day with more help, or something else not seen for too long."
 
 
 def _said(p: Phrases, skill: str) -> Iterator[str]:
@@ -325,20 +311,12 @@ def _said(p: Phrases, skill: str) -> Iterator[str]:
         yield from (f"{capital(how)} on {day} ({line})." for about, how in p.beside(lesson) if about == skill)
 
 
-_ANOTHER_WAY: Final = (
-    "An agreed way counts like the usual one. What was agreed, with whom and when is in the student's file "
-    "as [[alternative]]; it is named only to those who may know."
-)
 _STATE_MEANS: Final = {
-    State.WOBBLING: (
-        "One off day after it was secure. That does not undo what was there; it asks for one more look."
-    ),
+    State.WOBBLING: "One off day: look on another day before concluding anything.",
     State.SLIPPED: (
-        "Two days in a row that do not count, after it was secure: it is lost for now, and its days are "
-        "counted again from the start. That is usual. Look on another day before concluding anything."
+        "Two days in a row did not count, so its days are counted again from the start. Look on another day "
+        "before concluding anything."
     ),
-    State.STALE: "It is not lost; it has only not been seen for a while.",
-    State.BUILDING: "What was shown is good; it is the number of days that is short.",
 }
 
 
@@ -365,18 +343,17 @@ def _optional(p: Phrases, found: AroundHere) -> Page:
 
 def _untried(p: Phrases, found: AroundHere) -> Page:
     never, missed = ([f"{p.titled(one)}." for one in some] for some in (found.untried, found.not_shown))
-    yield bullets("Never tried, so nothing is known", never or ["Nothing: all was asked at least once."])
+    yield bullets("Never tried", never or ["Nothing."])
     yield bullets("Asked, and not shown yet", missed or ["Nothing."])
 
 
 def _startable(p: Phrases, found: AroundHere) -> Page:
-    for title, skills, otherwise in (
-        (f"Could be started now, at most {counted(found.at_most, 'new skill')} a lesson", found.startable,
-         ["Nothing new."]),
-        ("Started and not there yet", found.going_on, []),
-        ("Ready to start, but part of the next unit", found.after_the_move, []),
-    ):  # fmt: skip
-        yield bullets(title, [f"{p.with_unit(skill)}." for skill in skills] or otherwise)
+    now = [f"{p.with_unit(skill)}." for skill in found.startable]
+    most = counted(found.at_most, "new skill")
+    yield bullets(f"Could be started now, at most {most} a lesson", now or ["Nothing."])
+    yield bullets("Started and not there yet", (f"{p.with_unit(one)}." for one in found.going_on))
+    waiting = (f"{p.with_unit(one)}." for one in found.after_the_move)
+    yield bullets("Ready to start, but part of the next unit", waiting)
 
 
 def _carries_over(p: Phrases, found: AroundHere) -> Page:
@@ -414,29 +391,21 @@ def standstill_sections(found: Standstill, p: Phrases) -> Page:
         without = f" {counted(pace.without, 'week')} had none." if pace.without else ""
         usual = f"usually {pace.usual}, and {pace.least} to {pace.most} are fine"
         yield f"{counted(pace.lessons, 'lesson')} in this unit; {usual}.{without}"
-    yield Heading("Stuck, or taking its time")
+    yield Heading("Not there yet")
     for weak in sorted(found.weak, key=lambda weak: not weak.stuck):
         yield from (item(_weak(p, weak), more=not weak.stuck),) if weak.tries else ()
-    if pace is not None:
-        long = "The unit has lasted long: look at the unit and at the way in, too."
-        early = "Early in the unit: make sure it was not one good day."
-        yield from items((
-            long if pace.lessons > pace.most else early if pace.lessons < pace.least else "",
-            f"Shown well, on too few days so far: {p.names(pace.short)}." if pace.short else "",
-        ))  # fmt: skip
+    if pace is not None and pace.short:
+        yield item(f"Shown well, on too few days so far: {p.names(pace.short)}.")
     if first is not None:
         minutes = counted(p.course.skill[first].minutes, "minute")
         yield Heading(f"Start here: {p.plain_name(first)}, about {minutes} of teaching")
         waiting = [other for other in answer.frees if other != first]
-        yield from items([f"{_wait(waiting)} for it: {p.inventory(waiting)}." if waiting else ""])
+        yield from items([p.listing("Waiting for it", waiting)])
         yield from items(f"To try: {way}" for way in p.to_try(first))
-    yield bullets("Other things wait for", _waiting(p, found), more=True)
     stuck, ways = [weak.skill for weak in found.weak if weak.stuck], "a smaller step, or the step under it"
-    look = f"the first in the next one, {p.to_come}, and compare."
     yield bullets("Next", (
         f"Change the way for {p.names(stuck)}: another place, another sense, {ways}." if stuck else "",
-        f"Look again over the next three lessons, {look}" if found.weak
-        else f"All reasons: `readiness why {answer.student}`",
+        f"Look again over the next three lessons, the first on {p.to_come}." if found.weak else "",
     ))  # fmt: skip
     yield numbers_section(p.rules("stuck_tries", "min_unit_factor", "max_unit_factor"), answer.band)
     cautions = cautions_for(p.course, p.record, answer.on, (first,) if first else ())
@@ -448,30 +417,9 @@ def _weak(p: Phrases, weak: Weak) -> str:
     days, best = counted(weak.tries, "day"), HELP_WORDS[weak.late]
     if weak.early is not None and weak.early != weak.late:
         best = f"{HELP_WORDS[weak.early]} at first, {best} in the latest three"
-    row = f"{days} in a row, {p.day(weak.first)} to {p.day(weak.last)}, at best {best}"
-    if weak.tries == 1:
-        row = f"{days} that does not count yet, {p.day(weak.last)}, at best {best}"
-    judged = "Too few tries to call it stuck."
-    if weak.stuck:
-        judged = "No change for a while: try another way in."
-    elif weak.improves:
-        judged = "It gets easier, so it is not stuck; it takes its time."
-    elif weak.state == State.WOBBLING:
-        judged = "One off day after it was secure; look on another day before concluding anything."
-    return f"{p.plain_name(weak.skill)}: {row}. {judged}"
-
-
-def _waiting(p: Phrases, found: Standstill) -> Iterator[str]:
-    if found.pace is None:
-        yield "No unit has started, so nothing waits for anything yet."
-        return
-    if not found.weak:
-        yield "Nothing: no skill is a gap, and none had an off day. What is open asks for looks only."
-    for weak in (weak for weak in found.weak if weak.skill != p.answer.one_thing):
-        others = [skill for skill in weak.waiting if skill != weak.skill]
-        wait = _wait(others) if others else "nothing else of this or the next unit waits"
-        yield f"{p.titled(weak.skill)}: {wait} for it."
-
-
-def _wait(waiting: list[str]) -> str:
-    return counted(len(waiting), "other thing waits", "other things wait")
+    row = f"tried on {days} from {p.day(weak.first)} on, at best {best}"
+    judged = "It gets easier." if weak.improves else "Too few tries to call it stuck."
+    judged = "No change for a while." if weak.stuck else judged
+    others = [skill for skill in weak.waiting if skill != weak.skill]
+    wait = f" {counted(len(others), 'other thing waits', 'other things wait')} for it." if others else ""
+    return f"{p.plain_name(weak.skill)}: {row}. {judged}{wait}"

@@ -35,12 +35,11 @@ def about(course, records, flat):
 
 def test_was_that_a_one_off(about):
     text = about("temwa", "2025-12-02", "wrist-lift")
-    assert "2 days count, 3 needed: first 25 November, last 2 December, 7 days apart" in text
-    assert "7 days apart, and at least 6 are asked" in text
+    assert "2 days count, 3 needed: 25 November to 2 December, 7 days apart (6 or more are asked)" in text
     assert "Missing: one more day without help." in text
     assert "25 November without help temwa.toml:" in text
     one = about("temwa", "2025-11-25", "wrist-lift")
-    assert "1 day counts, 3 needed: 25 November. One day alone may be a one-off." in one
+    assert "1 day counts, 3 needed: 25 November. - Last seen" in one
 
 
 def test_days_too_close_together_say_so(about, records):
@@ -51,17 +50,16 @@ def test_days_too_close_together_say_so(about, records):
     shown = next(s for one in close for s in one.showings if s.skill == "sings-up-down")
     lessons = (*close, Lesson(day_number("2025-11-28"), (shown,)))
     text = about("temwa", "2025-12-02", "sings-up-down", lessons=lessons)
-    assert "first 27 November, last 28 November, 1 day apart" in text
-    assert "and at least 6 are asked" in text
+    assert "27 November to 28 November, 1 day apart (6 or more are asked)" in text
 
 
 def test_one_off_day_and_two_in_a_row(about):
     off = about("noemi", "2025-12-03", "eighth-pairs")
-    assert "One off day after it was secure." in off
-    assert "One off day is no reason to conclude anything." in off
+    assert "Secure, one off day." in off
+    assert "One off day: look on another day before concluding anything." in off
     assert "It needs a look before the move. Unit 10 builds on it: Plays paired eighths." in off
     loose = about("chikondi", "2025-12-02", "alternate-arms-steady")
-    assert "Two days in a row that do not count" in loose
+    assert "Two days in a row did not count" in loose
     assert "Look on another day before concluding anything." in loose
     assert '"Hands take turns every four beats" builds on it, and that is needed' in loose
     assert "No day counts since it was lost; 2 days are needed." in loose
@@ -71,7 +69,6 @@ def test_when_is_the_earliest_possible_and_what_makes_it_later(about):
     text = about("chikondi", "2025-12-02", "hands-alternate-fours")
     assert "if everything open is shown without help each time: 16 December" in text
     assert "It gets later with a lesson missed" in text
-    assert "3 weeks or more without a lesson" in text
     assert "will be" not in text
 
 
@@ -80,13 +77,13 @@ def test_why_look_at_the_seat_again(about):
     assert "It is looked at in every check of every unit" in text
     assert "Last seen 16 September" in text
     assert "look again by 21 October" in text
-    assert "it has to be seen itself, after 5 weeks at the latest." in text
+    assert "Playing other things does not show it." in text
+    assert "Look again: what is soon lost after 5 weeks" in text
 
 
 def test_an_agreed_way_counts_and_a_skill_set_aside_says_with_whom(about):
     text = about("temwa", "2025-12-02", "feet-supported")
-    assert "Another way, where agreed: Supported by a caregiver" in text
-    assert "An agreed way counts like the usual one" in text
+    assert "Another way, where agreed - Supported by a caregiver" in text
     agreed = (SetAside("wrist-lift", 1, "the mother", 9),)
     aside = about("temwa", "2025-12-02", "wrist-lift", set_aside=agreed)
     assert "Set aside by agreement with the mother" in aside
@@ -134,7 +131,7 @@ def test_an_old_day_is_seen_with_the_rules_of_now_and_says_so(told, flat, course
     text = flat(told("temwa", "2025-09-16"))
     assert "Notes after 16 September 2025 are left out." in text
     assert f"those of now, edition {course.edition}, not those of that time" in text
-    assert "Looking back" not in told("temwa", "2025-12-02")
+    assert "Looking back" not in told("temwa", "2025-12-09")
 
 
 def test_a_decision_stands_beside_what_was_computed(course, records, flat):
