@@ -74,19 +74,15 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
         also = p.listing("Settles as well", [skill for skill in look.clears if skill not in look.skills])
         yield from noted("" if glance else f"{look.skills[0]}.", also, indent=4)
     deciding = sum(look.why != "rest" for look in looks)
-    they = ("it comes", "both come", "all come")[min(len(looks), 3) - 1]
-    if 0 < deciding < len(looks):
-        they = f"the first {number_words(deciding)} come" if deciding > 1 else "the first comes"
-    fewer = " Fewer would settle less." if back.proved and deciding != 1 else ""
-    yield f"If {they} without help, that is enough for that day.{fewer}" if looks else ""
+    some = f"the first {number_words(deciding)}" if 0 < deciding < len(looks) else "all"
+    yield f"Enough for that day: {some}, without help." if looks else ""
     yield bullets("How to go on", _onward(back, p))
     yield from _keep_warm(ahead, p)
     yield brought_along_section(p)
     for role, title in _ROLES.items():
         due = [one for one in back.due if one.role == role and not one.again]
-        last = "None of these holds anything up; most come back while playing."
         yield Heading(f"Not seen lately: {title}")
-        yield from noted(*_by_day(due, p), last if due and role == "older" else "")
+        yield from noted(*_by_day(due, p))
     yield Heading("Seen again since the break")
     yield from noted(*_by_day([one for one in back.due if one.again], p))
     yield Heading("Still count")
@@ -119,27 +115,23 @@ def _head(back: AfterBreak, p: Phrases) -> str:
 
 def _cost(back: AfterBreak, p: Phrases) -> Iterator[str]:
     due, kept = len(back.due), len(back.kept)
-    again, before = sum(one.again for one in back.due), sum(one.before for one in back.due)
+    again = sum(one.again for one in back.due)
     if p.answer.unit is None:
         yield "No unit has started yet, so the placing lesson looks at everything in any case."
     elif not due:
-        still = f"All {kept} secure skills still count" if kept > 1 else "The one secure skill still counts"
+        still = counted(kept, "secure skill still counts", "secure skills still count")
         first = p.day(min((p.standing(skill).fresh_until or 0 for skill in back.kept), default=None))
-        none = "was secure before the break" if back.kind == "first-lesson-back" else "is secure yet"
-        yield f"{still}; look again at the first by {first}." if kept else f"Nothing {none}."
+        yield f"{still}; look again at the first by {first}." if kept else "Nothing secure waits for a look."
     else:
         yield f"{due} of {counted(due + kept, 'secure skill')} not seen lately. That does not mean lost."
         yield f"{again} of these {'was' if again == 1 else 'were'} seen again since." if again else ""
-        is_break = before and back.kind != NO_BREAK
-        yield f"{before} of these had not been seen lately before the break either." if is_break else ""
 
 
 def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
     is_break, due = back.kind != NO_BREAK, {one.skill for one in back.due}
     if is_break and p.answer.unit is not None:
-        lesson = "this one" if p.answer.last_lesson == p.answer.on else "that one"
         yield "No move to a new unit in the first lesson back."
-        yield f"About {counted(back.lessons, 'lesson')} of review, {lesson} included."
+        yield f"About {counted(back.lessons, 'lesson')} of review."
     yield f"Waits until the pause in the other course is over: {p.few(back.resting)}." if back.resting else ""
     other = [one.skill for one in p.answer.blockers if one.skill and one.skill not in due]
     yield f"Unfinished as before: {p.few(other)}." if other and is_break else ""
@@ -170,15 +162,11 @@ def _keep_warm(warm: KeepWarm | None, p: Phrases) -> Page:
         yield item("Nothing here is gentle enough just now; it can wait until after." if rests else usual)
         return
     yield from items(map(p.plain_name, warm.skills))
-    known, number = p.answer.is_day_known, number_words(len(warm.skills))
-    back = p.day(warm.ahead.back) if known else "the first lesson back"
-    used = f"Nothing shown before the break lasts until {back}; these use the most, "
+    back = p.day(warm.ahead.back) if p.answer.is_day_known else "the first lesson back"
     yield from noted(
-        "" if warm.kept or warm.kept_more else f"{used}{counted(len(warm.used), 'skill')}.",
         p.listing(f"Keeps until {back}, and is needed to move on", warm.kept),
         p.listing(f"Keeps until {back} as well", warm.kept_more),
         p.listing("Not seen lately by then all the same, for the first lesson back", warm.due),
-        f"No other {number} keep more of what is needed to move on, or more in all.",
     )
 
 
@@ -244,10 +232,9 @@ def _pieces(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
     for one in day.pieces:
         by_then = ", not seen lately by then; play it in a lesson before" if one.due_by_then else ""
         yield from noted(f"{p.with_unit(one.skill)}{by_then}.")
-    fit = "Best fit first, about one unit below this one; you and the student choose."
+    fit = "Best fit first; you and the student choose."
     yield from noted(
         *((fit, "One lesson in the real room, if possible.") if day.pieces else ()),
-        "Nobody frightened is held up by what is shown to people: another way counts as much.",
         "A student may say no on the day itself.",
     )
 
@@ -260,7 +247,7 @@ def _review(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
         few = f"Review in the last lessons before it: {p.few(day.review)}."
         yield from items([few] if day.review else ())
         yield from noted(
-            p.listing(f"Not seen lately by {until}", day.due) or f"All is seen lately enough until {until}.",
+            p.listing(f"Not seen lately by {until}", day.due),
             p.listing("The fewest looks that are enough for all of it", day.review),
         )
     if minutes := day.review_minutes:
@@ -315,7 +302,7 @@ def review_sections(
     if warm is not None and warm.skills:
         names = few_of([quoted(course.skill[skill].name) for skill in warm.skills], 2)
         yield bullets(f"Before {_break_words(warm, found.on)}", (f"{names}: `readiness back {record.id}`",))
-    yield from _not_lately(found, back, course, record)
+    yield from _not_lately(found, back, record)
 
 
 def _review_head(found: Review, back: AfterBreak, course: Course) -> str:
@@ -331,21 +318,14 @@ def _review_head(found: Review, back: AfterBreak, course: Course) -> str:
     return f"Nothing {more}needs a review by {date_words(found.until, found.on)}."
 
 
-def _not_lately(found: Review, back: AfterBreak, course: Course, record: Record) -> Page:
+def _not_lately(found: Review, back: AfterBreak, record: Record) -> Page:
     due = [one.skill for one in back.due if not one.again]
     if not due:
         return
-    no_break, looks = back.kind == NO_BREAK, [skill for look in back.looks for skill in look.skills]
-    since = "" if no_break else f" after {counted(back.days, 'day')} without a lesson"
-    some = [quoted(course.skill[skill].name) for skill in (looks or due)[:2]]
-    names = (" and " if looks else " or ").join(some)
-    which = "look first at" if looks else "one look where it fits, such as"
-    then = f"Next lesson, {to_come(back.look_on, found.on)}, {which} {names}."
-    after = f"After the pause, `readiness back {record.id}` says what comes first."
+    when = "after the pause" if found.paused else f"in the next lesson, {to_come(back.look_on, found.on)}"
     yield bullets("Not seen lately", (
-        f"{counted(len(due), 'secure skill')}{since}. That does not mean lost.",
-        then if no_break and not found.paused else "",
-        after if found.paused else f"All of it, and what to look at first: `readiness back {record.id}`",
+        f"{counted(len(due), 'secure skill')}. That does not mean lost.",
+        f"What to look at first {when}: `readiness back {record.id}`",
     ))  # fmt: skip
 
 
@@ -377,7 +357,7 @@ def birthday_sections(
         ):  # fmt: skip
             yield bullets(title, (f"{tidy(course.skill[skill].name)} ({skill})." for skill in skills))
         yield bullets("Rules that change", (f"{capital(_number(*one))}." for one in found.numbers), more=True)
-        yield plain(f"With the age {len(found.numbers)} rules change (--full).")
+        yield Paragraph(f"With the age {len(found.numbers)} rules change (--full).", brief=True)
     if near is not None:
         by_age = f"by age {near.answer.band} on {date_words(on)}: {VERDICT_BRIEF[near.answer.verdict]}."
         yield bullets("One day of age decides now", (
@@ -421,9 +401,8 @@ def way_sections(way: Way, p: Phrases) -> Page:
     left = f"Not counted: {len(way.beside)} more of earlier units, which unit {unit} does not build on."
     yield f"{steps} {left if way.beside else ''}".strip()
     yield from noted(f"{p.inventory(way.beside)}." if way.beside else "", indent=4)
-    if _is_move_sooner(way, p):
-        sooner = f"If it is there already, a move could come sooner: {move_words(p.answer)}."
-        yield Paragraph(sooner, brief=True)
+    sooner = f"If it is there already, a move could come sooner: {move_words(p.answer)}."
+    yield sooner if _is_move_sooner(way, p) else ""
     unplaced = "No unit has started: what was not asked counts here as still to learn. Place first."
     yield "" if way.is_placed else unplaced
     yield hold_section(p.record, p.answer.on)
@@ -436,13 +415,11 @@ def way_sections(way: Way, p: Phrases) -> Page:
     for one in way.choices:
         some = f"{p.name(one.owner)} builds on {number_words(one.at_least)} of: {p.inventory(one.of)}."
         yield from noted(f"{some} Least teaching with: {p.inventory(one.taken)}.")
-    sets, tried = counted(way.compared, "set was", "sets were"), counted(way.compared, "set")
-    proved = f"Proved: no way takes fewer teaching minutes ({sets} compared, no other can be cheaper)."
-    found = f"Best found, not proved the cheapest: the search was stopped after {tried}."
-    yield Heading("How sure this is")
+    least = f"A way with fewer minutes may exist; none takes under {counted(way.at_least, 'minute')}."
+    yield Heading("The minutes")
     yield from noted(
-        proved if way.proved else f"{found} No way takes fewer than {counted(way.at_least, 'minute')}.",
-        "Minutes are what such skills usually take to teach; common practice, no source.",
+        "What such skills usually take to teach; common practice, no source.",
+        "" if way.proved else least,
     )
     yield from closing((), ["C14"])
 
@@ -477,11 +454,6 @@ def _supposed(way: Way, p: Phrases) -> Iterator[str]:
         "the first lesson after a break, or the last two before a big day or a long break. Everything is "
         "shown without help each time, and what is secure stays so."
     )
-    if _is_move_sooner(way, p):
-        yield (
-            f"The earliest possible move is sooner, {move_words(p.answer)}: it supposes that all of it is "
-            "there already and is shown in every lesson. Where it is still to be taught, go by the later day."
-        )
 
 
 def _is_move_sooner(way: Way, p: Phrases) -> bool:
@@ -553,9 +525,6 @@ def _counting(found: Sequence[Estimate], told: Sequence[Estimate], p: Phrases) -
         yield f"Not one earlier case here is like: {p.inventory(none)}."
     for unit in dict.fromkeys(p.course.skill[one.skill].unit for one in found if one.low is None):
         weeks = counted(p.course.unit[unit].lesson_weeks, "week")
-        yield f"The course gives {weeks} for {p.unit(unit)}. That is its own number, not measured."
+        yield f"The course gives {weeks} for {p.unit(unit)}."
     if told:
-        yield (
-            "Counted from the lesson in which such a skill was first asked for to the one that made it "
-            "secure. A case still under way counts as longer than it has taken so far."
-        )
+        yield "Counted from the first lesson that asked for such a skill to the one that made it secure."

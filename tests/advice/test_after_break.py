@@ -46,9 +46,9 @@ def test_what_the_break_cost(noemi, answered):
 
 
 @pytest.mark.parametrize("many, said", [
-    (0, "Nothing is secure yet."),
-    (1, "The one secure skill still counts; look again at the first by "),
-    (2, "All 2 secure skills still count; look again at the first by "),
+    (0, "Nothing secure waits for a look."),
+    (1, "1 secure skill still counts; look again at the first by "),
+    (2, "2 secure skills still count; look again at the first by "),
 ])  # fmt: skip
 def test_without_a_look_due_it_is_said_what_still_counts(noemi, answered, course, records, many, said):
     on = "2025-12-02"

@@ -84,7 +84,7 @@ def test_what_is_said(capsys, monkeypatch, tmp_path):
     text = " ".join(out.split())
     assert code == 0
     assert "6 skills to secure, about 36 minutes of teaching." in text
-    assert "Proved: no way takes fewer teaching minutes" in text
+    assert "A way with fewer minutes may exist" not in text
     assert "At the earliest 30 December, in 4 lessons." in text
     code, (out, _) = said(capsys, "linnea", "--to", "14")
     assert "Do not play through pain" in out
@@ -119,16 +119,15 @@ def test_where_the_move_could_come_sooner_than_what_it_waits_for_the_reason_is_s
     assert answer.standings["wrist-lift"].state == "untried"
     assert answer.earliest < way.earliest
     words = " ".join(page_of(way_sections, way, answer, course, record, full=True).split())
-    move = f"The earliest possible move is sooner, {date_words(answer.earliest, on)}: it supposes"
-    assert move in words
     brief = " ".join(page_of(way_sections, way, answer, course, record, full=False).split())
-    assert f"If it is there already, a move could come sooner: {date_words(answer.earliest, on)}." in brief
+    for told in (words, brief):
+        assert f"If it is there already, a move could come sooner: {date_words(answer.earliest, on)}." in told
     story = " ".join(tell_answer(answer, course, record, full=True).split())
     day = date_words(answer.earliest, on)
     assert f"The earliest possible move is {day}; by the plan" in story
     other = way_to(course, record, on, "arm-arc-octave")
     words = page_of(way_sections, other, answer, course, record, full=True)
-    assert "is sooner" not in " ".join(words.split())
+    assert "could come sooner" not in " ".join(words.split())
 
 
 def test_the_first_lesson_after_a_break_begins_nothing(course):

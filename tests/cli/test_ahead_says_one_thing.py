@@ -82,11 +82,11 @@ def test_after_a_break_each_reader_hears_what_waits(studio, noted):
     noted("gi", f"{SEAT},high-low-sound", "09-15")
     studio("note gi 1 feet --on 2026-09-22")
     studio(f"note gi 1 {SEAT},high-low-sound --on 2026-10-27")
-    assert "Nothing was secure before the break." in studio("back gi --on 2026-10-28")
+    assert "Nothing secure waits for a look." in studio("back gi --on 2026-10-28")
     assert "5 of the 12 skills of this unit are secure." in studio("tell gi school --on 2026-10-30")
     family = studio("tell gi family --on 2026-10-30")
     assert "The first lesson after a break is for looking" not in family
-    assert "A few things have not had a turn yet" in family
+    assert "There was no turn yet for" in family
     assert "The first lesson after a break is for looking" in studio("tell gi family --on 2026-10-25")
 
 
