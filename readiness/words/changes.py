@@ -15,9 +15,8 @@ from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
-from readiness.advice.placing_round import PlacingRound
 from readiness.advice.timeline import Reason, StudentChange, student_change
 from readiness.course.model import FADES, Course
 from readiness.editing.compare import TEXTS, Comparison, Difference
@@ -198,9 +197,8 @@ def comparison_sections(found: Comparison, old: Course, new: Course) -> Page:
     for head, changes in ((title, found.changed), ("Same answer, other advice", found.advised)):
         yield Heading(head)
         for change in changes:
-            was, now = (verdict_brief(answer) for answer in (change.before, change.after))
-            verdict = f"{was}, as before" if was == now else f"was {was}, now {now}"
-            yield item(f"{words.who(change.after)}: {verdict}.")
+            was, now = verdict_brief(change.before), verdict_brief(change.after)
+            yield item(f"{words.who(change.after)}: {_turn(was, now)}.")
             for at, reason in enumerate(change.reasons):
                 yield under(f"{words.reason(reason, change)}.", more=at >= _OF_A_STUDENT)
     names = few_of([words.who(answer) for answer in found.unchanged], NAMES_AT_MOST)
@@ -212,17 +210,17 @@ def comparison_counts(found: Comparison) -> Section:
 
     For readers who are not to know of whom it is said.
     """
-    turns = Counter((verdict_brief(one.before), verdict_brief(one.after)) for one in found.changed)
-    stays = {turn: count for turn, count in turns.items() if turn[0] == turn[1]}
-    most = ((turn, count) for turn, count in turns.most_common() if turn not in stays)
+    turns = Counter(_turn(verdict_brief(one.before), verdict_brief(one.after)) for one in found.changed)
     advised, unchanged = (counted(len(some), "student") for some in (found.advised, found.unchanged))
     return bullets(f"In short, on {date_words(found.on)}", (
-        *(f"{counted(count, 'student')}: was {turn[0]}, now {turn[1]}." for turn, count in most),
-        *(f"{counted(count, 'student')}: {was} as before, for another reason."
-          for (was, _), count in stays.items()),
+        *(f"{counted(count, 'student')}: {turn}." for turn, count in turns.most_common()),
         f"{advised}: the same answer, other advice." if found.advised else "",
         f"{unchanged}: nothing changes." if found.unchanged else "",
     ))  # fmt: skip
+
+
+def _turn(was: str, now: str) -> str:
+    return f"{was} as before, for another reason" if was == now else f"was {was}, now {now}"
 
 
 def comparison_reasons(change: StudentChange, course: Course) -> tuple[str, ...]:
@@ -287,20 +285,12 @@ class _Reasons:
         was, now = change.starts
         if was is None or now is None:
             return "where to start is asked again"
-        for sentence, words, of in self.starts():
-            if of(was) != of(now):
-                return sentence.format(words(of(now)), words(of(was)))
-        return f"look at in any case: {self.skills(now.result.always_look_open)}"
-
-    def starts(self) -> Iterator[tuple[str, Callable[[Any], str], Callable[[PlacingRound], object]]]:
-        yield "start in {}, before in {}", self.unit, lambda now: now.start
-        span = "start as before; perhaps {}, before {}"
-        yield span, lambda ends: " to ".join(map(self.unit, ends)), lambda now: (now.fits[0], now.fits[-1])
-        yield "to learn on the way: {}, before: {}", self.skills, lambda now: now.patches
-        seen = "start as before; what was seen is enough for {}, before for {}"
-        yield seen, self.unit, lambda now: now.result.start_unit
-        yield "still missing: {}, before: {}", self.skills, lambda now: now.result.patches
-        yield "it also needs {}, before: {}", self.skills, lambda now: now.result.stopped_by
+        if was.start != now.start:
+            return f"start in {self.unit(now.start)}, before in {self.unit(was.start)}"
+        ends, before = ([self.unit(one.fits[0]), self.unit(one.fits[-1])] for one in (now, was))
+        if ends != before:
+            return f"start as before; perhaps {' to '.join(ends)}, before {' to '.join(before)}"
+        return f"start as before; to learn on the way: {self.skills(now.patches)}"
 
 
 _REASONS: Final[Mapping[str, Callable[[_Reasons, Reason, StudentChange], str]]] = {
@@ -376,24 +366,20 @@ def changed_sections(found: Changed, course: Course, record: Record, known_by: s
     yield "The verdict is the same; the reasons have changed." if asked == "in-the-way" else ""
     yield Heading("Why")
     yield from _why(p, found) if asked != "nothing" else ()
-    yield Heading("What kept it so" if asked == "nothing" else "Made a difference too", more=True)
+    yield Heading("Made a difference too", more=True)
     for cause in found.beside:  # without each other thing that made a difference
         same, then = cause.answer.verdict == later.verdict, VERDICT_BRIEF[cause.answer.verdict]
         then = "the same verdict for another reason" if same else then
         yield item(f"Without {_causes([cause.id])}: {then}.")
-    idle = _causes(found.without_effect)
-    idle = f"Since then: {idle}." if asked == "nothing" else f"{capital(idle)}."
-    yield bullets("Made no difference", [idle] if found.without_effect else (), more=True)
+    idle = [f"{capital(_causes(found.without_effect))}."] if found.without_effect else ()
+    yield bullets("Made no difference", idle, more=True)
     # the numbers behind windows and breaks; the others are told with their cause
     facts = (fact for cause in found.causes for fact in cause.facts if fact.kind == "due")
     fades = {course.skill[fact.skill].fade for fact in facts if fact.skill}
     broke = ("break_weeks",) if any(cause.id == "break" for cause in found.causes) else ()
     rules = p.rules(*(f"fresh_weeks.{fade}" for fade in FADES if fade in fades), *broke)
     yield numbers_section(rules, later.band)
-    by_age = f"The days to look again are by the rules of age {later.band}."
-    yield bullets("How this was worked out", (
-        _KNOWN_BY[known_by], by_age if found.earlier.band != later.band else "", _WORKED_OUT,
-    ), more=True)  # fmt: skip
+    yield bullets("The course of the earlier day", [_KNOWN_BY[known_by]], more=True)
     yield bullets("Next", _to_do(p, found))
     yield from closing((), ("C14",))
 
@@ -475,14 +461,10 @@ def _to_do(p: _Facts, found: Changed) -> Iterator[str]:
     if ids & {"graph", "numbers"}:
         yield "If an edit was not meant to do this, change the line back; or decide otherwise, with a reason."
     if "band" in ids:
-        child = "Until the unit ends you can keep the earlier rules"
-        child = f"Rules change on a birthday, the child does not. {child}"
-        keep = "You can keep the rules of the earlier age" if p.is_adult else child
-        yield f"{keep} with a [[band_choice]] and a reason."
+        yield "You can keep the rules of the earlier age with a [[band_choice]] and a reason."
     if found.asked != "verdict" and found.turns:
         day = date.fromordinal(found.turns[-1].day - 1)
         yield f"For the days between, ask from one of them: --since {day}"
-    yield f"All reasons: `readiness why {later.student}`"
 
 
 def _causes(causes: Iterable[str]) -> str:
@@ -552,18 +534,11 @@ _CAUSES: Final[Mapping[str, tuple[str, str]]] = {
 }
 """Each cause as it is told, and inside a sentence."""
 
-_WORKED_OUT: Final = (
-    "For each cause the answer was worked out again without that one thing. A note written later under an "
-    "earlier day looks like an old one."
-)
 _KNOWN_BY: Final[Mapping[str, str]] = {
-    "git": "The course of the earlier day was taken from the history of its folder (git).",
-    "folder": "The course of the earlier day is the one in the folder you named.",
-    "notes": "The rules of the earlier day are the defaults, by the dated [[change]] blocks.",
-    "not": (
-        "The course of today was used for both days: its folder has no history (git), and no older copy "
-        "was named (--old-course). An edit since then cannot be seen."
-    ),
+    "git": "Taken from the history of its folder (git).",
+    "folder": "The one in the folder you named.",
+    "notes": "The one of today, with the rules of then by the dated [[change]] blocks.",
+    "not": "The one of today: without git or --old-course an edit since then cannot be seen.",
 }
 
 
@@ -641,6 +616,5 @@ def _change(p: Phrases, changed: Phrases, name: str, value: object) -> str:
     now = band.numbers.get(name)
     if origin is None:
         return f"{name}: {value}; now {now}."
-    whose = ", which is the default" if now == origin.default else f"; the default is {origin.default}"
-    whose = ", this course's own number" if origin.default is None and now is not None else whose
-    return f"{name}: {value}; now {now}{written(origin.place)}{whose}."
+    default = "" if origin.default is None else f"; the default is {origin.default}"
+    return f"{name}: {value}; now {now}{written(origin.place)}{default}."
