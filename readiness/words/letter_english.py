@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from readiness.terms import Kind, State
+from readiness.terms import State
 from readiness.words.cautions import brief_cautions, caution, quiet_work
 from readiness.words.grammar import date_words, joined, listed, number_words, quoted
 
@@ -158,14 +158,10 @@ class Letters:
         "earlier": "When we last looked, {named} was getting on well with {things}.",
         "away": "Even after the weeks away, {named} is getting on well with {things}.",
         "with-help": "{named} is getting on well with {things}.",
-        "placing": "{named} does this without any help: {things}.",
-        "also": "{named} now also does this without any help: {things}.",
-        "alone": "{named} now does this without any help: {things}.",
+        "alone": "{named} does this without any help: {things}.",
     }
-    """Something good; also: not all of what goes without help is named; earlier: what was not seen lately."""
-    seen_on: Mapping[int, str] = {
-        1: "We saw it on {days}.", 2: "We saw both on {days}.", 0: "We saw them on {days}.",
-    }  # fmt: skip
+    """Something good; earlier: what was not seen lately."""
+    seen_on = "We saw that on {}."
     on_day = "{}"
     first_now = "One thing comes first now: {things}. {stands}{builds}."
     stands: Mapping[State, str] = {
@@ -177,55 +173,34 @@ class Letters:
     came_before = "It has come before, and didn't the last time"
     says_little = "; one day says little"
     builds = ", and {} builds on it"
-    asks_days = "{at} we like to see {what} {days} before we build on {that}{because}."
+    asks_days = "{at} we like to see {what} on {days} different days before we build on that{because}."
     at_age = "At {}"
     at_this_age = "At this age"
     for_now = "For now"
     """Where the teacher chose the numbers of another age."""
-    kinds: Mapping[Kind | None, str] = {
-        Kind.MOTOR: "a new movement", Kind.KNOWLEDGE: "something like this", Kind.EAR: "a listening skill",
-        Kind.READING: "something that is read", Kind.HABIT: "a habit", None: "such things",
-    }  # fmt: skip
-    on_one_day = "on one day"
-    on_days = "on {} different days"
-    that = "them", "it"
-    because: Mapping[int, str] = {
-        1: ", and {unit}, builds on it", 2: ", and {unit}, builds on both", 0: ", and {unit}, builds on them",
-    }  # fmt: skip
+    something_new = "something new"
+    because = ", as {}, does"
     nearly: Mapping[int, str] = {
         1: "One more day is all we're waiting for{well}.",
-        2: "A day or two more is all we're waiting for{well}.",
         0: "At most {n} more days are all we're waiting for{well}.",
     }
     """How many more days at most are waited for, where it differs."""
     well = ", and nothing is wrong"
     """Said of that only where nothing rests, rested until lately or may hurt."""
     not_lately = "Some things haven't been seen for a while; a short look tells us whether they are there."
-    no_turn_yet: Mapping[int, str] = {
-        1: "{things} has not had a turn yet; it comes bit by bit.",
-        2: "{things} have not had a turn yet; they come bit by bit.",
-        0: "A few things have not had a turn yet; they come bit by bit.",
-    }
-    off_day = (
-        "A few things had one off day, and one day says little.",
-        "{things} had one off day, and one day says little.",
-    )
+    no_turn_yet = "There was no turn yet for {}; that comes bit by bit."
+    off_day = "There was one off day with {}, and one day says little."
     some_of: Mapping[int, str] = {0: "Before the next unit we'd like to see {n} of these: {things}."}
-    along: Mapping[int, str] = {
-        1: "we finish one thing on the way{among}{things}.",
-        0: "we finish {n} things on the way{among}{things}.",
-    }
-    among = ": ", ", among them "
+    along = "On the way we finish this: {}."
     coming = "What comes next is new, and we begin it bit by bit.", "Next we look together at {things}."
     start = "We start in {unit}{extra}."
-    extra: Mapping[int, str] = {1: ", with one extra thing: {things}", 0: ", with {n} extra things: {things}"}
+    extra = ", with some extra time for {}"
 
     # to a child
 
     child_good: Mapping[str, str] = {
         "earlier": "I remember how {how}.",
         "away": "Even after the weeks away, {how}.",
-        "placing": "You showed me how {how}.",
         "alone": "{how}, all on your own.",
         "other": "{how} now.",
     }

@@ -243,9 +243,7 @@ class LetterWords:
             return ""
         units = {self._course.unit[self._course.skill[skill].unit].number for skill in skills}
         last = self._answer.unit is not None and units == {self._course.unit[self._answer.unit].number - 1}
-        few, more = self._things(skills[:NAMED_AT_MOST]), len(skills) - NAMED_AT_MOST
-        few = self._in.by_count(self._in.and_more, more, things=few) if more > 0 else few
-        return self._in.before.format(since=self._in.since[last], few=few)
+        return self._in.before.format(since=self._in.since[last], few=self._few(skills))
 
     def _from_before(self) -> list[str]:
         if self.case in (Verdict.PAUSED, "finished"):
@@ -282,7 +280,6 @@ class LetterWords:
         later = self._p.planned_move
         return self._answer.earliest_told if later is None else later.move
 
-
     def young(self) -> str:
         """Return what holds for somebody younger than the course was made for (rule R8)."""
         is_young = any(one.id == "young" for one in self._answer.remarks)
@@ -314,6 +311,11 @@ class LetterWords:
     def _things(self, skills: Sequence[str], last: str = "and") -> str:
         return self._with_names(skills, [inside(self._course.skill[one].said) for one in skills], last)
 
+    def _few(self, skills: Sequence[str]) -> str:
+        """Return the first of some skills in a sentence, and how many more there are."""
+        few, more = self._things(skills[:NAMED_AT_MOST]), len(skills) - NAMED_AT_MOST
+        return self._in.by_count(self._in.and_more, more, things=few) if more > 0 else few
+
     def _with_names(self, skills: Sequence[str], said: Sequence[str], last: str, *, you: bool = False) -> str:
         """Return the forms of skills as a list; those without any (empty) are counted, their names marked."""
         self._told |= dict.fromkeys(skills)
@@ -334,7 +336,6 @@ class LetterWords:
 
 DAYS_AT_MOST: Final = 3
 SPOKEN_AGE: Final = 10
-_FEW: Final = 2
 
 
 class FamilyWords(LetterWords):
@@ -349,17 +350,15 @@ class FamilyWords(LetterWords):
             is_new = self.case in ("moved", "begins", "finished")
             return "" if is_new else self._in.looking_forward.format(named=self._named)
         alone = {skill for skill, one in self._answer.standings.items() if one.last_help == 0}
-        how = "also" if alone > {*good} else "alone"
+        how = "alone"
         if self._answer.away is not None:
             how = "away" if self._is_now else "on-a-break"
         elif not self._is_now:
             how = "earlier"
         elif not alone >= {*good}:
             how = "with-help"
-        elif self._answer.placing is not None:
-            how = "placing"
         told = self._in.good[how].format(named=self._named, things=self._things(good))
-        return self._joined(told, self._seen_on(good) if how in ("also", "alone", "earlier") else "")
+        return self._joined(told, self._seen_on(good) if how in ("alone", "earlier") else "")
 
     def _seen_on(self, good: Sequence[str]) -> str:
         """Return the days on which what is building was seen, where they are the same for all of it."""
@@ -374,7 +373,7 @@ class FamilyWords(LetterWords):
         if not 0 < len(found) <= DAYS_AT_MOST:
             return ""
         days_told = self._in.listed([self._in.on_day.format(self._day(day)) for day in found])
-        return self._in.by_count(self._in.seen_on, len(good), days=days_told)
+        return self._in.seen_on.format(days_told)
 
     def needed(self) -> str:
         """Return what is waited for and why, in at most three sentences."""
@@ -411,17 +410,12 @@ class FamilyWords(LetterWords):
         if by[State.STALE]:
             yield say.not_lately
         elif new:
-            things = self._few(new)
-            yield capital(say.no_turn_yet[len(new) if things else 0].format(things=things))
+            yield say.no_turn_yet.format(self._few(new))
         elif off := by[State.WOBBLING]:
-            things = self._few(off)
-            yield capital(say.off_day[bool(things)].format(things=things))
+            yield say.off_day.format(self._few(off))
         for group in [one.group for one in answer.blockers if one.group is not None][:1]:
             more, of = self._p.still_of(group)
             yield say.by_count(say.some_of, more, things=self._things(of[:NAMED_AT_MOST], "or"))
-
-    def _few(self, skills: Sequence[str]) -> str:
-        return self._things(skills) if len(skills) <= _FEW else ""
 
     def _more_days(self, skills: Sequence[str], *, is_all: bool) -> Iterator[str]:
         """Yield how many days are asked for and why, and how many there are; of the good things if of any.
@@ -429,10 +423,9 @@ class FamilyWords(LetterWords):
         ``is_all``: whether nothing else is waited for.
         """
         about = [skill for skill in skills if skill in self._good] or skills
-        kinds = {self._course.skill[skill].kind for skill in about}
         needs = sorted({self._p.standing(skill).need for skill in about})
         is_needed = {*about} <= {one.skill for one in self._answer.blockers if one.needed_by}
-        say, age, kind = self._in, self._answer.age, kinds.pop() if len(kinds) == 1 else None
+        say, age = self._in, self._answer.age
         often = say.listed([say.number(need) for need in needs], "or")
         unnamed = self._things(about) if len(about) == 1 and about[0] not in self._good else ""
         unit = self._unit(self._answer.next_unit) if is_needed and not unnamed else ""
@@ -440,10 +433,9 @@ class FamilyWords(LetterWords):
         is_chosen = any(choice.on <= self._answer.on for choice in self._p.record.band_choices)
         yield say.asks_days.format(
             at=say.for_now if is_chosen else at,
-            what=unnamed or say.kinds[kind],
-            days=say.on_one_day if needs == [1] else say.on_days.format(often),
-            that=say.that[kind is not None],
-            because=say.by_count(say.because, len(about), unit=unit) if unit else "",
+            what=unnamed or say.something_new,
+            days=often,
+            because=say.because.format(unit) if unit else "",
         )
         counts = {((now := self._p.standing(skill)).have, now.need) for skill in skills}
         more = max(self._p.standing(skill).missing for skill in skills)
@@ -461,9 +453,7 @@ class FamilyWords(LetterWords):
         along = self._along()
         if not along or self.case not in (Verdict.READY, "last unit", "moved", "begins"):
             return ""
-        things = self._things(along[:NAMED_AT_MOST])
-        among = self._in.among[len(along) > NAMED_AT_MOST]
-        return capital(self._in.by_count(self._in.along, len(along), among=among, things=things))
+        return self._in.along.format(self._few(along))
 
     def coming(self) -> str:
         """Return what comes first in a unit that has just begun."""
@@ -475,9 +465,8 @@ class FamilyWords(LetterWords):
     def start(self) -> str:
         if (now := self._p.placing) is None:
             return ""
-        patches, say = now.patches[:NAMED_AT_MOST], self._in
-        extra = say.by_count(say.extra, len(patches), things=self._things(patches)) if patches else ""
-        return self._start_in(say.start.format(unit=self._unit(now.start), extra=extra), now)
+        extra = self._in.extra.format(self._few(now.patches)) if now.patches else ""
+        return self._start_in(self._in.start.format(unit=self._unit(now.start), extra=extra), now)
 
 
 # What the letter to the school can say: facts, the rule with its number, whose number it is, and dates.
@@ -509,15 +498,11 @@ class SchoolWords(LetterWords):
         asked = [one for one in asked if not left_out(one, self._answer)]
         states = [self._state(skill.id) for skill in asked]
         there = states.count(State.SECURE)
-        if there == len(asked):
-            return f"All of this unit is secure: {counted(there, 'skill')}."
         due = states.count(State.STALE) + states.count(State.WOBBLING)
         unseen = sum(one.id in self._p.presumed and self._state(one.id) == State.UNTRIED for one in asked)
         new = states.count(State.UNTRIED) - unseen
         rest = len(asked) - there - due - unseen - new
         total = counted(len(asked), "skill")
-        if new == len(asked):
-            return f"Not one of the {total} of this unit was looked at yet."
         first = f"{there or 'Not one'} of the {total} of this unit {'are' if there > 1 else 'is'} secure."
         others = (
             (due, "was secure before and needs", "were secure before and need", "another look."),
@@ -684,8 +669,7 @@ class StudentWords(LetterWords):
             is_new = away or self._answer.last_lesson is None
             return self._in.welcome[away or "new"] if is_new else ""
         alone = all(self._p.standing(skill).last_help == 0 for skill in self._good)
-        placing = "placing" if self._answer.placing is not None else ""
-        how = (away or placing or ("alone" if alone else "other")) if self._is_now else "earlier"
+        how = (away or ("alone" if alone else "other")) if self._is_now else "earlier"
         return capital(self._in.child_good[how].format(how=self._you(self._good)))
 
     def unit_name(self) -> str:

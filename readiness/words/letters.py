@@ -84,7 +84,6 @@ class Letter:
         return tuple(part for line in self.lines if line for part in _apart(line))
 
 
-
 def letter(
     reader: str, answer: Answer, course: Course, record: Record, letters: Path | None = None,
     language: str = "",
@@ -222,7 +221,6 @@ def _after(reader: str, p: Phrases, code: str, hurts: Sequence[str]) -> Iterator
         "Nothing else is urgent during the pause; rest comes first.": p.answer.verdict == Verdict.PAUSED,
     }  # fmt: skip
     return (words for words, is_due in told.items() if is_due)
-
 
 
 # The text of a letter: named paragraphs with ``$names``, the shipped ones or the teacher's own.

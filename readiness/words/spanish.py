@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Final
 
-from readiness.terms import Kind, State
+from readiness.terms import State
 from readiness.words.grammar import inside
 from readiness.words.letter_english import Letters
 
@@ -175,11 +175,9 @@ class Spanish(Letters):
         "earlier": "La última vez que lo miramos, a {named} le iba bien con esto: {things}.",
         "away": "Incluso después de estas semanas sin clase, a {named} le va bien con esto: {things}.",
         "with-help": "A {named} le va bien con esto: {things}.",
-        "placing": "A {named} le sale esto sin ninguna ayuda: {things}.",
-        "also": "A {named} ya le sale también esto sin ninguna ayuda: {things}.",
-        "alone": "A {named} ya le sale esto sin ninguna ayuda: {things}.",
+        "alone": "A {named} le sale esto sin ninguna ayuda: {things}.",
     }
-    seen_on: Mapping[int, str] = {1: "Lo vimos {days}.", 2: "Vimos las dos {days}.", 0: "Las vimos {days}."}
+    seen_on = "Lo vimos {}."
     on_day = "el {}"
     first_now = "Ahora hay una cosa que va primero: {things}. {stands}{builds}."
     stands: Mapping[State, str] = {
@@ -191,61 +189,39 @@ class Spanish(Letters):
     came_before = "Ya ha salido antes, y la última vez no"
     says_little = "; un solo día dice poco"
     builds = ", y sobre esto se apoya lo siguiente: {}"
-    asks_days = "{at} nos gusta ver {what} {days} antes de construir sobre ello{because}."
+    asks_days = "{at} nos gusta ver {what} en {days} días distintos antes de construir sobre ello{because}."
     at_age = "A los {} años"
     at_this_age = "A esta edad"
     for_now = "Por ahora"
-    kinds: Mapping[Kind | None, str] = {
-        Kind.MOTOR: "un movimiento nuevo", Kind.KNOWLEDGE: "algo así", Kind.EAR: "una habilidad de oído",
-        Kind.READING: "algo que se lee", Kind.HABIT: "una costumbre", None: "cosas así",
-    }  # fmt: skip
-    on_one_day = "en un día"
-    on_days = "en {} días distintos"
-    that = "", ""
-    because: Mapping[int, str] = {
-        1: ", y {unit}, se apoya en ello", 2: ", y {unit}, se apoya en las dos cosas",
-        0: ", y {unit}, se apoya en todo ello",
-    }  # fmt: skip
+    something_new = "algo nuevo"
+    because = ", como hace {}"
     nearly: Mapping[int, str] = {
         1: "Solo falta un día más{well}.",
-        2: "Solo faltan uno o dos días más{well}.",
         0: "Faltan como mucho {n} días más{well}.",
     }
     well = ", y todo va bien"
     not_lately = (
         "Algunas cosas no las hemos visto desde hace tiempo; una mirada breve nos dirá si siguen ahí."
     )
-    no_turn_yet: Mapping[int, str] = {
-        1: "Esto aún no ha tenido su turno: {things}. Llega poco a poco.",
-        2: "Esto aún no ha tenido su turno: {things}. Llega poco a poco.",
-        0: "Algunas cosas aún no han tenido su turno. Llegan poco a poco.",
-    }
-    off_day = (
-        "Un día no salieron algunas cosas. Un solo día dice poco.",
-        "Un día no salió esto: {things}. Un solo día dice poco.",
-    )
+    no_turn_yet = "Esto aún no ha tenido su turno: {}. Llega poco a poco."
+    off_day = "Un día no salió esto: {}. Un solo día dice poco."
     some_of: Mapping[int, str] = {
         1: "Antes de la siguiente unidad nos gustaría ver una de estas cosas: {things}.",
         0: "Antes de la siguiente unidad nos gustaría ver {n} de estas cosas: {things}.",
     }
-    along: Mapping[int, str] = {
-        1: "terminamos una cosa por el camino{among}{things}.",
-        0: "terminamos {n} cosas por el camino{among}{things}.",
-    }
-    among = ": ", ", entre ellas: "
+    along = "Por el camino terminamos esto: {}."
     coming = (
         "Lo que viene es nuevo, y lo empezamos poco a poco.",
         "Lo siguiente que miramos es esto: {things}.",
     )
     start = "Empezamos en {unit}{extra}."
-    extra: Mapping[int, str] = {1: ", con una cosa más: {things}", 0: ", con {n} cosas más: {things}"}
+    extra = ", con un poco más de tiempo para {}"
 
     # to a child
 
     child_good: Mapping[str, str] = {
         "earlier": "Me acuerdo de cómo {how}.",
         "away": "Incluso después de estas semanas, {how}.",
-        "placing": "Me has enseñado cómo {how}.",
         "alone": "Ya {how}, sin ninguna ayuda.",
         "other": "Ya {how}.",
     }

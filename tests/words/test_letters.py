@@ -418,7 +418,7 @@ def test_what_was_brought_along_is_named_to_everybody(course):
     }  # fmt: skip
     on = day_number("2025-12-01")
     for born, reader, told in (
-        ("2019-05-01", "family", "hand rounded on the keys. We saw it on 11 November"),
+        ("2019-05-01", "family", "hand rounded on the keys. We saw that on 11 November"),
         ("2019-05-01", "student", "One thing from before comes with us: you lift your wrist."),
         ("1990-05-01", "student", "keeping the hand rounded on the keys"),
     ):
@@ -527,7 +527,7 @@ def test_after_a_decided_move_it_is_said_first_and_then_what_comes_next(course, 
 def test_what_comes_along_after_a_move_is_told_as_something_on_the_way(course, records):
     record = decided(records["temwa"], "2025-12-02", "hand-shape-wrist", "arms-that-travel")
     family = " ".join(said("family", course, record, "2025-12-02"))
-    assert "things on the way: keeping the hand rounded on the keys" in family
+    assert "On the way we finish this: keeping the hand rounded on the keys" in family
     assert family.count("keeping the hand rounded on the keys") == 1
 
 
@@ -617,7 +617,7 @@ def test_without_forms_of_its_own_a_skill_stands_on_a_line_by_itself(course, rec
     answer = judge(bare, records["temwa"], day_number("2025-12-02"))
     lines = text_of(letter_words, letter("family", answer, bare, records["temwa"])).splitlines()
     assert "    Lifts the wrist" in lines
-    assert "now also does this without any help: these two. We saw both" in " ".join(lines)
+    assert "does this without any help: these two. We saw that" in " ".join(lines)
     child = text_of(letter_words, letter("student", answer, bare, records["temwa"]))
     assert (
         "You do these things, all on your own.\n    Keeps the hand rounded on the keys\n    Lifts the wrist"
@@ -627,7 +627,7 @@ def test_without_forms_of_its_own_a_skill_stands_on_a_line_by_itself(course, rec
 
 def test_the_family_hears_how_many_of_the_days_are_there(course, records):
     text = " ".join(said("family", course, records["temwa"], "2025-12-02"))
-    assert "We saw both on 25 November and 2 December" in text
+    assert "We saw that on 25 November and 2 December" in text
     assert "two of the three days, so one more day is all we're waiting for" in text
     assert text.endswith(
         "We'll look again on 9 December; if both come that day without help, Temwa can move on."
