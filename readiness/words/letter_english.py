@@ -239,9 +239,7 @@ class Letters:
     # to an adult, or nearly
 
     well_earlier = "{things}, last seen on {day}"
-    still_along = "Still to finish on the way: {things}."
-    to_finish = "To finish on the way: {things}."
-    finish_by = "{things} in your own time", "{things} by unit {number}"
+    to_finish = "To finish on the way: {}."
     work_on = "The one thing to work on: {things}."
     look_at = (
         "Next I'd like to look at {things}.",

@@ -9,14 +9,12 @@ teacher's decision to stay is in force (rule R11).
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import groupby
 from typing import TYPE_CHECKING, Final
 
 from readiness.advice.after_break import closed_lately, is_unhurt, pain_day
 from readiness.advice.letter import Moved, good_things, home_thing, is_lately, moved
 from readiness.advice.plan import holidays_before
 from readiness.advice.skill_traits import left_out
-from readiness.course.graph import first_needed
 from readiness.judging.answer import GAP_STATES
 from readiness.judging.reasons import rules_in
 from readiness.record.consents import may_see
@@ -734,21 +732,10 @@ class StudentWords(LetterWords):
         return good_things(self._course, self._answer, self._answer.one_thing) or self._good
 
     def along(self) -> str:
-        """Return what is finished on the way, each with the unit that it has to be there for."""
-        if self._move is not None:
-            few = self._move.along[:NAMED_AT_MOST]
-            return self._in.still_along.format(things=self._things(few)) if few else ""
-        unit, along = self._answer.unit, self._answer.taken_along
-        if self.case not in (Verdict.READY, "last unit") or unit is None or not along:
-            return ""
-        needed = {skill: first_needed(self._course, skill, unit) for skill in along}
-        due = {skill: later.number if later else 0 for skill, later in needed.items()}
-        by_unit = sorted(along, key=lambda skill: due[skill] or len(self._course.units) + 1)
-        told = [
-            self._in.finish_by[number > 0].format(things=self._things([*some][:NAMED_AT_MOST]), number=number)
-            for number, some in groupby(by_unit, due.__getitem__)
-        ]
-        return self._in.to_finish.format(things=self._in.joined(told))
+        """Return what is finished on the way."""
+        along = self._answer.taken_along if self.case in (Verdict.READY, "last unit") else ()
+        along = along if self._move is None else self._move.along
+        return self._in.to_finish.format(self._few(along)) if along else ""
 
     def one_thing(self) -> str:
         """Return the one thing to work on or look at next."""

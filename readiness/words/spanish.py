@@ -258,9 +258,7 @@ class Spanish(Letters):
     # to an adult, or nearly
 
     well_earlier = "{things} (la última vez, el {day})"
-    still_along = "Por terminar por el camino: {things}."
-    to_finish = "Por terminar por el camino: {things}."
-    finish_by = "{things} (sin prisa)", "{things} (antes de la unidad {number})"
+    to_finish = "Por terminar por el camino: {}."
     work_on = "Lo único que hay que trabajar ahora: {things}."
     look_at = (
         "Lo siguiente que me gustaría mirar: {things}.",
