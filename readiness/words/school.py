@@ -18,7 +18,7 @@ from readiness.school.students import CheckDue, OneLook, Paused, Promised, Ready
 from readiness.terms import Verdict
 from readiness.toml.texts import HARD_SPACE
 from readiness.words.cautions import ASK_FIRST, brief_cautions, caution, may_play_but
-from readiness.words.english import HELP_WORDS, stay_words, tried_words, verdict_words, who
+from readiness.words.english import HELP_WORDS, verdict_words, who
 from readiness.words.grammar import (
     capital,
     counted,
@@ -45,22 +45,18 @@ __all__ = [
     "network_words", "parts", "reply_words", "row_words", "title_words", "verdicts_words",
 ]  # fmt: skip
 
-_QUESTIONS: Final[Mapping[str, tuple[str, str, str | None]]] = {
-    "paused": ("May not play", "Nobody is paused.", ", the longest paused first"),
-    "ready": ("Ready", "Nobody is ready and waiting.", ", the longest waiting first"),
-    "stuck": ("Stuck", "Nobody is stuck.", ""),
-    "look": ("Needs one more look", "Nobody needs only a look.", ""),
-    "due": ("Check due", "No check is due.", ""),
-    "where": ("Where students get stuck most", "No skill is stuck or with help for anybody.", None),
-    "time": ("How long units take", "Nobody has finished a unit here yet.", None),
-    "numbers": ("How many are where", "", None),
-    "promises": (
-        "Promises and home tasks still open", "Every promise is answered, every home task reported.",
-        ", the longest overdue first",
-    ),
-}  # fmt: skip
-"""The heading of each question, what is said where nobody is on its list, and the order of a list of
-students."""
+_QUESTIONS: Final[Mapping[str, tuple[str, str]]] = {
+    "paused": ("May not play", "Nobody is paused."),
+    "ready": ("Ready", "Nobody is ready and waiting."),
+    "stuck": ("Stuck", "Nobody is stuck."),
+    "look": ("Needs one more look", "Nobody needs only a look."),
+    "due": ("Check due", "No check is due."),
+    "where": ("Where students get stuck most", "No skill is stuck or with help for anybody."),
+    "time": ("How long units take", "Nobody has finished a unit here yet."),
+    "numbers": ("How many are where", ""),
+    "promises": ("Promises and home tasks still open", "Every promise is answered, every task reported."),
+}
+"""The heading of each question, and what is said where nobody is on its list."""
 
 QUESTION_WORDS: Final = {question: words[0] for question, words in _QUESTIONS.items()}
 
@@ -168,7 +164,7 @@ def contents_words(reply: Reply) -> str:
     """Return what stands behind the title of an answer in the list of contents: how many are on it."""
     if reply.outside or reply.question not in LISTS:
         return ""
-    return f": {_students(reply) if reply.rows else 'nobody'}"
+    return f": {counted(len({row.student for row in reply.rows}), 'student') if reply.rows else 'nobody'}"
 
 
 def more_words(reply: Reply) -> str:
@@ -177,14 +173,10 @@ def more_words(reply: Reply) -> str:
 
 
 def _section(reply: Reply, then: Course) -> Section:
-    lines, given = [*map(Paragraph, lead_words(reply))], ""
-    if len(reply.usual) == 1:
-        ((unit, weeks),) = reply.usual
-        given = f"{counted(weeks, 'week')} for {unit_words(then, unit)}"
-    elif reply.usual and not reply.rows:  # one sentence also for many units
-        every = [weeks for _, weeks in reply.usual]
-        given = f"a unit {min(every)} to {counted(max(every), 'week')}"
-    lines += [Paragraph(f"The course gives {given}: a custom, not research.")] if given else []
+    lines, every = [*map(Paragraph, lead_words(reply))], sorted(weeks for _, weeks in reply.usual)
+    if every and not reply.rows:
+        weeks = " to ".join(map(str, dict.fromkeys((every[0], every[-1]))))
+        lines += [Paragraph(f"The course gives a unit {weeks} weeks: a custom, not research.")]
     for title, rows in parts(reply):
         lines += [Paragraph(f"{title}:")] if title else []
         lines += [line for row in rows for line in row_words(row, then, reply.on).lines]
@@ -194,7 +186,6 @@ def _section(reply: Reply, then: Course) -> Section:
 
 def lead_words(reply: Reply) -> Iterator[str]:
     """Yield what stands above the rows of an answer, that there are none included."""
-    order = _QUESTIONS[reply.question][2]
     if not reply.rows:
         none = _QUESTIONS[reply.question][1]
         if reply.question == Verdict.PAUSED and reply.unread:
@@ -203,19 +194,11 @@ def lead_words(reply: Reply) -> Iterator[str]:
         yield hidden if reply.outside else none
     elif reply.question == Verdict.PAUSED and not _stops(reply):
         yield "Nobody has to stop playing."
-    elif not reply.outside and order is not None:
-        yield f"{_students(reply)}{order if len(reply.rows) > 1 else ''}."
     if reply.question == Verdict.PAUSED and reply.unread_files:
         whoever = "this student plays" if len(reply.unread_files) == 1 else "any of these students plays"
         yield f"Not known from {listed([*map(tidy, reply.unread_files)])}: please ask before {whoever}."
     if reply.question == "where" and reply.left_out != 0:
         yield f"Paused students are left out{f': {reply.left_out}' if reply.left_out else ''}."
-    if reply.question == "time" and reply.rows:
-        yield "The age is that at the start of the unit, or the one you chose."
-
-
-def _students(reply: Reply) -> str:
-    return counted(len({row.student for row in reply.rows}), "student")
 
 
 def parts(reply: Reply) -> Iterator[tuple[str, tuple[Any, ...]]]:
@@ -260,24 +243,18 @@ def moderation_words(found: Moderation, course: Course, unread: Sequence[str] = 
     yield plain(*_unread_words(unread))
     yield Heading("Noted by two")
     if not found.pairs:
-        yield (
-            "No check was noted by two teachers. For that, each of you notes the same check with your own "
-            "initials: readiness note ID --by OB."
-        )
+        yield "No check was noted by two teachers. Each notes it with initials: `readiness note ID --by OB`"
         return
     alike = f"{found.agreed} alike, {found.pairs - found.agreed} not"
     yield item(f"{_counted(found)}, {counted(found.pairs, 'thing')} noted by two: {alike}.")
     yield item(
-        f"No figure is given: it would need at least {FEW} checks on {FEW} different days, because what is "
-        "noted in one check hangs together. Look at the criteria one by one."
+        f"Not a figure under {FEW} checks on {FEW} days: look at the criteria one by one."
         if found.too_few else
         f"Beyond chance: kappa {_figure(found.kappa)}; one step of help apart counted for less: "
         f"{_figure(found.weighted)}. Kappa is 1 where both always agree and 0 where they agree as often as "
         "chance would have it. It says how clear the criteria are, not how good anybody is."
     )  # fmt: skip
-    clear = any(one.agreed < one.pairs and not one.too_few for one in found.criteria)
-    title = "Improve the wording" if clear else "Noted differently"
-    yield Section(title, tuple(_criteria(found, course, agreed=False)))
+    yield Section("Noted differently", tuple(_criteria(found, course, agreed=False)))
     yield Section("Noted alike so far", tuple(_criteria(found, course, agreed=True)), more=True)
     few = found.too_few or any(criterion.too_few for criterion in found.criteria)
     read = "Read the criterion together, say what each saw, and write it so that both note the same."
@@ -294,12 +271,9 @@ def _figure(value: float | None) -> str:
 
 def _criteria(found: Moderation, course: Course, *, agreed: bool) -> Iterator[Paragraph]:
     for one in (one for one in found.criteria if (one.agreed == one.pairs) == agreed):
-        skill, further = course.skill[one.skill], one.pairs - one.agreed - one.one_apart
-        parts = [f"{one.agreed} of {one.pairs} alike"]
-        parts += [f"{one.one_apart} one step apart"] if one.one_apart else []
-        parts += [f"{further} further apart"] if further else []
-        few = " Too few to conclude." if one.too_few else ""
-        yield item(f"{tidy(skill.name)} ({skill.id}): {', '.join(parts)}, in {_counted(one)}.{few}")
+        skill, few = course.skill[one.skill], " Too few to conclude." if one.too_few else ""
+        alike = f"{one.agreed} of {one.pairs} alike, in {_counted(one)}"
+        yield item(f"{tidy(skill.name)} ({skill.id}): {alike}.{few}")
         if not agreed:
             levels = (f"{HELP_WORDS[less]} and {HELP_WORDS[more]}, {counted(times, 'time')}"
                       for (less, more), times in one.levels if less != more)  # fmt: skip
@@ -373,7 +347,7 @@ VERDICTS_SHORT: Final[Mapping[str, str]] = {
 }
 
 AWAY: Final[Mapping[str | None, str]] = {
-    "on-a-break": "on a break", "first-lesson-back": "just back from a break",
+    "on-a-break": "On a break", "first-lesson-back": "Just back from a break",
 }  # fmt: skip
 """Where a break alone stands in the way."""
 
@@ -390,7 +364,13 @@ class RowWords(NamedTuple):
 
 def row_words(row: object, course: Course, on: int) -> RowWords:
     """Return the words of one row of an answer; ``course`` as it is on the day ``on``."""
-    return _KINDS[type(row)][0](_Rows(course, on), row)
+    told, rows = _KINDS[type(row)][0](_Rows(course, on), row), headings(row)
+    if isinstance(told, RowWords):
+        return told
+    named, *others = told  # a row of a table is a line with the head of each cell before it
+    cells = ((head, cell) for head, cell in zip(rows[1:], others, strict=True) if cell)
+    parts = (ended(cell if cell.startswith(head) else f"{head}: {cell}") for head, cell in cells)
+    return RowWords((item(" ".join((ended(named), *parts))),), (told,))
 
 
 def headings(row: object) -> tuple[str, ...]:
@@ -421,45 +401,28 @@ class _Rows(NamedTuple):
     def names(self, skills: Iterable[str]) -> str:
         return "; ".join(map(self.skill, skills))
 
-    def stay(self, day: int) -> str:
-        return f"you decided to stay, on {self.day(day)}"
+    def lesson(self, day: int | None) -> str:
+        return to_come(day, self.on).replace(" ", HARD_SPACE)
 
     # lists of students
 
-    def ready(self, row: Ready) -> RowWords:
-        along, names = counted(len(row.taking_along), "thing"), self.names(row.taking_along)
-        finish = f", with {along} to finish on the way" if row.taking_along else ""
-        decided = f"; the unit was finished on {self.day(row.closed)}" if row.closed is not None else ""
-        cell = f"Finished, {self.cell_day(row.closed)}" if row.closed is not None else ""
-        if row.stay_decided is not None:
-            decided = f"; {self.stay(row.stay_decided)}"
-            cell = f"Stay, {self.cell_day(row.stay_decided)}"
-        lesson = to_come(row.next_lesson, self.on)
-        since = f"since {self.day(row.since)}{finish}; next lesson {lesson}{decided}"
-        days = (self.cell_day(row.since), self.cell_day(row.next_lesson))
-        lines = (item(f"{_who(row)}: {since}."), *_indented(names))
-        return RowWords(lines, ((_who(row), self.place(row.unit), *days, names, cell),))
+    def ready(self, row: Ready) -> tuple[str, ...]:
+        decided = "" if row.closed is None else f"Finished, {self.cell_day(row.closed)}"
+        decided = decided if row.stay_decided is None else f"Stay, {self.cell_day(row.stay_decided)}"
+        days = (self.cell_day(row.since), self.lesson(row.next_lesson))
+        return _who(row), self.place(row.unit), *days, self.names(row.taking_along), decided
 
-    def look(self, row: OneLook) -> RowWords:
-        lesson, names, away = to_come(row.next_lesson, self.on), self.names(row.items), AWAY.get(row.away, "")
-        what = f"{counted(len(row.items), 'look')} on {lesson}" if row.items else f"next lesson {lesson}"
+    def look(self, row: OneLook) -> tuple[str, ...]:
         after = f", after {quoted(row.after) if row.after else 'the break'}"
-        first = "" if row.move_on is None else f"; a move on {self.day(row.move_on)} at the earliest"
-        first += after if row.move_on not in (None, row.earliest) else ""
-        stay = "" if row.stay_decided is None else self.stay(row.stay_decided)
-        beside = "; ".join(filter(None, (uncapital(ASK_FIRST) if row.ask_first else "", away, stay)))
-        line = item(f"{_who(row)}: {f'{beside}; ' if beside else ''}{what}{first}.")
-        days = (self.cell_day(row.next_lesson), self.cell_day(row.move_on))
-        return RowWords((line, *_indented(names)), ((_who(row), names, *days, capital(beside)),))
+        move = self.cell_day(row.move_on) + after * (row.move_on not in (None, row.earliest))
+        stay = "" if row.stay_decided is None else f"You decided to stay, {self.cell_day(row.stay_decided)}"
+        beside = filter(None, (ASK_FIRST * row.ask_first, AWAY.get(row.away, ""), stay))
+        return _who(row), "; ".join(beside), self.names(row.items), self.lesson(row.next_lesson), move
 
-    def stuck(self, row: Stuck) -> RowWords:
-        first, help_ = row.one_thing or row.lowest, HELP_WORDS[row.best_help]
-        begin = "Try another way in." if first == row.skill else f"Begin with {quoted(self.skill(first))}."
-        tried = f"{quoted(self.skill(row.skill))} has been {tried_words(row.days)}"
-        since = Paragraph(f"Since {self.day(row.since)}; with the least help: {help_}.", 4)
-        cells = (self.skill(row.skill), str(row.days), self.cell_day(row.since), capital(help_))
-        line = item(f"{_who(row)}: {tried}. {begin}")
-        return RowWords((line, since), ((_who(row), *cells, self.skill(first)),))
+    def stuck(self, row: Stuck) -> tuple[str, ...]:
+        cells = (self.skill(row.skill), str(row.days), self.cell_day(row.since), HELP_WORDS[row.best_help])
+        first = row.one_thing or row.lowest
+        return _who(row), *cells, "another way in" if first == row.skill else self.skill(first)
 
     def paused(self, row: Paused) -> RowWords:
         since, rests = self.day(row.since), f"here uses the {listed(row.rests)}"
@@ -468,24 +431,16 @@ class _Rows(NamedTuple):
         here = f"PAUSED since {since}. No playing {until}.{also}"
         other = f"Another course is PAUSED since {since}. Nothing {rests} {until}."
         line = f"{uncapital(may_play_but(row.rests))}. {other}" if row.goes_on else here
-        lines = (item(f"{_who(row)}: {line}"), *_indented(f"Told since then: {told}." if told else ""))
+        since_then = f" Told since then: {told}." if told else ""
+        lines = (item(f"{_who(row)}: {line}{since_then}"),)
         without = f"without the {listed(row.rests)}" if row.rests else ""
         what = capital(", ".join(filter(None, ("" if row.goes_on else "No playing", without))))
         return RowWords(lines, ((_who(row), self.cell_day(row.since), what, told),))
 
-    def due(self, row: CheckDue) -> RowWords:
-        why = f"{row.shown} of {row.asked} shown at least once, {row.secure} secure"
-        if row.by_lessons:
-            why = f"{row.lesson_days} lessons in it, usually {row.usual}; {why}"
-        unit = f"unit {self.course.unit[row.unit].number}"
-        last = "No decision yet" if row.last_check is None else f"Last decision {self.day(row.last_check)}"
-        lines = (
-            item(f"{_who(row)}, {unit}: {why}; next lesson {to_come(row.next_lesson, self.on)}."),
-            Paragraph(f"{self.place(row.unit)}. {last}.", 4, more=True),
-        )
+    def due(self, row: CheckDue) -> tuple[str, ...]:
         lessons, shown = f"{row.lesson_days}, usually {row.usual}", f"{row.shown} of {row.asked}"
-        days = (self.cell_day(row.last_check) or "None yet", self.cell_day(row.next_lesson))
-        return RowWords(lines, ((_who(row), self.place(row.unit), lessons, shown, str(row.secure), *days),))
+        days = (self.cell_day(row.last_check) or "Not yet", self.lesson(row.next_lesson))
+        return _who(row), self.place(row.unit), lessons, shown, str(row.secure), *days
 
     def promised(self, row: Promised) -> RowWords:
         due = "" if row.due is None else f", due {self.day(row.due)}"
@@ -497,20 +452,14 @@ class _Rows(NamedTuple):
 
     # counts
 
-    def where(self, row: Where) -> RowWords:
-        name, unit = self.skill(row.skill), self.course.unit[row.unit].number
-        parts = [("stuck", row.stuck), ("with help so far", row.with_help)]
-        told = "; ".join(f"{what}: {_how_many(count)}" for what, count in parts if count != 0)
-        cells = (name, str(unit), _count(row.stuck), _count(row.with_help))
-        return RowWords((item(f"{name} (unit {unit}); {told}."),), (cells,))
+    def where(self, row: Where) -> tuple[str, ...]:
+        unit = self.course.unit[row.unit].number
+        return self.skill(row.skill), str(unit), _count(row.stuck), _count(row.with_help)
 
-    def time(self, row: Stay) -> RowWords:
+    def time(self, row: Stay) -> tuple[str, ...]:
         half = f"{row.low:g}" if row.low == row.high else f"{row.low:g} to {row.high:g}"
-        few = "too few to conclude" if row.cases < FEW else ""
-        told = (f"usual here {row.usual}", f"{row.cases} cases" if row.cases > 1 else "", capital(few))
-        figures = (f"{row.middle:g}", half, str(row.usual), ", ".join(filter(None, (str(row.cases), few))))
-        took, place = f"{stay_words(row)}; {'. '.join(filter(None, told))}.", self.place(row.unit)
-        return RowWords((item(f"{place}, age {row.band}: {took}"),), ((place, row.band, *figures),))
+        cases = f"{row.cases}, too few to conclude" if row.cases < FEW else str(row.cases)
+        return self.place(row.unit), row.band, f"{row.middle:g}", half, str(row.usual), cases
 
     def numbers(self, row: Numbers[int] | Numbers[Hidden]) -> RowWords:
         counts: list[tuple[str, int | None]] = [(VERDICTS_SHORT[one], count) for one, count in row.verdicts]
@@ -527,10 +476,6 @@ class _Rows(NamedTuple):
         return RowWords((item(f"{capital(_how_many(row.count))}{of}."),))
 
 
-def _indented(names: str) -> tuple[Paragraph, ...]:
-    return (Paragraph(names, 4),) if names else ()
-
-
 def _who(row: Ready | OneLook | Stuck | Paused | CheckDue | Promised) -> str:
     return who(row.name, row.student)
 
@@ -543,9 +488,9 @@ def _count(count: int | None) -> str:
     return HIDDEN if count is None else str(count)
 
 
-_KINDS: Final[Mapping[type, tuple[Callable[[_Rows, Any], RowWords], str]]] = {
+_KINDS: Final[Mapping[type, tuple[Callable[[_Rows, Any], RowWords | tuple[str, ...]], str]]] = {
     Ready: (_Rows.ready, "Name|Unit|Ready since|Next lesson|To finish on the way|Decided"),
-    OneLook: (_Rows.look, "Name|Look at|Next lesson|Move at the earliest|Beside it"),
+    OneLook: (_Rows.look, "Name|Note|Look at|Next lesson|Move at the earliest"),
     Stuck: (_Rows.stuck, "Name|Stuck on|Days tried|Since|With the least help|Begin with"),
     Paused: (_Rows.paused, "Name|Paused since|Until an adult ends the pause|Told since then"),
     CheckDue: (_Rows.due, "Name|Unit|Lessons so far|Shown at least once|Secure|Last decision|Next lesson"),
@@ -555,4 +500,4 @@ _KINDS: Final[Mapping[type, tuple[Callable[[_Rows, Any], RowWords], str]]] = {
     Numbers: (_Rows.numbers, "What|Students"),
     OutsideCount: (_Rows.outside, ""),
 }  # fmt: skip
-"""How rows of one kind are told, and what stands over their columns, with strokes between."""
+"""The cells of rows of one kind, or their words, and what stands over their columns, with strokes between."""

@@ -164,10 +164,10 @@ def test_stuck_begins_with_the_one_thing_of_the_roster(ask, capsys, course_folde
     answers = map(json.loads, capsys.readouterr().out.splitlines())
     assert row["one_thing"] == {one["student"]: one["one_thing"] for one in answers}["chikondi"]
     told = " ".join(ask("stuck", "--full")[1].split())
-    assert re.search(r'Chikondi: "[^"]+" has been tried on 7 days without getting easier\.', told)
-    assert "Since 7 October; with the least help: with a reminder." in told
-    assert told.count('Begin with "Alternates') == 1
-    assert " ".join(ask("stuck")[1].split()).count('Begin with "Alternates') == 1
+    assert "Chikondi. Stuck on: Hands take turns every four beats. Days tried: 7." in told
+    assert "Since: 7 October. With the least help: with a reminder." in told
+    assert told.count("Begin with: Alternates") == 1
+    assert " ".join(ask("stuck")[1].split()).count("Begin with: Alternates") == 1
 
 
 def test_one_unit_alone(ask, crowd):
@@ -192,7 +192,6 @@ def test_a_list_that_is_cut_says_how_many_more(ask, crowd):
     some = json.loads(ask("look", "--json", "--limit", "3", students=crowd)[1])
     assert (some["rows"], some["more"], whole["more"]) == (whole["rows"][:3], 17, 0)
     told = ask("look", "--limit", "3", students=crowd)[1]
-    assert "20 students." in told
     assert "17 more, not listed here." in told
     assert len(ask("look", "--limit", "3", "--csv", students=crowd)[1].splitlines()) == 4
     assert ask("look", "--limit", "0")[0] == Exit.WRONG

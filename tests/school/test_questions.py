@@ -134,7 +134,7 @@ def test_who_stays_by_decision_has_no_day_of_a_move_on_the_list_of_looks(taught,
     (row,) = look(taught, judge_all(taught, [record], day_number("2025-12-05"), unplanned))
     assert (row.move_on, row.stay_decided) == (None, stay.on)
     told = lay_out(row_words(row, taught, day_number("2025-12-05")).lines, 80)
-    assert "you decided to stay, on 2 December; 2 looks on 9 December." in " ".join(told.split())
+    assert "Temwa. Note: You decided to stay, 2 December. Look at:" in " ".join(told.split())
 
 
 def test_stuck_names_the_skill_the_days_and_where_to_begin(taught, demo):
@@ -153,7 +153,7 @@ def test_where_to_begin_is_said_once(taught, demo):
     judged = demo("2025-12-05")
     reply = ask(taught, judged, day_number("2025-12-05"), "stuck")
     itself = replace(reply, rows=tuple(replace(row, one_thing=row.skill) for row in reply.rows))
-    assert "Try another way in." in " ".join(text_of(reply_words, [itself], taught).split())
+    assert "Begin with: another way in." in " ".join(text_of(reply_words, [itself], taught).split())
     assert "another way" not in text_of(reply_words, [reply], taught)
 
 
@@ -236,13 +236,13 @@ def test_how_long_a_unit_takes_is_counted_in_lesson_days_of_finished_units(taugh
     assert (young.cases, young.middle, young.low, young.high) == (1, 6, 6, 6)
 
 
-def test_how_long_units_take_says_what_the_age_is(taught, student):
+def test_how_long_units_take_says_for_which_age(taught, student):
     records = [long_units(student, "mia", 4, 3)]
     judged = judge_all(taught, records, day_number("2026-06-01"), unplanned)
     for answer in (ask, ask_outside):
         reply = answer(taught, judged * 5, day_number("2026-06-01"), "time")
         told = " ".join(text_of(reply_words, [reply], taught).split())
-        assert "The age is that at the start of the unit, or the one you chose." in told
+        assert "Unit 1, Sitting well, high and low. Age: 6-7. Middle, in lessons: 4." in told
 
 
 def test_what_comes_after_the_day_asked_about_is_not_known_yet(taught, student):
