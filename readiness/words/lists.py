@@ -56,10 +56,8 @@ def roster_words(
     unit and the one thing.
     """
     if not answers:
-        below = "be read yet. What to correct stands below"
-        several = f"None of the {broken} student files can {below}." if broken else ""
-        one = f"The one student file cannot {below}; nothing in it is lost." if broken == 1 else ""
-        yield one or several or f"No students yet. The first one: {ENROL}"
+        below = f"{counted(broken, 'student file')} cannot be read yet. What to correct stands below."
+        yield below if broken else f"No students yet. The first one: {ENROL}"
         return
     shared = namesakes(answer.name for answer in answers)
     names = [called(answer.name, answer.student, shared) for answer in answers]
@@ -74,9 +72,8 @@ def roster_words(
         yield row
         beside = (*map(capital, reminders.get(answer.student, ())), starts.get(answer.student, ""))
         yield from (Paragraph(words, 4) for words in beside if words)
-        ago = None if answer.last_lesson is None else answer.on - answer.last_lesson
-        last = f"Last lesson {counted(ago, 'day')} ago." if ago else "Lesson that day."
-        last = "No lesson yet." if ago is None else last
+        day = answer.last_lesson
+        last = "No lesson yet." if day is None else f"Last lesson {date_words(day, answer.on)}."
         unit = f"{capital(tidy(course.unit[answer.unit].name))}." if answer.unit is not None else ""
         thing = None if answer.verdict == Verdict.PAUSED else answer.one_thing
         start = f"Start here: {tidy(course.skill[thing].name)}." if thing is not None else ""
@@ -143,13 +140,10 @@ def recheck_words(
     """
     about = f"the answer about {tidy(student)} on {date_words(on)}"
     left = [f"{key}: {_UNCHECKED[what]}" for key, what in unchecked]
-    if differ:
-        yield f"Not confirmed: {about} does not follow from the files."
-        yield from (Paragraph(tidy(key), lead="  - ") for key in differ)
-        yield "Not checked:" if left else ""
-    else:
-        but, how = (" but for this", ". Not checked:") if left else ("", ", key by key.")
-        yield f"Checked{but}: {about} follows from the files{how}"
+    wrong = f"Not confirmed: {about} does not follow from the files."
+    yield wrong if differ else f"Checked{' but for this' * bool(left)}: {about} follows from the files."
+    yield from (Paragraph(tidy(key), lead="  - ") for key in differ)
+    yield "Not checked:" if left else ""
     yield from (Paragraph(text, lead="  - ") for text in left)
     if differ and kept:
         yield "This is what was kept of it. It is deleted now; ask again, and it is worked out again."
@@ -167,8 +161,8 @@ def kept_words(many: int) -> str:
 
 def mend_words(student: str, count: int) -> str:
     """Return that a student's file must be corrected first, below the list of what is wrong."""
-    above = f"please correct the {'mistake' if count == 1 else 'mistakes'} above in {student}.toml"
-    return f"{above} and ask again; half a file is no answer. Nothing in it is lost or changed."
+    what = "mistake" if count == 1 else "mistakes"
+    return f"please correct the {what} above in {student}.toml and ask again. Nothing in it is lost."
 
 
 def mend_course_words(count: int) -> str:
@@ -180,12 +174,9 @@ def mend_course_words(count: int) -> str:
 def no_lesson_words(record: Record, day: int) -> str:
     """Return that no lesson is noted up to a day, and where to look or how to note one."""
     later = min((lesson.on for lesson in record.lessons if lesson.on > day), default=None)
-    after = f"afterwards, `readiness note {record.id}` keeps what was seen."
-    instead = f"What to look at in the first: `readiness sheet {record.id}`; {after}"
+    instead = f"What comes first: `readiness why {record.id}`"
     if later is not None:
         instead = f"The first is of {date_words(later)}: `readiness shown {record.id} --on {iso(later)}`"
-    elif any(hold.is_open(day) for hold in record.holds):
-        instead = f"What comes first: `readiness why {record.id}`"
     return f"no lesson of {tidy(record.name)} is noted up to {date_words(day)}. {instead}"
 
 
@@ -304,7 +295,6 @@ def started_words(
     then = "course add skill" if empty else "enrol mia --name Mia --born 2019-05 --unit 1"
     yield "Next:"
     yield from copied(*[f"cd {typed(str(folder))}"][here:], f"readiness {'roster' if with_demo else then}")
-    yield "" if with_demo or empty else "She would start in the first unit; `readiness map` lists them all."
 
 
 def begun_pause_words(record: Record) -> str:
@@ -338,12 +328,10 @@ def enrolled_words(
     if record.unit_starts:
         unit = unit_words(course, record.unit_starts[-1].unit)
         yield f"{name} starts with {unit}: `readiness sheet {id_}`"
-    elif record.placings and goes_on:
-        yield "The placing lesson starts now, one thing at a time."
-    elif record.placings:
+    elif record.placings and not goes_on:
         place, paper = f"`readiness place {id_}{at}`", f"`readiness sheet {id_}{at}`"
         yield f"Next, the placing lesson: {place}, or on paper: {paper}"
-    else:
+    elif not record.placings:
         yield f"No starting unit yet. Note a lesson, then ask `readiness why {id_}`."
     if course.beside:
         yield f'The course is "{tidy(course.name)}": `readiness roster` lists who is in it.'
@@ -367,10 +355,9 @@ def forgotten_words(
             "half entered, and that file is still there. "
             f"{f'`readiness forget {led_to.stem}` deletes it.' if by_command else 'Delete it by hand.'}"
         )
-    elif gone.deleted and gone.deleted[0].suffix == ".toml":
-        yield f"The file of {tidy(name)} is deleted, with what was half entered."
     else:
-        yield f"There was no file of {tidy(name)}; what was left beside it is deleted."
+        there = "The file" if gone.deleted and gone.deleted[0].suffix == ".toml" else "What was left beside"
+        yield f"{there} of {tidy(name)} is deleted, with what was half entered."
     names = f"That file has {counted(gone.other_names, 'further name')} on this disk, with all of it"
     yield f"{names}; please look for it there." if gone.other_names else ""
     yield caution("C8") if exported else ""
@@ -379,8 +366,7 @@ def forgotten_words(
     places = (f"{at.file}:{at.line}" if at.line else f"{at.file} (its name)" for at in found.places)
     yield from copied(*places)
     free = "That is all there is" if found.places else "The id and the name are no longer"
-    read = counted(found.read, "file that was", "files that were")
-    yield f"{free} in the {read} read, here and in all folders inside:"
+    yield f"{free} in the {counted(found.read, 'file')} read, here and in all folders inside:"
     yield from copied(*map(str, found.folders))
     unread = [str(path) for path in found.unread[:NAMED_AT_MOST]]
     unread += [f"and {more} more"] if (more := len(found.unread) - NAMED_AT_MOST) > 0 else []

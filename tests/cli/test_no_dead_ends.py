@@ -120,7 +120,7 @@ def test_a_skill_nobody_knows_says_where_all_are(say):
 def test_before_the_first_lesson_nothing_is_counted_that_is_not_there(here, say):
     (here / "nil.toml").write_text(STUDENTS["placed"], encoding="utf-8")
     told = " ".join(say("back", "nil", *DAY).out.split())
-    assert "Nothing is secure yet." in told
+    assert "Nothing secure waits for a look." in told
     assert "Next: `readiness plan nil`" in told
     told = " ".join(say("task", "nil", *DAY).out.split())
     assert "`readiness task nil --give SKILL --text WORDS --minutes N --days N` gives one." in told
