@@ -178,6 +178,7 @@ _PART: Final[Mapping[str, str]] = {
 _READER: Final[Mapping[str, str]] = {
     "family": "the family", "substitute": "the substitute", "school": "the school",
 }  # fmt: skip
+_FAMILY: Final = "Who belongs to the family, also after a parting, is for them and local law to say."
 
 
 def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Page:
@@ -185,15 +186,11 @@ def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Page:
     whom, is_family = _READER[sharing.reader], sharing.reader == "family"
     grown = "An adult may see all that is kept: give it to the student, who decides who else reads it."
     lacking = f"The consent to share with {whom} is not noted as yes; what is not noted is a no."
-    may_read = (
-        "A family may read all that is kept about their child. Who belongs to it, also after a parting, is "
-        "for the family and local law to say."
-    )
     left_out = bullets("Left out for this reader", (
         *_sentences(sharing.left_out),
         grown if is_family and not sharing.sees else "",
         lacking if sharing.is_needed and not sharing.is_given else "",
-        may_read if is_family and sharing.sees else "",
+        _FAMILY if is_family and sharing.sees else "",
     ))  # fmt: skip
     if sharing.reader == "substitute":
         *parts, head, to_write = handover_sections(page, p, sharing)
@@ -201,9 +198,7 @@ def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Page:
         return
     yield plain(f"For {whom}, {date_words(p.answer.on)}")
     if not sharing.sees:
-        grown = "This student is an adult and has not agreed to share with a family"
-        none = grown if is_family else f"No consent to share with {whom} is noted"
-        yield plain(f"{none}, so nothing is in here.")
+        yield plain("Nothing is in here.")
     elif sharing.reader == "school":
         yield plain(" ".join(school_lines(p)))
     else:
@@ -222,25 +217,21 @@ def school_lines(p: Phrases) -> list[str]:
     return told
 
 
-
 def overview_words(sharings: Mapping[str, Sharing], p: Phrases) -> Page:
     """Yield who may see what about a student, for the teacher."""
     yield plain(f"Who may see what about {tidy(p.answer.name)}, {date_words(p.answer.on)}")
     for reader, one in sharings.items():
         is_agreed = "yes" if one.is_given else "not noted, so no"
-        belongs = "Who belongs to the family, also after a parting, is for them and local law to say."
         yield bullets(capital(_READER[reader]), (
             f"Sees {uncapital(' '.join(_sentences(one.sees)))}" if one.sees else "Sees nothing.",
             f"Consent {CONSENT_FOR[reader]}: {is_agreed}." if one.is_needed else "",
-            belongs if reader == "family" and one.sees else "",
-            f"Left out: {uncapital(' '.join(_sentences(one.left_out)))}",
+            _FAMILY if reader == "family" and one.sees else "",
         ))  # fmt: skip
     others = [f"{key}: {'yes' if given else 'no'}" for key, given in sorted(p.record.consents.items())]
     noted = f"Noted: {listed(others)}." if others else "Nothing is noted."
     yield Heading("Consents")
     yield f"{noted} Whatever is not noted is a no. `readiness consent {p.record.id}` notes one."
     yield plain("" if p.record.consents.get("video") else caution("C7"))
-
 
 
 def _sentences(parts: Sequence[str]) -> Iterator[str]:
@@ -421,7 +412,6 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         yield f"{capital(seat())}, footrest, distance", places
     if sharing.may("collects"):
         yield "Who collects", _filled(own.collects)
-
 
 
 def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -> str:
