@@ -74,11 +74,9 @@ def noted_quietly(lesson: NewLesson, before: Answer, now: Answer, course: Course
     It is read while the child still stands beside it: no skill that did not come, no large word. ``before``
     and ``now`` are the answers without the lesson and with it.
     """
-    well = "Thank you for trying so many things."
-    for lead, helps in (("Went well with a little help", (1, 2, 3)), ("Went well", (0,))):
-        came = [skill for skill, given in lesson.helps.items() if given in helps]
-        if names := [uncapital(tidy(course.skill[skill].name)) for skill in came]:
-            well = f"{lead}: {few_of(names, 3)}."
+    came = [skill for skill, given in lesson.helps.items() if given == 0]
+    names = [uncapital(tidy(course.skill[skill].name)) for skill in came]
+    well = f"Went well: {few_of(names, 3)}." if names else "Thank you for trying so many things."
     then, today = verdict_brief(before), verdict_brief(now)
     states = ((one, before.standings[one].state, now.standings[one].state) for one in lesson.helps)
     new = [course.skill[one].name for one, was, here in states if was != here == State.SECURE]
@@ -159,12 +157,9 @@ def twice_that_day(record: Record, names: Iterable[tuple[str, str]], day: int) -
     """
     found = list[tuple[str, str]]()
     for skill, name in names:
-        *earlier, new = [given for given, _ in _notes(record, skill, day)] or [0]
-        if earlier:
-            was = max(earlier)
-            kept = "Both are kept" if len(earlier) == 1 else "All are kept"
-            counts = "count once" if was == new else "the one with most help counts for the day"
-            found.append((f"noted that day already, {HELP_WORDS[was]}. {kept}, and {counts}.", quoted(name)))
+        if earlier := [given for given, _ in _notes(record, skill, day)][:-1]:
+            told = f"noted that day already, {HELP_WORDS[max(earlier)]}. The one with most help counts."
+            found.append((told, quoted(name)))
     for told, alike in together(found).items():
         yield f"{few_of(alike, _NAMES)} {'were' if len(alike) > 1 else 'was'} {told}"
 
@@ -258,8 +253,7 @@ def shown_words(before: Phrases, p: Phrases, *, full: bool = True) -> Page:
             turn = f"{now} ({'new' if is_new else f'before: {was}'})"
             yield item(f"{name(skill)}: {f'as before, {now}' if now == was else turn}")
         if rest := [skill for skill in these if skill not in told]:
-            also = "As before" if len(told) == len(changed) else "Also"
-            yield item(f"{also}: {f'{len(rest)} more' if len(shown) > _NAMED_AT_MOST else p.inventory(rest)}")
+            yield item(f"Also: {f'{len(rest)} more' if len(shown) > _NAMED_AT_MOST else p.inventory(rest)}")
     left = (skill for lesson in today for skill in lesson.not_tried if skill not in shown)
     yield bullets("Not asked", map(name, left))
     yield bullets("Noted during a pause: kept, not counted", (name(one) for one in shown if not helps[one]))
@@ -374,10 +368,8 @@ def last_words(last: Mapping[str, tuple[int, int] | None], otherwise: str = "not
 
     >>> last_words({"Lifts the wrist": (1, 739215)})
     'last with a reminder, 25 November'
-    >>> last_words({"Feet supported": (1, 739218), "Sits tall": (0, 739218)})
-    'last without help, but feet supported with a reminder'
-    >>> last_words({"Feet supported": (1, 739218), "Sits tall": None, "Loose shoulders": None})
-    'last with a reminder: 1 of 3; 2 never asked'
+    >>> last_words({"Feet supported": (1, 739218), "Sits tall": (0, 739218), "Loose shoulders": None})
+    'last with a reminder: feet supported; without help: 1; never asked: 1'
     """
     found = {name: one for name, one in last.items() if one is not None}
     if not found:
@@ -385,15 +377,12 @@ def last_words(last: Mapping[str, tuple[int, int] | None], otherwise: str = "not
     if len(last) == 1:
         ((given, day),) = found.values()
         return f"last {HELP_WORDS[given]}, {date_words(day, day)}"
-    least = min(given for given, _ in found.values())
-    other = [(uncapital(tidy(name)), given) for name, (given, _) in found.items() if given != least]
-    if never := len(last) - len(found):
-        some = f"last {HELP_WORDS[least]}: {len(found) - len(other)} of {len(last)}"
-        groups = together((HELP_WORDS[given], name) for name, given in other).items()
-        rest = (f"{how}: {listed(names)}" for how, names in groups)
-        return "; ".join([some, *rest, f"{never} never asked"])
-    more = [f"{name} {HELP_WORDS[given]}" for name, given in other]
-    return f"last {HELP_WORDS[least]}{', but ' + listed(more) if more else ''}"
+    how = together((HELP_WORDS[one[0]] if one else "never asked", name) for name, one in last.items())
+    if len(how) == 1:
+        return f"last {''.join(how)}"
+    named = {words: listed([*map(uncapital, names)]) for words, names in how.items()}
+    named |= {words: str(len(how[words])) for words in (HELP_WORDS[0], "never asked") if words in how}
+    return f"last {'; '.join(f'{words}: {names}' for words, names in named.items())}"
 
 
 def fine_words(count: int) -> str:

@@ -220,7 +220,7 @@ def test_a_glance_claims_only_what_was_seen(course, day):
     typist = Typist([])
     round_of(course, lesson_offer(course, record, day_number("2025-11-10"), NO_CALENDAR), typist).go()
     told = " ".join(" ".join(typist.heard).split())
-    assert "last without help: 2 of 5; with a reminder: finds the distance from the keys; 2 never" in told
+    assert "last without help: 2; with a reminder: finds the distance from the keys; never asked: 2" in told
 
 
 # By arguments.
