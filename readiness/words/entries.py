@@ -154,8 +154,6 @@ def task_list_words(p: Phrases, practice: Practice) -> Iterator[Section | str]:
     told = [one for i, task in tasks for one in (item(_numbered(i, task, on)), under(_why(p, task)))]
     yield Section(f"Home practice of {tidy(record.name)}, {date_words(on)}", tuple(told))
     if not practice.minutes_day:
-        last = max(task.given for _, task in tasks)
-        yield plain(f"No task is running now: the last one was given on {date_words(last, on)}.")
         return
     low, high = practice.usual
     age = "for an adult" if p.is_adult else f"at age {p.answer.band}"
@@ -241,8 +239,6 @@ def promise_list_words(record: Record, day: int) -> Iterator[Section | str]:
     Promises are never left out; a home task is during a pause.
     """
     told = [*_open(record, day)] or ["Nothing is promised."]
-    if answered := sum(one.answered is not None and one.answered <= day for one in record.promises):
-        told.append(f"{counted(answered, 'promise was', 'promises were')} answered.")
     yield (notice := hold_notice(record, day))
     yield bullets(f"Promised, {tidy(record.name)}, {date_words(day)}", told)
     tasks = [] if notice else [one for one in record.tasks if one.given <= day][-1:]
