@@ -60,8 +60,6 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
     yield p.start_unseen if sheet.placing is None else start_words(sheet.placing, p.course)
     yield what_is_left(sheet.placing, p, SURER) if sheet.placing and sheet.placing.is_over else ""
     yield expected_words(sheet.instrument) if counts else ""
-    yield from noted(f"{capital(p.unit(answer.unit))}." if answer.unit else "")
-    yield from () if is_paused else noted(*_size(sheet, p))
     yield hold_section(p.record, answer.on)
     lately = [*after_hold(p.course, p.record, answer.on)]
     yield plain(*lately, "A check can wait: look in passing, and leave out what tires." if lately else "")
@@ -100,17 +98,6 @@ def sheet_title(p: Phrases, sheet: CheckSheet) -> str:
     what = "To look at in passing" if sheet.lately else "Check sheet"
     what = "Placing look" if answer.placing is not None else what
     return f"{what} · {title} · {counted(len(sheet.items), 'thing')}, {counted(sheet.minutes, 'minute')}"
-
-
-def _size(sheet: CheckSheet, p: Phrases) -> Iterator[str]:
-    usual = p.course.band[p.answer.band].whole("check_minutes") == sheet.minutes
-    yield f"At most {counted(sheet.most_items, 'thing')} {'at this age' if usual else 'in that time'}."
-    whys = {item.why for item in sheet.items}
-    waits = any(out.why == "footing" for out in sheet.left_out)
-    why = "The rest waits until what it builds on was seen" if waits else "Nothing is unfinished"
-    yield f"{why}, so it is short." if whys <= {"sure-success", "always-look", "favourite"} else ""
-    hard = "From easy to hard. Each was chosen because it says much about what it builds on."
-    yield hard if "probe" in whys else ""
 
 
 def _item(line: Paragraph, item: SheetItem, sheet: CheckSheet, p: Phrases) -> Iterator[Paragraph]:
@@ -203,13 +190,11 @@ ROOM: Final = 71
 def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     """Yield a planned lesson, and the answer it was made from."""
     on, ahead, is_paused = p.answer.on, p.answer.next_unit, plan.is_paused
-    what = "First lesson" if plan.is_first else "Lesson" if plan.on == on else "Next lesson"
-    what = "Placing lesson" if p.answer.placing is not None and not is_paused else what
+    what = "Placing lesson" if p.answer.placing is not None and not is_paused else "Next lesson"
     longest = f"no block over {max((block.minutes for block in plan.blocks), default=0)}"
     size = f"nothing is {not_done(p.record.open_holds(on))}" if is_paused else longest
     yield f"{what} · {tidy(p.answer.name)} · {p.to_come} · {counted(plan.minutes, 'minute')}, {size}"
-    unit = f"{capital(p.unit(p.answer.unit))}. " if p.answer.unit else ""
-    yield from noted(f"{unit}Worked out for {date_words(on)}.")
+    yield from noted(f"Worked out for {date_words(on)}.")
     resting = hold_section(p.record, on)
     if is_paused:
         yield from (resting, Heading(_QUIETLY))
@@ -217,13 +202,8 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
         yield from (f"{resting.title}. {one.text}" for one in resting.paragraphs)
         yield from _special(plan, p)
     yield from _blocks(plan, p)
-    is_short = plan.review < plan.review_wanted and not (plan.is_first or is_paused)
-    yield plain(
-        "" if plan.proved else _UNPROVED,
-        "" if is_paused else f"{plan.review} of {plan.review_wanted} minutes of review, with the opening.",
-        "Too little is known yet to review more. The rest goes to making music." if is_short else "",
-        more=True,
-    )
+    review = f"{plan.review} of {plan.review_wanted} minutes of review, with the opening."
+    yield plain("" if plan.proved else _UNPROVED, "" if is_paused else review, more=True)
     yield from _not_this_time(plan, p)
     begun = ahead is not None and any(p.course.skill[skill].unit == ahead for skill in plan.begun)
     yield from closing((
@@ -279,9 +259,7 @@ def _minutes(plan: LessonPlan, p: Phrases) -> str:
     minutes = Counter[str]()
     for block in plan.blocks:
         minutes[block.part if block.part in _PART else "quiet"] += block.minutes
-    names = {**_PART, "review": "first looks"} if plan.is_first else _PART
-    names = names if plan.begun else {**names, "new": "unfinished"}
-    sums = ", ".join(f"{minutes[part]} {names[part]}" for part in _PART if part in minutes)
+    sums = ", ".join(f"{minutes[part]} {name}" for part, name in _PART.items() if part in minutes)
     waits = p.next_number and any(left.why == "stay" for left in plan.not_begun)
     return f"{sums}.{f' Nothing of unit {p.next_number} yet.' if waits else ''}"
 
@@ -368,11 +346,9 @@ def _about(block: PlanBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
     until = p.standing(skill.id).fresh_until
     is_near = until is not None and (block.why == "fading" or p.answer.on <= until < (plan.on or 0))
     state = f"{p.state(skill.id)}{f', look again by {p.day(until)}' if is_near else ''}"
-    if skill.id in plan.presumed:
-        state = "not seen here yet, but probably there, because something that builds on it was shown"
-    elif block.begins:
-        state = f"about {counted(skill.minutes, 'minute')} of teaching in all"
-    yield f"{capital(state)}; {_why(block)}. Shown when: {tidy(skill.shown_when)}"
+    state = f"about {counted(skill.minutes, 'minute')} of teaching in all" if block.begins else state
+    why = f"; {_why(block)}" if block.remedy is not None and _has_room(block, p) else ""
+    yield f"{capital(state)}{why}. Shown when: {tidy(skill.shown_when)}"
 
 
 _SONGS: Final = ("a song you both know", "you play and {} joins in")
@@ -457,7 +433,6 @@ def pair_sections(pair: Pair, names: Sequence[str], day: int, course: Course) ->
     elif pair.paused:
         how = "Stop at any time."
     yield from closing([how], (*skill_cautions(course, shown), "C14"), of_age=pair.of_age)
-    yield from noted("Praise what they did together. Notes are for each one's own file: readiness note")
 
 
 _LISTEN: Final = "the teacher makes the sounds; both point to what it was, only if it is comfortable."

@@ -55,7 +55,7 @@ def test_the_plan_looks_at_it_and_teaches_none_of_it(course, placed):
     assert found & {skill for block in plan.blocks if block.part == "review" for skill in block.skills}
     assert not [one for one in plan.not_begun if one.why == "footing" and one.by in found]
     words = " ".join(page_of(plan_sections, plan, answer, course, record, full=True).split())
-    assert "Not seen here yet, but probably there, because something that builds on it was shown;" in words
+    assert "Probably there, not seen here yet." in words
     assert 'first "Finds groups of two black keys"' not in words
 
 
