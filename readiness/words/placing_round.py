@@ -30,13 +30,6 @@ __all__ = [
     "room_words", "round_sections", "so_far_words", "start_sections", "start_words", "what_is_left",
 ]  # fmt: skip
 
-_WHY: Final = {
-    "always-look": "Looked at in every check, so it comes first; one glance is enough.",
-    "easy-first": "A good beginning: it tells much and will most likely come out well.",
-    "halves": "It tells most about where to start.",
-    "must-be-seen": "It tells much about where to start, and nothing else can show it.",
-    "confirm": "Shown without help, it settles most, because much is under it.",
-}
 SURER: Final = "Not begun yet? These looks make the start surer."
 """Said above looks that are still offered once enough was asked."""
 _OTHER: Final = "; with --unit another one"
@@ -62,7 +55,7 @@ def round_sections(now: PlacingRound, p: Phrases) -> Page:
 
 
 def next_look(now: PlacingRound, course: Course) -> Iterator[Paragraph]:
-    """Yield the next look, when it counts as shown and why it is asked; or why nothing more is."""
+    """Yield the next look and when it counts as shown; or why nothing more is asked."""
     if now.next is None:
         yield Paragraph(_STOP[now.stop])
         if now.seat_unseen and now.stop != Verdict.PAUSED:
@@ -75,7 +68,6 @@ def next_look(now: PlacingRound, course: Course) -> Iterator[Paragraph]:
     else:
         yield item(f"{tidy(skills[0].name)} ({skills[0].id}).")
         yield under(f"Shown when: {tidy(skills[0].shown_when)}")
-    yield under(_WHY[now.next.why])
 
 
 def start_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
@@ -83,14 +75,12 @@ def start_sections(now: PlacingRound, p: Phrases) -> Iterator[Section]:
     if not now.looks or now.stop == Verdict.PAUSED:
         return
     start, strict = p.course.unit[now.start], p.course.unit[now.result.start_unit].number
+    enough = f"What was seen, and what it builds on, is enough for unit {strict}; the rest is probably there."
     one_seen = "One lesson was seen; a second one confirms it or moves it." if now.result.provisional else ""
     where = (f"{capital(p.unit(start.id))}.", perhaps_words(now, p.course), one_seen, more_words(now))
     surer = f"To be surer, ask next for {p.few(now.raises)}." if now.next is None and now.raises else ""
-    fits = "All looks together fit this unit best. What was seen, and what that builds on, is enough for unit"
     yield Section("Start here, for now", (*plain(" ".join(filter(None, where)), surer).paragraphs, *noted(
-        f"Its aim: {tidy(start.aim)}" if start.aim else "",
-        f"{fits} {strict}; the rest is probably there and is looked at on the way."
-        if strict < start.number else "",
+        enough if strict < start.number else "",
         "" if now.whole else "This course is so wide that it was worked out more roughly than usual.",
     )))  # fmt: skip
     poor = [skill for skill in now.result.always_look_open if skill not in now.seat_unseen]
@@ -158,8 +148,7 @@ def claim_sections(found: tuple[Claim, PlacingRound], p: Phrases) -> Page:
     yield plain(f"{tidy(p.record.name)} and unit {number}")
     every = sum(map(len, held.lists.values()))
     told = ", ".join(f"{len(skills)} {_CLAIM_WORDS[name]}" for name, skills in held.lists.items() if skills)
-    told = f": {told}" if len(held.lists["not_asked"]) < every else ", and none of them was asked for yet"
-    builds = f"Unit {number} builds on {counted(every, 'skill')}{told}."
+    builds = f"Unit {number} builds on {counted(every, 'skill')}: {told}."
     yield builds if every else "Everybody can start there."
     yield "" if not every else {
         False: f"Not far enough for unit {number} yet: {held.limit} may be missing.",
@@ -187,10 +176,8 @@ _CLAIM_WORDS: Final = {
 
 
 def room_words(now: PlacingRound) -> str:
-    """Return how many looks remain at most, this one among them; nothing where it is enough."""
-    if now.next is None:
-        return ""
-    return f"At most {counted(now.room, 'more look')} today." if now.room > 1 else "The last look of today."
+    """Return how many looks may follow; nothing where it is enough."""
+    return "" if now.next is None else f"{capital(room_left_words(now.room))}."
 
 
 def begin_words(
