@@ -17,8 +17,18 @@ from readiness.record.model import Record
 from readiness.school.counts import FEW, Past
 from readiness.words.changes import difference_section, skill_words
 from readiness.words.english import STATE_LETTERS, stay_words
-from readiness.words.grammar import capital, counted, date_words, listed, quoted, tidy, unit_words, written
-from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, columns, item, items, plain
+from readiness.words.grammar import (
+    capital,
+    counted,
+    date_words,
+    few_of,
+    listed,
+    quoted,
+    tidy,
+    unit_words,
+    written,
+)
+from readiness.words.layout import Heading, Page, Paragraph, Section, bullets, columns, item, plain
 from readiness.words.phrases import Phrases
 
 __all__ = [
@@ -45,7 +55,6 @@ def unit_sections(course: Course, facts: CourseFacts, past: Sequence[Past]) -> P
     yield f"A big step (age {listed(big)}): more to teach than there is time for." if big else ""
     yield f"Little that is new (age {listed(small)})." if small else ""
     yield f"Perhaps too small: {listed(list(_signs(one)))}." if one.is_small else ""
-    yield "" if big or small or one.is_small else "A good size."
     yield _of_ages("Teaching minutes for the minutes there are", facts.leaps)
     yield Heading("")
     yield item(f"Longest chain inside, {counted(len(one.chain), 'skill')}: {' > '.join(one.chain)}.")
@@ -55,7 +64,6 @@ def unit_sections(course: Course, facts: CourseFacts, past: Sequence[Past]) -> P
     )
     what = f"skills more than {FAR} units back: {far}" if far else f"nothing more than {FAR} units back"
     yield item(f"Builds on {what}.")
-    yield from items(() if past else ["Nobody here has finished this unit yet."])
     for was in past:
         stay, few = was.stay, " Too few to conclude." if was.stay.cases < FEW else ""
         yield item(
@@ -125,11 +133,9 @@ def _reach_back(course: Course, facts: CourseFacts) -> Iterator[Section]:
 
 def _chains(course: Course, facts: CourseFacts) -> Page:
     yield Heading("Longest chain inside each unit")
-    found = [one for one in facts.units if len(one.chain) > 1]
-    for one in found:
+    for one in (one for one in facts.units if len(one.chain) > 1):
         yield item(f"{capital(unit_words(course, one.unit))}: {len(one.chain)} skills in a row.")
         yield Paragraph(" > ".join(one.chain), 4)
-    yield "" if found else "No unit has one."
 
 
 def _rests_on(course: Course, facts: CourseFacts) -> Iterator[Section]:
@@ -153,13 +159,11 @@ def _optional(course: Course, facts: CourseFacts) -> Page:
 
 
 def _loose_ends(course: Course, facts: CourseFacts) -> Iterator[Section]:
-    if not facts.loose_ends:
-        yield plain("A later skill builds on every skill before the last unit.")
     head = "Nothing later builds on these. Often that is right; sometimes a link was forgotten."
-    yield bullets(head, (
+    yield _listed(head, [
         f"unit {course.unit[one.unit].number}: {tidy(one.name)}, {one.id}{written(one.place)}"
         for one in facts.loose_ends
-    ))  # fmt: skip
+    ], "None.")  # fmt: skip
 
 
 LISTS: Final[Mapping[str, Callable[[Course, CourseFacts], Page]]] = {
@@ -177,11 +181,7 @@ def variant_sections(found: Variant, course: Course) -> Iterator[Section]:
     if found.base is None:
         yield plain("This course is based on no other.")
         return
-    (numbers, links), (their_numbers, their_links) = found.own, found.inherited
-    yield bullets(f"Based on {found.base}", (
-        f"{counted(numbers, 'rule')} and {counted(links, 'link')} of its own.",
-        f"{counted(their_numbers, 'rule')} and {counted(their_links, 'link')} inherited.",
-    ))  # fmt: skip
+    yield plain(f"Based on {found.base}")
     if found.course is not None and found.different:
         yield difference_section(found.different, found.course, course)
     if found.repeated:
@@ -199,30 +199,22 @@ def retiring_sections(found: Retiring, course: Course) -> Page:
     names, heirs = listed([*map(skill, found.skills)]), listed([*map(skill, found.into)])
     unused = "No record names it, so it could be deleted; better"
     kept = "Please do not delete it" if found.mentions else unused
-    if not found.into:
-        yield f"Can {names} go? {kept}: retire it from {day} on, and old decisions stay explainable."
-    elif len(found.skills) > 1:
-        yield f"{names} become {heirs}, from {day} on."
-    else:
-        take = "takes" if len(found.into) == 1 else "take"
-        yield f"{heirs} {take} the place of {names}, from {day} on."
+    keep = f"Can {names} go? {kept}: retire it from {day} on, and old decisions stay explainable."
+    yield f"From {day} on: {heirs} in place of {names}." if found.into else keep
     yield Heading("Builds on it")
     yield "" if found.uses else "Nothing."
     for user, named, place in found.uses:
         about = f" names {skill(named)}" if len(found.skills) > 1 else ""
         yield item(f"{skill(user)}{about}{written(place)}.")
-    leave = "Leave their lists as they are; from that day on they are read without it."
-    if found.into:
-        leave = f"Leave these lists as they are; from that day on they mean {heirs}."
-    yield leave if found.uses else ""
+    then = f"mean {heirs}" if found.into else "are read without it"
+    yield f"Leave their lists as they are; from that day on they {then}." if found.uses else ""
     students = [f"{tidy(one.name)}: {listed(list(_kinds(one)))}." for one in found.mentions]
     yield _listed("Students with notes on it", students, "Nobody.")
     yield Heading("Their notes")
     if found.into:
-        each = "each of " if len(found.into) > 1 else ""
-        both = f". {counted(found.both, 'student has', 'students have')} notes on more than one of them"
-        words = f"They stay where they are and count for {each}{heirs} from that day on"
-        yield f"{words}{both if found.both else ''}: of two on one day the one with more help counts."
+        yield f"They stay where they are and count for {heirs} from that day on."
+        both = f"{counted(found.both, 'student has', 'students have')} notes on more than one of them"
+        yield f"{both}: of two on one day the one with more help counts." if found.both else ""
     else:
         yield "They stay in the files and count for every day before."
     yield Heading("For you to write into the skill graph")
@@ -288,11 +280,7 @@ def _above(course: Course, skill: Skill) -> str:
     direct = [i for i in bits(plan.descendants[mine]) if plan.needs[i] >> mine & 1]
     if not direct:
         return "nothing later"
-    names = [quoted(course.skills[i].name) for i in direct[:NAMES_AT_MOST]]
-    if len(direct) > NAMES_AT_MOST:
-        names.append(f"{len(direct) - NAMES_AT_MOST} more")
-    further = plan.descendants[mine].bit_count() - len(direct)
-    return listed(names) + (f"; through them {counted(further, 'skill')} more" if further else "")
+    return few_of([quoted(course.skills[i].name) for i in direct], NAMES_AT_MOST)
 
 
 def advice_sections(course: Course, said: Colleague) -> Page:
@@ -301,8 +289,7 @@ def advice_sections(course: Course, said: Colleague) -> Page:
     yield Heading("What must be secure before the next unit")
     for gate in said.gates:  # what holds a student in a unit, and that it is nothing or one thing
         named = [*map(skill, gate.skills), *(f"some of a group with {skill(one)}" for one in gate.groups)]
-        many = {0: "nothing of it does", 1: "one thing does: "}.get(len(named), f"{len(named)} things do: ")
-        yield item(f"{capital(unit(gate.unit))}: {many}{'; '.join(named)}.")
+        yield item(f"{capital(unit(gate.unit))}: {'; '.join(named) or 'nothing'}.")
     yield Heading("How full the units are")
     for band in course.bands:
         mine = [one for one in said.leaps if one.band == band.name and one.ratio is not None]
@@ -314,33 +301,31 @@ def advice_sections(course: Course, said: Colleague) -> Page:
                 f"{unit(full.unit)} ({_filled(full)}), emptiest {unit(empty.unit)} ({_filled(empty)})."
             )
     names = {strand.id: tidy(strand.name) for strand in course.strands}
-    yield _listed("Longer than their unit", [
+    yield bullets("Longer than their unit", (
         f"{skill(one.skill)}: {counted(one.weeks, 'lesson')} at the least, and its unit has "
         f"{one.unit_weeks} (age {listed(one.bands)})."
         for one in said.long
-    ], "No criterion takes more lessons than its unit has.")  # fmt: skip
-    yield _listed("What most builds on", [
+    ))  # fmt: skip
+    yield bullets("What most builds on", (
         f"{skill(one.skill)}: {one.descendants} build{'s' * (one.descendants == 1)} on it."
         for one in said.bottlenecks
-    ], "Nothing builds on anything.")  # fmt: skip
+    ))  # fmt: skip
     yield Section(
         f"The longest chain, {counted(len(said.chain), 'skill')}", (Paragraph(" > ".join(said.chain)),)
     )
-    stops = [f"{names[one]}: last in {unit(last)}." for one, last in said.strands_that_stop]
-    yield _listed("Strands that stop", stops, "Every strand goes on to the end.")
-    unused = [f"{skill(one)}." for one in said.never_needed]
-    yield _listed(f"Nothing later builds on ({len(unused)})", unused, "None.")
-    notes = [f"{skill(one)} (age {listed(bands)})." for one, bands in said.on_one_note]
-    marked = any(one.safety for one in course.skills)
-    none = "No safety rests on one note alone." if marked else "Nothing is safety = true: think of the seat."
-    yield _listed("Safety that one note decides", notes, none)
-    one_way = [f"{skill(one)}." for one in said.no_other_way]
-    yield _listed(f"No other way of showing of their own ({len(one_way)})", one_way, "None.")
-    yield _listed("What the notes say of the links", [
+    stops = (f"{names[one]}: last in {unit(last)}." for one, last in said.strands_that_stop)
+    yield bullets("Strands that stop", stops)
+    yield bullets("Nothing later builds on", (f"{skill(one)}." for one in said.never_needed))
+    notes = (f"{skill(one)} (age {listed(bands)})." for one, bands in said.on_one_note)
+    yield bullets("Safety that one note decides", notes)
+    is_marked = any(one.safety for one in course.skills)
+    yield plain("" if is_marked else "Nothing is safety = true: think of the seat.")
+    yield bullets("No other way of showing of their own", (f"{skill(one)}." for one in said.no_other_way))
+    yield bullets("What the notes say of the links", (
         f"{skill(one.skill)} builds on {skill(one.before)}, and {one.other_way} of "
         f"{counted(one.students, 'student')} showed it first."
         for one in said.against
-    ], "No link is spoken against by most students, five at the least.")  # fmt: skip
+    ))  # fmt: skip
 
 
 def _listed(title: str, lines: Sequence[str], nothing: str) -> Section:
