@@ -42,22 +42,16 @@ HOW_SAID: Final[Mapping[str, str]] = {
 def understood_words(file: Path, table: Table, found: Understood, course: Course, *, full: bool) -> Page:
     """Yield what was understood of a table, before anything is written; ``full``: every word and row."""
     rows = counted(max(len(table.rows) - found.heads.row - 1, 0), "row")
-    between = "tabs" if table.separator == "\t" else table.separator
     yield plain(" · ".join(filter(None, (
         file.name,
         f'sheet "{tidy(table.sheet)}"' if table.sheet else "",
-        f"cells between {between}" if table.separator not in ("", ",") else "",
-        f"letters as in {table.letters}" if table.letters else "",
         rows,
     ))))  # fmt: skip
     yield Heading("Columns")
     yield from columns(list(_columns(found)), 0)
     percent = [quoted(one.head) for one in found.heads.columns if one.why == "percent"]
-    if percent:
-        yield (
-            f"Not read: {listed(percent[:3])}. Percentages and points are not kept: they do not say with how "
-            "much help something was shown, and no child is put into a number here."
-        )
+    kept = "Percentages and points are not kept: they do not say with how much help it was shown."
+    yield f"Not read: {listed(percent[:3])}. {kept}" if percent else ""
     unknown = [quoted(one.head or "without a head") for one in found.heads.columns if one.why == "unknown"]
     some = ", ".join(unknown[:3]) + (f" and {len(unknown) - 3} more" if len(unknown) > 3 else "")
     yield f"Not read: {some}. `--column ROLE=HEAD` says what one holds." if unknown else ""
