@@ -5,17 +5,18 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import chain, dropwhile, islice
+from itertools import chain, count, dropwhile, islice
 
+from readiness.course.model import Course
 from readiness.judging.answer import Answer
-from readiness.judging.lookahead import MOST_LESSONS
+from readiness.judging.lookahead import MOST_LESSONS, break_of
 from readiness.lazy import dataclass
 from readiness.record.model import Hold, Record, Said
 from readiness.record.rhythm import Event, Season, lessons_from, next_lesson, season_from
 
 __all__ = [
     "Later", "LessonPlan", "NotBegun", "PlanBlock", "event_on", "events_ahead", "holidays_before",
-    "lesson_for_new", "lessons_to_come", "move_waits", "season_ahead",
+    "lesson_for_new", "lessons_for_new", "lessons_to_come", "move_waits", "season_ahead",
 ]  # fmt: skip
 
 # The lesson days to come of a student, as every plan, list and date has them.
@@ -49,10 +50,21 @@ def holidays_before(record: Record, answer: Answer) -> Event | None:
     return None if without in (None, answer.next_lesson) else answer.calendar.holidays(without)
 
 
-def lesson_for_new(record: Record, answer: Answer) -> int | None:
+def lessons_for_new(course: Course, answer: Answer, days: Sequence[int]) -> Iterator[int]:
+    """Yield those of the lessons to come in which something new may begin.
+
+    None of the last before a big day or a long break, and none that is the first one after a break.
+    """
+    for last, at, day in zip((answer.last_lesson, *days), count(), days):
+        is_back = last is not None and break_of(course, answer, (last,), day)
+        if not is_back and season_from(days[at:], answer.calendar) is None:
+            yield day
+
+
+def lesson_for_new(course: Course, record: Record, answer: Answer) -> int | None:
     """Return the first lesson to come in which something new may begin, None where none is known."""
     days = tuple(islice(lessons_to_come(record, answer), MOST_LESSONS))
-    return next((day for at, day in enumerate(days) if season_from(days[at:], answer.calendar) is None), None)
+    return next(lessons_for_new(course, answer, days), None)
 
 
 def season_ahead(record: Record, answer: Answer) -> Season | None:

@@ -14,18 +14,20 @@ performing never decides for somebody who is frightened. Under a hold nothing is
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import pairwise, takewhile
+from dataclasses import replace
+from itertools import islice, pairwise, takewhile
 from typing import Final
 
 from readiness.advice.after_break import AfterBreak, after_break, kept_from_home
 from readiness.advice.ground import teaching_order
 from readiness.advice.lesson import plan_lesson
-from readiness.advice.plan import lessons_to_come
+from readiness.advice.plan import LessonPlan, lessons_for_new, lessons_to_come
 from readiness.advice.skill_traits import left_out, resting_skills
 from readiness.course.model import Course, Plan, Skill, bits, union
-from readiness.judging.answer import GAP_STATES, Answer
+from readiness.judging.answer import GAP_STATES, Answer, Gap
 from readiness.judging.cover import Want, smallest_cover
 from readiness.judging.history import Known, known_on
+from readiness.judging.lookahead import break_of
 from readiness.judging.states import Deciding, States, decide, judge_states
 from readiness.lazy import dataclass
 from readiness.record.model import Record
@@ -359,7 +361,7 @@ class BigDay:
     Attributes:
         kind: event, break, or holidays (too short to change anything).
         lessons: the lessons before it, after the day asked about.
-        last_new: the last lesson in which something new may be begun; None: none is left.
+        for_new: those of the lessons in which something new may be begun.
         choose: the first and the last day of choosing the pieces.
         pieces: best first.
         review: the fewest showings that keep what decides, and what is under the pieces, fresh
@@ -368,14 +370,15 @@ class BigDay:
         going_on: what is open and may be gone on with, for it is not new.
         waits: what is not begun until after, once the last two lessons have come.
         glance: what is looked at in every lesson.
-        review_minutes: those of the next lesson as planned, beside its opening; 0 where none is before it.
+        plan: the next lesson; None where none is before it, or nothing is prepared.
+        back: the break up to the first lesson after a stretch, where that is one (rule R7).
         warm: for a break, the keep-warm list.
     """
 
     kind: str
     event: Event
     lessons: tuple[int, ...]
-    last_new: int | None
+    for_new: tuple[int, ...]
     choose: tuple[int, int]
     pieces: tuple[Piece, ...]
     review: tuple[str, ...]
@@ -383,26 +386,36 @@ class BigDay:
     going_on: tuple[str, ...]
     waits: tuple[str, ...]
     glance: tuple[str, ...]
-    review_minutes: int
+    plan: LessonPlan | None
+    back: Gap | None
     warm: KeepWarm | None
+
+    @property
+    def last_new(self) -> int | None:
+        """The last lesson in which something new may be begun; None: none is left."""
+        return max(self.for_new, default=None)
 
 
 def prepare(course: Course, record: Record, answer: Answer, event: Event) -> BigDay:
     """Return what to do before an event; it lies after the day of the answer."""
     course = course.on(answer.on)
     lessons = tuple(takewhile(lambda day: day < event.first, lessons_to_come(record, answer)))
-    free = lessons[:-LAST_LESSONS]
     kind = _kind(event)
     is_paused = answer.verdict == Verdict.PAUSED or answer.unit is None
     pieces = () if is_paused or kind != "event" else tuple(_pieces(course, record, answer, event))
     due, review = ((), ()) if is_paused else _review(course, record, answer, event, pieces)
-    is_break = kind == "break" and not is_paused
-    blocks = () if is_paused or not lessons else plan_lesson(course, record, answer).blocks
+    plan = None if is_paused or not lessons else plan_lesson(course, record, answer)
+    ahead = tuple(islice(lessons_to_come(record, answer), len(lessons) + LAST_LESSONS))
+    events = (*answer.calendar.events, event)
+    known = replace(answer, calendar=replace(answer.calendar, events=events))
+    for_new = (day for day in lessons_for_new(course, known, ahead) if day in lessons)
+    away = break_between(record, answer, event.first, event.last, event.name)
+    last = None if kind == "event" or away is None else away.lesson or answer.last_lesson
     return BigDay(
         kind=kind,
         event=event,
         lessons=lessons,
-        last_new=free[-1] if free else None,
+        for_new=tuple(day for day in for_new if plan is None or not plan.is_first or day != plan.on),
         choose=(event.first - 7 * CHOOSE_WEEKS[0], event.first - 7 * CHOOSE_WEEKS[1]),
         pieces=pieces,
         review=review,
@@ -410,10 +423,9 @@ def prepare(course: Course, record: Record, answer: Answer, event: Event) -> Big
         going_on=() if is_paused else tuple(_going_on(course, record, answer)),
         waits=() if is_paused else tuple(_waits(course, answer)),
         glance=tuple(s.id for s in course.skills if s.always_look and s.id in answer.deciding),
-        review_minutes=sum(block.minutes for block in blocks if block.part == "review"),
-        warm=keep_warm(
-            course, record, answer, break_between(record, answer, event.first, event.last, event.name)
-        ) if is_break else None,
+        plan=plan,
+        back=break_of(course, answer, (last,), away.back) if away is not None and last else None,
+        warm=keep_warm(course, record, answer, away) if kind == "break" and not is_paused else None,
     )
 
 

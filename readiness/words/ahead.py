@@ -37,7 +37,7 @@ from readiness.words.grammar import (
     together,
 )
 from readiness.words.layout import Heading, Page, Paragraph, bullets, columns, item, items, noted, plain
-from readiness.words.lesson import own_choice
+from readiness.words.lesson import not_new, own_choice
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import what_is_left
 from readiness.words.reasons import numbers_section, plain_value, rule_value
@@ -196,12 +196,13 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
     move = "; a move to the next unit waits until after it" if p.answer.may_move and p.next_number else ""
     new = f"Nothing new from now on{move}."
     if day.kind == "holidays":
-        new = "Less than three weeks of holidays: start new things as usual." if day.lessons else ""
+        new = _holidays(day, p)
     elif not is_known:
         new = "Nothing new in the last two lessons before it."
     elif day.last_new is not None:
         new = f"New things until {date_words(day.last_new, event.first)}, then not until after it."
-    told = (*items((new,)), *(_pieces(day, p) if is_event else ()), *_review(day, p))
+    limits = () if day.plan is None or new.startswith("Nothing new") else not_new(day.plan, p)
+    told = (*items((new, *limits)), *(_pieces(day, p) if is_event else ()), *_review(day, p))
     yield Heading("")
     yield from sorted(told, key=lambda one: one.more)
     yield from _keep_warm(day.warm, p)
@@ -213,6 +214,19 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
         "These are customs of the trade, not research; you know the student and the day.",
     )
     yield from closing((), ["C14"] if p.record.consents.get("video") or not is_event else ["C7", "C14"])
+
+
+def _holidays(day: BigDay, p: Phrases) -> str:
+    """Return from when new things begin before short holidays, and that the lesson after them may not."""
+    start = "nothing waits for them"
+    if day.for_new and day.plan is not None and not day.plan.lately:
+        is_next = day.for_new[0] == day.lessons[0]
+        start = f"start new things {'as usual' if is_next else f'from {p.day(day.for_new[0])}'}"
+    told = f"Less than three weeks of holidays: {start}." if day.lessons else ""
+    if (back := day.back) is None:
+        return told
+    weeks = f"{counted(back.days // 7, 'week')} after {p.day(back.last_lesson)}"
+    return f"{told} The lesson of {p.day(back.last_lesson + back.days)}, {weeks}, is for looking.".strip()
 
 
 def _pieces(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
@@ -250,19 +264,21 @@ def _review(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
             p.listing(f"Not seen lately by {until}", day.due),
             p.listing("The fewest looks that are enough for all of it", day.review),
         )
-    if minutes := day.review_minutes:
+    if day.plan is not None and day.review and day.kind != "holidays" and p.answer.on >= day.choose[0]:
+        minutes = sum(block.minutes for block in day.plan.blocks if block.part == "review")
         kept = f"{-(-minutes // 2)} of the {minutes} review minutes"
         yield item(f"Next time keep at least {kept} for other things.")
     if day.kind == "event":
         whose = "the student" if p.of_age else "the family"
         agreed = "" if p.record.consents.get("video") else f", once {whose} agrees"
         yield item(f"Too frightening? A recording{agreed}, or one familiar listener, counts as much.")
-    waits = day.waits if day.kind != "holidays" else ()
     check = "A check waits, too: look at things as they come, and decide about the unit after it."
+    waits, is_now = day.waits if day.kind != "holidays" else (), day.last_new is None
+    wait = "Waits" if is_now else f"Not started by {p.day(day.last_new)}, waits"
     yield from noted(
         p.listing("Begun, so not new; go on with", day.going_on),
-        p.listing("Waits until after it", waits),
-        check if waits else "",
+        p.listing(f"{wait} until after it", waits),
+        check if waits and is_now else "",
         p.listing("At a glance in every lesson all the same", day.glance),
     )
 

@@ -28,8 +28,8 @@ from readiness.words.why import ahead_lines, brought_along, brought_along_sectio
 
 __all__ = [
     "BOXES", "CONDUCT", "FIELDS", "FOR_WHOM", "GLANCE", "PAUSED", "WHAT", "beat_words",
-    "expected_words", "first_song", "item_title", "needed_at_a_glance", "own_choice", "pair_sections",
-    "plan_sections", "sheet_sections", "sheet_title", "why_words",
+    "expected_words", "first_song", "item_title", "needed_at_a_glance", "not_new", "own_choice",
+    "pair_sections", "plan_sections", "sheet_sections", "sheet_title", "why_words",
 ]  # fmt: skip
 
 BOXES: Final = (*HELP_WORDS, "not asked")
@@ -243,16 +243,22 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     yield from after_hold(p.course, p.record, p.answer.on)
     yield SHORTEN if plan.lately else ""
     yield what_is_left(p.placing, p, SURER)
-    if plan.is_first:
-        yield "The first lesson: ask what is there already, as a game, before anything is taught."
-        yield p.start_unseen
-    if plan.is_first_back and p.answer.placing is None:
-        yield "The first lesson after a break is for looking and making music; nothing new is started."
+    yield from not_new(plan, p)
+    yield p.start_unseen if plan.is_first else ""
     if season := plan.season:
         which = ("On the day of", "The last lesson before", "Two lessons left before")[season.lessons]
         pieces = "; only pieces that are secure" if p.any_secure else ""
         yield f"{which} {season_words(season, p.answer.on)}: look, but teach nothing new{pieces}."
     yield from (_TOO_MUCH[why] for why in plan.too_much)
+
+
+def not_new(plan: LessonPlan, p: Phrases) -> Iterator[str]:
+    """Yield why the lesson starts nothing new, where no big day and no holidays are the reason."""
+    if plan.is_first:
+        yield "The first lesson: ask what is there already, as a game, before anything is taught."
+    if plan.is_first_back and p.answer.placing is None:
+        yield "The first lesson back is for looking and making music; nothing new is started."
+    yield f"{_NOT_BEGUN['gentle']}." if plan.lately else ""
 
 
 def _minutes(plan: LessonPlan, p: Phrases) -> str:

@@ -233,7 +233,7 @@ class Phrases:
     @cached_property
     def for_new(self) -> int | None:
         """The first lesson in which something new may begin, None where nobody knows when lessons are."""
-        return lesson_for_new(self.record, self.answer) if self.answer.is_day_known else None
+        return lesson_for_new(self.course, self.record, self.answer) if self.answer.is_day_known else None
 
     @property
     def start_unseen(self) -> str:

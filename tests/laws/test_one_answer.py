@@ -132,7 +132,7 @@ def test_nobody_is_told_of_a_move_in_a_lesson_in_which_there_is_none(
         assert "nothing stands in the way" not in dates
         assert "so decide today or look again first" in dates or not answer.lapses or answer.stays
         is_told = answer.is_day_known and not (answer.lapses or answer.stays)
-        after = lesson_for_new(record, answer) if is_told else None
+        after = lesson_for_new(course, record, answer) if is_told else None
         if after is not None:
             is_over = not all(judge(course, record, day, calendar).is_ready for day in range(on, after + 1))
             assert ("so decide today or look again first" in dates) == is_over, after

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 from drawn import situations
 from hypothesis import given
@@ -231,16 +231,56 @@ def test_the_first_lesson_back_is_the_same_lesson_wherever_it_is_named(asked: As
         assert told in " ".join(text.split()), name
 
 
+events = st.tuples(st.integers(1, 60), st.sampled_from((0, 0, 6, 16, 20, 40)))
+
+
 @given(made_up.map(ask), st.integers(1, 60))
 def test_before_an_event_the_review_minutes_are_those_of_the_plan(asked: Asked, ahead: int) -> None:
+    """They are shared out only where something is to be reviewed for it, and soon."""
     about, first = (asked.course, asked.record, asked.answer), asked.answer.on + ahead
-    event = Event("A day", first, first)
-    told = text_of(season_sections, prepare(*about, event), Phrases(asked.answer, *about[:2]))
-    minutes = re.search(r"of the (\d+) review minutes", " ".join(told.split()))
-    sums = re.search(r"(\d+) (review|first looks)", pages(asked)["plan"])
+    found = prepare(*about, Event("A day", first, first))
+    told = " ".join(text_of(season_sections, found, Phrases(asked.answer, *about[:2])).split())
+    minutes = re.search(r"of the (\d+) review minutes", told)
+    sums = re.search(r"(\d+) review", pages(asked)["plan"])
     assert not minutes or (sums and sums[1] == minutes[1])
     is_near = asked.answer.next_lesson is not None and asked.answer.next_lesson < first
-    assert bool(minutes) == bool(sums and is_near and asked.answer.placing is None)
+    assert bool(minutes) == bool(sums and is_near and found.review and "a long way off" not in told)
+
+
+@given(made_up.map(ask), events)
+def test_before_an_event_new_things_start_in_the_lessons_in_which_the_plan_starts_some(
+    asked: Asked, when: tuple[int, int]
+) -> None:
+    """Also where the next lesson is the first of all, or the first after a break or a pause."""
+    course, record, on = asked.course, asked.record, asked.answer.on
+    first = on + when[0]
+    event = Event("Away", first, first + when[1], is_stretch=when[1] > 0)
+    calendar = replace(asked.calendar, events=(event,))
+    answer = judge(course, record, on, calendar)
+    found, plan = prepare(course, record, answer, event), plan_lesson(course, record, answer)
+    told = " ".join(text_of(season_sections, found, Phrases(answer, course, record)).split())
+    if answer.verdict == "paused" or answer.placing is not None:
+        return
+    starts = plan.season is None and not plan.is_first and not plan.is_first_back
+    assert (answer.next_lesson in found.for_new) == (starts and answer.next_lesson in found.lessons)
+    assert starts or not plan.begun
+    assert "start new things as usual" not in told or (starts and not plan.lately)
+    assert (f"until {date_words(found.last_new, first)}, then" in told) == (
+        bool(found.for_new) and found.kind != "holidays" and answer.is_day_known
+    )
+    is_back = plan.is_first_back and "Nothing new from now on" not in told
+    assert ("nothing new is started" in told) == (is_back and bool(found.lessons))
+    if found.back is not None:
+        lessons = [{"on": date.fromordinal(day)} for day in found.lessons]
+        student = asked.situation.student
+        then = replace(
+            asked.situation,
+            student={**student, "lesson": [*student.get("lesson", ()), *lessons]},
+            on=date.fromordinal(max(on, found.back.last_lesson)),
+        )
+        later = ask(then)
+        back = judge(later.course, later.record, later.answer.on, calendar)
+        assert back.band != answer.band or plan_lesson(later.course, later.record, back).is_first_back
 
 
 @given(made_up.map(ask), st.integers(1, 60))
