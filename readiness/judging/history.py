@@ -162,7 +162,9 @@ def known_on(course: Course, record: Record, day: int, calendar: Calendar = NO_C
         paused=holds,
         under_hold=under_hold,
         decision=latest(one for one in seen.decisions if one.on <= day and start and one.unit == start.unit),
-        calendar=calendar if seen.rhythm is None else replace(calendar, rhythm=seen.rhythm),
+        calendar=calendar
+        if seen.rhythm is None and not seen.days_beside
+        else replace(calendar, rhythm=seen.rhythm or calendar.rhythm, beside=seen.days_beside),
     )
 
 

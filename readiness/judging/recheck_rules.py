@@ -246,6 +246,12 @@ class Student:
         return after
 
     @property
+    def own_lessons(self) -> tuple[int, ...]:
+        """The lessons without those of another course alone, where there are others."""
+        beside = self.record.seen.days_beside
+        return tuple(day for day in self.lessons if day not in beside) or self.lessons
+
+    @property
     def rhythm(self) -> Rhythm | None:
         """What the student's file says of the weekday, else the studio's."""
         return self.record.rhythm or (self.calendar.rhythm if self.calendar else None)
@@ -522,7 +528,7 @@ def next_lesson(student: Student) -> int | None:
 
 def lessons_to_come(student: Student) -> Iterator[int]:
     """Yield the lesson days to come: planned ones, then those of the rhythm outside holidays."""
-    begin = student.day + (student.day in student.lessons)
+    begin = student.day + (student.day in student.own_lessons)
     planned = sorted({day for day in student.calendar.planned if day >= begin}) if student.calendar else []
     yield from planned
     events = student.calendar.events if student.calendar else ()
@@ -541,7 +547,7 @@ def lessons_to_come(student: Student) -> Iterator[int]:
 
 def _rhythm_days(student: Student, planned: list[int], begin: int) -> Iterator[int]:
     """Yield the days of the rhythm after the latest lesson's week; with none, all that may be the first."""
-    rhythm, lessons = student.rhythm, student.lessons
+    rhythm, lessons = student.rhythm, student.own_lessons
     if not lessons and not planned:
         wait = (rhythm.weekday - (begin - 1)) % 7 if rhythm else 0
         return count(begin + wait, 7 if rhythm else 1)

@@ -94,8 +94,11 @@ def _concerns(lesson: Lesson, course: Course) -> bool:
 
 def _own(lesson: Lesson, course: Course) -> Lesson:
     """Return a lesson with what it says about the skills of this course."""
+    named = {*(showing.skill for showing in lesson.showings), *lesson.named}
+    others = {skill for other in course.beside for skill in other.skill}
     return replace(
         lesson,
+        is_beside=bool(named & (others - {*course.skill})) and named <= others,
         showings=tuple(one for one in lesson.showings if one.skill in course.skill),
         not_tried=tuple(skill for skill in lesson.not_tried if skill in course.skill),
         remarks={skill: text for skill, text in lesson.remarks.items() if skill in course.skill},

@@ -65,6 +65,7 @@ class Seen(LazyFields):
         notes: by skill id, one note a day, oldest first (rule R1).
         lesson_lines: the day and the line of every lesson, in the order of the file.
         lesson_notes: what each of these lessons noted.
+        days_beside: those of ``lesson_days`` on which another course alone was taught, that notes here too.
         pain_days: those of ``lesson_days`` whose words may speak of something that hurts, and those between
             which a report or a promise does.
         named: everything of a course that the file names: a skill, unit or band, and which.
@@ -83,6 +84,7 @@ class Seen(LazyFields):
     placings: tuple[Placing, ...]
     lesson_lines: tuple[tuple[int, int], ...]
     lesson_days: tuple[int, ...]
+    days_beside: tuple[int, ...]
     notes: Mapping[str, tuple[Note, ...]]
     lesson_notes: tuple[Showings, ...]
     pain_days: tuple[int, ...]
@@ -97,6 +99,7 @@ class Seen(LazyFields):
 def seen_in(record: Record) -> Seen:
     """Return what judging looks at in a record."""
     lines = tuple((lesson.on, lesson.line) for lesson in record.lessons)
+    own = {lesson.on for lesson in record.lessons if not lesson.is_beside}
     who = ["", *sorted({by for one in record.lessons if (by := _initials(one))})]
     return Seen(
         born=record.born, rhythm=record.rhythm, consents=record.consents, unit_starts=record.unit_starts,
@@ -108,6 +111,7 @@ def seen_in(record: Record) -> Seen:
         promises=tuple(replace(one, to="", text="", answer="") for one in record.promises),
         lesson_lines=lines,
         lesson_days=tuple(sorted({day for day, _ in lines})),
+        days_beside=tuple(sorted({day for day, _ in lines} - own)),
         notes=one_a_day(
             (showing.skill, (lesson.on, showing.help, showing.line))
             for lesson in record.lessons
@@ -245,7 +249,7 @@ class Showing(NamedTuple):
 
 @dataclass(frozen=True)
 class Lesson:
-    """One ``[[lesson]]`` block."""
+    """One ``[[lesson]]`` block; ``is_beside``: it is of another course, and names what both have."""
 
     on: int
     showings: tuple[Showing, ...] = ()
@@ -257,6 +261,7 @@ class Lesson:
     liked_again: tuple[str, ...] = ()
     tried_again: Mapping[str, str] = field(default_factory=dict)
     line: int = 0
+    is_beside: bool = False
 
     @property
     def pain(self) -> tuple[str, ...]:

@@ -55,11 +55,13 @@ class Calendar:
         planned: days on which a lesson is planned, in order.
         rhythm: what the student's file says, else the studio.
         events: of the studio, in the order of their days; in a stretch no lesson of the rhythm falls.
+        beside: the days of lessons of another course alone, by which no lesson of this one goes.
     """
 
     planned: tuple[int, ...] = ()
     rhythm: Rhythm | None = None
     events: tuple[Event, ...] = ()
+    beside: tuple[int, ...] = ()
 
     def holidays(self, day: int) -> Event | None:
         """Return the stretch without lessons that a day lies in, None where it lies in none."""
@@ -99,6 +101,8 @@ def lessons_from(calendar: Calendar, lesson_days: Sequence[int], day: int) -> It
         calendar: planned days, rhythm and holidays.
         lesson_days: different lesson days noted up to ``day``, oldest first.
     """
+    if calendar.beside:
+        lesson_days = [one for one in lesson_days if one not in calendar.beside] or lesson_days
     begin = day + 1 if lesson_days[-1:] and lesson_days[-1] == day else day
     planned = sorted({one for one in calendar.planned if one >= begin})
     following = _after(calendar, lesson_days, planned) if lesson_days or planned else _first(calendar, begin)

@@ -234,7 +234,8 @@ def pack(seen: model.Seen, number: Mapping[Name, int]) -> bytes:
         if name in model.BLOCKS
     }
     rhythm = None if seen.rhythm is None else [seen.rhythm.weekday, seen.rhythm.weeks]
-    plain = [seen.born, rhythm, seen.lesson_lines, seen.pain_days, dict(seen.consents), blocks]
+    others = seen.days_beside, seen.pain_days
+    plain = [seen.born, rhythm, seen.lesson_lines, *others, dict(seen.consents), blocks]
     head = json.dumps(plain, separators=(",", ":")).encode()
     notes = [note for of_skill in seen.notes.values() for note in of_skill]
     days, helps, lines = zip(*notes, strict=True) if notes else ((), (), ())
@@ -264,7 +265,7 @@ def unpack(data: bytes, names: Sequence[Name], needs: bytes) -> model.Seen:
     first = (1 + len(_KINDS)) * sizes.itemsize
     sizes.frombytes(data[:first])
     head, *counts = sizes
-    born, rhythm, lesson_lines, pain_days, consents, blocks = json.loads(data[first : first + head])
+    born, rhythm, lesson_lines, beside, pain_days, consents, blocks = json.loads(data[first : first + head])
     columns, bits = _columns(data[first + head :], counts), int.from_bytes(needs, "little")
     later: dict[str, Callable[[], object]] = {
         "lesson_notes": lambda: tuple(_lesson_notes(columns[5:], names)),
@@ -279,6 +280,7 @@ def unpack(data: bytes, names: Sequence[Name], needs: bytes) -> model.Seen:
         **{name: tuple([model.BLOCKS[name](*one) for one in some]) for name, some in blocks.items()},
         "lesson_lines": tuple(map(tuple, lesson_lines)),
         "lesson_days": tuple(sorted({day for day, _ in lesson_lines})),
+        "days_beside": tuple(beside),
         "pain_days": tuple(pain_days),
         "notes": _notes(columns[:5], names),
     }, lambda field: later[field]())  # fmt: skip

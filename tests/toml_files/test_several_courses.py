@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from readiness.advice.after_break import pain_day, pain_noted
 from readiness.advice.placing_round import placing_round
+from readiness.advice.plan import lessons_to_come
 from readiness.cli.commands import Exit
 from readiness.cli.main import main
 from readiness.days import day_number
@@ -18,8 +20,8 @@ from readiness.judging.recheck import recheck
 from readiness.record.entries import close_hold, decide, open_tasks
 from readiness.record.load import load_record
 from readiness.record.model import Decision
-from readiness.school.evening import day_of
-from readiness.school.students import judge_all
+from readiness.school.evening import day_of, evening
+from readiness.school.students import Judged, judge_all
 from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.load import load_studio
 from readiness.toml.problems import errors
@@ -93,6 +95,23 @@ def test_a_lesson_counts_where_it_names_a_skill(seen):
     assert monday in piano
     assert monday not in voice
     assert thursday in piano & voice  # it named what both courses have
+
+
+@pytest.mark.parametrize("course", [None, "voice"])
+@pytest.mark.parametrize("student", ["dario", "marit"])
+def test_a_lesson_of_the_other_course_moves_no_lesson_of_this_one(course, student, seen):
+    """What is shared and was noted there counts here too; the day of the lesson does not."""
+    studio = seen(course)
+    record = studio.records[student]
+    own = replace(record, lessons=tuple(one for one in record.lessons if not one.is_beside))
+    assert {one.on for one in own.lessons} < {one.on for one in record.lessons}
+    for day in range(day_number("2025-11-20"), day_number("2025-12-20")):
+        answer = judge(studio.course, record, day)
+        coming = judge(studio.course, own, day).next_lesson
+        assert answer.next_lesson == next(lessons_to_come(record, answer)) == coming
+        expected = [one.on for one in evening(studio.course, [Judged(record, answer)], day, day + 6).comes]
+        assert [one for one in expected if one > day] == [coming] * (day < coming <= day + 6)
+        assert recheck(answer_to_dict(answer), studio.course, record).differ == ()
 
 
 def test_a_hold_for_the_voice_pauses_singing_and_not_playing(seen):
