@@ -225,7 +225,8 @@ def _blocks_for(work: LessonWork, skill: str, minutes: int, part: str, why: str)
     is_new = part == "new" and work.may_be_taught(skill)
     is_tried = work.state(skill) != State.UNTRIED
     is_worked_on = is_new or is_tried if why == "one-thing" else is_new and is_tried
-    fit = activities(one, work.record, work.answer) if is_worked_on else ()
+    is_look = work.is_first_back and skill in work.answer.look_first
+    fit = activities(one, work.record, work.answer) if is_worked_on and not is_look else ()
     for number, length in enumerate(pieces(minutes, work.longest)):
         yield PlanBlock(
             part, length, (skill,), why,

@@ -33,8 +33,8 @@ from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.terms import Verdict
 
 __all__ = [
-    "Birthday", "Edit", "OneDay", "Reason", "StudentChange", "Turn", "birthday_changes", "course_on",
-    "decided", "fitting", "followed_from", "one_day_of_age", "student_change", "turns",
+    "Birthday", "Edit", "OneDay", "Reason", "StudentChange", "Turn", "birthday_ahead", "birthday_changes",
+    "course_on", "decided", "fitting", "followed_from", "one_day_of_age", "student_change", "turns",
 ]  # fmt: skip
 
 _Field = Callable[[Answer], object]
@@ -385,6 +385,18 @@ def birthday_changes(
         skipped=tuple(skill for skill in asked[0] if skill not in asked[1]),
         change=student_change(course, course, before, after, (kept, record)),
     )
+
+
+def birthday_ahead(course: Course, record: Record, answer: Answer) -> Answer | None:
+    """Return the answer of the next lesson with nothing new noted, where it goes by the rules of another age.
+
+    None under a hold and before a start: there no rule of an age decides.
+    """
+    lesson, day = answer.next_lesson, known_on(course, record, answer.on).next_band_day(course, answer.on)
+    is_asked = answer.unit is not None and answer.verdict != Verdict.PAUSED
+    if not is_asked or day is None or lesson is None or day > lesson:
+        return None
+    return judge(course, record, lesson, answer.calendar)
 
 
 def one_day_of_age(course: Course, record: Record, answer: Answer) -> OneDay | None:

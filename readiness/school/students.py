@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from readiness.advice.after_break import closed_lately, pain_noted
 from readiness.advice.plan import season_ahead
 from readiness.advice.skill_traits import without_resting
+from readiness.advice.timeline import birthday_ahead
 from readiness.course.model import Course, bits
 from readiness.days import birthday
 from readiness.judging.answer import GAP_STATES, Answer
@@ -112,6 +113,7 @@ class OneLook:
     ``move_on`` is the day of a move where that is later, after a big day or a break, ``after``.
     ``away`` is on-a-break or first-lesson-back where that alone stands in the way; ``ask_first``: the last
     lesson's notes may speak of pain; ``stay_decided``: the day on which the teacher decided to stay.
+    ``by_birthday`` is the verdict of the next lesson, with nothing new noted, by the rules of another age.
     """
 
     student: str
@@ -124,6 +126,7 @@ class OneLook:
     away: str | None
     ask_first: bool
     stay_decided: int | None
+    by_birthday: Verdict | None
 
 
 @dataclass(frozen=True)
@@ -254,7 +257,7 @@ def look(course: Course, judged: Sequence[Judged]) -> tuple[OneLook, ...]:
             a.student, a.name, a.look_first or tuple(filter(None, [a.one_thing])), a.lesson_told,
             None if a.earliest_told is None else a.earliest, None if a.stays else a.earliest_told,
             "" if a.move_after is None else a.move_after.name, a.away, bool(pain_noted(record, a.on)),
-            _stay_decided(a),
+            _stay_decided(a), None if (then := birthday_ahead(course, record, a)) is None else then.verdict,
         )
         for record, a in told
         if a.verdict == Verdict.LOOK_AGAIN

@@ -243,6 +243,7 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     yield from after_hold(p.course, p.record, p.answer.on)
     yield SHORTEN if plan.lately else ""
     yield what_is_left(p.placing, p, SURER)
+    yield p.new_age
     yield from not_new(plan, p)
     yield p.start_unseen if plan.is_first else ""
     if season := plan.season:
@@ -283,7 +284,8 @@ def _blocks(plan: LessonPlan, p: Phrases) -> Iterator[Paragraph]:
     for block in plan.blocks:
         when = f"{start}-{start + block.minutes}"
         song = "" if block.part != "music" or block.skills else next(songs).format(tidy(p.answer.name))
-        yield Paragraph(_block(block, plan, p, song), lead=f"{when:>7}  ", row=(when,))
+        told_now = _block(block, plan, p, song, is_first=told.isdisjoint(block.skills))
+        yield Paragraph(told_now, lead=f"{when:>7}  ", row=(when,))
         yield from noted(*_about(block, plan, p), *p.remarks(plan.said, {*block.skills} - told), indent=9)
         told.update(block.skills)
         start += block.minutes
@@ -295,7 +297,7 @@ def _why(block: PlanBlock) -> str:
     return _WHY["look-first" if is_look else block.why]
 
 
-def _block(block: PlanBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
+def _block(block: PlanBlock, plan: LessonPlan, p: Phrases, song: str, *, is_first: bool) -> str:
     match block.part:
         case "opening":
             if plan.is_paused:
@@ -318,7 +320,8 @@ def _block(block: PlanBlock, plan: LessonPlan, p: Phrases, song: str) -> str:
     skill = block.skills[0]
     to_do = f"{_why(block)}{'; probably there' if skill in plan.presumed else ''}"
     if block.remedy is not None and _has_room(block, p):
-        to_do = p.activity(p.course.skill[skill].remedies[block.remedy])
+        look = "look once, without help. " if is_first and skill in plan.look_first else ""
+        to_do = f"{look}{p.activity(p.course.skill[skill].remedies[block.remedy])}"
     return f"{p.plain_name(skill)}: {p.gently(to_do, skill)}"
 
 

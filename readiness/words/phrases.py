@@ -30,6 +30,7 @@ from readiness.terms import Help, State
 from readiness.words.english import (
     HELP_WORDS,
     STATE_WORDS,
+    VERDICT_BRIEF,
     needed_of,
     no_date_words,
     plain_verdict,
@@ -234,6 +235,17 @@ class Phrases:
     def for_new(self) -> int | None:
         """The first lesson in which something new may begin, None where nobody knows when lessons are."""
         return lesson_for_new(self.course, self.record, self.answer) if self.answer.is_day_known else None
+
+    @property
+    def new_age(self) -> str:
+        """That the next lesson goes by the rules of another age, and the answer then; else empty."""
+        from readiness.advice.timeline import birthday_ahead
+
+        then = birthday_ahead(self.course, self.record, self.given)
+        if then is None:
+            return ""
+        rules = f"A birthday comes first: by then the rules of age {then.band} are used"
+        return f"{rules}, and with nothing new noted the answer is: {VERDICT_BRIEF[then.verdict]}."
 
     @property
     def start_unseen(self) -> str:

@@ -18,7 +18,7 @@ from readiness.school.students import CheckDue, OneLook, Paused, Promised, Ready
 from readiness.terms import Verdict
 from readiness.toml.texts import HARD_SPACE
 from readiness.words.cautions import ASK_FIRST, brief_cautions, caution, may_play_but
-from readiness.words.english import HELP_WORDS, verdict_words, who
+from readiness.words.english import HELP_WORDS, VERDICT_BRIEF, verdict_words, who
 from readiness.words.grammar import (
     capital,
     counted,
@@ -416,7 +416,8 @@ class _Rows(NamedTuple):
         after = f", after {quoted(row.after) if row.after else 'the break'}"
         move = self.cell_day(row.move_on) + after * (row.move_on not in (None, row.earliest))
         stay = "" if row.stay_decided is None else f"You decided to stay, {self.cell_day(row.stay_decided)}"
-        beside = filter(None, (ASK_FIRST * row.ask_first, AWAY.get(row.away, ""), stay))
+        age = f"A birthday comes first, then {VERDICT_BRIEF[row.by_birthday]}" if row.by_birthday else ""
+        beside = filter(None, (ASK_FIRST * row.ask_first, AWAY.get(row.away, ""), stay, age))
         return _who(row), "; ".join(beside), self.names(row.items), self.lesson(row.next_lesson), move
 
     def stuck(self, row: Stuck) -> tuple[str, ...]:

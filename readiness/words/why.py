@@ -93,7 +93,7 @@ class _Why(Phrases):
         yield from (self.title(), f"{self.verdict}. {self.reason()}".strip())
         yield hold_section(self.record, answer.on)
         ended = counts_after(self.course, self.record, answer.on)
-        yield plain(*after_hold(self.course, self.record, answer.on), first, ended, self.new_age())
+        yield plain(*after_hold(self.course, self.record, answer.on), first, ended, self.other_age())
         if (found := self.placing) is not None:
             seat = found.result.always_look_open
             looked_at = open_section(self, "To look at right away, in every check", seat)
@@ -115,13 +115,14 @@ class _Why(Phrases):
         brief = brief_cautions(answer.cautions, of_age=self.of_age)
         yield from asking_more(f"{self.to_tell} · {self.to_prepare}", brief)
 
-    def new_age(self) -> str:
-        """Return that a birthday since the last lesson brought other rules; empty where none did."""
+    def other_age(self) -> str:
+        """Return that a birthday before the next lesson, or since the last one, brings other rules."""
         answer, last = self.answer, self.answer.last_lesson
         known = known_on(self.course, self.record, answer.on)
         before = answer.band if last is None else known.band_on(self.course, last).name
         was = f"in the last lesson it was age {before}" if before != answer.band else ""
-        return f"Since the birthday the rules of age {answer.band} are used; {was}." if was else ""
+        since = f"Since the birthday the rules of age {answer.band} are used; {was}." if was else ""
+        return self.new_age or since
 
     def reason(self) -> str:
         answer = self.answer

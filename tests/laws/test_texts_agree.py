@@ -31,7 +31,9 @@ from readiness.school.evening import evening
 from readiness.school.students import Judged, look
 from readiness.testing import Asked, Situation, ask
 from readiness.words.ahead import back_sections, review_sections, season_sections, when_sections
+from readiness.words.english import VERDICT_BRIEF
 from readiness.words.grammar import date_words
+from readiness.words.layout import Paragraph
 from readiness.words.lesson import pair_sections, plan_sections, sheet_sections
 from readiness.words.letters import READERS, letter
 from readiness.words.phrases import Phrases, passed_over
@@ -40,6 +42,29 @@ from readiness.words.reasons import skill_sections
 from readiness.words.why import why_sections
 
 made_up = situations(most_units=3, most_skills=12)
+
+
+def before_a_birthday(one: Situation) -> Situation:
+    """Return the student with a birthday in the next days on which the rules of another age begin."""
+    bands = sorted(band["from_age"] for band in one.pacing["band"].values())
+    soon = one.on + timedelta(days=3)
+    born = f"{soon.year - bands[-1]}-{soon:%m}-{min(soon.day, 28):02}"
+    student = {key: value for key, value in one.student.items() if key != "band_choice"}
+    return replace(one, student={**student, "born": born})
+
+
+@given(made_up.map(before_a_birthday).map(ask))
+def test_a_birthday_before_the_next_lesson_is_said_with_the_answer_by_then(asked: Asked) -> None:
+    answer, lesson = asked.answer, asked.answer.next_lesson
+    then = None if lesson is None else judge(asked.course, asked.record, lesson, asked.calendar)
+    if then is None or answer.unit is None or answer.verdict == "paused":
+        return
+    told = f"by then the rules of age {then.band} are used, and with nothing new noted the answer is: "
+    told += f"{VERDICT_BRIEF[then.verdict]}."
+    texts = pages(asked)
+    assert all((told in texts[name]) == (then.band != answer.band) for name in ("why", "plan")), told
+    for row in look(asked.course, [Judged(asked.record, answer)]):
+        assert row.by_birthday == (None if then.band == answer.band else then.verdict)
 
 
 def not_placed(one: Situation) -> Situation:
@@ -281,6 +306,20 @@ def test_before_an_event_new_things_start_in_the_lessons_in_which_the_plan_start
         later = ask(then)
         back = judge(later.course, later.record, later.answer.on, calendar)
         assert back.band != answer.band or plan_lesson(later.course, later.record, back).is_first_back
+
+
+@given(made_up.map(ask))
+def test_what_why_looks_at_first_is_looked_at_before_the_plan_teaches_it(asked: Asked) -> None:
+    p = Phrases(asked.answer, asked.course, asked.record)
+    plan = plan_lesson(p.course, p.record, p.answer)
+    lines = [one.text for one in plan_sections(plan, p) if isinstance(one, Paragraph) and one.row]
+    glance = {skill for block in plan.blocks if block.part == "opening" for skill in block.skills}
+    for skill in {*plan.look_first} - glance:
+        told = [line for line, block in zip(lines, plan.blocks, strict=True)
+                if skill in block.skills and block.part in ("review", "new")]  # fmt: skip
+        assert not told or re.search("look (?:first, once|once,) without help", told[0]), told
+        taught = [block for block in plan.blocks if skill in block.skills and block.remedy is not None]
+        assert not (plan.is_first_back and taught)
 
 
 @given(made_up.map(ask), st.integers(1, 60))
