@@ -106,9 +106,10 @@ def pocket_page(
 
 def _card(course: Course, visit: Visit, code: str, hidden: Mapping[str, str]) -> Markup:
     answer, record = visit.student.answer, visit.student.record
-    paused = answer.verdict == Verdict.PAUSED
+    paused, others = answer.verdict == Verdict.PAUSED, len(answer.look_first) - len(visit.looks)
+    more = [f"and {others} more"] if others else []
     told = {
-        "look": [] if paused else [tidy(course.skill[skill].name) for skill in visit.looks],
+        "look": [] if paused else [*(tidy(course.skill[skill].name) for skill in visit.looks), *more],
         "work": [] if paused or answer.one_thing is None else [tidy(course.skill[answer.one_thing].name)],
         "promise": [tidy(promise.text) for _, promise in open_promises(record, answer.on)],
     }

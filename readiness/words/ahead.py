@@ -341,7 +341,8 @@ def _not_lately(found: Review, back: AfterBreak, record: Record) -> Page:
     when = "after the pause" if found.paused else f"in the next lesson, {to_come(back.look_on, found.on)}"
     yield bullets("Not seen lately", (
         f"{counted(len(due), 'secure skill')}. That does not mean lost.",
-        f"What to look at first {when}: `readiness back {record.id}`",
+        f"What to look at first {when}: `readiness back {record.id}`"
+        if back.looks or found.paused else f"All of them: `readiness back {record.id} --full`",
     ))  # fmt: skip
 
 

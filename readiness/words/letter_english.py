@@ -141,6 +141,7 @@ class Letters:
     when_later = "{when} The earliest day to move on is {earliest}, and it may take longer."
     when_then = "We'll look again on {day}; if {what} that day without help, {who}."
     it_comes: Mapping[int, str] = {1: "it comes", 2: "both come", 0: "everything we look at comes"}
+    enough_comes = "enough of what we look at comes"
     moves_on = "you can move on", "{named} can move on"
     young = "At this age everything stays short and playful."
     start_open = "Where to begin is not clear yet; we look at a few more things first."

@@ -268,7 +268,10 @@ class LetterWords:
             return self._in.when_later.format(when=when, earliest=day)
         named = {one.skill for one in answer.blockers}
         is_all = named == {*answer.look_first} and len(named) < NAMED_AT_MOST
-        what = self._in.it_comes[len(named) if is_all else 0]
+        open_groups = [self._p.still_of(one.group) for one in answer.blockers if one.group is not None]
+        some = any(still < len(of) for still, of in open_groups)
+        some = some or (self._p.too_much_open and self._p.carry_limit > 0)
+        what = self._in.enough_comes if some else self._in.it_comes[len(named) if is_all else 0]
         who = self._in.moves_on[self.reader != "student"].format(named=self._named)
         return self._in.when_then.format(day=day, what=what, who=who)
 

@@ -155,6 +155,7 @@ class Spanish(Letters):
     when_later = "{when} Lo más pronto que se puede avanzar es el {earliest}, y puede que tarde más."
     when_then = "Volveremos a mirarlo el {day}; si ese día {what} sin ayuda, {who}."
     it_comes: Mapping[int, str] = {1: "sale", 2: "salen las dos cosas", 0: "sale todo lo que miramos"}
+    enough_comes = "sale bastante de lo que miramos"
     moves_on = "puedes avanzar", "{named} puede avanzar"
     young = "A esta edad, todo es corto y es un juego."
     start_open = "Todavía no está claro por dónde empezar; antes miramos algunas cosas más."

@@ -55,6 +55,9 @@ def test_without_a_break_the_same_page_says_what_is_due_in_the_next_lesson(say):
     told = " ".join(say("review", "chikondi", "--on", "2025-10-20").out.split())
     assert "What to look at first in the next lesson, 21 October: `readiness back chikondi`" in told
     assert "Lets the shoulders drop" in say("back", "chikondi", "--on", "2025-10-20").out
+    told = " ".join(say("review", "chikondi").out.split())
+    assert "All of them: `readiness back chikondi --full`" in told  # there is none to look at first
+    assert "Not seen lately: of earlier units" in say("back", "chikondi", "--full").out
 
 
 def test_nothing_late_says_nothing_about_it(say):

@@ -322,11 +322,28 @@ def test_what_why_looks_at_first_is_looked_at_before_the_plan_teaches_it(asked: 
         assert not (plan.is_first_back and taught)
 
 
+@given(made_up.map(ask))
+def test_a_letter_asks_for_everything_only_where_why_does(asked: Asked) -> None:
+    told = {reader: " ".join(letter(reader, asked.answer, asked.course, asked.record).sentences)
+            for reader in ("family", "student")}  # fmt: skip
+    p = Phrases(asked.answer, asked.course, asked.record)
+    groups = [p.still_of(one.group) for one in asked.answer.blockers if one.group is not None]
+    some = re.search(r"any \w+ of \w+ in the unit", pages(asked)["why"]) is not None
+    some = some or any(still < len(of) for still, of in groups)
+    for reader, text in told.items():
+        assert not some or "everything we look at comes" not in text, reader
+        assert some or "enough of what we look at comes" not in text, reader
+
+
 @given(made_up.map(ask), st.integers(1, 60))
 def test_by_a_day_and_until_a_day_are_the_last_fresh_day_in_every_text(asked: Asked, days: int) -> None:
     answer, about = asked.answer, (asked.course, asked.record, asked.answer)
     p, away = Phrases(answer, *about[:2]), breaks(*about)
     back = " ".join(text_of(back_sections, away, p).split())
+    soon = " ".join(text_of(review_sections, review(*about[:2], answer.on, days), away, *about[:2]).split())
+    assert ("what to look at first: `readiness back" in soon) <= ("Look first, in the next lesson" in back)
+    named = re.findall(r'"([^"]*)"', soon.partition(", look first at ")[2].partition(". ")[0])
+    assert {*named} <= {p.plain_name(skill) for skill in plan_lesson(*about).looks}
 
     def listed(days: int) -> str:
         soon = review(*about[:2], answer.on, days)

@@ -78,6 +78,8 @@ def test_no_other_two_looks_settle_more(course, judged_on, day):
     """Judged anew with each pair of the look set supposed to be shown, by the judging that answers why."""
     for one in judged_on(day):
         looks, answer = two_looks(course, one), one.answer
+        told, more = page(course, [one], day), len(answer.look_first) - len(looks)
+        assert f">and {more} more<" in told or not more or answer.verdict == "paused"
         assert set(looks) <= set(answer.look_first)
         if len(answer.look_first) > 2:
             assert _settled(course, one, looks) == max(
