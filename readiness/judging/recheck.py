@@ -225,6 +225,13 @@ Facts = dict[str, Any]
 
 Unchecked = tuple[tuple[str, str], ...]
 
+_KEYS: Final = (
+    "format", "student", "band", "unit", "next_unit", "verdict", "deciding", "rest", "details", "groups",
+    "blockers", "taken_along", "notes", "one_thing", "look_first", "placing", "earliest", "holds_until",
+    "holds_because", "next_lesson", "decision", "brought_along", "proof", "findings", "cautions",
+)  # fmt: skip
+"""The keys that an answer may have beside its day (rules, section 7)."""
+
 
 class Rechecked(NamedTuple):
     """What came of it.
@@ -232,7 +239,8 @@ class Rechecked(NamedTuple):
     Attributes:
         differ: the keys that do not follow from the files, missing and unknown ones too.
         unchecked: keys of which something could not be checked, and what: ``size``, that no look set is
-            smaller; ``order``, that none of its size has fewer minutes or earlier ids.
+            smaller; ``order``, that none of its size has fewer minutes or earlier ids; ``day``, anything,
+            as the answer does not say of which day it is.
     """
 
     differ: tuple[str, ...] = ()
@@ -264,7 +272,8 @@ class Rechecker:
         try:
             day = date.fromisoformat(claim["on"]).toordinal()
         except (KeyError, TypeError, ValueError):
-            return Rechecked(("on",))
+            every = dict.fromkeys([*_KEYS, *(claim if isinstance(claim, Mapping) else ())])
+            return Rechecked(("on",), tuple((key, "day") for key in every if key != "on"))
         course = self.course.on(day)
         ground = self.grounds.get(id(course)) or self.grounds.setdefault(id(course), CourseLinks(course))
         truth, unchecked = _truth(StudentOnDay.of(Student.on(ground, record, calendar, day), day), claim)

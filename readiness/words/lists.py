@@ -124,8 +124,9 @@ def other_file_words(count: int) -> str:
 
 
 _UNCHECKED: Final = {
-    "size": "whether a smaller set of looks would do",
-    "order": "whether another set of that size takes fewer minutes",
+    "size": "{}: whether a smaller set of looks would do",
+    "order": "{}: whether another set of that size takes fewer minutes",
+    "day": "all the rest, because the answer does not say of which day it is",
 }
 
 
@@ -139,7 +140,7 @@ def recheck_words(
     :class:`readiness.judging.recheck.Rechecked`; ``kept``: it was kept as it was told before.
     """
     about = f"the answer about {tidy(student)} on {date_words(on)}"
-    left = [f"{key}: {_UNCHECKED[what]}" for key, what in unchecked]
+    left = dict.fromkeys(_UNCHECKED[what].format(key) for key, what in unchecked)
     wrong = f"Not confirmed: {about} does not follow from the files."
     yield wrong if differ else f"Checked{' but for this' * bool(left)}: {about} follows from the files."
     yield from (Paragraph(tidy(key), lead="  - ") for key in differ)

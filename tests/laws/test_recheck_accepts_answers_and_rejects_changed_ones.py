@@ -201,9 +201,19 @@ def skill(unit: str, **more: Any) -> dict[str, Any]:
     return {"name": "A skill", "unit": unit, "strand": "only", "stands_on": [], **plain, **more}
 
 
-@pytest.mark.parametrize("claim", [{}, {"verdict": "ready"}, {"on": "soon"}, {"on": 3}], ids=str)
+NO_DAY: list[Any] = [{}, None, "x", [], {"verdict": "ready"}, {"on": "2. Dez"}, {"on": 3, "mine": 1}]
+
+
+@pytest.mark.parametrize("claim", NO_DAY, ids=str)
 @given(situation=situations(most_units=2, most_skills=3, planned=False))
 @settings(max_examples=5)
-def test_recheck_says_no_to_what_is_no_claim(claim: dict[str, Any], situation: Situation) -> None:
+def test_of_what_names_no_day_every_other_key_is_named_as_not_checked(
+    claim: Any, situation: Situation
+) -> None:
     asked = ask(situation)
-    assert recheck(claim, asked.course, asked.record).differ != ()
+    found = recheck(claim, asked.course, asked.record)
+    assert found.differ == ("on",)
+    left = {key for key, _ in found.unchecked}
+    assert left >= {*asked.json, *(claim if isinstance(claim, dict) else ())} - {"on"}
+    answer = {**answer_of(asked), "on": "2. Dez", "verdict": "ready", "blockers": []}
+    assert dict(recheck(answer, asked.course, asked.record).unchecked).keys() >= answer.keys() - {"on"}
