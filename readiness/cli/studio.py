@@ -35,7 +35,7 @@ from readiness.studio.folder import (
     unsealed,
 )
 from readiness.studio.load import Studio
-from readiness.toml.problems import Problem, errors, render
+from readiness.toml.problems import Problem, errors, render, sort_problems
 from readiness.toml.write import WRITTEN, create
 from readiness.words import lists
 
@@ -182,7 +182,7 @@ def run_doctor(args: argparse.Namespace) -> Exit:
         never_the_demo(studio.where, args)
     if args.undo:
         return _undone(folder)
-    found = look_over(studio, latest_day(studio.today))
+    found = _looked_over(studio)
     if args.json:
         from readiness.editing.facts import problem_to_dict
 
@@ -198,6 +198,15 @@ def run_doctor(args: argparse.Namespace) -> Exit:
     return Exit.NOT_READY if found else Exit.READY
 
 
+def _looked_over(studio: Studio) -> tuple[Problem, ...]:
+    """Return all that is wrong with a studio, its own letters too."""
+    from readiness.words.letters import letter_problems
+
+    letters = studio.where.letters
+    told = () if letters is None else letter_problems(letters)
+    return sort_problems((*look_over(studio, latest_day(studio.today)), *told))
+
+
 def _fixed(
     args: argparse.Namespace, folder: Path, studio: Studio, found: Sequence[Problem]
 ) -> tuple[Problem, ...]:
@@ -205,10 +214,10 @@ def _fixed(
     if not args.yes:
         question = "Type yes to mend this, anything else to leave it: "
         ask_first("", question, "nothing was mended", "it is really meant")
-        still = look_over(read_studio(studio.where), latest_day(studio.today))  # what stands may be another
+        still = _looked_over(read_studio(studio.where))  # what stands may be another
         found = [one for one in found if one in still]
     refuse(mend(folder, found))
-    left = look_over(read_studio(studio.where), latest_day(studio.today))
+    left = _looked_over(read_studio(studio.where))
     if not args.json:
         say([lists.mended_words(left)])
     return left

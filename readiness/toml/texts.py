@@ -20,8 +20,8 @@ from typing import Final
 from readiness.lazy import regex
 
 __all__ = [
-    "HARD_SPACE", "DidYouMean", "composed", "did_you_mean", "folded", "keep_together", "nearest", "quoted",
-    "unseen", "wrapped",
+    "HARD_SPACE", "DidYouMean", "composed", "did_you_mean", "folded", "is_slip", "keep_together", "nearest",
+    "quoted", "unseen", "wrapped",
 ]  # fmt: skip
 
 _UNSEEN: Final = regex(
@@ -131,6 +131,20 @@ def nearest(word: str, names: Iterable[str]) -> str | None:
 
     close = get_close_matches(plain, near, n=1, cutoff=0.7)
     return known[0][close[0]] if close else None
+
+
+def is_slip(word: str, name: str) -> bool:
+    """Return whether two words are one slip apart: one letter more, less or other, or two swapped.
+
+    >>> [is_slip(word, "wrist-lift") for word in ("wrst-lift", "wrsit-lift", "wrist-lift", "lift-wrist")]
+    [True, True, False, False]
+    """
+    if word == name or abs(len(word) - len(name)) > 1:
+        return False
+    at = next((i for i, (one, other) in enumerate(zip(word, name, strict=False)) if one != other), len(name))
+    left, right = word[at:], name[at:]
+    alike = ((left[1:], right[1:]), (left[1:], right), (left, right[1:]))
+    return any(one == other for one, other in alike) or (left[1::-1] + left[2:] == right and len(left) > 1)
 
 
 class DidYouMean(str):

@@ -8,7 +8,7 @@ letter compares, names another student, guesses at a cause or repeats what a fam
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 from inspect import getmembers, isfunction
@@ -26,8 +26,10 @@ from readiness.lazy import dataclass
 from readiness.record.consents import may_see
 from readiness.record.model import Record, Task
 from readiness.terms import LANGUAGES, Verdict
+from readiness.toml.problems import Place, Problem
+from readiness.toml.texts import is_slip, nearest
 from readiness.words.cautions import caution, if_it_hurts
-from readiness.words.grammar import date_words, ended, listed, quoted, tidy
+from readiness.words.grammar import counted, date_words, ended, listed, quoted, tidy
 from readiness.words.layout import Paragraph, Section, bullets, plain
 from readiness.words.letter_english import Letters
 from readiness.words.letter_words import MARK, FamilyWords, LetterWords, SchoolWords, StudentWords
@@ -36,7 +38,7 @@ from readiness.words.spanish import Spanish
 
 __all__ = [
     "IN", "READERS", "Letter", "LetterText", "draft_words", "is_shipped", "language_of", "letter",
-    "letter_sections", "letter_words", "own_text", "school_sentences", "shipped_text", "task_in",
+    "letter_problems", "letter_sections", "letter_words", "school_sentences", "shipped_text", "task_in",
     "template_text",
 ]  # fmt: skip
 
@@ -54,6 +56,12 @@ _SAFETY: Final = {
     "school": ({"resting"},),
 }
 """What keeps the student safe: of each of these one is said, whatever the text of the letter is."""
+
+_UNDER_A_PAUSE: Final = frozenset((
+    "name", "day", "next_lesson", "paused_since", "came_back", "what_hurts", "what_rests", "stop_now",
+    "rest_voice", "quiet_work", "resting", "gently", "result",
+))  # fmt: skip
+"""What may be said during a pause; any other name has nothing to say then, wherever it stands."""
 
 
 @dataclass(frozen=True)
@@ -98,7 +106,7 @@ def letter(
     names = Names() if code == "en" else names_in(course, code)
     p = Phrases(answer, course if code == "en" else called_in(course, names), record)
     said = READERS[reader]
-    own, wrong = ({}, ()) if letters is None else own_text(letters, reader, [*_names(said)], code)
+    own, wrong = ({}, []) if letters is None else _own_text(letters, reader, code)
     may_name = reader != "school" or may_see(record, "school", answer.on).may("name")
     words = said(p, tidy(answer.name) if may_name else "A student", IN[code])
     lines = list(_lines(words, own, code))
@@ -110,7 +118,9 @@ def letter(
     named = {"student": "{}", "family": "the family of {}", "school": "the school"}[reader]
     title = f"For {named.format(tidy(answer.name))}, about {date_words(answer.on)}: a draft, please edit"
     hurts = pain_noted(record, answer.on) if words.first_of_all else ()
-    after = (*wrong, *draft_words(code, names), *_after(reader, p, code, hurts))
+    shipped = ["The letter that comes with the program is used."] if wrong and not own else []
+    about = (*map(_told, wrong), *shipped, *draft_words(code, names))
+    after = (*about, *_after(reader, p, code, hurts))
     return Letter(reader, title, tuple(lines), after, *words.told, code)
 
 
@@ -138,9 +148,13 @@ def draft_words(code: str, names: Names) -> Iterator[str]:
             f"This {LANGUAGES[code]} is a draft: somebody who speaks it must read it first. Whoever has "
             f"read it signs in names.{code}.toml (reviewed_by); until then safety stands in English too."
         )
-    for problem in names.problems:
-        hint = f" ({problem.hint})" if problem.hint else ""
-        yield f"{problem.place.file.name}:{problem.place.line} {problem.message}{hint}."
+    yield from map(_told, names.problems)
+
+
+def _told(problem: Problem) -> str:
+    line = f":{problem.place.line}" if problem.place.line else ""
+    hint = f" ({problem.hint})" if problem.hint else ""
+    return f"{problem.place.file.name}{line} {problem.message}{hint}."
 
 
 def school_sentences(p: Phrases, named: str) -> tuple[str, ...]:
@@ -159,7 +173,8 @@ def _lines(words: LetterWords, own: LetterText, language: str) -> Iterator[str]:
 
     def value(name: str) -> str:
         asked.add(name)
-        return str(names[name](words))
+        is_kept_back = words.case == Verdict.PAUSED and name not in _UNDER_A_PAUSE
+        return "" if is_kept_back else str(names[name](words))
 
     texts, fits = (own, shipped_text(words.reader, language)), ("adult",) if words.is_kept else words.fits
     told = [*_filled(next(text[name] for name in fits for text in texts if name in text), value)]
@@ -252,39 +267,67 @@ def is_shipped(reader: str, language: str) -> bool:
     return (SHIPPED / _file(reader, language)).exists()
 
 
+_SHIPPED_FOR: Final = {
+    _file(reader, code): (reader, code) for code in IN for reader in READERS if is_shipped(reader, code)
+}
+"""Which letter the file of a name is for."""
+
+
 @cache
 def template_text(reader: str, language: str = "en") -> str:
     """Return the shipped text as it stands in its file."""
     return (SHIPPED / _file(reader, language)).read_text(encoding="utf-8")
 
 
-def own_text(
-    folder: Path, reader: str, names: Sequence[str], language: str = "en"
-) -> tuple[LetterText, tuple[str, ...]]:
-    """Return the teacher's own text with what is wrong with it, which is then not used.
+def letter_problems(folder: Path) -> Iterator[Problem]:
+    """Yield what is wrong with the studio's own letters in a folder, which may be missing."""
+    for reader, language in _SHIPPED_FOR.values():
+        yield from _own_text(folder, reader, language)[1]
 
-    ``folder`` holds the letters of the studio and may be missing; ``names`` are the ``$names`` that exist.
-    """
-    path = folder / _file(reader, language)
+
+def _own_text(folder: Path, reader: str, language: str) -> tuple[LetterText, list[Problem]]:
+    """Return the teacher's own text with what is wrong with it, which is then not used."""
+    path, wrong, text = folder / _file(reader, language), [], ""
     try:
+        wrong = [_unread(one, path.name) for one in sorted(folder.iterdir()) if _is_slip_of(one, path.name)]
         if not path.exists():
-            return {}, ()
+            return {}, wrong
         data = path.read_bytes()
         text = data.decode("utf-8-sig") if len(data) <= LARGEST else ""
+        told = "nothing stands in it" if not data.strip() else ""
+    except FileNotFoundError:
+        return {}, wrong
     except (OSError, UnicodeDecodeError):
-        text = ""
+        told = ""
     if not text.strip():
-        return {}, (f"{path} cannot be read as text, so the shipped letter is used.",)
-    if faults := [f"{path.name}:{line} {told}" for line, told in _faults(text, reader, names)]:
-        return {}, tuple(f"{fault} The shipped letter is used." for fault in faults)
-    return _unnumbered(text), ()
+        told = told or "this cannot be read as text"
+        return {}, [*wrong, Problem("own-letter", "error", Place(path, 0, 0), told)]
+    faults: dict[tuple[str, str], list[int]] = {}
+    for line, *fault in _faults(text, reader):
+        faults.setdefault((fault[0], fault[1]), []).append(line)
+    for (message, hint), (line, *more) in faults.items():
+        also = f", and in {counted(len(more), 'line')} more" if more else ""
+        wrong.append(Problem("own-letter", "error", Place(path, line, 1), message + also, hint))
+    return ({} if faults else _unnumbered(text)), wrong
+
+
+def _is_slip_of(path: Path, name: str) -> bool:
+    """Return whether a file is called almost as a letter is, so that no letter is made of it."""
+    plain = path.name.casefold().replace(".txt", "") + ".txt"
+    near = {known for known in _SHIPPED_FOR if plain == known or is_slip(plain, known)}
+    return path.suffix.lower() == ".txt" and path.name not in _SHIPPED_FOR and name in near
+
+
+def _unread(path: Path, name: str) -> Problem:
+    told = "no letter is made of a file with this name"
+    return Problem("own-letter", "warning", Place(path, 0, 0), told, f"call it {name}")
 
 
 def _read(text: str) -> Iterator[tuple[int, str, str]]:
     """Yield each line with its number and the name of its paragraph, that of a name as "#"."""
     name = ""
     for number, line in enumerate(text.splitlines(), 1):
-        if head := _HEAD.fullmatch(line):
+        if head := _HEAD.fullmatch(line.strip()):
             name = tidy(head[1]).lower()
             yield number, name, "#"
         elif not line.startswith("#") and (name or line.strip()):
@@ -296,18 +339,46 @@ def _unnumbered(text: str) -> LetterText:
     return {name: [line for of, line in lines if of == name and line != "#"] for name, _ in lines}
 
 
-def _faults(text: str, reader: str, names: Sequence[str]) -> Iterator[tuple[int, str]]:
-    paragraphs, told = shipped_text(reader), set[str]()
+def _faults(text: str, reader: str) -> Iterator[tuple[int, str, str]]:
+    """Yield each line that cannot stand in a letter, why, and what to do."""
+    paragraphs, first = shipped_text(reader), dict[str, int]()
     for number, name, line in _read(text):
-        if name not in {*paragraphs, *told}:
-            what = f"There is no paragraph [{name}]" if name else "This line stands before any paragraph"
-            yield number, f"{what}. There are: {listed([f'[{one}]' for one in paragraphs])}."
-            told.add(name)
-        template, unknown = Template(line), ["name after this $ (write $$ for a dollar)"]
-        if template.is_valid():
-            unknown = [f"${one}" for one in template.get_identifiers() if one not in names]
-        there_are = f"There are: {listed([f'${one}' for one in names])}."
-        yield from ((number, f"There is no {one}. {there_are}") for one in unknown)
+        is_head, there_are = line == "#", _there_are(name, paragraphs, "[{}]")
+        if not is_head and _is_like_a_head(line, paragraphs):
+            how = f"write [{next(iter(paragraphs))}], with nothing else on its line"
+            yield number, "this looks like the name of a paragraph, and is none", how
+        elif name not in paragraphs and name not in first:
+            what = f"there is no paragraph [{name}]" if name else "this line stands before any paragraph"
+            yield number, what, there_are
+        elif is_head and name in first:
+            yield number, f"there is a paragraph [{name}] in line {first[name]} already", "keep one of them"
+        if is_head or not name:
+            first.setdefault(name, number)
+        yield from ((number, *fault) for fault in _name_faults(line, _names(READERS[reader])))
+
+
+def _name_faults(line: str, names: Iterable[str]) -> Iterator[tuple[str, str]]:
+    template = Template(line)
+    if not template.is_valid():
+        yield "there is no name after this $", "write $$ for a dollar"
+        return
+    for one in template.get_identifiers():
+        if one not in names:
+            yield f"there is no ${one}", _there_are(one, names, "${}")
+
+
+def _is_like_a_head(line: str, paragraphs: Iterable[str]) -> bool:
+    bare = tidy(line.strip("[](){}<>:*=\uff3b\uff3d\u3010\u3011 ")).lower()
+    is_open = line.startswith("[") or (line.endswith("]") and "[" not in line)
+    is_near = bare != line.lower() and any(is_slip(bare, one) for one in paragraphs)
+    return is_open or is_near or bare in paragraphs
+
+
+def _there_are(word: str, known: Iterable[str], form: str) -> str:
+    """Return which name was meant, else all that there are."""
+    near = nearest(word, known)
+    meant = None if near is None else f"did you mean {form.format(near)}?"
+    return meant or f"there are: {listed([form.format(one) for one in known])}"
 
 
 def _filled(lines: Sequence[str], value: Callable[[str], str]) -> Iterator[str]:

@@ -461,3 +461,13 @@ def test_warnings_of_one_kind_about_one_file_are_told_once(say, studio, monkeypa
     assert say("doctor").out.count("[doubled-entry]") == 2
     assert say("doctor", "--fix", "--yes").code in (Exit.READY, Exit.NOT_READY)
     assert "word for word" not in say(*words).told
+
+
+def test_the_letters_of_the_studio_are_looked_at_too(here, say):
+    (letters := here.parent / "letters").mkdir()
+    assert say("doctor").code == Exit.READY
+    (letters / "family.txt").write_text("[wating]\n$good\n", encoding="utf-8")
+    (letters / "shcool.txt").write_text("[report]\n$good\n", encoding="utf-8")
+    found = json.loads(say("doctor", "--json").out)["findings"]
+    assert [(Path(one["file"]).name, one["line"]) for one in found] == [("family.txt", 1), ("shcool.txt", 0)]
+    assert [one["hint"] for one in found] == ["did you mean [waiting]?", "call it school.txt"]

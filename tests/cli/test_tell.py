@@ -164,12 +164,14 @@ def test_the_shipped_text_of_a_letter_to_begin_from(say, studio):
     assert "$next_lesson" in text
     assert "please say about whom" in say("tell", "temwa").told
     (studio / "letters").mkdir()
-    (studio / "letters" / "family.txt").write_text(f"{text}\n[waiting]\nDear all, $good\n", encoding="utf-8")
+    (studio / "letters" / "family.txt").write_text(
+        text.replace("[waiting]\n", "[waiting]\nDear all, $good\n"), encoding="utf-8"
+    )
     words = ("tell", "temwa", "family", "--students", studio / "students", "--on", "2025-12-02")
     assert "Dear all, Temwa does this without any help" in say(*words).out
     (studio / "letters" / "family.txt").write_text("[waiting]\n$nobody\n", encoding="utf-8")
     found = json.loads(say(*words, "--json").out)
-    assert found["before_use"][0].startswith("family.txt:2 There is no $nobody. There are: ")
+    assert found["before_use"][0].startswith("family.txt:2 there is no $nobody (there are: ")
     assert found["sentences"][0].startswith("Temwa does this without any help")
 
 

@@ -33,7 +33,7 @@ from readiness.words.english import verdict_words
 from readiness.words.grammar import number_words
 from readiness.words.layout import cells
 from readiness.words.letter_words import MARK, SchoolWords
-from readiness.words.letters import IN, READERS, _names, letter, letter_words, template_text
+from readiness.words.letters import IN, READERS, _names, letter, letter_problems, letter_words, template_text
 from readiness.words.phrases import Phrases
 
 AVOIDED = tuple(
@@ -723,14 +723,20 @@ def test_the_teachers_own_words_are_used_for_their_day(course, records, tmp_path
     )
 
 
+NO_HEADS = ("[waiting", "waiting]", "(waiting)", "{wating}", "waiting:", "Waiting", "[waiting] Hello")
+
+
 @pytest.mark.parametrize(
     "text, line, told",
     [
-        ("[waiting]\n$good\n\n$needs\n", 4, "There is no $needs."),
-        ("[waiting]\nIt is $ 5.\n", 2, "There is no name after this $"),
-        ("\n[wating]\n$good\n", 2, "There is no paragraph [wating]."),
-        ("Dear all\n[waiting]\n$good\n", 1, "This line stands before any paragraph."),
-        ("[waiting]\n${good.__class__}\n", 2, "There is no name after this $"),
+        ("[waiting]\n$good\n\n$needs\n", 4, "there is no $needs (did you mean $needed?)"),
+        ("[waiting]\nIt is $ 5.\n", 2, "there is no name after this $ (write $$"),
+        ("\n[wating]\n$good\n", 2, "there is no paragraph [wating] (did you mean [waiting]?)"),
+        ("Dear all\n[waiting]\n$good\n", 1, "this line stands before any paragraph (there are: [paused]"),
+        ("[waiting]\n${good.__class__}\n", 2, "there is no name after this $"),
+        ("[waiting]\n$nxt_lesson\n" * 2, 2, "there is no $nxt_lesson, and in 1 line more (did"),
+        ("[ready]\n$good\n\n[Ready]\nHello.", 4, "there is a paragraph [ready] in line 1 already"),
+        *((f"[paused]\n$stop_now\n{head}\n$when\n", 3, "this looks like the name of a") for head in NO_HEADS),
     ],
 )
 def test_what_a_letter_cannot_say_is_told_with_its_line(text, line, told, course, records, tmp_path):
@@ -740,7 +746,44 @@ def test_what_a_letter_cannot_say_is_told_with_its_line(text, line, told, course
     shipped = letter("family", answer, course, records["temwa"])
     assert draft.lines == shipped.lines
     assert draft.after[0].startswith(f"family.txt:{line} {told}")
-    assert draft.after[1:] == shipped.after
+    found = {one.place.line: one.message for one in letter_problems(tmp_path)}
+    assert told.startswith(found[line]) or found[line].startswith(told)
+    assert draft.after[len(found):] == ("The letter that comes with the program is used.", *shipped.after)
+
+
+@pytest.mark.parametrize("name", ["familly.txt", "family.TXT", "Family.txt", "family.txt.txt", "famly.txt"])
+def test_a_letter_whose_file_is_called_almost_as_one_is_named(name, course, records, tmp_path):
+    (tmp_path / name).write_text("[waiting]\nHello.\n")
+    (tmp_path / "family of temwa.txt").write_text("What I wrote in spring.")
+    answer = judge(course, records["temwa"], day_number("2025-12-02"))
+    told = letter("family", answer, course, records["temwa"], tmp_path).after[0]
+    assert told == f"{name} no letter is made of a file with this name (call it family.txt)."
+    assert [one.place.file.name for one in letter_problems(tmp_path)] == [name]
+
+
+@pytest.mark.parametrize("data, told", [(b" \n", "nothing stands in it"), (b"\xff", "this cannot be read")])
+def test_an_empty_letter_is_called_empty(data, told, tmp_path):
+    (tmp_path / "school.txt").write_bytes(data)
+    assert [one.message.startswith(told) for one in letter_problems(tmp_path)] == [True]
+
+
+@pytest.mark.parametrize("reader", READERS)
+def test_under_a_pause_nothing_but_the_pause_is_sent_where_the_next_heading_is_gone(
+    reader, course, records, tmp_path
+):
+    held, on = Hold(day_number("2025-12-01"), "sore", "hand"), day_number("2025-12-02")
+    for student, record in records.items():
+        paused = replace(record, holds=(*record.holds, held))
+        answer = judge(course, paused, on)
+        usual = letter(reader, answer, course, paused).lines
+        case, *_ = READERS[reader](Phrases(answer, course, paused), record.name, IN["en"]).fits
+        text = template_text(reader)
+        before, after = text.split(f"[{case}]\n")
+        joined = re.sub(r"\n\[.*\]\n", "\n", after, count=1)
+        assert joined != after
+        (tmp_path / f"{reader}.txt").write_text(f"{before}[{case}]\n{joined}", encoding="utf-8")
+        own = letter(reader, answer, course, paused, tmp_path).lines
+        assert {*own} - {""} == {*usual} - {""}, student
 
 
 @pytest.mark.parametrize("part", ["hand", "voice", "all"])
