@@ -154,6 +154,18 @@ class View:
         """Whether a folder cannot be looked through: nothing may change there when it can be again."""
         return any(one.id in SHUT for one in self.studio.problems)
 
+    def may_have(self, row: StudentRow | None) -> bool:
+        """Return whether a student's file may have been there already, with a mistake in it."""
+        return row is not None and (self.is_old or row.record.id in self.studio.broken)
+
+    @property
+    def from_before(self) -> str:
+        """Say that what is shown is from before, and what cannot be read now; empty where all is of now."""
+        if not self.is_old:
+            return ""
+        first = self.errors[0]
+        return f"{spot(first)} {first.message}." + (" What you see is from before." if self.rows else "")
+
     @property
     def _found(self) -> tuple[Problem, ...]:
         return (*self.studio.problems, *(p for one in self.studio.loaded for p in one.problems))
@@ -173,11 +185,12 @@ class View:
 
 def differences(before: View | None, after: View) -> tuple[str, ...]:
     """Return, in words, whose answer is another one after a change of the files."""
-    if before is None or after.is_old:
+    if before is None or before.course is None or after.is_old:
         return ()
     pairs = ((before.by_id.get(one), after.by_id.get(one)) for one in {**before.by_id, **after.by_id})
     return tuple(
-        _gone(old, after) or verdict_change(old.answer if old else None, new.answer if new else None)
+        _gone(old, after)
+        or verdict_change(old and old.answer, new and new.answer, is_new=not before.may_have(new))
         for old, new in pairs
         if old is not new and (old and old.essence) != (new and new.essence)
     )

@@ -168,14 +168,14 @@ def supposed_line(plain: Answer, supposed: Answer) -> str:
     return f"Supposed {'for this once' if plain.on == supposed.on else lesson}; nothing is saved"
 
 
-def verdict_change(before: Answer | None, after: Answer | None) -> str:
+def verdict_change(before: Answer | None, after: Answer | None, *, is_new: bool = True) -> str:
     """Return how one student's answer changed between two readings of the files."""
     if after is None:
         assert before is not None
         return f"{tidy(before.name)}: cannot be read now, was {verdict_brief(before)}"
     name, now = tidy(after.name), verdict_brief(after)
     if before is None:
-        return f"{name}: new, {now}"
+        return f"{name}: {'new' if is_new else 'can be read now'}, {now}"
     if (was := verdict_brief(before)) != now:
         return f"{name}: was {was}, now {now}"
     if before.blockers != after.blockers:

@@ -96,7 +96,7 @@ def test_a_mistake_saved_while_the_map_is_open_shows_with_its_line_and_goes_agai
             good.replace('stands_on = ["rounded-hand-keys"]', 'stands_on = ["rounded-hnd-keys"]', 1)
         )
         await eventually(pilot, lambda: shows(pilot.app, "rounded-hnd-keys"))
-        assert shows(pilot.app, "The map is from before.")
+        assert shows(pilot.app, "What you see is from before.")
         await press(pilot, "p")
         assert shows(pilot.app, "did you mean")
         graph.write_text(good)
@@ -199,3 +199,54 @@ def test_the_mark_stays_on_its_student_whatever_is_saved(students, keys):
         assert roster.marked == "noemi"
 
     use(desk_at(students, "2025-12-02"), walk)
+
+
+PACING = ("carry_limit = 2", "cary_limit = 2")
+
+
+def test_a_course_that_cannot_be_read_takes_no_students_file_away_and_every_answer_says_so(students):
+    pacing = students.parent / "skill_graphs" / "first-two-years" / "pacing.toml"
+    good, temwa = pacing.read_text("utf-8"), students / "temwa.toml"
+    before = "pacing.toml:19"
+
+    async def walk(pilot):
+        await press(pilot, "end enter")
+        pacing.write_text(good.replace(*PACING, 1), "utf-8")
+        await eventually(pilot, lambda: pilot.app.view.is_old)
+        assert "from before" in read(pilot.app)[0]
+        assert before in pane(pilot.app, "#sentence")
+        for keys in ("t", "escape a"):
+            await press(pilot, keys)
+            assert pane(pilot.app, "#draft-text").startswith(before)
+            await press(pilot, "c")
+            assert pilot.app.clipboard.startswith(before)
+        await press(pilot, "escape")
+        pacing.write_text(good, "utf-8")
+        await eventually(pilot, lambda: not pilot.app.view.is_old)
+        assert not shows(pilot.app, "from before")
+        temwa.write_text(temwa.read_text("utf-8").replace('"wrist-lift"', '"wrist-lft"', 1), "utf-8")
+        await eventually(pilot, lambda: shows(pilot.app, "temwa: the file cannot be read now"))
+        pacing.write_text(good.replace(*PACING, 1), "utf-8")
+        await eventually(pilot, lambda: pilot.app.view.is_old)
+        assert shows(pilot.app, "temwa: the file cannot be read now")
+
+    use(desk_at(students), walk)
+
+
+def test_nobody_is_new_when_a_course_or_a_file_is_mended(students):
+    pacing = students.parent / "skill_graphs" / "first-two-years" / "pacing.toml"
+    good, temwa = pacing.read_text("utf-8"), students / "temwa.toml"
+    whole = temwa.read_bytes()
+    pacing.write_text(good.replace(*PACING, 1), "utf-8")
+
+    async def walk(pilot):
+        pacing.write_text(good, "utf-8")
+        await eventually(pilot, lambda: not pilot.app.view.is_old)
+        assert pilot.app.changes == ()
+        temwa.write_bytes(whole.replace(b"born", b"borne", 1))
+        await eventually(pilot, lambda: pilot.app.view.studio.broken)
+        temwa.write_bytes(whole)
+        await eventually(pilot, lambda: not pilot.app.view.studio.broken)
+        assert pilot.app.changes == ("Temwa: can be read now, look again first",)
+
+    use(desk_at(students), walk)

@@ -245,7 +245,8 @@ class BaseScreen(Screen[None]):
         view = self.browse.view
         day = date_words(view.day) if view else ""
         demo = "demo · " if view and view.studio.where.is_demo else ""
-        self.query_one(Title).tell(left, demo + day)
+        old = "from before · " if view and view.is_old else ""
+        self.query_one(Title).tell(left, old + demo + day)
 
     def tell_unread(self) -> None:
         """Say in the first line that the file cannot be read or is gone; the rest is from before."""
@@ -254,7 +255,7 @@ class BaseScreen(Screen[None]):
     def _unread(self, more: str) -> str:
         """Return that a student's file cannot be read, with where to see more, or that it is gone."""
         view = self.browse.view
-        is_there = view is not None and self.student in view.studio.broken
+        is_there = view is not None and (view.is_old or self.student in view.studio.broken)
         told = f"the file cannot be read now {more}" if is_there else "the file is gone"
         return with_keys(f"{self.student}: {told}", self.NAME)
 

@@ -52,9 +52,7 @@ class CourseScreen(BaseScreen):
     def show(self, view: View) -> None:
         banner = self.query_one("#banner", Static)
         banner.display = view.is_old
-        if view.is_old:
-            first = view.problems[0]
-            banner.update(Content(f"! {spot(first)} {first.message}. The map is from before. Key p."))
+        banner.update(Content(f"! {view.from_before} Key p."))
         if view.course is None:
             return
         row = self.row()

@@ -66,7 +66,7 @@ class ChoiceScreen(BaseScreen):
         parts = [self._choice(one) for one in self._choices()]
         self.query_one("#choices", Static).update(Content(" ").join(parts))
         tell = partial(with_keys, screen=self.NAME)
-        self.query_one("#draft-text", Static).update(Content(self.text(tell)))
+        self.query_one("#draft-text", Static).update(Content(self._whole(tell)))
 
     def _choice(self, row: Action) -> Content:
         is_chosen, words = _name(row) == self.chosen, f"{row.all_keys} {row.title}"
@@ -85,13 +85,18 @@ class ChoiceScreen(BaseScreen):
         """Return the text that is chosen; empty where the student cannot be read."""
         raise NotImplementedError
 
+    def _whole(self, tell: Tell = str) -> str:
+        """Return the text, and before it that it is from before, where the files cannot be read now."""
+        old = self.browse.view.from_before if self.browse.view else ""
+        return "\n\n".join(filter(None, (old, self.text(tell))))
+
     def action_choose(self, name: str) -> None:
         self.chosen = name
         self.query_one("#draft", VerticalScroll).scroll_home(animate=False)
         self.again()
 
     def action_copy(self) -> None:
-        self.app.copy_to_clipboard(self.text())
+        self.app.copy_to_clipboard(self._whole())
         self.notify("Copied. Read it once more before you use it.")
 
 
@@ -290,8 +295,8 @@ class WhyScreen(BaseScreen):
 
     def _beside(self, row: StudentRow) -> Iterator[str]:
         """Yield what is to be known of the day and of the file."""
-        if self.browse.view is not None and self.browse.view.since:
-            yield self.browse.view.since
+        if self.browse.view is not None:
+            yield from filter(None, (self.browse.view.from_before, self.browse.view.since))
         yield from odd_lines(row.odd)
 
     def _draw_switches(self, changes: Mapping[str, str]) -> None:
