@@ -190,7 +190,9 @@ def differences(before: View | None, after: View) -> tuple[str, ...]:
     pairs = ((before.by_id.get(one), after.by_id.get(one)) for one in {**before.by_id, **after.by_id})
     return tuple(
         _gone(old, after)
-        or verdict_change(old and old.answer, new and new.answer, is_new=not before.may_have(new))
+        or verdict_change(
+            old.answer if old else None, new.answer if new else None, is_new=not before.may_have(new)
+        )
         for old, new in pairs
         if old is not new and (old and old.essence) != (new and new.essence)
     )

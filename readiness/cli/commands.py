@@ -332,7 +332,7 @@ _TABLE: Final = {
         ("check", "course", "mistakes in a course"),
         ("course", "course_files", "add a skill, a unit or a strand to a course, or tidy its files"),
         ("compare", "compare", "what an edit or another course changes, and for whom"),
-        ("watch", "compare", "while a course is edited: what each save changes for whom"),
+        ("watch", "compare", "while a course is edited: after each save, what is different from the start"),
         ("retire", "compare", "what taking a skill out, renaming or merging it would do"),
         ("exchange", "course", "a course to and from GraphML or JSON of items and links"),
         ("editor", "course_files", "a language server: an editor says what is wrong as you type"),

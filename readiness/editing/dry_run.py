@@ -6,7 +6,7 @@ that is watched, a skill to be retired. Reads student files, writes nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -20,7 +20,7 @@ from readiness.editing.edits import Retire, apply
 from readiness.lazy import dataclass
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record
-from readiness.studio.load import Studio
+from readiness.studio.load import Studio, student_files, with_copies_named
 from readiness.toml.problems import Place, Problem, errors
 
 __all__ = ["CourseWatcher", "Mention", "Retiring", "Trial", "fits", "mentions", "retiring", "try_course"]
@@ -131,8 +131,8 @@ def _read_again(loaded_record: LoadedRecord, course: Course) -> LoadedRecord:
 #
 # A :class:`CourseWatcher` looks when it is told to and never waits; whoever calls it has the clock. An
 # editor saves in more than one step, so a change counts once two looks in a row find the files
-# alike. Everything is compared with the studio as it was when watching began, so that what is
-# told is what the edit as a whole does; taking it back tells that nobody changes.
+# alike. Everything is compared with the course as it was when watching began, so that what is
+# told is what the edit as a whole does; taking it back tells that nobody changes. Notes are those of now.
 
 Stamp = tuple[tuple[Path, int, int], ...]
 
@@ -148,27 +148,40 @@ class CourseWatcher:
         """
         self.studio, self.folder, self.on = studio, folder, on
         self.files = load_course(folder).files
-        self.seen = self.last = self._stamp()
+        self.read = {one.path: (_stamp([one.path]), one) for one in studio.loaded}
+        self.seen = self.last = _stamp(self.files)
 
     def look(self) -> Trial | None:
         """Return what the course does to the students if it was saved since the last look."""
-        now = self._stamp()
+        now = _stamp(self.files)
         settled, self.last = now == self.last, now
         if not settled or now == self.seen:
             return None
         tried = load_course(self.folder)
-        self.files = tried.files
-        self.last = self.seen = self._stamp()
-        return try_course(self.studio, tried, self.on)
+        self.files = tuple(dict.fromkeys((*self.files, *tried.files)))  # those that are away come back
+        self.last = self.seen = _stamp(self.files)
+        return try_course(self._noted_now(), tried, self.on)
 
-    def _stamp(self) -> Stamp:
-        """Return when the files were last written, and how long they are; a missing one is left out."""
-        stamps: list[tuple[Path, int, int]] = []
-        for path in self.files:
-            with suppress(OSError):
-                state = path.stat()
-                stamps.append((path, state.st_mtime_ns, state.st_size))
-        return tuple(stamps)
+    def _noted_now(self) -> Studio:
+        """Return the studio with the course of the start and the notes of now."""
+        files, course = tuple(self.read), self.studio.course
+        assert course is not None
+        with suppress(OSError):
+            files = student_files(self.studio.where.students or Path())
+        for path in files:
+            if (stamp := _stamp([path])) != self.read.get(path, (None,))[0]:
+                self.read[path] = stamp, load_record(path, course)
+        return replace(self.studio, loaded=with_copies_named([self.read[path][1] for path in files]))
+
+
+def _stamp(files: Iterable[Path]) -> Stamp:
+    """Return when files were last written, and how long they are; a missing one is left out."""
+    stamps: list[tuple[Path, int, int]] = []
+    for path in files:
+        with suppress(OSError):
+            state = path.stat()
+            stamps.append((path, state.st_mtime_ns, state.st_size))
+    return tuple(stamps)
 
 
 # Can this skill be deleted, or joined with another? What stands on it, whose records name it.

@@ -110,14 +110,15 @@ def skill_words(course: Course | None, skill: str) -> str:
 def watching_words(folder: Path, students: int) -> str:
     """Return that watching starts, and how it ends."""
     who = counted(students, "student")
-    return f"Watching {folder} with {who}. Save the course to see what changes. Ctrl-C ends it."
+    return f"Watching {folder} with {who}. Save the course to see what is different from now. Ctrl-C ends it."
 
 
 def refusal_words(problems: Sequence[Problem]) -> str:
     """Return the last line for a course that is refused."""
     wrong = len(errors(problems))
     warnings = f" (and {counted(len(problems) - wrong, 'warning')})" if len(problems) > wrong else ""
-    return f"Refused for {counted(wrong, 'error')}{warnings}. Nothing was changed.\n"
+    what = f"{counted(wrong, 'error')}{warnings}"
+    return f"Refused for {what}; please correct {'it' if wrong == 1 else 'them'} first.\n"
 
 
 def lost_words(count: int) -> str:

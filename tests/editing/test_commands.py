@@ -72,7 +72,7 @@ def test_a_refused_edit_says_so_on_its_line(say):
     assert code == 2
     told = " ".join(out.split())
     assert "rounded-hand-rest > rounded-hand-keys > wrist-lift > rounded-hand-rest" in told
-    assert out.splitlines()[-1] == "Refused for 2 errors. Nothing was changed."
+    assert out.splitlines()[-1] == "Refused for 2 errors; please correct them first."
 
 
 def test_edits_keep_their_order_and_count_together(say):

@@ -13,9 +13,12 @@ from pathlib import Path
 
 import pytest
 
+from readiness.days import day_number
 from readiness.editing.dry_run import CourseWatcher
+from readiness.judging import judge
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
+from readiness.terms import Verdict
 
 ROOT = Path(__file__).parents[2]
 LINK = 'stands_on = ["rounded-hand-keys", "finger-numbers-shown"]'
@@ -83,6 +86,36 @@ def test_a_file_that_is_away_for_a_moment_is_waited_for(watcher, save, folder):
     save(LINK, NEW_LINK)
     assert watcher.look() is None
     assert watcher.look().comparison.changed
+
+
+def test_a_course_that_was_away_longer_is_watched_again_when_it_is_back(watcher, save, folder):
+    folder.rename(folder.with_name("x"))
+    assert [watcher.look(), watcher.look().course, watcher.look()] == [None] * 3
+    folder.with_name("x").rename(folder)
+    watcher.look()
+    assert not watcher.look().comparison.changed
+    save(LINK, NEW_LINK)
+    watcher.look()
+    assert watcher.look().comparison.changed
+
+
+def test_what_is_noted_meanwhile_counts_on_both_sides(folder, demo_folder, tmp_path):
+    """The lesson that settles both skills is noted while the course is watched, and then a number changes."""
+    students = shutil.copytree(demo_folder, tmp_path / "students")
+    where, on = find_studio(folder, students, folder, {}), day_number("2025-12-02")
+    watcher = CourseWatcher(load_studio(where), folder, on)
+    lesson = '\n[[lesson]]\non = 2025-11-27\nalone = ["wrist-lift", "rounded-hand-keys"]\n'
+    with (students / "temwa.toml").open("a", encoding="utf-8") as file:
+        file.write(lesson)
+    pacing = folder / "pacing.toml"
+    text = pacing.read_text(encoding="utf-8").replace("motor = 3", "motor = 4", 1)
+    pacing.write_text(text, encoding="utf-8")
+    watcher.look()
+    told = watcher.look().comparison
+    one = next(one for one in told.changed if one.after.student == "temwa")
+    now = judge(watcher.studio.course, load_studio(where).records["temwa"], on).verdict
+    assert one.before.verdict == now == Verdict.READY_TAKING_ALONG
+    assert one.after.verdict == Verdict.LOOK_AGAIN
 
 
 @pytest.fixture
