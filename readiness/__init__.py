@@ -15,7 +15,8 @@ Temwa look-again 2025-12-09 rounded-hand-keys
 3 opening feet-supported
 
 Days are ``datetime.date`` in what is asked and in an ``Answer``. In all other values, such as a plan's, and
-in the functions of this page that a studio asks for you, days are numbers (``date.toordinal``).
+in the functions of this page that a studio asks for you, days are numbers (``date.toordinal``). The errors
+that they raise, ``ChangeError`` and ``StudioNotFoundError``, are here too.
 """
 
 from __future__ import annotations
@@ -29,9 +30,11 @@ if TYPE_CHECKING:
     from readiness.course.load import build_course, load_course
     from readiness.judging.answer import Blocker
     from readiness.judging.as_json import answer_to_dict
+    from readiness.judging.engine import ChangeError as ChangeError
     from readiness.judging.engine import judge, what_if
     from readiness.judging.recheck import recheck
     from readiness.record.load import build_record, load_record
+    from readiness.studio.find import StudioNotFoundError as StudioNotFoundError
     from readiness.studio.find import find_studio
     from readiness.studio.load import load_studio
     from readiness.terms import Fade, Help, Kind, State, Verdict
@@ -50,10 +53,10 @@ _ROOMS: Final = {
     "course.load": ("build_course", "load_course"),
     "judging.answer": ("Blocker",),
     "judging.as_json": ("answer_to_dict",),
-    "judging.engine": ("judge", "what_if"),
+    "judging.engine": ("ChangeError", "judge", "what_if"),
     "judging.recheck": ("recheck",),
     "record.load": ("build_record", "load_record"),
-    "studio.find": ("find_studio",),
+    "studio.find": ("StudioNotFoundError", "find_studio"),
     "studio.load": ("load_studio",),
     "terms": ("Fade", "Help", "Kind", "State", "Verdict"),
     "words.why": ("tell_answer",),

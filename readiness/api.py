@@ -7,24 +7,28 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from contextvars import copy_context
+from dataclasses import field
 from datetime import date, datetime
 from functools import partial
 from pathlib import Path
 from typing import Generic, TypeVar
 
-from readiness.advice.after_break import AfterBreak, after_break
+from readiness.advice.after_break import AfterBreak
 from readiness.advice.as_json import back_to_dict, placing_to_dict, plan_to_dict, sheet_to_dict, way_to_dict
-from readiness.advice.lesson import plan_lesson
+from readiness.advice.ground import may_be_placed
+from readiness.advice.lesson import MINUTES, plan_lesson
 from readiness.advice.placing_round import PlacingRound, placing_round
 from readiness.advice.plan import LessonPlan
+from readiness.advice.review import breaks
 from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.way import Way, way_to
 from readiness.course.load import load_course
 from readiness.course.model import Course
+from readiness.days import iso
 from readiness.editing.dry_run import Trial, try_course
 from readiness.editing.facts import trial_to_dict
 from readiness.judging import answer as judged
-from readiness.judging.as_json import answer_to_dict
+from readiness.judging.as_json import FORMAT, answer_to_dict
 from readiness.judging.engine import judge
 from readiness.lazy import dataclass
 from readiness.record.model import Record
@@ -66,7 +70,7 @@ class FilesError(Exception):
 
 @dataclass(frozen=True)
 class Result(Generic[V]):
-    """What was worked out: as a value, as plain JSON values, and as a text.
+    """What was worked out: as a value, as plain JSON values, and as a text; to be kept, ``to_dict()`` is.
 
     Attributes:
         value: all of it, as in ``plan("temwa").value.blocks``; ``help(type(result.value))`` names its
@@ -74,15 +78,19 @@ class Result(Generic[V]):
     """
 
     value: V
-    _to_dict: Callable[[], Mapping[str, object]]
-    _text: Callable[[int], str]
+    _to_dict: Callable[[], Mapping[str, object]] = field(compare=False)
+    _text: Callable[[int], str] = field(compare=False)
+
+    def __hash__(self) -> int:
+        """Return the same number for equal answers."""
+        return hash(str(self.to_dict()))
 
     def to_dict(self) -> dict[str, object]:
         """Return it as plain values, ready for ``json.dumps``: what the command prints with ``--json``."""
-        return dict(self._to_dict())
+        return {"format": FORMAT, **self._to_dict()}
 
     def text(self, width: int = 80) -> str:
-        """Return it as the command prints it.
+        """Return it as the command prints it with ``--full``.
 
         Args:
             width: the widest line, in characters.
@@ -192,7 +200,7 @@ class Studio:
 
         Raises:
             FilesError: there is no such student, or the file has mistakes.
-            TypeError: ``on`` is no ``datetime.date``.
+            TypeError: ``student`` is no text, or ``on`` no ``datetime.date``.
 
         >>> import readiness
         >>> [blocker.skill for blocker in readiness.demo().why("temwa", date(2025, 12, 2)).blockers]
@@ -209,13 +217,21 @@ class Studio:
         """Return the next lesson in minutes: a :class:`LessonPlan`, whose ``blocks`` add up to ``minutes``.
 
         Args:
-            student, on: as for :meth:`why`; minutes: how long it is, None for what the pacing says.
+            student, on: as for :meth:`why`; minutes: how long it is, from 10 to 90, None for what the pacing
+                says.
+
+        Raises:
+            TypeError, ValueError: ``minutes`` is no whole number, or out of bounds.
 
         >>> import readiness
         >>> readiness.demo().plan("temwa", date(2025, 12, 2)).value.minutes
         30
         """
         course, record, found = asked = self._judged(student, on)
+        if minutes is not None and type(minutes) is not int:
+            raise TypeError(f"minutes is a whole number; {minutes!r} is {type(minutes).__name__}")
+        if minutes is not None and not MINUTES[0] <= minutes <= MINUTES[1]:
+            raise ValueError(f"minutes is from {MINUTES[0]} to {MINUTES[1]}; {minutes} is not")
         plan = plan_lesson(course, record, found, minutes)
         return self._result(asked, plan, lambda: plan_to_dict(plan, found), plan_sections)
 
@@ -231,15 +247,21 @@ class Studio:
         return self._result(asked, sheet, lambda: sheet_to_dict(sheet, found), sheet_sections)
 
     def place(self, student: str, on: date | None = None) -> Result[PlacingRound]:
-        """Return where a student who has not begun a unit starts, as far as is known, and the next look.
+        """Return where a student starts who has just begun or not yet, as far as is known, and the next look.
+
+        Raises:
+            ValueError: the student has begun a unit already.
 
         >>> import readiness
         >>> readiness.demo().place("rafiq", date(2025, 12, 2)).to_dict()["start_unit"]
         'sitting-high-low'
         """
         course, record, found = asked = self._judged(student, on)
+        if found.unit is not None and not may_be_placed(record, found):
+            raise ValueError(f"student {student!r} has begun {found.unit!r} already")
         now = placing_round(course, record, found.on)
-        return self._result(asked, now, lambda: placing_to_dict(now), round_sections)
+        whose = {"student": record.id, "on": iso(found.on)}
+        return self._result(asked, now, lambda: whose | placing_to_dict(now), round_sections)
 
     def after_break(self, student: str, on: date | None = None) -> Result[AfterBreak]:
         """Return what a break cost, and the fewest looks that bring it back.
@@ -249,9 +271,9 @@ class Studio:
         0
         """
         course, record, found = asked = self._judged(student, on)
-        back = after_break(course, record, found)
-        as_plain = partial(back_to_dict, back, None, found)
-        return self._result(asked, back, as_plain, lambda back, p: back_sections((back, None), p))
+        back, ahead = breaks(course, record, found)
+        as_plain = partial(back_to_dict, back, ahead, found)
+        return self._result(asked, back, as_plain, lambda back, p: back_sections((back, ahead), p))
 
     def route(self, student: str, to: str, on: date | None = None) -> Result[Way]:
         """Return what is still to secure on the way to a skill or a unit, cheapest in teaching minutes.
@@ -353,6 +375,8 @@ class Studio:
     def _judged(self, student: str, on: date | None) -> tuple[Course, Record, judged.Answer]:
         """Return the course as it is on a day, a student's record, and the answer of that day."""
         day = _ordinal(on)
+        if not isinstance(student, str):
+            raise TypeError(f"student is the id of a student; {student!r} is {type(student).__name__}")
         record = self._files.records.get(student)
         if record is None:
             wrong = self._files.broken.get(student)
@@ -375,8 +399,10 @@ def open_studio(folder: str | Path) -> Studio:
     """
     try:
         where = find_studio(None, None, Path(folder).resolve(strict=True), {})
-    except (StudioNotFoundError, FileNotFoundError) as error:
+    except StudioNotFoundError as error:
         raise FilesError(str(error)) from None
+    except FileNotFoundError:
+        raise FilesError(f"there is no folder {str(folder)!r}") from None
     if where.is_demo:
         raise FilesError(f"there is no studio.toml in {folder} or above it")
     return _opened(studio_files.load_studio(where))

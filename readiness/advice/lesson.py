@@ -56,9 +56,12 @@ from readiness.record.rhythm import Season
 from readiness.terms import State, Verdict
 
 __all__ = [
-    "SHOWN", "Blocks", "LessonPlan", "NotBegun", "PlanBlock", "held_blocks", "left_for_later",
+    "MINUTES", "SHOWN", "Blocks", "LessonPlan", "NotBegun", "PlanBlock", "held_blocks", "left_for_later",
     "lesson_blocks", "placing_blocks", "plan_lesson", "planned", "too_much",
 ]  # fmt: skip
+
+MINUTES: Final = 10, 90
+"""The least and the most a lesson may be said to take."""
 
 _RANK: Final = {
     "one-thing": DECIDES, "look-first": DECIDES, "blocker": DECIDES, "group": DECIDES, "placing": DECIDES,

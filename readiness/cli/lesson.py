@@ -6,7 +6,7 @@ import argparse
 
 from readiness.advice.as_json import handover_to_dict, pair_to_dict, plan_to_dict, sheet_to_dict
 from readiness.advice.handover import hand_over, pair_up
-from readiness.advice.lesson import plan_lesson
+from readiness.advice.lesson import MINUTES, plan_lesson
 from readiness.advice.sheet import check_sheet
 from readiness.cli.commands import CommandError, Exit, command, option
 from readiness.cli.context import (
@@ -66,7 +66,7 @@ def run_sheet(args: argparse.Namespace) -> Exit:
 )
 def run_plan(args: argparse.Namespace) -> Exit:
     """Print the plan."""
-    minutes = None if args.minutes is None else whole(args.minutes, "--minutes", 10, 90, "whole minutes")
+    minutes = None if args.minutes is None else whole(args.minutes, "--minutes", *MINUTES, "whole minutes")
     entry = open_entry(args, writes=False)
     course, record, on = entry.course, entry.record, entry.on
     if args.today and on in record.seen.lesson_days:

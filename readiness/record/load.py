@@ -280,8 +280,10 @@ def build_record(id: str, data: Mapping[str, object], course: Course) -> model.R
     Lines are those of the file that these values make when written down.
 
     Raises:
-        ValueError: the values break a rule of the student file; the text says which.
+        ValueError: the id is none, or the values break a rule of the student file; the text says which.
     """
+    if not model.is_id(id):
+        raise ValueError(f"{id!r} is no student's id: letters without accents, digits, hyphens, underscores")
     import tomli_w
 
     from readiness.record.schema import StudentFile

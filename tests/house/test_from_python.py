@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+import builtins
+import json
 import os
 import pydoc
 import re
@@ -18,6 +20,7 @@ import pytest
 
 import readiness
 from readiness import api
+from readiness.cli.main import main
 
 ROOT = Path(__file__).parents[2]
 MARK = r"test_from_python.py -->\n```python\n(.*?)```"
@@ -72,6 +75,64 @@ def test_who_is_listed_is_named():
     for student, name in studio.students.items():
         answer = studio.why(student, on=date(2025, 12, 2))
         assert (answer.student, answer.name) == (student, name)
+
+
+DAY = date(2025, 12, 2)
+
+
+@pytest.mark.parametrize(
+    "ask, error, told",
+    [
+        (lambda s: s.place("temwa", DAY), ValueError, "student 'temwa' has begun 'hand-shape-wrist' already"),
+        *(
+            (lambda s, n=n: s.plan("temwa", DAY, n), ValueError, f"minutes is from 10 to 90; {n} is not")
+            for n in (-5, 0, 9, 91, 500, 10**9)
+        ),
+        (lambda s: s.plan("temwa", DAY, 30.5), TypeError, "minutes is a whole number; 30.5 is float"),
+        (lambda s: s.plan("temwa", DAY, "30"), TypeError, "minutes is a whole number; '30' is str"),
+        (lambda s: s.plan("temwa", DAY, True), TypeError, "minutes is a whole number; True is bool"),
+        (lambda s: s.why(None, DAY), TypeError, "student is the id of a student; None is NoneType"),
+        (lambda s: readiness.open_studio("/nowhere"), readiness.FilesError, "there is no folder '/nowhere'"),
+        (lambda s: readiness.build_record("x y/../z", {}, None), ValueError, "'x y/../z' is no student's id"),
+    ],
+)
+def test_what_cannot_be_asked_is_refused_by_the_name_of_the_argument(ask, error, told):
+    with pytest.raises(error, match=re.escape(told)):
+        ask(readiness.demo())
+
+
+@pytest.mark.parametrize("minutes", [10, 90])
+def test_a_plan_takes_the_minutes_that_the_command_takes(minutes):
+    assert readiness.demo().plan("temwa", DAY, minutes).value.minutes == minutes
+
+
+ASKED = {
+    "why": ("temwa",), "plan": ("temwa",), "sheet": ("temwa",), "place": ("rafiq",),
+    "after_break": ("temwa",), "route": ("temwa", "arms-that-travel"), "ask": ("ready",),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ASKED)
+def test_an_answer_says_what_the_command_says_and_is_equal_to_another_one_of_the_same_question(name, capsys):
+    one, other = (getattr(readiness.demo(), name)(*ASKED[name], on=DAY) for _ in range(2))
+    assert one == other
+    assert hash(one) == hash(other)
+    command = {"after_break": "back", "route": "way"}.get(name, name)
+    words = [*ASKED[name][:1], *(("--to", one) for one in ASKED[name][1:])]
+    words = [word for one in words for word in ((one,) if isinstance(one, str) else one)]
+    main([command, *words, "--on", "2025-12-02", "--json"])
+    assert json.loads(capsys.readouterr().out) == json.loads(json.dumps(one.to_dict()))
+    main([command, *words, "--on", "2025-12-02", "--full"])
+    assert one.text().split() == capsys.readouterr().out.split()
+
+
+def test_every_error_that_is_documented_can_be_imported():
+    raised = set()
+    for name in readiness.__all__:
+        shown = pydoc.render_doc(getattr(readiness, name), renderer=pydoc.plaintext)
+        raised |= {*re.findall(r"^ +(?:\| +)*([A-Z]\w+(?:Error|Refusal)): ", shown, re.MULTILINE)}
+    assert "ChangeError" in raised
+    assert all(hasattr(builtins, one) or hasattr(readiness, one) for one in raised), raised
 
 
 def test_two_studios_in_two_threads_speak_each_in_its_own_words(tmp_path):
