@@ -228,14 +228,16 @@ def tell_trial(
         print("\n\n".join(render(problem, width=text_width()) for problem in trial.problems), end="\n\n")
         print(changes.refusal_words(trial.problems), end="")
         return code
+    found = trial.comparison
+    answered = len(found.changed) + len(found.advised) + len(found.unchanged)
+    head = [*head, changes.lost_words(len(trial.lost), len(trial.lost) + answered)]
     different_words = [changes.difference_section(different, course, trial.course)] if different else []
     if shape == "markdown":
-        who = changes.comparison_sections(trial.comparison, course, trial.course)
-        counts = [changes.comparison_counts(trial.comparison)]
+        who = changes.comparison_sections(found, course, trial.course)
+        counts = [changes.comparison_counts(found)]
         print(as_markdown([*head, *(who if full else counts), *different_words]), end="")
     else:
-        told = [*head, *changes.comparison_sections(trial.comparison, course, trial.course), *different_words]
-        say(told, full=full)
+        say([*head, *changes.comparison_sections(found, course, trial.course), *different_words], full=full)
     _tell_problems(trial, shape)
     return code
 
@@ -245,10 +247,7 @@ def _tell_problems(trial: Trial, shape: str) -> None:
     fence = "\n```" if shape == "markdown" else ""
     for problem in trial.problems:
         print(f"{fence}\n{render(problem, width=text_width())}{fence}")
-    if trial.lost:
-        print()
-        say([changes.lost_words(len(trial.lost))])
-        print()
+    print(end="\n" if trial.lost else "")
     for one in trial.lost if not fence else ():
         told = (render(problem, width=text_width()) for problem in errors(one.problems))
         print("\n\n".join(told), end="\n\n")

@@ -121,11 +121,12 @@ def refusal_words(problems: Sequence[Problem]) -> str:
     return f"Refused for {what}; please correct {'it' if wrong == 1 else 'them'} first.\n"
 
 
-def lost_words(count: int) -> str:
-    """Return that files name something the new course does not have, and the way out."""
-    files = "1 student's file names" if count == 1 else f"{count} students' files name"
+def lost_words(count: int, of: int) -> Section:
+    """Return that files name something the new course does not have, and the way out; empty for none."""
+    files = "the file names" if count == 1 else "their files name"
     retire = "Retire a skill, never delete it: put its table back with a line such as retired = 2026-09-01."
-    return f"{files} something that is no longer in this course. {retire}"
+    told = f"There is no answer any more about {count} of {counted(of, 'student')}: {files}"
+    return plain(f"{told} something that is no longer in this course. {retire}" if count else "")
 
 
 def difference_section(found: Sequence[Difference], old: Course, new: Course) -> Section:

@@ -358,6 +358,7 @@ def check_groups_of_all(draft: Draft) -> Iterator[Problem]:
 
 
 def _implied_groups(draft: Draft) -> Iterator[tuple[DraftGroup, Problem]]:
+    """Yield the groups that ask for nothing new; one of a size that cannot be makes no other needless."""
     owners = [skill for skill in draft.skills if skill.groups]
     for skill in owners:
         for at, group in enumerate(skill.groups):
@@ -367,17 +368,22 @@ def _implied_groups(draft: Draft) -> Iterator[tuple[DraftGroup, Problem]]:
                 if draft.links.above[skill.id] & draft.links.bit[other.id]
                 for g in other.groups
             ]
-            for found in _implied_group(draft, skill, group, [*before, *skill.groups[:at]]):
+            earlier = [g for g in (*before, *skill.groups[:at]) if _can_be(g)]
+            for found in _implied_group(draft, skill, group, earlier) if _can_be(group) else ():
                 yield group, found
+
+
+def _can_be(group: DraftGroup) -> bool:
+    """Return whether a group asks for a number that its members can make."""
+    return group.at_least is not None and 1 <= group.at_least <= len({word.text for word in group.of})
 
 
 def _implied_group(
     draft: Draft, skill: DraftSkill, group: DraftGroup, earlier: Sequence[DraftGroup]
 ) -> Iterator[Problem]:
-    """Yield a problem where a group asks for nothing new; sizes that cannot be are said elsewhere."""
+    """Yield a problem where a group asks for nothing new."""
     members = dict.fromkeys(word.text for word in group.of)
-    if group.at_least is None or not 1 <= group.at_least <= len(members):
-        return
+    assert group.at_least is not None
     met = [name for name in members if draft.links.above[skill.id] & draft.links.bit.get(name, 0)]
     lacking = group.at_least - len(met)
     asked = members.keys() - met
@@ -458,7 +464,7 @@ def check_group_sizes(draft: Draft) -> Iterator[Problem]:
     for skill in draft.skills:
         for group in skill.groups:
             members = len({word.text for word in group.of})
-            if group.at_least is not None and not 1 <= group.at_least <= members:
+            if group.at_least is not None and not _can_be(group):
                 message = f"at_least is {group.at_least}, but the group has {count(members, 'member')}"
                 hint = f"write a number from 1 to {members}" if members else "name the skills in of = [...]"
                 yield Problem("group-size", "error", group.at_least_place, message, hint)
