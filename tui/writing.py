@@ -320,8 +320,8 @@ def _whole(typed: str, what: str) -> int:
     return int(typed)
 
 
-def _day(desk: Desk, typed: str) -> int | None:
-    return desk.typed_day(typed, 1) if typed.strip() else None
+def _day(desk: Desk, typed: str, when: int = 1) -> int | None:
+    return desk.typed_day(typed, when) if typed.strip() else None
 
 
 def _enrol(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
@@ -340,12 +340,12 @@ def _enrol(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
 
 
 def _consent(desk: Desk, row: StudentRow, given: Given) -> Refusal | None:
-    key, said = CONSENTS.get(given["what"].strip()), given["said"].strip().casefold()
-    if key is None or said not in ("yes", "no"):
+    what, said = given["what"].replace(",", " ").split(), given["said"].strip().casefold()
+    if not what or not {*what} <= CONSENTS.keys() or said not in ("yes", "no"):
         raise ValueError(f"it is for {', '.join(CONSENTS)}; the answer is yes or no.")
-    path = row.path
-    before = path.read_bytes()
-    refusal = note_consent(row.record, row.path.parent, key, said == "yes", given["by"], row.day)
+    path, on = row.path, _day(desk, given["on"], -1) or row.day
+    before, answers = path.read_bytes(), {CONSENTS[one]: said == "yes" for one in what}
+    refusal = desk.refused(row.record, on) or note_consent(row.record, path.parent, answers, given["by"], on)
     if refusal is None:
         desk.written[path] = before, path.read_bytes()
     return refusal
@@ -537,6 +537,7 @@ WORKS: Final = (
     Work("consent", "A consent", (
         Ask("what", "for what: touch, photo, or a reader such as school", lambda *_: CONSENTS),
         Ask("said", "yes or no", lambda *_: ("yes", "no")), Ask("by", "who said so"),
+        Ask("on", "on which day; empty: today"),
     ), _consent),
     Work("resume", "The pause ends", (
         Ask("by", "the adult who ends it, by name"), Ask("words", "in a few words, after what advice"),

@@ -187,7 +187,7 @@ class Parser(argparse.ArgumentParser):
         raise CommandError(missing(self, self._read) if name is None else does_not_fit(name, self))
 
     def _check_value(self, action: argparse.Action, value: Any) -> None:  # noqa: ANN401 - whatever
-        if action.choices is not None and value not in action.choices:
+        if action.choices is not None and value != [] and value not in action.choices:
             raise CommandError(no_choice(action, str(value), self))
 
     def _get_value(self, action: argparse.Action, arg_string: str) -> Any:  # noqa: ANN401 - whatever

@@ -568,35 +568,45 @@ def shared_to_dict(
     return found
 
 
+_ANSWERS: Final = ("yes", "no")
+
+
 @command(
     "consent",
     student_options("the day it was said"),
     option(
-        "what", metavar="WHAT", nargs="?", choices=list(CONSENTS),
-        help=f"{', '.join(CONSENTS)}; without it, all are listed",
+        "loose", metavar="WHAT yes|no", nargs="*", choices=[*CONSENTS, *_ANSWERS],
+        help=f"{', '.join(CONSENTS)}, then yes or no, as in touch photo yes video no; nothing lists all",
     ),
-    option("answer", metavar="yes|no", nargs="?", choices=["yes", "no"], help="what was said"),
     option("--by", metavar="NAME", default="", help="who said it"),
 )
 def run_consent(args: argparse.Namespace) -> Exit:
     """Note the answer; without one, list what is noted."""
-    entry = open_entry(args, writes=args.what is not None)
-    if args.what is None:
+    entry = open_entry(args, writes=bool(args.loose))
+    if not args.loose:
         consents = dict(entry.record.consents)
         return respond(
             args,
             lambda: {"student": entry.record.id, "consents": consents},
             share.consent_list_words(entry.record, entry.on),
         )
-    asked = {"yes or no": args.answer, "who said it": args.by.strip()}
+    answers, waiting = dict[str, bool](), list[str]()
+    for word in args.loose:
+        if word in CONSENTS:
+            waiting.append(word)
+        else:
+            answers |= dict.fromkeys(waiting, word == "yes")
+            waiting = []
+    asked = {"yes or no": answers and not waiting, "who said it": args.by.strip()}
     if missing := [one for one, typed in asked.items() if not typed]:
-        form = f"`readiness consent {args.student} {args.what} yes|no --by NAME`."
+        what = next(iter((*waiting, *answers)), "WHAT")
+        form = f"`readiness consent {args.student} {what} yes|no --by NAME`."
         raise CommandError(f"please say {listed(missing)}: {form}")
     entry.check_day()
     refuse(odd_letters(args.by))
-    key, is_given, by = CONSENTS[args.what], args.answer == "yes", args.by.strip()
-    record = entry.written(note_consent(entry.record, entry.folder, key, is_given, by, entry.on))
+    by, keys = args.by.strip(), {CONSENTS[what]: yes for what, yes in answers.items()}
+    record = entry.written(note_consent(entry.record, entry.folder, keys, by, entry.on))
     return respond(args, lambda: {
-        "student": record.id, "on": iso(entry.on), "what": args.what, "given": is_given, "by": by,
+        "student": record.id, "on": iso(entry.on), "answers": answers, "by": by,
         "consents": dict(record.consents),
-    }, share.consent_words(record, args.what, by, entry.on, is_given=is_given))  # fmt: skip
+    }, share.consent_words(record, answers, by, entry.on))  # fmt: skip

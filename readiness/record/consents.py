@@ -12,7 +12,7 @@ hand. Only the head is read: what comes before the first block.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import is_dataclass, replace
 from datetime import date
@@ -145,55 +145,63 @@ def _parts(record: Record, reader: str, *, is_allowed: bool) -> frozenset[str]:
 
 _LINE: Final = regex(rb"(?m)^consents[ \t]*=[ \t]*\{[^\r\n{}]*\}")
 _BLOCK: Final = regex(rb"(?m)^[ \t]*\[")
+_SAID: Final = regex(rb"(?m)^# (\w+): (?:yes|no), said by .*, (\d{4}-\d\d-\d\d)[ \t]*\r?$")
 
 
-def note_consent(record: Record, folder: Path, key: str, is_given: bool, by: str, on: int) -> Refusal | None:
-    """Write an answer into the head of a student's file.
+def note_consent(
+    record: Record, folder: Path, answers: Mapping[str, bool], by: str, on: int
+) -> Refusal | None:
+    """Write answers into the head of a student's file; one of a later day that stands there counts still.
 
     Args:
         record: the student; folder: the students folder the file must be in.
-        key: one of the values of ``CONSENTS``; is_given: yes or no.
-        by: who gave the answer; on: the day.
+        answers: by the values of ``CONSENTS``, yes or no.
+        by: who gave them; on: the day.
     """
     if not by.strip():
         return Refusal("no-name", "please say with --by who gave the answer.")
     is_same = composed(by).strip().casefold() == record.name.strip().casefold()
-    if is_given and is_same and not is_of_age(record, on):
+    if any(answers.values()) and is_same and not is_of_age(record, on):
         return Refusal("no-adult", f"{record.name} is not of age: a grown-up of the family says yes.")
     path = record.own_path
-    told = f"# {key}: {'yes' if is_given else 'no'}, said by {by.strip()}, {iso(on)}"
+    behind = f"said by {by.strip()}, {iso(on)}"
+    told = [f"# {key}: {'yes' if yes else 'no'}, {behind}" for key, yes in answers.items()]
 
     def edit(before: bytes) -> bytes | Refusal:
         file = read_file(path, before)
         if isinstance(file, str):
             return why_wrong(path, before, file)
-        wanted = {**file.consents, key: is_given}
+        block = _BLOCK.search(before)
+        said = _SAID.findall(before[: block.start()] if block else before)
+        later = {key.decode() for key, day in said if day.decode() > iso(on)}
+        wanted = {**file.consents, **{key: yes for key, yes in answers.items() if key not in later}}
         after = _with_line(before, line("consents", wanted), told)
         now = None if after is None else read_file(path, after)
         if after is None or now != file.model_copy(update={"consents": wanted}):
             other = "its consents are written in another way than this program can change"
-            return Refusal("by-hand", f"nothing was written: {other}; please change {key} by hand in {path}.")
+            by_hand = f"please change {', '.join(answers)} by hand in {path}."
+            return Refusal("by-hand", f"nothing was written: {other}; {by_hand}")
         body, end = after.rstrip(b"\r\n"), line_end(after)
         return after if body.endswith(b"\n" + CONSENT) else body + end + CONSENT + end
 
     return writing.replace(path, folder, edit)
 
 
-def _with_line(before: bytes, consents: str, told: str) -> bytes | None:
+def _with_line(before: bytes, consents: str, told: Sequence[str]) -> bytes | None:
     """Return the file with the line of the consents; None where it stands there in another way."""
     end = line_end(before)
     block = _BLOCK.search(before)
     at = block.start() if block else len(before)
     head, rest = before[:at], before[at:]
-    new = consents.encode()
+    new, lines = consents.encode(), b"".join(end + one.encode() for one in told)
     if (found := _LINE.search(head)) is not None:
         behind = head[found.end() :].partition(b"\n")  # what somebody wrote behind it stays
-        written = behind[0].rstrip(b"\r") + end + told.encode()
+        written = behind[0].rstrip(b"\r") + lines
         return head[: found.start()] + new + written + (end + behind[2] if behind[1] else b"") + rest
     if b"consents" in re.sub(rb"(?m)^[ \t]*#.*$", b"", head):
         return None
     kept = head.rstrip(b"\r\n")
-    return kept + end + new + end + told.encode() + (head[len(kept) :] or end) + rest
+    return kept + end + new + lines + (head[len(kept) :] or end) + rest
 
 
 # What was kept on a day: nothing noted for later, and what was open then is open.

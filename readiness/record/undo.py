@@ -293,8 +293,9 @@ _HOLD: Final = Refusal(
 _BY_HAND: Final = Refusal("changed-since", "what was changed by hand since the import stays.")
 _CONSENT: Final = Refusal(
     "undo-consent",
-    "nothing was taken back: a consent was noted last. `readiness consent {}` notes another answer in its "
-    "place.",
+    "nothing was taken back: a consent was noted last, and it stays in the file until another answer is "
+    "noted: `readiness consent {0} WHAT no --by NAME`. A lesson noted before it is corrected by its day: "
+    "`readiness correct {0} --on DATE`.",
 )
 SINCE: Final = Refusal("not-the-last", "nothing was taken back: something else was noted since.")
 

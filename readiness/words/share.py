@@ -259,10 +259,13 @@ def _any_time(record: Record) -> str:
     return f"{back}. Whatever is noted, {tidy(record.name)} may say no on the day."
 
 
-def consent_words(record: Record, what: str, by: str, on: int, *, is_given: bool) -> Iterator[str]:
-    """Yield that the answer to one of ``CONSENTS`` is noted, and all that is noted now."""
-    to = f"{'yes' if is_given else 'no'} to {_asked_of(record, on)[what]}"
-    yield f"Noted for {tidy(record.name)}: {to}; {tidy(by)}, {date_words(on)}."
+def consent_words(record: Record, answers: Mapping[str, bool], by: str, on: int) -> Iterator[str]:
+    """Yield that answers to some of ``CONSENTS`` are noted, and all that is noted now."""
+    for what, said in answers.items():
+        to = f"{'yes' if said else 'no'} to {_asked_of(record, on)[what]}"
+        yield f"Noted for {tidy(record.name)}: {to}; {tidy(by)}, {date_words(on)}."
+        if said != record.consents.get(CONSENTS[what], False):
+            yield f"The answer of a later day counts: {what} is still {'no' if said else 'yes'}."
     yes = listed([name for name, key in CONSENTS.items() if record.consents.get(key)]) or "nothing"
     yield f"Agreed to now: {yes}."
     yield _any_time(record)

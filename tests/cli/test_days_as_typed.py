@@ -199,7 +199,7 @@ def test_a_birth_day_written_as_elsewhere_is_said_and_what_is_none_is_named():
         (("why", "temwa", "--if", "motor=2"), "did you mean accepts.motor or days_needed.motor?"),
         (("note", "temwa", "--with-help", "feet"), "--hands-on"),
         (("why", "temwa", "--nonsense"), "there are --on, --course"),
-        (("consent", "temwa", "touch", "maybe"), '"maybe" is not yes or no.'),
+        (("consent", "temwa", "touch", "maybe"), '"maybe" is not touch, video, photo, family,'),
         (("pause", "temwa", "ow", "--part", "lefthand"), 'Did you mean "hand"?'),
     ],
 )

@@ -227,7 +227,7 @@ REFUSED = {
     "readiness note nil --text WORDS": ("pause Nil sore", "pause Nil again"),
     "readiness resume nil --by NAME --words WORDS": ("pause nil sore", "undo Nil"),
     "readiness undo nil --by NAME --why WORDS": ("pause nil sore", "undo Nil"),
-    "readiness consent nil": ("consent nil family yes --by mother", "undo Nil"),
+    "readiness consent nil WHAT no --by NAME": ("consent nil family yes --by mother", "undo Nil"),
     "readiness note nil": ("note Nil",),
     "readiness tell nil student|family|school": ("tell nil",),
 }

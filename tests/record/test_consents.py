@@ -19,7 +19,7 @@ LESSON = '\n[[lesson]]\non = 2025-11-25\nalone = ["feet-supported"] # consents =
 
 def noted(path, course, key="video", given=True, by="Ms Nil", on=DAY):
     record = load_record(path, course).record
-    return note_consent(record, path.parent, key, given, by, on)
+    return note_consent(record, path.parent, {key: given}, by, on)
 
 
 @pytest.fixture
@@ -76,14 +76,14 @@ def test_a_child_does_not_agree_for_itself_and_a_no_of_its_own_counts(file, cour
     assert noted(path, course, by=" ").id == "no-name"
     assert noted(path, course, given=False, by="Nil") is None
     record = replace(load_record(path, course).record, born=day_number("1990-01-01"))
-    assert note_consent(record, path.parent, "video", True, "Nil", DAY) is None
+    assert note_consent(record, path.parent, {"video": True}, "Nil", DAY) is None
 
 
 def test_a_broken_file_is_not_made_worse(file, course):
     path = file(HEAD + LESSON)
     record = load_record(path, course).record
     path.write_bytes(b"format = 1\nname =\n")
-    assert note_consent(record, path.parent, "video", True, "Ms Nil", DAY).id == "broken-file"
+    assert note_consent(record, path.parent, {"video": True}, "Ms Nil", DAY).id == "broken-file"
     assert path.read_bytes() == b"format = 1\nname =\n"
 
 
@@ -115,3 +115,38 @@ def test_the_command_notes_lists_and_is_not_taken_back_with_a_lesson(file, cours
     told = " ".join(capsys.readouterr().out.split())
     assert "substitute: yes - sharing with a substitute" in told
     assert "video: not noted, so no" in told
+
+
+@pytest.mark.parametrize(("first", "then"), [(DAY, DAY + 28), (DAY + 28, DAY)])
+@pytest.mark.parametrize("no_is_later", [True, False])
+def test_the_answer_of_the_later_day_counts_whichever_was_typed_first(first, then, no_is_later, file, course):
+    path = file(HEAD + LESSON)
+    for on in (first, then):
+        assert noted(path, course, given=(on == max(first, then)) != no_is_later, on=on) is None
+    record = load_record(path, course).record
+    assert record.consents == {"video": not no_is_later}
+    assert path.read_text().count("# video: ") == 2
+    assert noted(path, course, "photo", on=DAY) is None  # an answer about another thing is not asked
+    assert load_record(path, course).record.consents["photo"]
+
+
+def test_several_answers_are_noted_in_one_command_and_an_older_one_is_said(file, course, capsys):
+    from readiness.cli.main import main
+
+    path = file(HEAD + LESSON)
+    where = ("--students", str(path.parent), "--course", str(course.folder))
+    say = ("consent", "nil", "--by", "Ms Nil", *where)
+    assert main([*say, "touch", "photo", "yes", "video", "no", "--on", "2025-12-02"]) == 0
+    assert load_record(path, course).record.consents == {"touch": True, "photo": True, "video": False}
+    capsys.readouterr()
+    assert main([*say, "touch", "no", "--on", "2025-12-01"]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "The answer of a later day counts: touch is still yes. Agreed to now: touch and photo." in told
+    before = path.read_bytes()
+    for words in (("touch", "yes", "video"), ("yes",), ("touch", "yes", "no", "video")):
+        assert main([*say, *words]) == 2, words
+    assert path.read_bytes() == before
+    assert main(["undo", "nil", *where]) == 2
+    told = " ".join(capsys.readouterr().err.split())
+    assert "it stays in the file until another answer is noted: `readiness consent nil " in told
+    assert "A lesson noted before it is corrected by its day: `readiness correct nil " in told

@@ -17,7 +17,7 @@ GIVEN = {
     "kept": ({"number": "1 one more", "answer": "we looked together"}, "temwa"),
     "task": ({"skill": "wrist-lift", "text": "the lid game", "minutes": "5", "days": "4"}, "temwa"),
     "report": ({"number": "1", "days": "3", "words": ""}, "temwa"),
-    "consent": ({"what": "school", "said": "yes", "by": "the mother"}, "temwa"),
+    "consent": ({"what": "school, photo", "said": "yes", "by": "the mother", "on": "2025-11-30"}, "temwa"),
     "resume": ({"by": "her mother", "words": "after two weeks", "allow": "yes", "part": ""}, "linnea"),
     "move": ({"to": "noemi"}, "temwa"),
     "enrol": ({"id": "alma", "name": "Alma", "born": "2018-03", "unit": ""}, "temwa"),
@@ -82,7 +82,8 @@ def test_a_wrong_answer_is_said_and_nothing_is_written(students):
     before = (students / "temwa.toml").read_bytes()
     for name, given in (
         ("promise", {"to": "x", "text": "y", "due": "soon"}),
-        ("consent", {"what": "everybody", "said": "yes", "by": "x"}),
+        ("consent", {"what": "everybody", "said": "yes", "by": "x", "on": ""}),
+        ("consent", {"what": "school", "said": "yes", "by": "x", "on": "2027-01-01"}),
         ("task", {"skill": "wrist-lift", "text": "z", "minutes": "few", "days": "4"}),
         ("kept", {"number": "99", "answer": "x"}),
         ("move", {"to": "temwa"}),
