@@ -48,12 +48,12 @@ def decide(record: Record, folder: Path, decision: Decision, next_unit: str | No
     if moves and any(hold.is_open(decision.on) for hold in record.holds):
         return Refusal("on-hold", on_hold)
     last = next((one for one in reversed(record.decisions) if one.on == decision.on), None)
-    if moves and not decision.reason.strip() and last is not None and last.decided == "move":
+    if moves and last is not None and last.decided == "move" and decision.reason in ("", last.reason):
         what = f"the start of {record.name}" if last.is_start else f"a move of {record.name}"
         return Refusal(
             "begun-already" if last.is_start else "moved-already",
             f"{what} was decided on {iso(decision.on)} already, so nothing more is written. "
-            "To go one unit further still on that day, say why.",
+            "To go one unit further still on that day, give that move a reason of its own.",
         )
     verdict = decision.computed.replace("-", " ")
     differs = decision.computed != Verdict.NOT_PLACED and moves != (decision.computed in READY)

@@ -119,6 +119,9 @@ def test_a_second_move_on_one_day_is_said_to_be_decided_already(on, here):
     again = on(DAY, "decide", "temwa", "move")
     assert again.code == Exit.WRONG
     assert "a move of Temwa was decided on 2025-12-02 already" in again.told
+    same = on(DAY, "decide", "temwa", "move", "--reason", "she is sure of it")  # the same command again
+    assert same.code == Exit.WRONG
+    assert "give that move a reason of its own with --reason" in same.told
     assert (here / "temwa.toml").read_bytes() == before
     assert on(DAY, "decide", "temwa", "move", "--reason", "two at once").code == 0
     assert on("2025-12-09", "decide", "temwa", "move").told.startswith("readiness: this differs")
