@@ -127,7 +127,7 @@ class CheckSheet:
     ``said`` is the latest remark on each skill, and what the last lesson says beside the skill of telling
     that something hurts. ``proved`` says that no other order of the items is better.
     ``placing`` is where the start of a student who is not placed stands, None for any other. ``lately`` are
-    the holds that the student still comes back from.
+    the holds that the student still comes back from. ``last_lesson`` is the latest that was noted.
     """
 
     items: tuple[SheetItem, ...]
@@ -140,13 +140,16 @@ class CheckSheet:
     said: tuple[Said, ...] = ()
     placing: PlacingRound | None = None
     lately: tuple[Hold, ...] = ()
+    student: str = ""
+    last_lesson: int | None = None
 
     @property
     def word(self) -> str:
-        """Three letters by which a sheet on paper is known again: others where its lines are others."""
-        lines = "\n".join(" ".join(item.skills) for item in self.items).encode()
+        """Four letters by which a sheet on paper is known again: whose, after which lesson, which lines."""
+        made = f"{self.student} {self.last_lesson or 0}"
+        lines = "\n".join((made, *(" ".join(item.skills) for item in self.items))).encode()
         number = int.from_bytes(sha256(lines).digest()[:4])
-        return "".join(chr(ord("a") + number // 26**place % 26) for place in range(3))
+        return "".join(chr(ord("a") + number // 26**place % 26) for place in range(4))
 
 
 # The items of a check at the end of a unit, for a student who may play.
@@ -412,6 +415,8 @@ def check_sheet(
         instrument=instrument,
         placing=placing,
         lately=closed_lately(course, record, answer.on),
+        student=answer.student,
+        last_lesson=answer.last_lesson,
         said=said_of_all(course, record, answer.on, (skill for item in items for skill in item.skills)),
         cautions=cautions_for(
             course, record, answer.on, [skill for item in items for skill in item.skills], answer.findings,

@@ -228,10 +228,10 @@ _LAST: Final = 3
 INSIST: Final = Refusal("insist", "If that is right all the same, say it again with --yes.")
 
 
-def day_unsure(args: argparse.Namespace, entry: Entry) -> list[Refusal]:
+def day_unsure(args: argparse.Namespace, entry: Entry, more: Sequence[Refusal] = ()) -> list[Refusal]:
     """Return what is odd about the day of a lesson; nothing where somebody insists, or says so when asked."""
     today = entry.today
-    odd = [*odd_day(entry.record, entry.on, today, entry.studio.events)]
+    odd = [*odd_day(entry.record, entry.on, today, entry.studio.events), *more]
     if args.yes or not odd or entry.on > entry.latest:
         return []
     if args.json or not is_terminal():
@@ -582,7 +582,9 @@ def _moving(args: argparse.Namespace) -> tuple[Entry, Sequence[Lesson]]:
 
 
 _CODE: Final = re.compile(rf"(?P<line>\d{{1,2}})(?:\.(?P<part>\d{{1,2}}))?(?P<how>[{CODES}-])", re.IGNORECASE)
-_WORD: Final = re.compile(r"[a-z]{3}", re.IGNORECASE)
+_WORD: Final = re.compile(r"[a-z]{3,4}", re.IGNORECASE)
+_KEPT_ON_PAPER: Final = 21
+"""So many days a printed sheet is looked for by its word; common practice, no source."""
 
 
 @command(
@@ -600,25 +602,35 @@ def run_enter(args: argparse.Namespace) -> Exit:
     word = words[0].lower() if words and _WORD.fullmatch(words[0]) else ""
     sheet = next((one for one in _sheets(entry) if word in ("", one.word)), None)
     if sheet is None:
-        raise CommandError(
-            f'no sheet of {entry.record.name} for that day has the word "{word}": more was noted since, or '
-            f"it is of another day (--on). `readiness note {entry.record.id}` takes names of skills."
-        )
+        raise CommandError(noting.no_sheet_words(entry.record, word))
     given = _read(sheet, words[bool(word) :])
     lesson = NewLesson(entry.on, *_shown_and_left(given), args.by, args.text)
-    unsure = day_unsure(args, entry)
+    since = [one.on for one in entry.record.lessons if (sheet.last_lesson or 0) < one.on < entry.on]
+    used = [Refusal("used", noting.sheet_used_words(min(since)))] if since else []
+    unsure = day_unsure(args, entry, used)
     refuse([*check_lesson(entry.course, entry.record, lesson, tuple(given), entry.latest), *unsure])
     return write_lesson(args, entry, entry.answer(), lesson)
 
 
 def _sheets(entry: Entry) -> Iterator[CheckSheet]:
-    """Yield every sheet that may have been printed, the usual one of now first."""
+    """Yield every sheet that may have been printed, the usual one of now first.
+
+    One of the day may have been printed before its lesson was noted, and before what was decided that day.
+    """
     from readiness.advice.sheet import check_sheet
 
-    earlier = tuple(one for one in entry.record.lessons if one.on != entry.on)
-    for minutes in (None, *range(1, 61)):
-        for record in (entry.record, replace(entry.record, lessons=earlier)):
-            yield check_sheet(entry.course, record, entry.answer(record), None, minutes)
+    for on in range(entry.on, entry.on - _KEPT_ON_PAPER, -1):
+        then, now = replace(entry, on=on), entry.record
+        noted = replace(now, lessons=tuple(one for one in now.lessons if one.on != on))
+        begun = tuple(one for one in now.unit_starts if one.on != on)
+        decided = replace(noted, unit_starts=begun, decisions=tuple(d for d in now.decisions if d.on != on))
+        records = [one for i, one in enumerate((now, noted, decided)) if one not in (now, noted)[:i]]
+        for record in records:
+            answer = then.answer(record)
+            yield (usual := check_sheet(entry.course, record, answer))
+            for room in range(usual.most_items - 1, 0, -1):
+                minutes = -(-room * usual.minutes // usual.most_items)
+                yield check_sheet(entry.course, record, answer, None, minutes)
 
 
 def _read(sheet: CheckSheet, words: Sequence[str]) -> dict[str, int]:

@@ -399,6 +399,21 @@ def understood_words(course: Course, lesson: NewLesson) -> Iterator[str]:
         yield f"Not asked: {'; '.join(tidy(course.skill[one].name) for one in lesson.not_tried)}."
 
 
+def no_sheet_words(record: Record, word: str) -> str:
+    """Return that no sheet of a student has a word, and what it may be."""
+    note = f"`readiness note {record.id}` takes names of skills."
+    if len(word) < 4:
+        look = f"If its lines are those of `readiness sheet {record.id}`, type the codes alone."
+        return f'"{word}" is the word of an older sheet and does not say whose it is. {look} Else {note}'
+    told = f'no sheet of {record.name} for that day has the word "{word}"'
+    return f"{told}: it is of another student or day (--on), or more was noted since. {note}"
+
+
+def sheet_used_words(day: int) -> str:
+    """Return that a sheet was made before a lesson that is noted since."""
+    return f"This sheet was made before the lesson of {date_words(day)}, and a sheet is for one lesson."
+
+
 def odd_words(odd: Sequence[str]) -> str:
     """Return what is odd about a day, with the keys."""
     return "\n".join([*odd, "y note it all the same   any other key: note nothing"])
