@@ -51,7 +51,6 @@ from readiness.course.model import Course, LoadedCourse
 from readiness.course.translated import names_problems
 from readiness.editing import exchange
 from readiness.judging.engine import judge
-from readiness.pages.document import MADE_BY
 from readiness.pages.document import PAPERS as PAGE_PAPERS
 from readiness.pictures.formats import Shown, map_as_dot, map_as_mermaid, map_as_text, shown
 from readiness.pictures.svg import PAPERS, map_as_svg
@@ -329,7 +328,7 @@ def run_map(args: argparse.Namespace) -> Exit:
     if kind == "svg" and unit is None:
         aside("All names on one sheet are small. `readiness map --to FILE.html` has a page for each unit.")
     if out is not None:
-        write_file(out, text, MADE_BY if kind == "html" else "")
+        write_file(out, text, is_page=kind == "html")
     elif kind == "txt":
         print(text, end="", flush=True)
     else:

@@ -32,7 +32,7 @@ from readiness.cli.keys import ask_first, is_terminal
 from readiness.cli.output import as_sentence, aside, say
 from readiness.days import iso
 from readiness.judging.answer import Answer
-from readiness.pages.document import MADE_BY, PAPERS
+from readiness.pages.document import PAPERS
 from readiness.record.checks import why_no_adult
 from readiness.record.entries import (
     Practice,
@@ -279,7 +279,7 @@ def _to_the_fridge(args: argparse.Namespace, entry: Entry) -> Exit:
     first = [one.ended_words(ended) for one in spoken if ended]
     first += [one.ask_first for one in spoken] if hurts else []
     page = fridge_page(tasks, entry.on, spoken, code, name, args.paper, first)
-    write_file(args.to, page, MADE_BY)
+    write_file(args.to, page, is_page=True)
     for words in draft_words(code, names):
         aside(words)
     return Exit.READY

@@ -183,7 +183,8 @@ def _finish(
     token = hashlib.sha256(args.file.read_bytes() + str(args.sheet).encode()).hexdigest()[:8]
     unfinished = _unfinished_path(args.file) if args.write and found.unplaced else None
     if unfinished is not None:
-        put_file(unfinished, as_csv(_unfinished(table, found), table.separator or ","), _WHY)
+        text = as_csv(_unfinished(table, found), table.separator or ",")
+        put_file(unfinished, text, lambda data: _WHY.encode() in data)
     if args.write:
         for student, wrong in write_notes(course, found, folder, token):
             done += [student] if wrong is None else []
@@ -349,7 +350,7 @@ def run_calendar(args: argparse.Namespace) -> Exit:
     if args.to is None:
         print_file(text, "lessons.ics")
     else:
-        put_file(args.to, text, MADE_BY)
+        put_file(args.to, text, lambda data: MADE_BY.encode() in data)
         tell_written(f"{args.to} is written. {caution('C8')}")
     return say_unread(studio, Exit.READY)
 

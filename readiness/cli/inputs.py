@@ -344,12 +344,12 @@ def show(
     elif file is None:
         say(told, full=getattr(args, "full", True))
     elif args.html or file.suffix.lower() in (".html", ".htm"):
-        from readiness.pages.document import MADE_BY, sections_page
+        from readiness.pages.document import sections_page
 
         if args.json:
             raise CommandError("--json is no page; please name a file that does not end in .html.")
         text = page(args.paper) if page else sections_page(told, args.paper, kind=kind)
-        write_file(file, text, MADE_BY)
+        write_file(file, text, is_page=True)
     else:
         write_file(file, lay_out(told, _WIDTH, full=getattr(args, "full", True)))
     return file is not None
@@ -366,9 +366,17 @@ def print_file(text: str, name: str) -> None:
     print(text, end="", flush=True)
 
 
-def write_file(path: Path, text: str, mark: str = "") -> None:
-    """Write a text as :func:`put_file` does, and say so with the caution about what leaves one's hands."""
-    put_file(path, text, mark)
+def write_file(path: Path, text: str, *, is_page: bool = False) -> None:
+    """Write a text as :func:`put_file` does, and say so with the caution about what leaves one's hands.
+
+    A page is written over one that nobody changed since it was written here.
+    """
+    if is_page:
+        from readiness.pages.document import is_as_written, sealed
+
+        put_file(path, sealed(text), is_as_written)
+    else:
+        put_file(path, text)
     aside(f"{path} is written. {caution('C8')}")
 
 
@@ -377,31 +385,30 @@ def tell_written(text: str) -> None:
     say([text])
 
 
-def put_file(path: Path, text: str, mark: str = "") -> None:
+def put_file(path: Path, text: str, is_ours: Callable[[bytes], bool] = lambda _: False) -> None:
     """Write a text to a file.
 
     Args:
-        mark: what stands in every such file made here; one that has it may be written over.
-            Without a mark nothing is.
+        is_ours: whether what is there was made here and may be written over; nothing may without it.
 
     Raises:
         CommandError: something else is there, or the folder cannot be written to.
     """
     data = text.encode("utf-8")
     try:
-        is_there = _may_be_written_over(path, mark)
+        is_there = _may_be_written_over(path, is_ours)
     except OSError as error:
         raise CommandError(f"{path} cannot be written: {(error.strerror or str(error)).lower()}.") from None
     refuse(replace(path, path.parent, lambda _: data) if is_there else create(path, path.parent, data))
 
 
-def _may_be_written_over(path: Path, mark: str) -> bool:
+def _may_be_written_over(path: Path, is_ours: Callable[[bytes], bool]) -> bool:
     """Return whether a file made here is there; refuse where nothing may be written."""
     if path.is_dir():
         raise CommandError(f"{path} is a folder; nothing was written. Please name a file in it.")
     if not path.parent.is_dir():
         raise CommandError(f"there is no folder {path.parent}; nothing was written. Please make it first.")
     is_there = path.exists()
-    if is_there and (not mark or mark.encode() not in path.read_bytes()):
+    if is_there and not is_ours(path.read_bytes()):
         raise CommandError(f"{path} is there already; nothing was written. Please name another file.")
     return is_there

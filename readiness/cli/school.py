@@ -111,7 +111,6 @@ def run_today(args: argparse.Namespace) -> Exit:
 )
 def run_pocket(args: argparse.Namespace) -> Exit:
     """Print the page, or write it."""
-    from readiness.pages.document import MADE_BY
     from readiness.pages.pocket import pocket_page, visits
     from readiness.studio.feed import codes
 
@@ -139,7 +138,7 @@ def run_pocket(args: argparse.Namespace) -> Exit:
         print_file(page, "pocket.html")
         aside(caution("C8"))
     else:
-        write_file(args.to, page, MADE_BY)
+        write_file(args.to, page, is_page=True)
     return say_unread(studio, Exit.READY)
 
 

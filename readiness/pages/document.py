@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from hashlib import sha256
 from html import escape
 from itertools import groupby
 from typing import Final
@@ -16,10 +17,12 @@ from readiness.lazy import dataclass
 from readiness.words.grammar import MORE
 from readiness.words.layout import BLANK, Paragraph, Parts, Section, in_sections
 
-__all__ = ["HEIGHTS", "MADE_BY", "PAPERS", "Markup", "document", "joined", "sections_page", "tag"]
+__all__ = [
+    "HEIGHTS", "PAPERS", "Markup", "document", "is_as_written", "joined", "sealed", "sections_page", "tag",
+]  # fmt: skip
 
-MADE_BY: Final = '<meta name="generator" content="readiness">'
-"""Stands in every page, so that a page is known again before it is written over."""
+_SEAL: Final = "<!-- {} -->\n"
+"""Stands below a page that is written, so that one nobody changed is known before it is written over."""
 
 PAPERS: Final[Mapping[str, str]] = {"a4": "A4 portrait", "letter": "letter portrait"}
 HEIGHTS: Final[Mapping[str, int]] = {"a4": 278, "letter": 260}
@@ -86,11 +89,23 @@ def document(title: str, style: str, paper: str, *body: Content, language: str =
     sheet += f"main {{ min-height: {HEIGHTS[paper]}mm; }}\n"
     return (
         f'<!doctype html>\n<html lang="{language}">\n<head>\n<meta charset="utf-8">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n{MADE_BY}\n{_WIDE}'
+        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n'
+        f'<meta name="generator" content="readiness">\n{_WIDE}'
         f"{tag('title', title).text}\n"
         f"<style>\n{sheet}{_STYLE}{style}</style>\n</head>\n"
         f"<body>\n{tag('main', *body).text}\n</body>\n</html>\n"
     )
+
+
+def sealed(page: str) -> str:
+    """Return a page with a line below by which :func:`is_as_written` knows it again."""
+    return page + _SEAL.format(sha256(page.encode()).hexdigest())
+
+
+def is_as_written(data: bytes) -> bool:
+    """Return whether a file is a page as :func:`sealed` made it, and nobody changed anything since."""
+    page, _, seal = data.removesuffix(b"\n").rpartition(b"\n")
+    return seal + b"\n" == _SEAL.format(sha256(page + b"\n").hexdigest()).encode()
 
 
 # Titled sections of sentences as a page.

@@ -88,6 +88,21 @@ def test_nothing_else_is_written_over(say, tmp_path):
     assert (tmp_path / "mine.html").read_text(encoding="utf-8") == "my own\n"
 
 
+@pytest.mark.parametrize("edit", [
+    lambda page: page.replace(b"</p>", b" In my words.</p>", 1), lambda page: page.replace(b"\n", b"\r\n"),
+    lambda page: page + b"\n", lambda page: page.rpartition(b"<!--")[0],
+])  # fmt: skip
+def test_a_page_that_somebody_edited_is_not_written_over(say, tmp_path, edit):
+    page = tmp_path / "letter.html"
+    words = ("tell", "temwa", "family", "--to", page)
+    assert [say(*words).code for _ in range(2)] == [0, 0]  # as it was written here, so nothing is lost
+    assert say("tell", "temwa", "student", "--to", page).code == 0
+    page.write_bytes(edited := edit(page.read_bytes()))
+    said = say(*words)
+    assert (said.code, "is there already" in said.told) == (2, True)
+    assert page.read_bytes() == edited
+
+
 def test_who_may_see_what(say, flat):
     said = say("share", "temwa")
     assert said.code == 0
