@@ -31,8 +31,8 @@ __all__ = ["Comes", "Day", "Ends", "Evening", "NotNoted", "day_of", "evening", "
 _TERM_AHEAD: Final = 14
 """So many days before its end a term is named. Common practice, no source."""
 _AWAY: Final = 4
-"""After so many weeks without a lesson only one is missed of which the file or the calendar says when it is.
-Common practice, no source."""
+"""After so many weeks without a lesson it is asked whether the student still comes, unless the file or the
+calendar says when the lessons are. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -57,13 +57,17 @@ class Comes:
 
 @dataclass(frozen=True)
 class NotNoted:
-    """A lesson that was expected and is not noted, or that is half entered (``half``), maybe of a placing."""
+    """A lesson that was expected and is not noted, or that is half entered (``half``), maybe of a placing.
+
+    ``since``: the latest lesson, where that is so long ago that the student may not come any more.
+    """
 
     student: str
     name: str
     on: int
     half: NewLesson | None = None
     is_placing: bool = False
+    since: int | None = None
 
 
 @dataclass(frozen=True)
@@ -214,15 +218,19 @@ def next_day(judged: Sequence[Judged], on: int) -> int | None:
 
 
 def _not_noted(judged: Judged, on: int) -> Iterator[NotNoted]:
-    """Yield what is half entered, else the latest lesson of the last seven days that is missing."""
-    half = draft_entry.offered(judged.record.path) if judged.record.path is not None else None
-    if half is not None and not half.is_empty:
-        is_placing = judged.answer.placing is not None
-        yield NotNoted(judged.record.id, judged.record.name, half.on, half, is_placing)
-        return
-    missing = (day for day in range(on - 1, on - WEEK - 1, -1) if _is_missing(judged, day))
-    if (day := next(missing, None)) is not None:
-        yield NotNoted(judged.record.id, judged.record.name, day)
+    """Yield what is half entered, and the latest lesson of another of the last seven days that is missing."""
+    record, calendar = judged.record, judged.answer.calendar
+    half = draft_entry.offered(record.path) if record.path is not None else None
+    half = None if half is None or half.is_empty else half
+    if half is not None:
+        yield NotNoted(record.id, record.name, half.on, half, judged.answer.placing is not None)
+    days = (day for day in range(on - 1, on - WEEK - 1, -1) if half is None or day != half.on)
+    if (day := next((day for day in days if _is_missing(judged, day)), None)) is not None:
+        is_told = day in calendar.planned or calendar.rhythm is not None
+        last = None if is_told else max(other for other in record.seen.lesson_days if other < day)
+        yield NotNoted(
+            record.id, record.name, day, since=last if last and day - last > _AWAY * WEEK else None
+        )
 
 
 def _is_missing(judged: Judged, day: int) -> bool:
@@ -233,8 +241,7 @@ def _is_missing(judged: Judged, day: int) -> bool:
     noted, calendar = judged.record.seen.lesson_days, judged.answer.calendar
     monday = day - (day - 1) % WEEK
     earlier = [other for other in noted if other < day]
-    is_told = day in calendar.planned or calendar.rhythm is not None
-    is_known = is_told or (bool(earlier) and day - earlier[-1] <= _AWAY * WEEK)
+    is_known = bool(earlier) or day in calendar.planned or calendar.rhythm is not None
     since = day if day in calendar.planned else monday
     is_noted = day in judged.record.entire.seen.lesson_days
     if not is_known or is_noted or any(since <= other < monday + WEEK for other in noted):

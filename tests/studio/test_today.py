@@ -9,6 +9,8 @@ import pytest
 from told import text_of
 
 from readiness.days import day_number
+from readiness.record.draft_entry import keep
+from readiness.record.noting import NewLesson
 from readiness.school.evening import day_of, evening
 from readiness.school.students import judge_all
 from readiness.studio.find import find_studio
@@ -74,12 +76,24 @@ def test_what_holds_of_every_day(folder):
         assert all(one.due is None or one.due <= on for one in found.due)
 
 
-def test_lessons_are_not_supposed_long_after_the_last_one(folder):
-    """Nine weeks after the only lesson nobody knows of another one that was missed."""
+def test_long_after_the_last_lesson_it_is_asked_whether_the_student_still_comes(folder):
+    """Weeks after the only lesson nobody knows of another one that was missed; the child stays in sight."""
     text = 'format = 1\nname = "Gudrun"\nborn = "2018-03-02"\n[[lesson]]\non = 2025-09-24\n'
     (folder / "gudrun.toml").write_text(text)
-    assert "gudrun" in who(day(folder, "2025-10-02").not_noted)
-    assert "gudrun" not in who(day(folder, "2025-11-30").not_noted)
+    for on in range(day_number("2025-10-02"), day_number("2025-12-24")):
+        course, judged, _ = asked(folder, on)
+        (missed,) = (one for one in day_of(course, judged, on).not_noted if one.student == "gudrun")
+        is_away = missed.on - day_number("2025-09-24") > 28
+        told = text_of(tell_evening, evening(course, judged, on, on), course, full=True, width=300)
+        assert (", the first since 24 September: did a lesson take place?" in told) == is_away
+
+
+def test_what_is_half_entered_hides_no_lesson_of_another_day(folder):
+    on = day_number("2025-12-11")  # Chikondi's lesson of the week before is not noted
+    (missed,) = (one.on for one in day(folder, on).not_noted)
+    for half_on, days in ((on, [on, missed]), (missed, [missed])):
+        assert keep(folder / "chikondi.toml", NewLesson(half_on, {"feet-supported": 0})) is None
+        assert [one.on for one in day(folder, on).not_noted] == days
 
 
 def test_whoever_comes_by_a_rhythm_of_the_file_is_asked_about_however_long_it_is(folder):
