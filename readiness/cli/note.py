@@ -40,6 +40,7 @@ from readiness.words import noting
 from readiness.words.cautions import hold_notice, lesson_notice, stop_first
 from readiness.words.english import CODES, HELP_WORDS
 from readiness.words.entries import paused_words, unpaused_words
+from readiness.words.grammar import few_of, quoted
 from readiness.words.layout import lay_out
 from readiness.words.lists import no_such_lesson_words
 
@@ -410,9 +411,9 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
     from readiness.cli.keys import Round  # here, since whoever types it all is asked nothing
 
     keys = Keys()
-    kept = _offer(entry, keys)
+    kept = _offer(args, entry, keys)
     if kept is _LEFT:
-        return Exit.READY
+        return run_note(args) if args.loose else Exit.READY
     if kept is not None and kept.on != entry.on:
         entry = replace(entry, on=kept.on)
         before = entry.answer()
@@ -464,16 +465,20 @@ _LEFT: Final = NewLesson(0)
 """A half-entered lesson that stays where it is for now."""
 
 
-def _offer(entry: Entry, keys: Keys) -> NewLesson | None:
+def _offer(args: argparse.Namespace, entry: Entry, keys: Keys) -> NewLesson | None:
+    """Return what is half entered; None to begin. What is to be noted first in one line is put to ``args``."""
     refuse(half_done.why_unreadable(entry.path))
     found = half_done.offered(entry.path)
     if found is None or found.is_empty:
         drop_kept_lesson(entry)
         return None
     kept = half_done.understood(entry.course, found)
-    keys.say(noting.offer_words(entry.record, kept))
+    keys.say(noting.offer_words(entry.record, kept, entry.on))
     while True:
         key = keys.key().lower()
+        if key == "n" and kept.on != entry.on:
+            args.on, args.loose = iso(entry.on), (keys.line(noting.IN_ONE_LINE) or "").split()
+            return _LEFT
         if key == ENTER:
             return kept
         if key == "d":
@@ -640,9 +645,9 @@ def _read(sheet: CheckSheet, words: Sequence[str]) -> dict[str, int]:
         CommandError: some are no codes of this sheet; all of them are said.
     """
     text, given, wrong = " ".join(words), dict[str, int](), list[Refusal]()
-    rest = _CODE.sub(" ", text).strip()
-    if rest or not words:
-        told = f'"{rest}" is no code' if rest else "there are no codes"
+    if (odd := [word for word in words if _CODE.sub("", word)]) or not words:
+        are = "is not a code" if len(odd) == 1 else "are not codes"
+        told = f"{few_of([quoted(one) for one in odd], 3)} {are}" if odd else "there are no codes"
         ladder = ", ".join(f"{code} {words}" for code, words in zip(CODES, HELP_WORDS, strict=True))
         told += f"; a code is a line and how it was shown, as in 1a 2c 3-: {ladder}, - not asked."
         wrong.append(Refusal("no-code", told))

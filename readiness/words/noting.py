@@ -38,14 +38,14 @@ from readiness.words.layout import Heading, Page, Paragraph, bullets, copied, it
 from readiness.words.phrases import Phrases
 
 __all__ = [
-    "CORRECTS", "CROSSED_OUT", "KEPT", "HALF_ENTERED", "HURTS", "KEY_SAID", "NOTHING_NOTED", "NOTHING_SHOWN",
-    "NOTHING_THERE", "NOT_THERE", "NO_KEY", "NO_PAUSE", "OTHER", "WHOSE", "ask_words", "corrected_words",
-    "crossed_out_words", "entry_words", "far_words", "fine_words", "half_entered_first", "half_entered_words",
-    "last_words", "left_words", "lessons_words", "moved_words", "not_kept_words", "not_noted_words",
-    "noted_before_words", "noted_meanwhile_words", "noted_quietly", "noted_twice", "noted_words",
-    "odd_words", "offer_words", "pausing_words", "played_words", "round_words", "shown_words",
-    "stays_words", "touch_words", "turn_words", "twice_that_day", "typed_words", "understood_words",
-    "undone_words", "unnoted_words", "unwritten_words",
+    "CORRECTS", "CROSSED_OUT", "KEPT", "HALF_ENTERED", "HURTS", "IN_ONE_LINE", "KEY_SAID", "NOTHING_NOTED",
+    "NOTHING_SHOWN", "NOTHING_THERE", "NOT_THERE", "NO_KEY", "NO_PAUSE", "OTHER", "WHOSE", "ask_words",
+    "corrected_words", "crossed_out_words", "entry_words", "far_words", "fine_words", "half_entered_first",
+    "half_entered_words", "last_words", "left_words", "lessons_words", "moved_words", "no_sheet_words",
+    "not_kept_words", "not_noted_words", "noted_before_words", "noted_meanwhile_words", "noted_quietly",
+    "noted_twice", "noted_words", "odd_words", "offer_words", "pausing_words", "played_words",
+    "round_words", "sheet_used_words", "shown_words", "stays_words", "touch_words", "turn_words",
+    "twice_that_day", "typed_words", "understood_words", "undone_words", "unnoted_words", "unwritten_words",
 ]  # fmt: skip
 
 HALF_ENTERED: Final = "half done"
@@ -312,10 +312,14 @@ def noted_before_words(lessons: Iterable[Lesson]) -> str:
     return told and f"Noted already: {told}."
 
 
-def offer_words(record: Record, lesson: NewLesson) -> str:
-    """Return that a half-entered lesson is still there."""
+IN_ONE_LINE: Final = "what was shown, as in 1 feet,sit 2 dist: "
+
+
+def offer_words(record: Record, lesson: NewLesson, on: int) -> str:
+    """Return that a half-entered lesson is still there; ``on``: the day of which one was to be noted."""
     half = f"A lesson of {tidy(record.name)} on {date_words(lesson.on)} is half entered: {noted_line(lesson)}"
-    return f"{half}. Enter = go on with it, d = drop it and start again, q = leave it"
+    first = "" if on == lesson.on else f", n = note {date_words(on)} first, in one line"
+    return f"{half}. Enter = go on with it{first}, d = drop it and start again, q = leave it"
 
 
 def round_words(record: Record, on: int, titles: Mapping[str, str]) -> Iterator[Paragraph]:

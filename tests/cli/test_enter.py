@@ -65,7 +65,8 @@ def test_codes_may_stand_together_and_a_part_of_the_glance_has_its_own(temwa, sa
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (["1a", "1c"], "1c is there twice"), (["99a"], "99a names no line"), (["1z"], '"1z" is no code'),
+        (["1a", "1c"], "1c is there twice"), (["99a"], "99a names no line"), (["1z"], '"1z" is not a code'),
+        (["5b", "1a", "7e", "8e"], '"5b", "7e" and "8e" are not codes; a code is a line'),
         ([], "there are no codes"), (["qqqq", "1a"], 'has the word "qqqq"'), (["2.9a"], "2.9a names no line"),
         (["1.0a"], "1.0a names no line"), (["jgk", "1a"], "does not say whose it is"),
     ],

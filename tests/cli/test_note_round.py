@@ -296,6 +296,27 @@ def test_a_round_that_is_killed_is_offered_again(end, terminal, studio):
 
 
 @needs_terminals
+def test_a_late_lesson_is_noted_before_the_half_entered_one(terminal, studio):
+    path = studio / "students" / "temwa.toml"
+    started = terminal("note", "temwa", "--on", "2025-12-10")
+    answer(started, "12")
+    started.until("): ")
+    started.type("\x03")
+    assert started.ended() == 130
+    kept = offered(path)
+    late = terminal("note", "temwa", "--on", "2025-12-09")
+    late.until("n = note 9 December 2025 first")
+    late.type("n")
+    late.until("as in 1 feet,sit 2 dist: ")
+    late.type("1 wrist-lift\n")
+    late.until("takes this back.")
+    assert late.ended() == 0
+    noted = tomllib.loads(path.read_text(encoding="utf-8"))["lesson"][-1]
+    assert (noted["on"].isoformat(), noted["alone"]) == ("2025-12-09", ["wrist-lift"])
+    assert offered(path) == kept
+
+
+@needs_terminals
 @pytest.mark.parametrize("end", [signal.SIGTERM, "\x04", "gone"])
 def test_a_round_ends_where_signals_are_ignored_and_keeps_all(end, terminal, studio):
     """By a termination, by the end of the input, and by a terminal that has gone."""
