@@ -28,13 +28,15 @@ from readiness.judging.history import known_on
 from readiness.judging.reasons import rules_in
 from readiness.judging.states import judge_states
 from readiness.lazy import dataclass
+from readiness.record.consents import ADULT_AGE
 from readiness.record.model import BandChoice, Record
 from readiness.record.rhythm import NO_CALENDAR, Calendar
 from readiness.terms import Verdict
 
 __all__ = [
     "Birthday", "Edit", "OneDay", "Reason", "StudentChange", "Turn", "birthday_ahead", "birthday_changes",
-    "course_on", "decided", "fitting", "followed_from", "one_day_of_age", "student_change", "turns",
+    "course_on", "decided", "fitting", "followed_from", "of_age_from", "one_day_of_age", "student_change",
+    "turns",
 ]  # fmt: skip
 
 _Field = Callable[[Answer], object]
@@ -397,6 +399,15 @@ def birthday_ahead(course: Course, record: Record, answer: Answer) -> Answer | N
     if not is_asked or day is None or lesson is None or day > lesson:
         return None
     return judge(course, record, lesson, answer.calendar)
+
+
+def of_age_from(record: Record, on: int, found: Birthday | None) -> int | None:
+    """Return the day to come on which a student is an adult; None where the birthday found comes first.
+
+    The rules may stay as they are: what it changes is who is told (``record.consents``).
+    """
+    day = birthday(record.born, ADULT_AGE) if record.born > 0 else on
+    return day if on < day and (found is None or day <= found.day) else None
 
 
 def one_day_of_age(course: Course, record: Record, answer: Answer) -> OneDay | None:

@@ -37,7 +37,7 @@ from readiness.record.noting import NewLesson, check_lesson, note_lesson, odd_da
 from readiness.record.undo import correct, last_entry, move_entry, move_lessons, stays
 from readiness.toml.write import Refusal
 from readiness.words import noting
-from readiness.words.cautions import hold_notice, lesson_notice, stop_first
+from readiness.words.cautions import hold_notice, lesson_notice, stop_now
 from readiness.words.english import CODES, HELP_WORDS
 from readiness.words.entries import paused_words, unpaused_words
 from readiness.words.grammar import few_of, quoted
@@ -419,7 +419,7 @@ def _by_asking(args: argparse.Namespace, entry: Entry, before: Answer, lesson: N
         before = entry.answer()
     today = entry.today
     if notice := lesson_notice(entry.record, entry.on, today):
-        keys.say(lay_out([notice, stop_first(entry.record, today)], text_width()), end="")
+        keys.say(lay_out([notice, stop_now(entry.record, today)], text_width()), end="")
     asked = Round(
         entry.course, entry.offer.lines, kept or lesson, keys, lambda now: _keep(entry, now), text_width(),
         entry.record.disliked(entry.on),
@@ -466,7 +466,7 @@ _LEFT: Final = NewLesson(0)
 
 
 def _offer(args: argparse.Namespace, entry: Entry, keys: Keys) -> NewLesson | None:
-    """Return what is half entered; None to begin. What is to be noted first in one line is put to ``args``."""
+    """Return what is half entered; None to begin. What is to be noted first is put to ``args``."""
     refuse(half_done.why_unreadable(entry.path))
     found = half_done.offered(entry.path)
     if found is None or found.is_empty:

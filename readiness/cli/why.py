@@ -109,13 +109,15 @@ _Alone = Callable[[argparse.Namespace, Entry, Answer], Exit]
 def _tell_of_birthday(args: argparse.Namespace, entry: Entry, answer: Answer) -> Exit:
     """Answer what the next birthday changes, and whether a day of age decides now."""
     from readiness.advice.as_json import birthday_to_dict
-    from readiness.advice.timeline import birthday_changes, one_day_of_age
+    from readiness.advice.timeline import birthday_changes, of_age_from, one_day_of_age
     from readiness.words.ahead import birthday_sections
 
     turning = birthday_changes(entry.course, entry.record, answer.on, answer.calendar)
     near = one_day_of_age(entry.course, entry.record, answer)
     told = birthday_sections(turning, near, entry.course, entry.record, answer.on)
-    return respond(args, lambda: birthday_to_dict(turning, near, answer), told)
+    grown = of_age_from(entry.record, answer.on, turning)
+    adult = {"of_age_from": None if grown is None else iso(grown)}
+    return respond(args, lambda: birthday_to_dict(turning, near, answer) | adult, told)
 
 
 def _tell_rule(args: argparse.Namespace, entry: Entry, answer: Answer) -> Exit:
@@ -125,7 +127,7 @@ def _tell_rule(args: argparse.Namespace, entry: Entry, answer: Answer) -> Exit:
     if args.rule not in band.numbers:
         hint = did_you_mean(args.rule, band.numbers) or "The names are those of pacing.toml."
         raise CommandError(f"--rule: there is no rule {args.rule}. {as_sentence(hint)}")
-    say([rule_section(pacing_rule(course, band, args.rule))])
+    say([rule_section(course, pacing_rule(course, band, args.rule))])
     return Exit.READY
 
 

@@ -361,6 +361,14 @@ class Course:
         """Bands by name."""
         return {band.name: band for band in self.bands}
 
+    def years(self, band: object) -> str:
+        """Return the years of a band by its name; one named in words says nothing of who is an adult."""
+        known = self.band.get(str(band))
+        if known is None or known.name[:1].isdigit():
+            return str(band)
+        older = [one.from_age - 1 for one in self.bands if one.from_age > known.from_age]
+        return f"{known.from_age}-{min(older)}" if older else f"{known.from_age}+"
+
     @property
     def nameable(self) -> Mapping[str, Mapping[str, object]]:
         """All that a student file may name, by its kind and its id."""

@@ -184,5 +184,5 @@ def _charts(reply: Reply, course: Course) -> Iterator[Markup]:
         if seen := [row for row in rows if row[1]][:MOST_ROWS]:
             yield _bars(said.CHART_WORDS[name], seen)
     if reply.question == "time" and reply.rows:
-        names = [f"{row.band}: {unit_words(course, row.unit)}" for row in reply.rows]
+        names = [f"{course.years(row.band)}: {unit_words(course, row.unit)}" for row in reply.rows]
         yield _spans(said.CHART_WORDS["time"], names, reply.rows, said.SPAN_WORDS)

@@ -15,13 +15,13 @@ from typing import Final
 from readiness.advice.after_break import NO_BREAK, AfterBreak, Due, pain_noted
 from readiness.advice.estimates import FEWEST, Estimate
 from readiness.advice.review import BigDay, KeepWarm, Review
-from readiness.advice.timeline import Birthday, OneDay
+from readiness.advice.timeline import Birthday, OneDay, of_age_from
 from readiness.advice.way import Way
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.record.model import Record
 from readiness.terms import Help, State, Verdict
-from readiness.words.cautions import after_hold, caution, closing, hold_section
+from readiness.words.cautions import after_hold, caution, closing, ends_words, hold_section
 from readiness.words.changes import comparison_reasons
 from readiness.words.english import KIND_WORDS, VERDICT_BRIEF, move_words
 from readiness.words.grammar import (
@@ -88,13 +88,13 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
     yield Heading("Still count")
     yield from noted(p.inventory(back.kept))
     rules = p.rules("break_weeks", "fresh_weeks.fast", "fresh_weeks.medium", "fresh_weeks.slow")
-    yield numbers_section(rules, p.answer.band)
+    yield numbers_section(rules, p.age)
     glance = any(look.why == "always-look" for look in back.looks)
     yield from closing((), ["C5", "C14"] if glance else ["C14"])
 
 
 def _while_paused(p: Phrases, command: str, beside: str = "") -> Page:
-    again = f"When an adult has ended the pause, ask again: `readiness {command}`"
+    again = f"When {ends_words(p.record, p.answer.on)}, ask again: `readiness {command}`"
     yield bullets("What comes first", (caution("C1", of_age=p.of_age), beside, again))
 
 
@@ -353,17 +353,22 @@ def birthday_sections(
 
     ``near``: somebody a day older or younger, where the verdict is another; ``on``: the day asked about.
     """
+    if grown := of_age_from(record, on, found):
+        name, when = tidy(record.name), birthday_words(record.born, date_words(grown))
+        says = f"from then on the family is told only what {name} agrees to (`readiness consent {record.id}`)"
+        yield plain(f"{name} becomes an adult {when}: {says}.")
     if found is None:
         chosen = any(choice.on <= on for choice in record.band_choices)
         why = "you chose the age" if chosen else "no older age begins"
-        yield plain(f"No birthday of {tidy(record.name)} changes anything: {why}.")
+        yield plain(f"No birthday of {tidy(record.name)} changes the rules: {why}.")
     else:
-        ages = f"age {found.new} in place of age {found.old}"
+        new, old = course.years(found.new), course.years(found.old)
+        ages = f"age {new} in place of age {old}"
         when = birthday_words(record.born, date_words(found.day))
         yield plain(f"{tidy(record.name)} turns {found.age} {when}: {ages}.")
         yield Heading("The verdict that day, with nothing new noted")
         was, now = (VERDICT_BRIEF[one.verdict] for one in (found.change.before, found.change.after))
-        other = f"By age {found.old}: {was}; by age {found.new}: {now}. One day of age decides."
+        other = f"By age {old}: {was}; by age {new}: {now}. One day of age decides."
         yield item(other if found.one_day_decides else f"The same by both ages: {now}.")
         if found.change.is_decided:
             told = tuple(one for one in found.change.reasons if one.id not in _TOLD_BELOW)
@@ -374,9 +379,11 @@ def birthday_sections(
         ):  # fmt: skip
             yield bullets(title, (f"{tidy(course.skill[skill].name)} ({skill})." for skill in skills))
         yield bullets("Rules that change", (f"{capital(_number(*one))}." for one in found.numbers), more=True)
-        yield Paragraph(f"With the age {len(found.numbers)} rules change (--full).", brief=True)
+        rules, verb = counted(len(found.numbers), "rule"), "changes" if len(found.numbers) == 1 else "change"
+        yield Paragraph(f"{rules} {verb} with the new age (--full).", brief=True)
     if near is not None:
-        by_age = f"by age {near.answer.band} on {date_words(on)}: {VERDICT_BRIEF[near.answer.verdict]}."
+        age, then = course.years(near.answer.band), VERDICT_BRIEF[near.answer.verdict]
+        by_age = f"by age {age} on {date_words(on)}: {then}."
         yield bullets("One day of age decides now", (
             f"Born one day {near.born} and with the same notes, {tidy(record.name)} would go {by_age}",
             "You decide which age fits: a [[band_choice]] with a reason sets it.",
@@ -527,7 +534,7 @@ def _estimates(told: Sequence[Estimate], p: Phrases) -> Iterator[Paragraph]:
         each = "; ".join(f"{times} took {counted(lessons, 'lesson')}" for lessons, times in often)
         yield from noted(
             f"{found.skill}: {p.state(found.skill)}. It rests on "
-            f"{counted(len(found.cases), 'finished case')} of {KIND_WORDS[found.kind]} at age {found.band}"
+            f"{counted(len(found.cases), 'finished case')} of {KIND_WORDS[found.kind]} at age {p.age}"
             f"{f' ({each})' if each else ''}{so_far}{under_way}.",
             indent=4,
         )

@@ -30,17 +30,22 @@ from readiness.words.phrases import RESTS, Phrases
 __all__ = [
     "ASK_FIRST", "CAUTIONS", "GENTLE", "GENTLY", "PARTS", "SHORTEN", "UNSURE", "after_hold",
     "ask_first", "brief_cautions", "care_words", "caution", "closing", "counts_after", "earlier_pause",
-    "ended_lines", "forbids_playing", "hold_notice", "hold_section", "if_it_hurts", "lesson_notice",
-    "may_play_but", "not_done", "pause_first", "pause_question", "paused_sections", "quiet_work",
-    "resting_section", "resume_question", "stop_first", "voice_rests",
+    "ended_lines", "ends_words", "forbids_playing", "hold_notice", "hold_section", "if_it_hurts",
+    "lesson_notice", "may_play_but", "not_done", "pause_first", "pause_question", "paused_sections",
+    "quiet_work", "resting_section", "resume_question", "stop_first", "stop_now", "voice_rests",
 ]  # fmt: skip
 
+_SEE: Final = "seeing a licensed clinician, if possible one who knows musicians."
+_STOP: Final = (
+    f"Stop playing now. Do not play through pain. Tell the family the same day and advise {_SEE}",
+    f"Stop playing now. Do not play through pain. Advise {_SEE}",
+)
+"""What comes first, and for a student who is of age."""
+_ENDS: Final = "an adult ends the pause", "{} says that the pause can end"
+"""Who ends a pause, and of a student who is of age that nobody else does."""
+
 CAUTIONS: Final[Mapping[str, str]] = {
-    "C1": (
-        "Stop playing now. Do not play through pain. Tell the family the same day and "
-        "advise seeing a licensed clinician, if possible one who knows musicians. No playing tasks are "
-        "given until an adult ends the pause."
-    ),
+    "C1": f"{_STOP[False]} No playing tasks are given until {_ENDS[False]}.",
     "C2": (
         "What is said here about posture, hands and touch is general teaching information, not medical "
         "advice."
@@ -81,10 +86,7 @@ CAUTIONS: Final[Mapping[str, str]] = {
 
 
 _OF_AGE: Final[Mapping[str, str]] = {
-    "C1": (
-        "Stop playing now. Do not play through pain. Advise seeing a licensed clinician, if possible one "
-        "who knows musicians. No playing tasks are given until an adult ends the pause."
-    ),
+    "C1": f"{_STOP[True]} No playing tasks are given until {_ENDS[True].format('the student')}.",
     "C3": (
         "Fingertips that fold in are common. Lighten the sound and support the finger; "
         "never force or squeeze. If joints hurt or tire easily, a licensed clinician decides."
@@ -174,7 +176,8 @@ def paused_sections(p: Phrases, not_counted: Section) -> Page:
         f"There was a pause before, from {p.day(before.opened)} to {p.day(before.closed)}: say so to whoever "
         "looks at it."
     )  # fmt: skip
-    ends = "Only an adult ends the pause: note who it was, the day and the words."
+    ends = f"{tidy(answer.name)} says when the pause ends" if p.of_age else "Only an adult ends the pause"
+    ends = f"{ends}: note who it was, the day and the words."
     yield plain(*since, again, *care_words(holds), f"{ends} Then begin with a little, and add to it slowly.")
     yield resting_section(p.record, p.answer.on)
     yield Heading(f"Next lesson, {p.to_come}, if it is comfortable")
@@ -198,8 +201,8 @@ def earlier_pause(record: Record, day: int) -> Hold | None:
 def resting_section(record: Record, day: int) -> Section:
     """Return the pauses of another course: that part of the body rests here too."""
     return bullets("Paused in another course", (
-        f"The {hold.part} rests since {date_words(hold.opened, day)} ({record.file}:{hold.line}). "
-        f"{RESTS[hold.part]}"
+        f"The {hold.part} has been resting since {date_words(hold.opened, day)} ({record.file}:{hold.line}). "
+        f"It rests until {ends_words(record, day)}. {RESTS[hold.part]}"
         for hold in record.resting(day)
     ))  # fmt: skip
 
@@ -242,8 +245,13 @@ def hold_notice(record: Record, day: int) -> str:
     """
     since = min((hold.opened for hold in record.holds if hold.is_open(day)), default=None)
     paused = f"{tidy(record.name)} has been paused since {date_words(since, day)}"
-    what = f"nothing is {not_done(record.open_holds(day))} until an adult ends the pause"
+    what = f"nothing is {not_done(record.open_holds(day))} until {ends_words(record, day)}"
     return "" if since is None else f"{paused}: {what}."
+
+
+def ends_words(record: Record, day: int) -> str:
+    """Return who ends a pause: an adult, and where the student is one, the student."""
+    return _ENDS[is_of_age(record, day)].format(tidy(record.name))
 
 
 def stop_first(record: Record, day: int) -> str:
@@ -251,10 +259,14 @@ def stop_first(record: Record, day: int) -> str:
     is_adult, rests = is_of_age(record, day), {hold.part for hold in record.resting(day)}
     if not rests or any(hold.is_open(day) for hold in record.holds):
         return caution("C1", of_age=is_adult)
-    see, part = "seeing a licensed clinician, if possible one who knows musicians", listed(sorted(rests))
-    told = f"Advise {see}" if is_adult else f"Tell the family the same day and advise {see}"
-    stop = f"Stop all that uses the {part} now. Do not go on through pain. {told}."
-    return f"{stop} {may_play_but(rests)} until an adult ends the pause."
+    told = f"Advise {_SEE}" if is_adult else f"Tell the family the same day and advise {_SEE}"
+    stop = f"Stop all that uses the {listed(sorted(rests))} now. Do not go on through pain. {told}"
+    return f"{stop} {may_play_but(rests)} until {ends_words(record, day)}."
+
+
+def stop_now(record: Record, day: int) -> str:
+    """Return C1 where it is said already that, and how long, nothing is played."""
+    return _STOP[is_of_age(record, day)]
 
 
 def hold_section(record: Record, day: int) -> Section:
@@ -262,7 +274,7 @@ def hold_section(record: Record, day: int) -> Section:
     notice, elsewhere = hold_notice(record, day), resting_section(record, day)
     if not notice:
         return elsewhere
-    return Section("", (Paragraph(f"{notice} {stop_first(record, day)}"), *elsewhere.paragraphs))
+    return Section("", (Paragraph(f"{notice} {stop_now(record, day)}"), *elsewhere.paragraphs))
 
 
 def lesson_notice(record: Record, day: int, today: int) -> str:
@@ -375,7 +387,8 @@ def pause_first(record: Record, day: int) -> tuple[str, ...]:
         "What rests? Key 1: hand and arm. Key 2: the voice. Key 3: everything, if you are not sure. Then "
         "type what was said, in the words it was said in."
     )
-    return tuple(filter(None, (first, hold_notice(record, day), stop_first(record, day), ask)))
+    notice, stop = hold_notice(record, day), stop_now(record, day)
+    return tuple(filter(None, (first, notice, stop if notice else stop_first(record, day), ask)))
 
 
 def pause_question(record: Record, part: str, words: str) -> str:

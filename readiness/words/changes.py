@@ -166,9 +166,9 @@ def _difference(found: Difference, old: Course, new: Course) -> str:
         "link-added": f"{about} also builds on {skill_words(new, found.what)}",
         "link-dropped": f"{about} no longer builds on {skill_words(old, found.what)}",
         "groups-changed": f"{about}: its groups have changed",
-        "band-added": f"new age {found.subject}",
-        "band-gone": f"age {found.subject} is gone",
-        "number-changed": f"{found.what} at age {found.subject}: {values}",
+        "band-added": f"new age {new.years(found.subject)}",
+        "band-gone": f"age {old.years(found.subject)} is gone",
+        "number-changed": f"{found.what} at age {new.years(found.subject)}: {values}",
     }[found.id]
 
 
@@ -281,7 +281,8 @@ class _Reasons:
     def number_changed(self, reason: Reason, change: StudentChange) -> str:
         origin = self.new.provenance.get((change.after.band, reason.rule))
         numbers = f"{value_words(reason.old)}, then {value_words(reason.new)}"
-        return f"{reason.rule} at age {change.after.band}: {numbers}{written(origin.place) if origin else ''}"
+        age, where = self.new.years(change.after.band), written(origin.place if origin else None)
+        return f"{reason.rule} at age {age}: {numbers}{where}"
 
     def other_start(self, _: Reason, change: StudentChange) -> str:
         was, now = change.starts
@@ -308,7 +309,9 @@ _REASONS: Final[Mapping[str, Callable[[_Reasons, Reason, StudentChange], str]]] 
     "comes-along": lambda w, r, _: f"to finish on the way: {w.skill(r.skill)}",
     "comes-along-no-more": lambda w, r, _: f"no longer to finish on the way: {w.skill(r.skill)}",
     "number-changed": _Reasons.number_changed,
-    "other-band": lambda _w, r, _: f"the rules of age {r.new}, before those of age {r.old}",
+    "other-band": lambda w, r, _: (
+        f"the rules of age {w.new.years(r.new)}, before those of age {w.new.years(r.old)}"
+    ),
     "other-next-unit": lambda w, r, _: f"the next unit is {w.unit(r.new)}, before it was {w.unit(r.old)}",
     "other-start": _Reasons.other_start,
     "other-one-thing": lambda w, r, _: (
@@ -380,7 +383,7 @@ def changed_sections(found: Changed, course: Course, record: Record, known_by: s
     fades = {course.skill[fact.skill].fade for fact in facts if fact.skill}
     broke = ("break_weeks",) if any(cause.id == "break" for cause in found.causes) else ()
     rules = p.rules(*(f"fresh_weeks.{fade}" for fade in FADES if fade in fades), *broke)
-    yield numbers_section(rules, later.band)
+    yield numbers_section(rules, p.age)
     yield bullets("The course of the earlier day", [_KNOWN_BY[known_by]], more=True)
     yield bullets("Next", _to_do(p, found))
     yield from closing((), ("C14",))
@@ -496,9 +499,13 @@ _FACTS: Final[Mapping[str, Callable[[_Facts, Fact], str]]] = {
     ),
     "set-aside": lambda p, f: f"{p.about(f)} on {p.when(f)}{p.where(f)}.",
     "birthday": lambda p, f: (
-        f"A birthday {birthday_words(p.record.born, p.when(f))}: age {f.before} before, age {f.after} since."
+        f"A birthday {birthday_words(p.record.born, p.when(f))}: "
+        f"age {p.course.years(f.before)} before, age {p.course.years(f.after)} since."
     ),
-    "band-choice": lambda p, f: f"Age {f.after} was chosen on {p.when(f)}, {f.before} before{p.where(f)}.",
+    "band-choice": lambda p, f: (
+        f"Age {p.course.years(f.after)} was chosen on {p.when(f)}, "
+        f"{p.course.years(f.before)} before{p.where(f)}."
+    ),
     "asked-for-now": lambda p, f: f"{p.about(f)}: asked for at this age now.",
     "optional-now": lambda p, f: f"{p.about(f)}: optional at this age now.",
     "number": _Facts.number,
@@ -551,7 +558,7 @@ def since_then(course: Course, day: int, today: int) -> str:
     from readiness.editing.course_history import changes_since  # it runs git, which few questions need
 
     since = changes_since(course, day, today)
-    changed = [f"{rule} at age {band} ({date_words(on)})" for on, band, rule, *_ in since]
+    changed = [f"{rule} at age {course.years(band)} ({date_words(on)})" for on, band, rule, *_ in since]
     if any(day < turning <= today for turning in (course.entire or course).turning_days):
         changed.append("skills that started or stopped, which are read as they were that day")
     now = f"{date_words(day)} is answered with the course and the rules of today"

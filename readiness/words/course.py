@@ -51,11 +51,12 @@ def unit_sections(course: Course, facts: CourseFacts, past: Sequence[Past]) -> P
     (one,) = facts.units
     weeks = counted(course.unit[one.unit].lesson_weeks, "lesson week")
     yield f"{capital(unit_words(course, one.unit))} - {weeks}"
-    big, small = ([leap.band for leap in facts.leaps if leap.size == size] for size in ("big", "small"))
+    sized = [(leap.size, course.years(leap.band)) for leap in facts.leaps]
+    big, small = ([age for size, age in sized if size == which] for which in ("big", "small"))
     yield f"A big step (age {listed(big)}): more to teach than there is time for." if big else ""
     yield f"Little that is new (age {listed(small)})." if small else ""
-    yield f"Perhaps too small: {listed(list(_signs(one)))}." if one.is_small else ""
-    yield _of_ages("Teaching minutes for the minutes there are", facts.leaps)
+    yield f"Perhaps too small: {listed(list(_signs(course, one)))}." if one.is_small else ""
+    yield _of_ages(course, "Teaching minutes for the minutes there are", facts.leaps)
     yield Heading("")
     yield item(f"Longest chain inside, {counted(len(one.chain), 'skill')}: {' > '.join(one.chain)}.")
     far = "; ".join(
@@ -67,7 +68,7 @@ def unit_sections(course: Course, facts: CourseFacts, past: Sequence[Past]) -> P
     for was in past:
         stay, few = was.stay, " Too few to conclude." if was.stay.cases < FEW else ""
         yield item(
-            f"Age {stay.band}: {stay_words(stay)}. "
+            f"Age {course.years(stay.band)}: {stay_words(stay)}. "
             f"{was.over} of {counted(stay.cases, 'student')} took more than {was.limit}.{few}"
         )
 
@@ -89,16 +90,16 @@ def _leaps(course: Course, facts: CourseFacts) -> Iterator[Section]:
     ),))  # fmt: skip
     for unit in facts.units:
         mine = [leap for leap in facts.leaps if leap.unit == unit.unit]
-        yield _of_ages(capital(unit_words(course, unit.unit)), mine)
+        yield _of_ages(course, capital(unit_words(course, unit.unit)), mine)
 
 
-def _of_ages(title: str, leaps: Sequence[Leap]) -> Section:
+def _of_ages(course: Course, title: str, leaps: Sequence[Leap]) -> Section:
     rows = []
     for one in leaps:
         room = f"{one.lesson_minutes} x (1 - {_plain(one.review_share)}) x {one.lesson_weeks}"
         told = f"{one.minutes} / ({room} = {_plain(one.room)}); {counted(one.skills, 'new skill')}"
         ratio = "none" if one.ratio is None else f"{float(one.ratio):.3f}"
-        rows.append((f"age {one.band}", f"{ratio} {one.size}".rstrip(), told))
+        rows.append((f"age {course.years(one.band)}", f"{ratio} {one.size}".rstrip(), told))
     return Section(title, columns(rows, 0))
 
 
@@ -107,17 +108,17 @@ def _filled(leap: Leap) -> str:
 
 
 def _small(course: Course, facts: CourseFacts) -> Iterator[Section]:
-    small = [f"{capital(unit_words(course, one.unit))}: {listed(list(_signs(one)))}."
+    small = [f"{capital(unit_words(course, one.unit))}: {listed(list(_signs(course, one)))}."
              for one in facts.units if one.is_small]  # fmt: skip
     yield _listed("Units that may be too small", small, "None.")
 
 
-def _signs(unit: UnitFacts) -> Iterator[str]:
+def _signs(course: Course, unit: UnitFacts) -> Iterator[str]:
     if unit.skills < 4:
         yield f"{counted(unit.skills, 'skill')}, fewer than 4"
     if unit.small_leap is not None and unit.small_leap.ratio is not None:
         ratio = f"{float(unit.small_leap.ratio):.3f}"
-        yield f"leap ratio {ratio} at age {unit.small_leap.band}, the youngest here"
+        yield f"leap ratio {ratio} at age {course.years(unit.small_leap.band)}, the youngest here"
     if not unit.leads_on:
         yield "nothing later builds on it"
 
@@ -150,9 +151,9 @@ def _rests_on(course: Course, facts: CourseFacts) -> Iterator[Section]:
 
 def _optional(course: Course, facts: CourseFacts) -> Page:
     for band in course.bands:
-        yield Heading(f"Optional at age {band.name}")
+        yield Heading(f"Optional at age {course.years(band.name)}")
         for one in (one for one in facts.optional if one.band == band.name):
-            back = f"needed from age {one.back_in} on" if one.back_in else "not needed later"
+            back = f"needed at age {course.years(one.back_in)}" if one.back_in else "not needed later"
             yield item(f"{skill_words(course, one.skill)}: {back}{written(one.place)}.")
             yield Paragraph(tidy(one.note) or "The course does not say why (age_note).", 4)
     yield plain("" if facts.optional else "Every skill is needed at every age.")
@@ -185,7 +186,7 @@ def variant_sections(found: Variant, course: Course) -> Iterator[Section]:
     if found.course is not None and found.different:
         yield difference_section(found.different, found.course, course)
     if found.repeated:
-        names = listed([f"{rule} at age {band}" for band, rule in found.repeated])
+        names = listed([f"{rule} at age {course.years(band)}" for band, rule in found.repeated])
         words = f"{names}. Taken out, they would follow when the other course changes."
         yield Section("Written again with the same value", (Paragraph(words),))
 
@@ -297,13 +298,13 @@ def advice_sections(course: Course, said: Colleague) -> Page:
             mine.sort(key=lambda one: one.ratio or 0)
             full, empty = mine[-1], mine[0]
             yield item(
-                f"Age {band.name}: {sum(one.minutes for one in mine)} minutes in all; fullest "
+                f"Age {course.years(band.name)}: {sum(one.minutes for one in mine)} minutes in all; fullest "
                 f"{unit(full.unit)} ({_filled(full)}), emptiest {unit(empty.unit)} ({_filled(empty)})."
             )
     names = {strand.id: tidy(strand.name) for strand in course.strands}
     yield bullets("Longer than their unit", (
         f"{skill(one.skill)}: {counted(one.weeks, 'lesson')} at the least, and its unit has "
-        f"{one.unit_weeks} (age {listed(one.bands)})."
+        f"{one.unit_weeks} (age {listed([*map(course.years, one.bands)])})."
         for one in said.long
     ))  # fmt: skip
     yield bullets("What most builds on", (
@@ -316,7 +317,7 @@ def advice_sections(course: Course, said: Colleague) -> Page:
     stops = (f"{names[one]}: last in {unit(last)}." for one, last in said.strands_that_stop)
     yield bullets("Strands that stop", stops)
     yield bullets("Nothing later builds on", (f"{skill(one)}." for one in said.never_needed))
-    notes = (f"{skill(one)} (age {listed(bands)})." for one, bands in said.on_one_note)
+    notes = (f"{skill(one)} (age {listed([*map(course.years, bands)])})." for one, bands in said.on_one_note)
     yield bullets("Safety that one note decides", notes)
     is_marked = any(one.safety for one in course.skills)
     yield plain("" if is_marked else "Nothing is safety = true: think of the seat.")

@@ -19,6 +19,7 @@ from readiness.words.cautions import (
     care_words,
     caution,
     ended_lines,
+    ends_words,
     forbids_playing,
     hold_notice,
     if_it_hurts,
@@ -87,7 +88,7 @@ def paused_words(record: Record, hold: Hold) -> Iterator[str]:
     yield f"Paused: {tidy(record.name)}, from {date_words(hold.opened)} ({_part(hold)})."
     yield stop_first(record, hold.opened)
     yield from care_words([hold])
-    yield f"When an adult says it is over: `readiness resume {record.id} --by NAME --words \"...\"`."
+    yield f"When {ends_words(record, hold.opened)}: `readiness resume {record.id} --by NAME --words \"...\"`."
 
 
 def unpaused_words(why: str, refusal: Refusal | None = None, student: str = "") -> str:
@@ -156,11 +157,12 @@ def task_list_words(p: Phrases, practice: Practice) -> Iterator[Section | str]:
     if not practice.minutes_day:
         return
     low, high = practice.usual
-    age = "for an adult" if p.is_adult else f"at age {p.answer.band}"
+    age = "for an adult" if p.of_age else f"at age {p.age}"
+    beside = tidy(str(p.numbers["adult_beside"]))
     usual = f"Usual {age}: {low} to {high} (a custom of the trade)."
     yield bullets("Does it fit?", (
         f"In these seven days: {counted(practice.minutes_day, 'minute')} a day together. {usual}",
-        f"An adult sits beside: {tidy(str(p.course.band[p.answer.band].numbers['adult_beside']))}.",
+        "" if p.of_age or beside == "none" else f"An adult sits beside: {beside}.",
         *_too_much(practice),
     ))  # fmt: skip
 
@@ -334,7 +336,7 @@ def ways_words(p: Phrases, begins: str | None = None) -> Iterator[Section]:
         hold_notice(record, answer.on),
         decided_before(answer, record),
         f"{date_words(answer.on)}: {p.verdict}.",
-        "There is no move during a pause. An adult ends it: Escape, then key w."
+        f"There is no move during a pause. When {ends_words(record, answer.on)}: Escape, then key w."
         if answer.verdict == Verdict.PAUSED
         else f"To move on: {name} {_step(p, 'move', unit_begun(p.course, record, answer, begins))}.",
         f"To stay: {name} {_step(p, 'stay', None)}.",

@@ -115,7 +115,7 @@ def _item(line: Paragraph, item: SheetItem, sheet: CheckSheet, p: Phrases) -> It
         f"{one.id}. Look for: {tidy(one.shown_when)}",
         beat_words(p) if one.beats else "",
         p.stands_on_it(one.id, needed) if item.why in ("blocker", "group") else "",
-        f"On age: {tidy(one.age_note)}" if one.age_note and not p.is_adult else "",
+        f"On age: {tidy(one.age_note)}" if one.age_note and not p.is_grown else "",
         *p.advice(one.id),
         indent=6,
     )

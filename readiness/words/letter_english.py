@@ -105,7 +105,7 @@ class Letters:
     rest_voice_child = f"For the grown-ups: {rest_voice}"
     came_back = "There was a pause before, until {}: please mention that, too."
     resting = (
-        "Another course is paused since {since}. Nothing here or at home uses the {rests} until {ends}."
+        "Another course has been paused since {since}. Nothing here or at home uses the {rests} until {ends}."
     )
     resting_child = "Your {rests} can rest. We use other things until a grown-up says that it's good again."
     ended = "What was said when the pause ended comes first, at home too: {}."

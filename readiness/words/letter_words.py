@@ -283,8 +283,7 @@ class LetterWords:
 
     def young(self) -> str:
         """Return what holds for somebody younger than the course was made for (rule R8)."""
-        is_young = any(one.id == "young" for one in self._answer.remarks)
-        return self._in.young if is_young and self.case != Verdict.PAUSED else ""
+        return self._in.young if self._p.is_young and self.case != Verdict.PAUSED else ""
 
     def _start_in(self, words: str, now: PlacingRound) -> str:
         """Return words about the start, and that it may still move.
@@ -433,7 +432,7 @@ class FamilyWords(LetterWords):
         at = say.at_age.format(say.number(age)) if 1 < age <= SPOKEN_AGE else say.at_this_age
         is_chosen = any(choice.on <= self._answer.on for choice in self._p.record.band_choices)
         yield say.asks_days.format(
-            at=say.for_now if is_chosen else at,
+            at=say.for_now if is_chosen or self._p.is_young else at,
             what=unnamed or say.something_new,
             days=often,
             because=say.because.format(unit) if unit else "",
@@ -517,7 +516,7 @@ class SchoolWords(LetterWords):
     def result(self) -> str:
         answer, move = self._answer, self._move
         if self.case == Verdict.PAUSED:
-            return "Result: paused, until an adult ends the pause."
+            return "Result: paused, until the pause ends."
         if move is not None:
             step = "beginning with" if move.is_start else "moved on to"
             what = f"{step} this unit" if move.unit else "the course is finished"
@@ -585,7 +584,7 @@ class SchoolWords(LetterWords):
             default = "" if first.default is None else f"; the default is {first.default}"
             parts.append(f"{capital(words)}{f' (changed{by}{default})' if first.changed else ''}")
         usual = all(rule.basis.startswith("common practice") for rule in rules)
-        whose = f"age {self._answer.band}" if self._answer.band[:1].isdigit() else self._answer.band
+        whose = f"{'made for ' * self._p.is_young}age {self._p.age}"
         return f"Rule ({whose}{', common practice' if usual else ''}): {'. '.join(parts)}." if parts else ""
 
     def when(self) -> str:
@@ -622,13 +621,13 @@ class SchoolWords(LetterWords):
         if not opened or self.case == Verdict.PAUSED:
             return ""
         since = self._day(min(opened))
-        return f"Another course is paused for care since {since}, until an adult ends the pause."
+        return f"Another course has been paused for care since {since}, until that pause ends."
 
     def gently(self) -> str:
         """Return nothing: the school hears nothing of the body, whatever a teacher's own letter names."""
         return ""
 
-    came_back = what_hurts = what_rests = stop_now = rest_voice = gently
+    came_back = what_hurts = stop_now = rest_voice = gently
     first_of_all = ""
 
     def unit(self) -> str:

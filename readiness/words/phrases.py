@@ -57,13 +57,12 @@ __all__ = ["LIKELY", "RESTS", "SOFTLY", "Phrases", "passed_over"]
 NAMES_AT_MOST = 6
 NOTES_AT_MOST: Final = 8
 GROWN_TONE_AGE = 13
-"""From here on the tone for children is dropped."""
+"""From here on the tone and the remarks for children are dropped."""
 
 LIKELY: Final = "probably there, not seen here yet"
-_ONLY: Final = "Other work goes on. Only an adult ends the pause."
 RESTS: Final = {
-    "voice": f"Here too: no singing, humming, whispering or counting aloud. {_ONLY}",
-    "hand": f"Here too: no playing, clapping or patting. {_ONLY}",
+    "voice": "Here too: no singing, humming, whispering or counting aloud. Other work goes on.",
+    "hand": "Here too: no playing, clapping or patting. Other work goes on.",
 }
 """What is left alone while a part of the body rests for another course."""
 SOFTLY: Final = "A turn or two, softly, then rest. Stop at the first sign of soreness."
@@ -139,9 +138,14 @@ class Phrases:
         return f"{'plan' if lately else 'sheet'} {self.answer.student}"
 
     @property
-    def is_adult(self) -> bool:
-        """Whether the student's band begins when remarks for children no longer fit."""
-        return self.course.band[self.answer.band].from_age >= 15
+    def age(self) -> str:
+        """The years of the age whose rules are used."""
+        return self.course.years(self.answer.band)
+
+    @property
+    def is_young(self) -> bool:
+        """Whether no rules here were made for somebody as young (rule R8)."""
+        return any(one.id == "young" for one in self.answer.remarks)
 
     @property
     def too_much_open(self) -> bool:

@@ -17,7 +17,7 @@ from typing import Final
 
 from readiness.advice.ground import AroundHere, Standstill, Weak, said_of_all
 from readiness.course.graph import first_needed
-from readiness.course.model import BAND, BY_KIND
+from readiness.course.model import BAND, BY_KIND, Course
 from readiness.days import iso
 from readiness.judging.findings import Finding, NeededBy, NoteSeen, NumbersUsed, Rule, SettledOn, SkillOpen
 from readiness.judging.reasons import cautions_for, rules_in
@@ -142,15 +142,15 @@ def plain_value(value: object) -> str:
     return tidy(str(value))
 
 
-def rule_section(rule: Rule) -> Section:
-    """Return what one rule says, what it does, where it is written, and its source."""
+def rule_section(course: Course, rule: Rule) -> Section:
+    """Return what one rule of an age says, what it does, where it is written, and its source."""
     whose = f"Changed{_by(rule)}; the default is {rule.default}" if rule.changed else "The default"
     return replace(plain(
         f"{capital(rule_value(rule.rule, rule.value))}.",
         BAND[rule.rule].does if rule.rule in BAND else BY_KIND[rule.rule.partition(".")[0]],
         f"{whose}{_written(rule)}.",
         f"Source: {_source(rule.basis) or '-'}.",
-    ), title=f"{rule.rule}, at age {rule.band}")  # fmt: skip
+    ), title=f"{rule.rule}, at age {course.years(rule.band)}")  # fmt: skip
 
 
 def rules_together(rules: Iterable[Rule]) -> Iterator[tuple[str, list[Rule]]]:
@@ -173,7 +173,7 @@ def rules_together(rules: Iterable[Rule]) -> Iterator[tuple[str, list[Rule]]]:
         yield from ((rule_value(rule.rule, rule.value), [rule]) for rule in members if rule.changed)
 
 
-def numbers_section(rules: Iterable[Rule], band: str) -> Section:
+def numbers_section(rules: Iterable[Rule], age: str) -> Section:
     """Return the numbers that decided, and where each is written and whose it is; shown on request."""
     used, parts = tuple(rules), list[Paragraph]()
     for words, members in rules_together(used):
@@ -187,7 +187,7 @@ def numbers_section(rules: Iterable[Rule], band: str) -> Section:
     if used and all(rule.basis.startswith("common practice") for rule in used):
         customs = "These are customs of the trade, not research. Change them if you know better."
         parts.append(Paragraph(customs))
-    return Section(f"The rules used (age {band})", tuple(parts), more=True)
+    return Section(f"The rules used (age {age})", tuple(parts), more=True)
 
 
 def _by(rule: Rule) -> str:
@@ -228,7 +228,7 @@ def skill_sections(p: Phrases, skill: str) -> Page:
     yield bullets("Another way, where agreed", another, more=True)
     yield bullets("Remarks", _said(p, skill), more=True)
     rules = (f"days_needed.{one.kind}", "spread_days", f"accepts.{one.kind}", f"fresh_weeks.{one.fade}")
-    yield numbers_section(p.rules(*rules), answer.band)
+    yield numbers_section(p.rules(*rules), p.age)
     yield from closing((), cautions_for(p.course, record, on, (skill,)), of_age=p.of_age)
 
 
@@ -333,9 +333,9 @@ def around_sections(found: AroundHere, which: str, p: Phrases) -> Page:
 
 
 def _optional(p: Phrases, found: AroundHere) -> Page:
-    yield Heading(f"May be left out at age {p.answer.band}")
+    yield Heading(f"May be left out at age {p.age}")
     for skill, band in found.optional:
-        back = f"asked for from age {band}" if band else "not asked for later either"
+        back = f"asked for at age {p.course.years(band)}" if band else "not asked for later either"
         yield item(f"{p.with_unit(skill)}: {back}.")
         yield Paragraph(tidy(p.course.skill[skill].age_note) or "The course does not say why.", 4)
     yield from items(() if found.optional else ["Nothing: all is asked for."])
@@ -407,7 +407,7 @@ def standstill_sections(found: Standstill, p: Phrases) -> Page:
         f"Change the way for {p.names(stuck)}: another place, another sense, {ways}." if stuck else "",
         f"Look again over the next three lessons, the first on {p.to_come}." if found.weak else "",
     ))  # fmt: skip
-    yield numbers_section(p.rules("stuck_tries", "min_unit_factor", "max_unit_factor"), answer.band)
+    yield numbers_section(p.rules("stuck_tries", "min_unit_factor", "max_unit_factor"), p.age)
     cautions = cautions_for(p.course, p.record, answer.on, (first,) if first else ())
     yield from closing((), cautions, of_age=p.of_age)
 

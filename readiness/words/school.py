@@ -460,7 +460,8 @@ class _Rows(NamedTuple):
     def time(self, row: Stay) -> tuple[str, ...]:
         half = f"{row.low:g}" if row.low == row.high else f"{row.low:g} to {row.high:g}"
         cases = f"{row.cases}, too few to conclude" if row.cases < FEW else str(row.cases)
-        return self.place(row.unit), row.band, f"{row.middle:g}", half, str(row.usual), cases
+        of = self.place(row.unit), self.course.years(row.band)
+        return *of, f"{row.middle:g}", half, str(row.usual), cases
 
     def numbers(self, row: Numbers[int] | Numbers[Hidden]) -> RowWords:
         counts: list[tuple[str, int | None]] = [(VERDICTS_SHORT[one], count) for one, count in row.verdicts]

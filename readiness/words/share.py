@@ -23,6 +23,7 @@ from readiness.words.cautions import (
     UNSURE,
     caution,
     ended_lines,
+    ends_words,
     forbids_playing,
     hold_section,
     quiet_work,
@@ -114,7 +115,7 @@ def _agreed(record: Record, course: Course, day: int, name: Callable[[str], str]
           for one in record.set_aside),
         *(f"{date_words(one.on)}: {name(one.skill)} in another way, agreed with {tidy(one.agreed_with)}: "
           f"{tidy(one.text)}" for one in record.alternatives),
-        *(f"{date_words(one.on)}: taught by age {one.band}{behind(one.reason)}."
+        *(f"{date_words(one.on)}: taught by age {course.years(one.band)}{behind(one.reason)}."
           for one in record.band_choices),
     ))  # fmt: skip
     yield bullets("Decisions of the teacher", (
@@ -369,7 +370,8 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Page:
         if page.task is not None:
             told = task_told(page.task, with_report=sharing.may_tell(page.task.reported))
             task = f"Home task, {p.day(page.task.given)}: {told}"
-        waits = "Whatever was promised about playing waits until an adult ends the pause. No home task."
+        ends = ends_words(p.record, p.answer.on)
+        waits = f"Whatever was promised about playing waits until {ends}. No home task."
         yield from items([waits if page.holds else task])
     if may("own-words"):
         yield Heading("Words and help")
@@ -395,7 +397,7 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         asks = "Ask the teacher what the adult said who ended the pause; it comes first."
         ended = ended if sharing.may("pause-ended") else iter([asks])
         tell = f"tell {'' if p.of_age else 'the family and '}the teacher the same day"
-        hurts = f"If anything hurts, stop at once, thank for saying so, and {tell}."
+        hurts = f"If anything hurts, stop at once, thank them for saying so, and {tell}."
         begin = UNSURE if any(forbids_playing(one.closed_words) for one in page.lately) else GENTLY
         yield "Gently", " ".join((f"Paused until {p.day(until)}.", *ended, SHORTEN, begin, hurts))
     if not page.holds and pain_noted(p.record, p.answer.on):
@@ -414,7 +416,7 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
         places = " · ".join(map(_filled, (own.bench, own.footrest, own.distance)))
         yield f"{capital(seat())}, footrest, distance", places
     if sharing.may("collects"):
-        yield "Who collects", _filled(own.collects)
+        yield from () if p.of_age else [("Who collects", _filled(own.collects))]
 
 
 def _block(page: Handover, block: TakeOverBlock, p: Phrases, sharing: Sharing) -> str:

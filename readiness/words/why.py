@@ -110,7 +110,7 @@ class _Why(Phrases):
         yield self.decided()
         yield from self.aside()
         yield from self.shared()
-        yield numbers_section(rules_in(answer.findings), answer.band)
+        yield numbers_section(rules_in(answer.findings), self.age)
         yield bullets("Cautions", (caution(one, of_age=self.of_age) for one in answer.cautions), more=True)
         brief = brief_cautions(answer.cautions, of_age=self.of_age)
         yield from asking_more(f"{self.to_tell} · {self.to_prepare}", brief)
@@ -120,8 +120,8 @@ class _Why(Phrases):
         answer, last = self.answer, self.answer.last_lesson
         known = known_on(self.course, self.record, answer.on)
         before = answer.band if last is None else known.band_on(self.course, last).name
-        was = f"in the last lesson it was age {before}" if before != answer.band else ""
-        since = f"Since the birthday the rules of age {answer.band} are used; {was}." if was else ""
+        was = f"in the last lesson it was age {self.course.years(before)}" if before != answer.band else ""
+        since = f"Since the birthday the rules of age {self.age} are used; {was}." if was else ""
         return self.new_age or since
 
     def reason(self) -> str:
@@ -155,7 +155,7 @@ class _Why(Phrases):
         if not is_alike or not now or now.state != State.BUILDING:
             return ""
         skills = f"{number_words(many)} {'skill was' if many == 1 else 'skills were'}"
-        age = "" if self.is_adult else " at this age"
+        age = "" if self.of_age or self.is_young else " at this age"
         if now.have >= now.need:
             return f"{skills} shown on enough days, but too close together"
         return f"{skills} shown on {counted(now.have, 'day')}, and{age} {now.need} are asked"
@@ -245,7 +245,7 @@ class _Why(Phrases):
             yield f"To try (teaching it usually takes about {skill.minutes} minutes):"
             yield from (f"{number}. {remedy}" for number, remedy in enumerate(tries, 1))
         yield f"Shown when: {tidy(skill.shown_when)}"
-        yield f"At this age: {tidy(skill.age_note)}" if skill.age_note and not self.is_adult else ""
+        yield f"At this age: {tidy(skill.age_note)}" if skill.age_note and not self.is_grown else ""
         if agreed := self.record.alternative(skill.id, self.answer.on):
             yield f"Another way of showing it, agreed with {tidy(agreed.agreed_with)}: {tidy(agreed.text)}"
         elif skill.alternative:

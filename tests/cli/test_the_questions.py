@@ -583,7 +583,7 @@ def test_q44_is_my_unit_too_small(told, course_folder, tmp_path):
     assert found.value["leads_on"] is True
     assert [one["band"] for one in found.value["leaps"] if one["size"] == "small"] == ["adult"]
     assert found.value["skills"] == 6
-    found.has("adult", 6)
+    found.has("age 15+", 6)
 
 
 def test_q45_who_is_affected_by_a_prerequisite(told, say):

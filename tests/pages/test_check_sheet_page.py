@@ -134,7 +134,8 @@ def test_a_beat_has_the_speed_of_the_age_and_nothing_else_has_one(page_of, cours
 
 def test_under_a_hold_the_page_begins_with_it(page_of):
     text = Outline(page_of("linnea", "2025-12-04")).text
-    assert text.index(caution("C1")) < text.index("Hears major and minor")
+    stop = "Stop playing now. Do not play through pain. Tell the family the same day"
+    assert text.index(stop) < text.index("Hears major and minor")
     assert "Show me" not in text
 
 

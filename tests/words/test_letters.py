@@ -660,7 +660,7 @@ def test_a_pause_of_the_voice_is_told_where_the_piano_goes_on(reader, course):
     studio = load_studio(find_studio(None, TWO, TWO, {}))
     answer = judge(studio.course, studio.records["marit"], day_number("2025-12-05"))
     text = " ".join(letter(reader, answer, studio.course, studio.records["marit"]).sentences)
-    assert ("Your voice can rest" if reader == "student" else "Another course is paused") in text
+    assert ("Your voice can rest" if reader == "student" else "Another course has been paused") in text
     assert ("Rest the voice" in text) is (reader in ("family", "student"))
     assert ("For the grown-ups: Rest the voice" in text) is (reader == "student")
     assert "throat" not in text

@@ -39,7 +39,7 @@ def test_the_text(demo_folder, student, course):
 
 def test_the_piano_text_says_that_the_voice_rests_and_repeats_nobodys_words(demo_folder):
     text = " ".join(told(demo_folder, "marit", "").split())
-    assert "The voice rests since 27 November" in text
+    assert "The voice has been resting since 27 November" in text
     assert "races" not in text
 
 
@@ -72,7 +72,7 @@ PAGES = ["why", "plan", "sheet", "season --event 2026-01-05", "back", "review", 
 def test_every_page_says_that_the_voice_rests(demo_folder, capsys, page):
     command, *more = page.split()
     main([command, "marit", *more, "--students", str(demo_folder / "two-courses")])
-    assert "The voice rests since 27 November" in " ".join(capsys.readouterr().out.split())
+    assert "The voice has been resting since 27 November" in " ".join(capsys.readouterr().out.split())
 
 
 def test_what_rests_has_no_date_and_nobody_is_told_to_stop_playing(demo_folder, capsys, tmp_path):

@@ -32,7 +32,7 @@ CHANGES = (
     {"carry_limit": "3"},
     {"days_needed.motor": "2"},
     {"accepts.motor": "cue"},
-    {"fresh_weeks.medium": "1"},
+    {"fresh_weeks.fast": "1", "fresh_weeks.medium": "1"},
     {"show.wrist-lift": "not-shown"},
 )
 
