@@ -17,6 +17,7 @@ from readiness.advice.plan import move_waits
 from readiness.advice.skill_traits import without_resting
 from readiness.course.model import Course
 from readiness.days import iso
+from readiness.judging.answer import Answer
 from readiness.judging.lookahead import break_of
 from readiness.lazy import dataclass
 from readiness.record import draft_entry
@@ -44,10 +45,8 @@ class Comes:
     """
 
     student: str
-    name: str
     on: int
-    verdict: Verdict
-    one_thing: str | None
+    answer: Answer
     is_noted: bool
     is_back: bool
     is_planned: bool
@@ -164,7 +163,7 @@ def day_of(course: Course, judged: Sequence[Judged], on: int) -> Day:
 
 def _all_who_come(course: Course, judged: Sequence[Judged], first: int, last: int) -> tuple[Comes, ...]:
     found = (one for each in judged for one in _comes(course, each, first, last))
-    return tuple(sorted(found, key=lambda one: (one.on, one.name.casefold(), one.student)))
+    return tuple(sorted(found, key=lambda one: (one.on, one.answer.name.casefold(), one.student)))
 
 
 def _all_not_noted(judged: Sequence[Judged], on: int) -> tuple[NotNoted, ...]:
@@ -193,7 +192,7 @@ def _comes(course: Course, judged: Judged, first: int, last: int) -> Iterator[Co
     for day in days:
         gap = break_of(course, answer, [other for other in (*earlier, *days) if other < day], day)
         yield Comes(
-            answer.student, answer.name, day, answer.verdict, answer.one_thing, is_noted=day in noted,
+            answer.student, day, answer, is_noted=day in noted,
             is_back=gap is not None and gap.kind == "on-a-break", is_planned=day in answer.calendar.planned,
             is_gentle=bool(closed_lately(course, judged.record, answer.on)),
             ask_first=answer.verdict != Verdict.PAUSED and bool(pain_noted(judged.record, answer.on)),
@@ -255,9 +254,9 @@ def evening_to_dict(found: Evening) -> dict[str, object]:
         "on": iso(found.on),
         "last": iso(found.last),
         "comes": [
-            {"student": one.student, "on": iso(one.on), "verdict": one.verdict, "one_thing": one.one_thing,
-             "is_noted": one.is_noted, "is_back": one.is_back, "is_gentle": one.is_gentle,
-             "ask_first": one.ask_first}
+            {"student": one.student, "on": iso(one.on), "verdict": one.answer.verdict,
+             "one_thing": one.answer.one_thing, "is_noted": one.is_noted, "is_back": one.is_back,
+             "is_gentle": one.is_gentle, "ask_first": one.ask_first}
             for one in found.comes
         ],
         "no_day_known": [student for student, _ in found.undated],

@@ -18,7 +18,7 @@ from readiness.days import iso
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors
 from readiness.words.cautions import ASK_FIRST, GENTLE, caution
-from readiness.words.english import VERDICT_BRIEF, called, namesakes, noted_line, plain_verdict, who
+from readiness.words.english import called, namesakes, noted_line, plain_verdict, verdict_brief, who
 from readiness.words.grammar import capital, counted, date_words, ended, listed, tidy, typed, unit_words
 from readiness.words.layout import Page, Paragraph, bullets, cells, columns, copied, plain
 
@@ -255,10 +255,11 @@ def tell_evening(found: Evening, course: Course, *, full: bool = False) -> Page:
 
 def _comes(coming: Comes, course: Course, found: Evening) -> Iterator[str]:
     day = "" if found.last == found.on else f"{date_words(coming.on, found.on)}, "
-    thing = f"; {tidy(course.skill[coming.one_thing].name)}" if coming.one_thing else ""
-    paused = coming.verdict == Verdict.PAUSED
-    verdict = "PAUSED, no playing" if paused else f"{VERDICT_BRIEF[coming.verdict]}{thing}"
-    yield f"{day}{who(coming.name, coming.student)}: {verdict}"
+    answer = coming.answer
+    thing = f"; {tidy(course.skill[answer.one_thing].name)}" if answer.one_thing else ""
+    paused = answer.verdict == Verdict.PAUSED
+    verdict = "PAUSED, no playing" if paused else f"{verdict_brief(answer)}{thing}"
+    yield f"{day}{who(answer.name, coming.student)}: {verdict}"
     beside = {
         ASK_FIRST: coming.ask_first, GENTLE: coming.is_gentle,
         "The first lesson after a break": coming.is_back, "Noted": coming.is_noted,

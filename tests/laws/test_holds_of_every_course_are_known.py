@@ -86,8 +86,8 @@ def test_an_open_hold_is_known_in_every_course(holds, course, student):
     assert bool(hold_notice(record, DAY) or rests) == bool(is_open)
     assert bool(hold_section(record, DAY).paragraphs) == bool(is_open)
     texts = {reader: " ".join(letter(reader, answer, taught, record).sentences) for reader in READERS}
-    for reader, words in (("student", "No "), ("family", "Do not "), ("school", "No playing")):
-        rests = "Another course is paused", " can rest. We use"
+    for reader, words in (("student", "No "), ("family", "Do not "), ("school", "No ")):
+        rests = "Another course has been paused", " can rest. We use"
         told = any(one in texts[reader] for one in (words, *rests))
         assert told == bool(is_open), reader
 
@@ -122,7 +122,7 @@ def test_what_rests_for_another_course_is_asked_for_nowhere(course, student, sho
     for line in asked:
         assert not any(name in line for name in names), line
     assert rests.isdisjoint(skill for row in look(taught, [one]) for skill in row.items)
-    assert rests.isdisjoint(row.one_thing for row in evening(taught, [one], DAY, DAY + 30).comes)
+    assert rests.isdisjoint(row.answer.one_thing for row in evening(taught, [one], DAY, DAY + 30).comes)
     waits = not rests.isdisjoint(blocker.skill for blocker in answer.blockers)
     if waits and answer.move_on is not None and not answer.stays:
         assert "No date until the pause in the other course is over." in text_of(when_sections, (), p)

@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from drawn import situations
 from hypothesis import given
 from hypothesis import strategies as st
+from laws.asking import settled_beforehand
 from told import text_of
 
 from readiness.advice.after_break import after_break, pain_noted, tasks_now
@@ -25,7 +26,7 @@ from readiness.advice.review import breaks, prepare, review
 from readiness.advice.sheet import check_sheet
 from readiness.judging.engine import judge
 from readiness.judging.history import known_on
-from readiness.record.model import Task
+from readiness.record.model import Decision, Task
 from readiness.record.rhythm import Event
 from readiness.school.evening import evening
 from readiness.school.students import Judged, look
@@ -36,6 +37,7 @@ from readiness.words.grammar import date_words
 from readiness.words.layout import Paragraph
 from readiness.words.lesson import pair_sections, plan_sections, sheet_sections
 from readiness.words.letters import READERS, letter
+from readiness.words.lists import roster_words, tell_evening
 from readiness.words.phrases import Phrases, passed_over
 from readiness.words.placing_round import round_sections
 from readiness.words.reasons import skill_sections
@@ -439,3 +441,18 @@ def test_a_letter_says_now_and_since_the_break_of_nothing_that_was_seen_before(a
         for skill, one in answer.standings.items() for note in one.evidence
     ):  # fmt: skip
         assert days[0] == answer.last_lesson
+
+
+@given(made_up.map(settled_beforehand).map(ask))
+def test_a_decision_to_stay_stands_with_the_verdict_wherever_that_is_said(asked: Asked) -> None:
+    course, answer = asked.course, asked.answer
+    if not answer.is_ready or answer.unit is None or answer.closed is not None:
+        return
+    stays = Decision(answer.on, answer.unit, answer.verdict, "stay")
+    record = replace(asked.record, decisions=(*asked.record.decisions, stays), whole=None)
+    answer = judge(course, record, answer.on, answer.calendar)
+    found = evening(course, [Judged(record, answer)], answer.on, answer.on + 30)
+    told = text_of(tell_evening, found, course, full=True)
+    assert " ".join(told.split()).count("you decided to stay") == len(found.comes)
+    told = pages(replace(asked, record=record, answer=answer))["why"], text_of(roster_words, [answer], course)
+    assert all("you decided to stay" in " ".join(text.split()) for text in told)

@@ -45,7 +45,7 @@ def who(lessons):
 def test_a_day_of_the_demo(folder):
     found = day(folder, "2025-12-11")  # worked out by hand from the six files
     assert who(found.comes) == ["linnea", "rafiq"]
-    assert [one.verdict == "paused" for one in found.comes] == [True, False]
+    assert [one.answer.verdict == "paused" for one in found.comes] == [True, False]
     assert who(found.not_noted) == ["chikondi"]
     assert found.may_not_play == ("linnea",)
     assert found.waits == ("bogdan", "temwa")

@@ -186,7 +186,7 @@ def _coming(view: View) -> str:
     nothing = "Nothing is due today." if day.is_empty else "Nobody comes today."
     if not day.next:
         return nothing
-    names = [tidy(one.name) for one in day.next]
+    names = [tidy(one.answer.name) for one in day.next]
     more = f" and {len(names) - 3} more" if len(names) > 3 else ""
     return f"{nothing} Next, on {date_words(day.next[0].on, view.day)}: {', '.join(names[:3])}{more}."
 
