@@ -52,7 +52,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AroundHere", "Claim", "Ground", "Pace", "Standstill", "Weak", "around_here", "care_first", "claim",
-    "comfortable", "decision_on", "favourites", "glance_skills", "likely_before",
+    "comfortable", "decision_on", "favourites", "glance_skills", "going_on", "likely_before",
     "may_be_placed", "needed_first", "outer_fringe", "presumed", "presumed_in", "said_of_all", "soonest",
     "standstill", "start_of", "sure", "teaching_order", "unit_begun", "was_placed",
 ]  # fmt: skip
@@ -181,8 +181,8 @@ class AroundHere:
             which it comes back.
         untried: of this unit and what the next one asks for, what nothing is noted on; not_shown: what
             was asked and not shown.
-        going_on, startable: what has all it builds on and is not there yet, begun or not, nearest unit
-            first, as the plan has it; after_the_move: what waits for the move alone.
+        going_on: what was begun and is not there yet; startable: what was not, and has all it builds on,
+            nearest unit first, as the plan has it; after_the_move: what waits for the move alone.
         at_most: so many new skills in one lesson.
         shared: what another course of the student has too, with its state.
         rests: the parts of the body on hold there, with the day; care: what is looked after there alone.
@@ -216,7 +216,10 @@ def around_here(course: Course, record: Record, answer: Answer, plan: LessonPlan
         ),
         untried=tuple(skill for skill in here if state[skill] == State.UNTRIED),
         not_shown=tuple(skill for skill in here if state[skill] == State.NOT_SHOWN),
-        going_on=tuple(skill for skill in plan.outer_edge if state[skill] != State.UNTRIED),
+        going_on=tuple(dict.fromkeys((
+            *(one for one in plan.outer_edge if state[one] != State.UNTRIED),
+            *going_on(course, record, answer),
+        ))),
         startable=tuple(skill for skill in plan.outer_edge if state[skill] == State.UNTRIED),
         after_the_move=tuple(one.skill for one in plan.not_begun if one.why == "stay"),
         at_most=course.band[answer.band].whole("new_skills_per_lesson"),
@@ -224,6 +227,15 @@ def around_here(course: Course, record: Record, answer: Answer, plan: LessonPlan
         rests=tuple((hold.part, hold.opened) for hold in record.resting(answer.on)),
         care=tuple(skill.id for skill in care_elsewhere(course)),
     )
+
+
+def going_on(course: Course, record: Record, answer: Answer) -> Iterator[str]:
+    """Yield what was begun and is open; it is no new thing."""
+    resting = resting_skills(course, record, answer.on)
+    for skill in (*answer.deciding, *answer.rest):
+        state = answer.standings[skill].state
+        if state in (*GAP_STATES, State.BUILDING, State.WOBBLING) and skill not in resting:
+            yield skill
 
 
 def outer_fringe(course: Course, met: AbstractSet[str]) -> tuple[str, ...]:

@@ -19,7 +19,7 @@ from itertools import islice, pairwise, takewhile
 from typing import Final
 
 from readiness.advice.after_break import AfterBreak, after_break, kept_from_home
-from readiness.advice.ground import teaching_order
+from readiness.advice.ground import going_on, teaching_order
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.plan import LessonPlan, lessons_for_new, lessons_to_come
 from readiness.advice.skill_traits import left_out, resting_skills
@@ -420,7 +420,7 @@ def prepare(course: Course, record: Record, answer: Answer, event: Event) -> Big
         pieces=pieces,
         review=review,
         due=due,
-        going_on=() if is_paused else tuple(_going_on(course, record, answer)),
+        going_on=() if is_paused else tuple(going_on(course, record, answer)),
         waits=() if is_paused else tuple(_waits(course, answer)),
         glance=tuple(s.id for s in course.skills if s.always_look and s.id in answer.deciding),
         plan=plan,
@@ -483,15 +483,6 @@ def _review(
     keeps = {i: plan.ancestors[i] & ~plan.must_be_seen & due | 1 << i for i in bits(able)}
     chosen = smallest_cover(keeps, tuple(Want(1 << i) for i in bits(due)), plan)
     return plan.names(due), chosen.ids
-
-
-def _going_on(course: Course, record: Record, answer: Answer) -> Iterator[str]:
-    """Yield what was begun and is open; it is no new thing."""
-    resting = resting_skills(course, record, answer.on)
-    for skill in (*answer.deciding, *answer.rest):
-        state = answer.standings[skill].state
-        if state in (*GAP_STATES, State.BUILDING, State.WOBBLING) and skill not in resting:
-            yield skill
 
 
 def _waits(course: Course, answer: Answer) -> Iterator[str]:
