@@ -481,7 +481,7 @@ def run_undo(args: argparse.Namespace) -> Exit:
 
 
 def _mistake(args: argparse.Namespace, entry: Entry) -> str:
-    """Return who says why a pause of today was a mistake; nothing where nobody says so."""
+    """Return who says why a pause of today or yesterday was a mistake; nothing where nobody says so."""
     if not args.by and not args.why:
         return ""
     by, why, today = args.by.strip(), args.why.strip(), entry.today
@@ -491,9 +491,10 @@ def _mistake(args: argparse.Namespace, entry: Entry) -> str:
     wrong = (adult, "" if why else "please say with --why why the pause was a mistake")
     refuse(Refusal("mistake", f"{one}.") for one in wrong if one)
     found = last_entry(entry.path)
-    if isinstance(found, Refusal) or found[1] != {"hold"} or first_day(found[0]) != today:
-        told = "--by and --why take out a pause that was noted last and today; an older one is ended:"
-        raise CommandError(f"{told} `readiness resume {entry.record.id}`.")
+    opened = None if isinstance(found, Refusal) or found[1] != {"hold"} else first_day(found[0])
+    if opened is None or not today - 1 <= opened <= today:
+        told = "--by and --why take out a pause of today or yesterday that was noted last"
+        raise CommandError(f"{told}; an older one is ended: `readiness resume {entry.record.id}`.")
     return f"says {by} on {iso(today)}: {why}"
 
 

@@ -23,7 +23,7 @@ from readiness.advice.skill_traits import played_under_hold
 from readiness.cli.commands import Argument, CommandError, Exit, Parser, command, option
 from readiness.cli.context import student_options
 from readiness.cli.inputs import Entry, find_care, open_entry, print_json, refuse, respond, taken
-from readiness.cli.keys import ENTER, Keys, is_terminal
+from readiness.cli.keys import ENTER, Keys, ask_first, is_terminal
 from readiness.cli.output import aside, say, text_width
 from readiness.course.find import Near, find_skill, find_skills
 from readiness.course.model import Course
@@ -466,7 +466,7 @@ _LEFT: Final = NewLesson(0)
 
 
 def _offer(args: argparse.Namespace, entry: Entry, keys: Keys) -> NewLesson | None:
-    """Return what is half entered; None to begin. What is to be noted first is put to ``args``."""
+    """Return what is half entered; None to begin. What is noted first in one line is put to ``args``."""
     refuse(half_done.why_unreadable(entry.path))
     found = half_done.offered(entry.path)
     if found is None or found.is_empty:
@@ -492,6 +492,7 @@ def _offer(args: argparse.Namespace, entry: Entry, keys: Keys) -> NewLesson | No
     "correct",
     option("--why", metavar="WORDS", default="", help="a few words, kept beside it"),
     option("--by", metavar="INITIALS", default="", help="who says so"),
+    option("--yes", action="store_true", help="a whole lesson of several things is meant"),
     student_options("the day that was noted wrongly", "that of the latest lesson"),
     option(
         "loose", metavar="SKILLS", nargs="*",
@@ -516,7 +517,13 @@ def run_correct(args: argparse.Namespace) -> Exit:
                 wrong.append(Refusal("not-noted", told))
             else:
                 given[skill] = how
+    if args.loose and not (given or wrong):
+        here = f"`readiness correct {entry.record.id} {' '.join(args.loose)} SKILL`"
+        raise CommandError(f"please say of which skill, as in {here}. Nothing was corrected.")
     refuse(wrong)
+    if not given and len(noted) > 1 and not args.yes:
+        told = noting.whole_words(entry.record, entry.on, lessons)
+        ask_first(told, "Type yes or no: ", "nothing was corrected", "the whole lesson is meant")
     helps = {skill: how for skill, how in given.items() if 0 <= how < len(SHOWN)}
     today, why = entry.today, args.why.strip()
     instead = NewLesson(entry.on, helps, by=args.by.strip())

@@ -287,8 +287,8 @@ _CHANGED: Final = Refusal(
 _HOLD: Final = Refusal(
     "undo-hold",
     "nothing was taken back: the last entry is a pause, and only an adult ends it (`readiness resume "
-    "{0} --by NAME --words WORDS`). If it was meant for somebody else, pause that one first; then, on the "
-    "same day, `readiness undo {0} --by NAME --why WORDS`.",
+    "{0} --by NAME --words WORDS`). One of today or yesterday that was a mistake is taken out with "
+    "`readiness undo {0} --by NAME --why WORDS`; if it was meant for somebody else, pause that one first.",
 )
 _BY_HAND: Final = Refusal("changed-since", "what was changed by hand since the import stays.")
 _CONSENT: Final = Refusal(
@@ -341,7 +341,7 @@ _STAYS: Final = {
     "`readiness decide {other}` makes one.",
     "unit_start": "the start of a unit is {name}'s own; `readiness undo {id}` takes it back.",
     "hold": "a pause is not moved: `readiness pause {other}` opens one there first, then an adult takes "
-    "this one out the same day: `readiness undo {id} --by NAME --why WORDS`.",
+    "this one out by the next day: `readiness undo {id} --by NAME --why WORDS`.",
     "correction": "a correction is about the notes of {name}; `readiness undo {id}` takes it back.",
     "consent": "a consent is the family's own answer: ask for it and note it with `readiness consent "
     "{other}`, and the right one with `readiness consent {id}`.",

@@ -46,6 +46,7 @@ __all__ = [
     "noted_twice", "noted_words", "odd_words", "offer_words", "pausing_words", "played_words",
     "round_words", "sheet_used_words", "shown_words", "stays_words", "touch_words", "turn_words",
     "twice_that_day", "typed_words", "understood_words", "undone_words", "unnoted_words", "unwritten_words",
+    "whole_words",
 ]  # fmt: skip
 
 HALF_ENTERED: Final = "half done"
@@ -454,6 +455,12 @@ def crossed_out_words(
         f"{what} of {date_words(day)} was crossed out on {date_words(max(found), day)}. `{note}` says how it "
         f"was; `readiness undo {record.id}` brings it back, if nothing was noted since."
     )
+
+
+def whole_words(record: Record, on: int, lessons: Iterable[Lesson]) -> str:
+    """Return that all that was noted on a day is to be crossed out, as it is asked."""
+    noted = "; ".join(noted_line(as_new(one)) for one in lessons)
+    return f"This crosses out all of {tidy(record.name)}'s lesson of {date_words(on)}: {noted}."
 
 
 def corrected_words(

@@ -36,17 +36,36 @@ def test_a_correction_says_what_counts_no_longer_and_the_verdict(here, say):
     assert blocks["lesson"][-1] == {"on": date(2025, 12, 9), "cue": ["wrist-lift"], "by": "OB"}
     assert say("undo", "temwa").code == 0
     assert "Ready for unit 4" in say("why", "temwa", "--on", "2025-12-09").out
-    assert say("correct", "temwa", "--on", "2.12.2025", "--json").code == 0
+    assert say("correct", "temwa", "--yes", "--on", "2.12.2025", "--json").code == 0
     assert say("recheck", "--student", "temwa", "--on", "2025-12-09").code == 0
     assert "not noted for" in say("correct", "temwa", "echo-clap-four", "--on", "9.12.2025").told
     assert "no lesson" in say("correct", "temwa", "--on", "1.1.2025").told
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("2",), "please say of which skill, as in `readiness correct temwa 2 SKILL`. Nothing was"),
+        ((), "nothing was corrected: without a terminal, --yes says that the whole lesson is meant."),
+    ],
+)
+def test_a_whole_lesson_is_crossed_out_only_where_somebody_insists(words, told, here, say):
+    before = (here / "temwa.toml").read_bytes()
+    said = say("correct", "temwa", *words, "--on", "2025-12-09")
+    assert (said.code, told in " ".join(said.told.split())) == (2, True)
+    assert (here / "temwa.toml").read_bytes() == before
+
+
+def test_a_lesson_of_one_thing_is_crossed_out_at_once(here, say):
+    assert say("note", "temwa", "1", "wrist-lift", "--on", "2025-12-10").code == 0
+    assert say("correct", "temwa", "--on", "2025-12-10").code == 0
 
 
 @pytest.mark.parametrize("skills", [("wrist-lift",), ()])
 @pytest.mark.parametrize("how", [("2", "wrist-lift"), ("wrist-lift",)])
 def test_what_is_crossed_out_already_says_so_and_how_it_comes_back(skills, how, here, say):
     day = ("--on", "2025-12-09")
-    assert say("correct", "temwa", *skills, *day).code == 0
+    assert say("correct", "temwa", *skills, *day, "--yes").code == 0
     before = (here / "temwa.toml").read_bytes()
     for words in (*(() if skills else ((), day)), how, (*how, *day)):
         told = " ".join(say("correct", "temwa", *words).told.split())
@@ -115,7 +134,7 @@ def test_whatever_was_noted_last_is_moved_and_one_undo_brings_it_back(here, say,
 STAY = {
     "a decision rests on the verdict": ("decide", "temwa", "stay", "--reason", "tired", "--on", "2025-12-09"),
     "a pause is not moved: `readiness pause noemi`": ("pause", "temwa", "--words", "sore"),
-    "a correction is about the notes of Temwa": ("correct", "temwa", "--on", "2025-12-09"),
+    "a correction is about the notes of Temwa": ("correct", "temwa", "--yes", "--on", "2025-12-09"),
     "a consent is the family's own answer": ("consent", "temwa", "family", "yes", "--by", "mother"),
 }
 
@@ -203,7 +222,7 @@ def words_of(what, who, other, day, words, folder, tokens):
         return ("import", str(table), "--write", "--dates", "dmy")
     if what in ("undo --import", "doctor"):
         return ("undo", "--import", tokens[-1]) if what != "doctor" else ("doctor", "--fix", "--yes")
-    also = [other] * (what == "move-note")
+    also = [other] * (what == "move-note") + ["--yes"] * (what == "correct")
     return (what, who, *also, *words, *(("--on", day) if day else ()))
 
 

@@ -137,6 +137,9 @@ def test_a_pause_for_the_wrong_child_is_taken_out_by_a_named_adult_on_that_day(h
     assert re.search(r"^# entered by mistake, says OB on [0-9-]+: meant for Noemi$", file, re.MULTILINE)
     assert 'words = "my thumb hurts"' in file
     assert "paused" not in hold("plan", "temwa").out
+    say("pause", "temwa", "sore", "--on", "yesterday")
+    assert "`readiness undo temwa --by NAME --why WORDS`" in " ".join(say("undo", "temwa").told.split())
+    assert say("undo", "temwa", "--by", "OB", "--why", "meant for Noemi").code == 0
     say("pause", "temwa", "sore", "--on", "2025-12-01")
     assert say("undo", "temwa", "--by", "OB", "--why", "meant for Noemi").code == 2
 

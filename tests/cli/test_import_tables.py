@@ -610,9 +610,9 @@ AFTER = {
     "moved and back": [("move-note", "temwa", "noemi", "--on", "2025-12-09"), ("undo", "temwa")],
     "the last one moved": [("note", "temwa", "2", "wrist-lift", "--on", "2025-12-10"),
                            ("move-note", "temwa", "noemi")],
-    "a day corrected": [("correct", "temwa", "--on", "2025-12-09")],
+    "a day corrected": [("correct", "temwa", "--yes", "--on", "2025-12-09")],
     "a skill corrected": [("correct", "temwa", "2", "wrist-lift", "--on", "2025-12-09")],
-    "corrected and back": [("correct", "temwa", "--on", "2025-12-09"), ("undo", "temwa")],
+    "corrected and back": [("correct", "temwa", "--yes", "--on", "2025-12-09"), ("undo", "temwa")],
     "undone": [("note", "temwa", "2", "wrist-lift", "--on", "2025-12-10"), ("undo", "temwa")],
 }  # fmt: skip
 
