@@ -28,7 +28,7 @@ from readiness.record.model import SHOWN, Record, as_written, corrected, is_id
 from readiness.terms import LANGUAGES
 from readiness.toml.problems import Place, Problem, few, told_again
 from readiness.toml.read import Loaded
-from readiness.toml.texts import composed, did_you_mean
+from readiness.toml.texts import DidYouMean, composed, did_you_mean, is_slip
 
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
@@ -119,9 +119,14 @@ def _called(course: Course, what: str, name: str) -> Iterator[str]:
 
 
 def _meant(word: str, what: str, known: Collection[str], *, once: bool) -> str:
-    """Return the nearest name, or all of them where they are few; a skill named more than once is no slip."""
+    """Return the nearest name, or all of them where they are few.
+
+    A skill that is named more than once is called so, unless another one is a slip of the finger away.
+    """
     if what == "skill" and _SKILL_ID.fullmatch(word):
-        return (once and did_you_mean(word, known, f" or {TAKEN_OUT}")) or TAKEN_OUT
+        meant = did_you_mean(word, known, f" or {TAKEN_OUT}")
+        is_near = isinstance(meant, DidYouMean) and (once or is_slip(word, meant.name))
+        return meant if is_near else TAKEN_OUT
     return did_you_mean(word, known) or (f"the {what}s are {', '.join(known)}" if len(known) <= _FEW else "")
 
 

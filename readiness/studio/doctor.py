@@ -47,7 +47,7 @@ from readiness.studio.find import FILE_NAME, Location, Settings
 from readiness.studio.load import Studio, student_files, with_copies_named
 from readiness.toml.problems import Place, Problem, sort_problems, told_again
 from readiness.toml.read import Loaded
-from readiness.toml.texts import did_you_mean
+from readiness.toml.texts import did_you_mean, is_slip
 from readiness.toml.write import Refusal, put
 from readiness.toml.write import replace as put_in_place
 
@@ -96,8 +96,8 @@ def _gone_word(problem: Problem) -> str:
 
 
 def _is_slip(problem: Problem, gone: Mapping[str, int]) -> bool:
-    """Return whether a name in one note alone that is close to another is a slip: it was never there."""
-    return gone[_gone_word(problem)] == 1 and bool(problem.meant)
+    """Return whether a name that is close to another was never there: in one note alone, or a slip away."""
+    return bool(problem.meant) and (gone[_gone_word(problem)] == 1 or is_slip(problem.word, problem.meant))
 
 
 def _noted(records: Iterable[Record]) -> set[str]:
@@ -138,7 +138,8 @@ def gone_skills(found: Iterable[Problem], studio: Studio) -> tuple[Problem, ...]
     notes: dict[str, list[Problem]] = {}
     rest: list[Problem] = []
     for one in found:
-        word = _gone_word(one) if one.place.file.parent == studio.where.students else ""
+        is_gone = one.place.file.parent == studio.where.students and not is_slip(one.word, one.meant)
+        word = _gone_word(one) if is_gone else ""
         (notes.setdefault(word, []) if word else rest).append(one)
     told = [_gone(skill, some, studio) for skill, some in notes.items()]
     return sort_problems((*rest, *told))

@@ -405,14 +405,27 @@ def test_the_demo_is_never_mended(say):
     assert say("doctor", "--fix", "--yes").code == Exit.WRONG
 
 
-def test_a_skill_mistyped_once_is_a_slip_and_no_skill_that_was_renamed(here, say):
-    """Nobody has a note of the skill that was meant, as in a course whose skill had another name."""
-    slip = LESSON.format("2025-12-16").replace("wrist-lift", "firm-fingretip")
-    for count, told in ((1, 'did you mean "firm-fingertip"?'), (2, "renamed to firm-fingertip?")):
-        append(here / "temwa.toml", slip.replace("-16", f"-{15 + count}"))
+@pytest.mark.parametrize(
+    "typed, again", [("firm-fingretip", "did you mean"), ("firm-fingers", "renamed to")]
+)
+def test_a_skill_mistyped_is_no_skill_that_was_renamed(typed, again, here, say):
+    """Nobody has a note of the skill that was meant; twice the same slip of the finger stays a slip."""
+    for count, told in ((1, "did you mean"), (2, again)):
+        slip = LESSON.format(f"2025-12-{15 + count}").replace("wrist-lift", typed)
+        append(here / "temwa.toml", slip)
         flat = " ".join(say("doctor").out.split())
-        assert told in flat
-        assert ("renamed" in flat) == (count == 2)
+        assert re.search(rf'{told} "?firm-fingertip"?\?', flat)
+        assert ("renamed" in flat) == (told == "renamed to")
+
+
+def test_the_same_slip_in_two_files_is_told_at_each_with_what_was_meant(here, say):
+    for who in ("temwa", "rafiq"):
+        append(here / f"{who}.toml", LESSON.format("2025-12-16").replace("wrist-lift", "wrist-lft"))
+    for command in ("check", "doctor"):
+        said = say(command)
+        flat = " ".join(f"{said.out} {said.err}".split())
+        assert flat.count('did you mean "wrist-lift"? or was it taken out?') == 2
+        assert "renamed" not in flat
 
 
 def test_one_lesson_noted_twice_is_told_alike_by_every_command_and_can_be_mended(here, say):

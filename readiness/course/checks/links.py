@@ -18,7 +18,7 @@ from readiness.course.model import TAKEN_OUT, union
 from readiness.course.schema import RULES, SkillTable
 from readiness.days import iso
 from readiness.toml.problems import Place, Problem, told_again
-from readiness.toml.texts import did_you_mean, nearest
+from readiness.toml.texts import did_you_mean, is_slip, nearest
 
 __all__ = ["check_implied_links", "check_loops", "check_self_links", "implied_links"]
 
@@ -43,13 +43,18 @@ def check_skills_exist(draft: Draft) -> Iterator[Problem]:
 
 
 def _unknown_skill(draft: Draft, word: Word, uses: Mapping[str, int]) -> Problem:
-    """Return the problem; a name used more than once is right: its table is misspelt, or was taken out."""
+    """Return the problem; a name used more than once is right: its table is misspelt, or was taken out.
+
+    A name that is a slip of the finger away from a skill that others name is still a slip.
+    """
     near = nearest(word.text, draft.skill)
     hint = _otherwise(draft, "skill", word.text)
     if hint or uses[word.text] == 1:
         return _unknown("skill", word, draft.skill, hint)
     if near is None or uses[near]:
-        return _unknown("skill", word, draft.skill, TAKEN_OUT)
+        is_near = near is not None and is_slip(word.text, near)
+        meant = did_you_mean(word.text, draft.skill, f" or {TAKEN_OUT}")
+        return _unknown("skill", word, draft.skill, meant if is_near else TAKEN_OUT)
     message = f'there is no skill "{word.text}"'
     instead = f"if it is right, correct the table [skill.{near}] instead"
     hint = did_you_mean(word.text, draft.skill, f" the name is used {uses[word.text]} times: {instead}")
