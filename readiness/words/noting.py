@@ -226,7 +226,7 @@ def turn_words(first: str, was: Answer, then: str, p: Phrases) -> str:
         so_far = f"{after}; so far it would be unit {course.unit[p.placing.start].number}"
         return f"{so_far}." if before == after else f"{first}: {before}. {then}: {so_far}."
     if before == after:
-        return f"The verdict on {date_words(now.on)} is as before: {after}."
+        return f"The verdict on {date_words(now.on)} is not changed by this: {after}."
     return f"{first}: {before}. {then}: {after}."
 
 

@@ -56,6 +56,20 @@ def test_windows_and_a_break_would_each_have_been_enough(course, records):
     assert due["c-piece-separate"] == "2025-11-26"
 
 
+@given(situations(), st.integers(1, 60))
+def test_new_notes_tell_every_other_state_of_what_the_answer_names(situation: Situation, back: int) -> None:
+    """Also of what it says to start with and of what is unfinished from earlier units."""
+    course, on = situation.course, situation.on.toordinal()
+    record = record_of(situation, course)
+    found = why_changed(ChangeQuestion(record, on - back, on, course))
+    told = {fact.skill for cause in found.causes if cause.id == "notes" for fact in cause.facts}
+    old = replace(record, lessons=tuple(one for one in record.lessons if one.on <= on - back))
+    was, now = judge(course, old, on).standings, found.later
+    named = {now.one_thing, *(one.skill for one in now.brought_along)} - {None}
+    if not record.settled and any(one.id == "notes" for one in found.causes):
+        assert {one for one in named if was[one].state != now.standings[one].state} <= told
+
+
 def test_new_notes(course, records):
     found = why_changed(asked(records, course, "temwa", "2025-12-02", "2025-12-09"))
     assert found.restoring == (("notes",),)

@@ -56,7 +56,7 @@ def test_a_lesson_is_noted_with_few_letters_and_taken_back(temwa, say, left):
     assert "(temwa.toml:83)" in flat
     assert "(before: secure)" in flat
     assert "Touch only after asking, every time" in flat
-    assert "After it: " in flat or "The verdict on 10 December 2025 is as before" in flat
+    assert "After it: " in flat or "The verdict on 10 December 2025 is not changed by this" in flat
     assert "`readiness undo temwa` takes this back." in flat
     undone = say("undo", "temwa")
     assert undone.code == 0
@@ -180,7 +180,7 @@ def test_a_lesson_noted_late_says_what_it_does_to_the_verdict_of_today(say, stud
 def test_under_a_hold_a_note_can_be_made_and_the_hold_stays(say, here):
     said = say("note", "linnea", "--alone", "sit-tall-balanced", "--on", "2025-12-04")
     assert said.code == 0
-    assert "as before: Paused: something hurts." in " ".join(said.out.split())
+    assert "is not changed by this: Paused: something hurts." in " ".join(said.out.split())
 
 
 @pytest.mark.parametrize(
@@ -217,7 +217,7 @@ def test_what_was_shown_with_its_help_and_what_it_changed(say, temwa):
     assert "With a reminder\n  - Feet supported" in said.out
     flat = " ".join(said.out.split())
     assert "Lifts the wrist (wrist-lift): 2 of 3 days (before: 1 of 3 days)" in flat
-    assert "as before: Look again first." in flat
+    assert "is not changed by this: Look again first." in flat
     short = say("shown", "temwa", *DAY).out
     assert "With a reminder\n  - Also: Feet supported\n" in short
     assert "as before, secure" not in short
