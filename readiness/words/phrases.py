@@ -26,7 +26,7 @@ from readiness.lazy import dataclass
 from readiness.record.consents import ADULT_AGE
 from readiness.record.model import AGAIN, HELPS, Lesson, Record, Said
 from readiness.record.rhythm import Season
-from readiness.terms import Help, State
+from readiness.terms import State
 from readiness.words.english import (
     HELP_WORDS,
     STATE_WORDS,
@@ -442,8 +442,7 @@ class Phrases:
         where = f"{self.day(last.day)}, {self.line(last.line)}"
         if now.state in (State.WITH_HELP, State.NOT_SHOWN):
             return where
-        not_shown = HELPS[last.help] == Help.NOT_SHOWN
-        return f"last {'asked for' if not_shown else f'shown {HELP_WORDS[last.help]}'} on {where}"
+        return f"last {HELP_WORDS[last.help]} on {where}"
 
     def last_seen(self, skill: str) -> str:
         """Return when a skill was last seen, or used in what, with the line."""
@@ -474,9 +473,7 @@ class Phrases:
         for told in (remark for remark in said if remark.skill in wanted):
             of = f" on {self.plain_name(told.skill)}" if len(wanted) > 1 else ""
             again = f"Tried again{of} {AGAIN[told.again]}, {self.day(told.on)}" if told.again else ""
-            is_own = any(one.remarks.get(told.skill) == told.text for one in self.record.lessons)
-            what = f"Remark of {self.day(told.on)}{of}" if is_own else f"Note of {self.day(told.on)}"
-            yield again or f'{what}: "{tidy(told.text)}"'
+            yield again or f'Noted {self.day(told.on)}{of}: "{tidy(told.text)}"'
 
     def beside(self, lesson: Lesson) -> Iterator[tuple[str, str]]:
         """Yield what a lesson says of skills beside how they were shown, that needs no words of its own."""
@@ -513,13 +510,9 @@ class Phrases:
 
     def open_line(self, skill: str) -> str:
         """Return an open skill of the rest in one sentence."""
-        told = {member for group in self.answer.groups if not group.met for member in group.of}
-        words = f"{self.titled(skill)}: as above" if skill in told else self.with_note(skill)
         later = first_needed(self.course, skill, self.answer.unit or "")
-        if later is None:
-            return f"{words}; no later unit of this course needs it."
-        group = ", as one of a group" if later.in_group else ""
-        return f"{words}; first needed in {self.unit(later.unit)}{group}."
+        needed = "no later unit needs it" if later is None else f"first needed in {self.unit(later.unit)}"
+        return f"{self.with_note(skill)}; {needed}."
 
     def advice(self, skill: str) -> tuple[str, ...]:
         """Return the teacher's own sentence about a skill, if there is one."""
