@@ -301,7 +301,7 @@ _REASONS: Final[Mapping[str, Callable[[_Reasons, Reason, StudentChange], str]]] 
     "dropped-blocker": _Reasons.dropped_blocker,
     "other-state": _Reasons.other_state,
     "too-many-open": lambda w, r, _: (
-        f"needed: {needed_of(len(r.members), r.new if isinstance(r.new, int) else 0)}: {w.skills(r.members)}"
+        f"{needed_of(len(r.members), r.new if isinstance(r.new, int) else 0)}: {w.skills(r.members)}"
     ),
     "few-enough-open": lambda _w, r, _: (
         f"no longer too much unfinished: {len(r.members)}, and {r.new} may be finished later"
@@ -376,8 +376,6 @@ def changed_sections(found: Changed, course: Course, record: Record, known_by: s
         same, then = cause.answer.verdict == later.verdict, VERDICT_BRIEF[cause.answer.verdict]
         then = "the same verdict for another reason" if same else then
         yield item(f"Without {_causes([cause.id])}: {then}.")
-    idle = [f"{capital(_causes(found.without_effect))}."] if found.without_effect else ()
-    yield bullets("Made no difference", idle, more=True)
     # the numbers behind windows and breaks; the others are told with their cause
     facts = (fact for cause in found.causes for fact in cause.facts if fact.kind == "due")
     fades = {course.skill[fact.skill].fade for fact in facts if fact.skill}

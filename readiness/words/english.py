@@ -109,20 +109,13 @@ def no_date_words(answer: Answer) -> str:
 
 
 def needed_of(many: int, spare: int) -> str:
-    """Return how many of the unfinished skills of a unit are needed; so many as ``spare`` may wait.
+    """Return how many skills of a unit are unfinished, and how many of them may wait: ``spare`` at most.
 
-    >>> needed_of(9, 2)
-    'any seven of nine in the unit; two may be finished later'
-    >>> needed_of(1, 2), needed_of(9, 0)
-    ('one in the unit, which may be finished later', 'all nine in the unit that are unfinished')
+    >>> needed_of(9, 2), needed_of(1, 0)
+    ('nine unfinished in the unit; at most two may wait', 'one unfinished in the unit; none may wait')
     """
-    if many <= spare:
-        return f"{number_words(many)} in the unit, which may be finished later"
-    if not spare:
-        every = {1: "the one", 2: "both"}.get(many, f"all {number_words(many)}")
-        return f"{every} in the unit that {'is' if many == 1 else 'are'} unfinished"
-    of = f"{number_words(many - spare)} of {number_words(many)}"
-    return f"any {of} in the unit; {number_words(spare)} may be finished later"
+    most = f"at most {number_words(spare)}" if spare else "none"
+    return f"{number_words(many)} unfinished in the unit; {most} may wait"
 
 
 def days_since(answer: Answer) -> str:

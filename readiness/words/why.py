@@ -19,7 +19,6 @@ from readiness.judging.answer import GAP_STATES, Answer, Blocker, Remark
 from readiness.judging.engine import SHOW, what_if
 from readiness.judging.findings import NoteSeen, UnderHold
 from readiness.judging.history import known_on
-from readiness.judging.lookahead import review_lessons
 from readiness.judging.reasons import rules_in
 from readiness.record.load import shared_skills
 from readiness.record.model import Record, latest
@@ -138,7 +137,7 @@ class _Why(Phrases):
             return away if answer.away == "on-a-break" else back
         if not answer.blockers:
             after = "Two lessons with playing come first after the pause." if answer.after_hold else ""
-            return f"Needed: {self.unfinished}." if self.too_much_open else after
+            return f"{capital(self.unfinished)}." if self.too_much_open else after
         if self.is_new:
             return "Nothing is noted yet: the first lessons are for looking."
         told = self.too_few_days() or self.by_state()
@@ -208,8 +207,6 @@ class _Why(Phrases):
         is_listed = skill in (*answer.open_rest, *blocking)
         is_told = is_listed or skill in brought or not answer.chain[1:]
         over = "" if is_told else f", which {self.name(answer.chain[-1])} builds on"
-        if self.too_much_open and skill in answer.open_rest:
-            over = f", one of the {number_words(len(answer.open_rest))} in the unit"
         lead = "If it needs help" if look == (skill,) else f"A few minutes for {self.name(skill)}{over}"
         stale = "" if skill in look else f" {self.stale_then((skill,))}".rstrip()
         if self.standing(skill).state != State.UNTRIED or not (answer.away or self.season or self.is_new):
@@ -287,10 +284,7 @@ class _Why(Phrases):
 
     def worth_knowing(self) -> Iterator[Paragraph]:
         """Yield the notes beside the verdict; skills over the same weak ones are told together."""
-        remarks, away = self.answer.remarks, self.answer.away_days
-        if away is not None:
-            lessons = counted(review_lessons(away), "lesson")
-            yield item(f"Common practice after {away} days is about {lessons} of review.", more=True)
+        remarks = self.answer.remarks
         yield from (item(self.remark(one), more=one.id != "young") for one in remarks if one.id != "footing")
         weak = together((self.few(one.other), one.skill or "") for one in remarks if one.id == "footing")
         for under, over in weak.items():

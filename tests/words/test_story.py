@@ -85,14 +85,13 @@ def test_a_changed_number_stands_beside_the_default_and_who_changed_it(course, r
 
 def test_where_what_comes_along_is_first_needed(told, flat):
     text = flat(told("noemi", "2025-12-17"))
-    assert "first needed in unit 13, Hands together begins, as one of a group" in text
-    assert "no later unit of this course needs it" in text
+    assert "first needed in unit 13, Hands together begins." in text
+    assert "no later unit needs it" in text
 
 
 def test_the_break(told, flat):
     back = flat(told("noemi", "2025-12-03"))
     assert "This is the first lesson back, after 11 weeks away: for looking" in back
-    assert "after 78 days is about 3 lessons of review" in back
     assert "a new unit does not start on a break." in flat(told("noemi", "2025-12-02"))
 
 
