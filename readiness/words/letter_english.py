@@ -172,7 +172,6 @@ class Letters:
         State.WITH_HELP: "It comes with some help so far",
     }
     came_before = "It has come before, and didn't the last time"
-    says_little = "; one day says little"
     builds = ", and {} builds on it"
     asks_days = "{at} we like to see {what} on {days} different days before we build on that{because}."
     at_age = "At {}"

@@ -383,7 +383,6 @@ class FamilyWords(LetterWords):
         if one and self._names_one_thing():
             state, things = self._state(one), self._things((one,))
             builds = say.builds.format(self._things(answer.chain[-1:])) if len(answer.chain) > 1 else ""
-            builds += say.says_little if state == State.WOBBLING else ""
             before = any(note.counts for note in self._p.standing(one).evidence)
             stands = say.came_before if before and state == State.NOT_SHOWN else say.stands[state]
             return say.first_now.format(things=things, stands=stands, builds=builds)

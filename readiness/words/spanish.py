@@ -188,7 +188,6 @@ class Spanish(Letters):
         State.WITH_HELP: "Por ahora sale con algo de ayuda",
     }
     came_before = "Ya ha salido antes, y la última vez no"
-    says_little = "; un solo día dice poco"
     builds = ", y sobre esto se apoya lo siguiente: {}"
     asks_days = "{at} nos gusta ver {what} en {days} días distintos antes de construir sobre ello{because}."
     at_age = "A los {} años"
