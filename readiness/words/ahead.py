@@ -185,7 +185,6 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
     name = quoted(event.name) if event.name else first
     yield f"{tidy(p.answer.name)} · before {name} · {date_words(p.answer.on)}"
     yield f"{when}{before if is_known else '. Nothing says when the lessons are.'}"
-    yield from noted(f"{capital(p.unit(p.answer.unit))}." if p.answer.unit else "")
     if p.answer.verdict == Verdict.PAUSED:
         listen = "Nothing is prepared for it during the pause. Coming to listen is taking part."
         command = f"season {student} --event {iso(event.first)}"
@@ -206,13 +205,8 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
     yield Heading("")
     yield from sorted(told, key=lambda one: one.more)
     yield from _keep_warm(day.warm, p)
-    after = f"After it: `readiness {'back' if day.kind == 'break' else 'why'} {student}`"
-    yield Heading("Next")
-    yield from noted(
-        f"The next lesson, minute by minute: `readiness plan {student}`",
-        after if day.kind != "holidays" else "",
-        "These are customs of the trade, not research; you know the student and the day.",
-    )
+    yield Heading("")
+    yield from noted("These are customs of the trade, not research; you know the student and the day.")
     yield from closing((), ["C14"] if p.record.consents.get("video") or not is_event else ["C7", "C14"])
 
 
@@ -306,11 +300,10 @@ def review_sections(
         by = f"{'after the pause' if waits else f'by {date_words(one.fresh_until, found.on)}'}{needed}"
         yield item(f"{tidy(course.skill[one.skill].name)}: {by}", more=number >= SOON)
         names = "; ".join(tidy(course.skill[other].name) for other in one.kept_by)
-        look = f"Seen as well when one of these is shown: {names}." if names else "Look at it itself."
-        look += " A home task for it is open." if one.task else ""
-        look = "It waits until the pause is over." if waits else look
+        look = f" Seen as well when one of these is shown: {names}." if names and not waits else ""
+        look += " A home task for it is open." if one.task and not waits else ""
         seen = f"{one.skill}, last seen {date_words(one.last_seen, found.on)}"
-        yield Paragraph(f"{seen}. {look}", 4, more=True)
+        yield Paragraph(f"{seen}.{look}", 4, more=True)
     if len(found.skills) > SOON:
         yield Paragraph(f"and {len(found.skills) - SOON} more", brief=True)
     play = found.play if len(found.play) < len(found.skills) else ()

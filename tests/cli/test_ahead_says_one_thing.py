@@ -55,7 +55,7 @@ def test_a_move_before_a_big_day_waits_everywhere(studio, noted):
 
 def test_a_check_waits_for_the_big_day_on_every_list(studio, noted, tmp_path):
     noted("ra", ALL, "10-27", "11-03", "11-10")
-    assert "ra, unit 1" in studio("ask due --on 2026-11-10")
+    assert "ra. Unit 1" in studio("ask due --on 2026-11-10")
     assert "A check waits, too" in studio("season ra --full --on 2026-11-24")
     assert "No check is due." in studio("ask due --on 2026-11-24")
     pytest.importorskip("icalendar")
@@ -73,7 +73,7 @@ def test_where_no_lesson_day_is_known_none_is_made_up(studio, day):
     assert "At the earliest in 15 lessons." in studio(f"way {on} --to 2")
     assert "Next lesson, a day still to be set" in studio(f"why {on}")
     assert "a day still to be set" in studio(f"plan {on}")
-    assert "1 look on a day still to be set" in studio(f"ask look --on 2026-11-{day}")
+    assert "Next lesson: a day still to be set." in studio(f"ask look --on 2026-11-{day}")
     assert json.loads(studio(f"why {on} --json"))["next_lesson"] == f"2026-11-{day}"
 
 
