@@ -85,23 +85,17 @@ CAUTIONS: Final[Mapping[str, str]] = {
 }
 
 
-_OF_AGE: Final[Mapping[str, str]] = {
-    "C1": f"{_STOP[True]} No playing tasks are given until {_ENDS[True].format('the student')}.",
-    "C3": (
-        "Fingertips that fold in are common. Lighten the sound and support the finger; "
-        "never force or squeeze. If joints hurt or tire easily, a licensed clinician decides."
-    ),
-    "C6": (
-        "Touch only after asking, every time, and only where the student has agreed; showing on yourself "
-        "or using an object is always another way."
-    ),
+_OF_AGE: Final[Mapping[str, tuple[str, str]]] = {
+    "C1": (CAUTIONS["C1"], f"{_STOP[True]} No playing tasks are given until {_ENDS[True].format('the student')}."),
+    "C3": ("tell the family; a", "a"),
+    "C6": ("the family", "the student"),
 }
-"""The cautions that speak of a family, for a student who is of age."""
+"""What is said in place of what in the cautions that speak of a family, to a student who is of age."""
 
 
 def caution(id: str, *, of_age: bool = False) -> str:  # noqa: A002 - it is an id
     """Return the words of C1 to C14; of an adult (``of_age``) no family is spoken of."""
-    return _OF_AGE.get(id, CAUTIONS[id]) if of_age else CAUTIONS[id]
+    return CAUTIONS[id].replace(*_OF_AGE.get(id, ("", ""))) if of_age else CAUTIONS[id]
 
 
 _BRIEF: Final[Mapping[str, str]] = {
