@@ -234,8 +234,6 @@ def skill_sections(p: Phrases, skill: str) -> Page:
 
 def _counting(p: Phrases, skill: str) -> Iterator[str]:
     now = p.standing(skill)
-    if now.settled_on is not None:
-        yield f"Secure with its unit on {p.day(now.settled_on)}; days before that are not counted again."
     if now.state == State.SET_ASIDE:
         return
     if now.settled_on is None and now.secure_since is not None:
