@@ -361,9 +361,10 @@ def forgotten_words(
             "half entered, and that file is still there. "
             f"{f'`readiness forget {led_to.stem}` deletes it.' if by_command else 'Delete it by hand.'}"
         )
+    elif gone.deleted and gone.deleted[0].suffix == ".toml":
+        yield f"The file of {tidy(name)} is deleted, with what was half entered."
     else:
-        there = "The file" if gone.deleted and gone.deleted[0].suffix == ".toml" else "What was left beside"
-        yield f"{there} of {tidy(name)} is deleted, with what was half entered."
+        yield f"There was no file of {tidy(name)}; what was left beside it is deleted."
     names = f"That file has {counted(gone.other_names, 'further name')} on this disk, with all of it"
     yield f"{names}; please look for it there." if gone.other_names else ""
     yield caution("C8") if exported else ""
@@ -372,7 +373,8 @@ def forgotten_words(
     places = (f"{at.file}:{at.line}" if at.line else f"{at.file} (its name)" for at in found.places)
     yield from copied(*places)
     free = "That is all there is" if found.places else "The id and the name are no longer"
-    yield f"{free} in the {counted(found.read, 'file')} read, here and in all folders inside:"
+    read = counted(found.read, "file that was", "files that were")
+    yield f"{free} in the {read} read, here and in all folders inside:"
     yield from copied(*map(str, found.folders))
     unread = [str(path) for path in found.unread[:NAMED_AT_MOST]]
     unread += [f"and {more} more"] if (more := len(found.unread) - NAMED_AT_MOST) > 0 else []
