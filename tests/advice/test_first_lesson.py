@@ -53,7 +53,7 @@ def test_a_good_part_of_it_is_music_and_no_piece_is_asked_for(course, child, fir
     music = sum(block.minutes for block in plan.blocks if block.part == "music")
     assert 4 * music >= plan.minutes
     words = page_of(plan_sections, plan, answer, course, child)
-    assert "First lesson · Made up" in words
+    assert "The first lesson: ask what is there already" in " ".join(words.split())
     assert "of their own choice" not in words
     assert "Music: a song you both know" in words
     assert words.count("Music: a song") <= 1 + words.count(f"Music: you play and {child.name} joins in")
