@@ -86,7 +86,10 @@ CAUTIONS: Final[Mapping[str, str]] = {
 
 
 _OF_AGE: Final[Mapping[str, tuple[str, str]]] = {
-    "C1": (CAUTIONS["C1"], f"{_STOP[True]} No playing tasks are given until {_ENDS[True].format('the student')}."),
+    "C1": (
+        CAUTIONS["C1"],
+        f"{_STOP[True]} No playing tasks are given until {_ENDS[True].format('the student')}.",
+    ),
     "C3": ("tell the family; a", "a"),
     "C6": ("the family", "the student"),
 }
