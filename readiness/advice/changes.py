@@ -92,7 +92,7 @@ def _turned(sides: Sides) -> Iterator[tuple[str, Standing, Standing]]:
     """Yield what the answer names and has another state without the cause, as it stands then and now."""
     later, without = sides.later, sides.without.standings
     asked = {*later.deciding, *later.rest, *(one for group in later.groups for one in group.of)}
-    asked |= {*filter(None, (later.one_thing,)), *later.look_first, *(one.skill for one in later.brought_along)}
+    asked |= {*later.look_first, *(one.skill for one in later.brought_along), later.one_thing or ""}
     for skill, there in later.standings.items():
         if skill in asked and skill in without and without[skill].state != there.state:
             yield skill, without[skill], there
