@@ -33,7 +33,7 @@ from readiness.toml.texts import DidYouMean, composed, did_you_mean, is_slip
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
-__all__ = ["AGES", "DOUBLED", "check_record", "odd_days", "why_no_adult"]
+__all__ = ["AGES", "DOUBLED", "check_names", "check_record", "odd_days", "why_no_adult"]
 
 _SKILLS: Final = (
     "skill", "for_skill", *SHOWN, "not_tried", "disliked", "liked_again", "remarks", "tried_again",
@@ -59,7 +59,7 @@ def check_record(loaded: Loaded[StudentFile], course: Course) -> tuple[Problem, 
     return few(
         chain(
             _check_file_name(loaded.path),
-            _check_names(loaded, course),
+            check_names(loaded, course),
             _check_settled(loaded, file, course),
             _check_birth(loaded, file),
             _check_age(loaded, file),
@@ -92,24 +92,29 @@ def _check_file_name(path: Path) -> Iterator[Problem]:
         yield Problem("file-name", "error", Place(path, 1, 1), message, hint)
 
 
-def _check_names(loaded: Loaded[StudentFile], course: Course) -> Iterator[Problem]:
-    """Every skill, unit and band that is named must be in a course of the studio."""
+def check_names(loaded: Loaded[StudentFile], course: Course) -> Iterator[Problem]:
+    """Yield every skill, unit and band that is named and not in a course of the studio."""
     taught = (course, *course.beside)
     known = {
         what: dict.fromkeys(id_ for one in taught for id_ in one.nameable[what]) for what in course.nameable
     }
     named = [(path, what, value) for path, value in _values(loaded.data) if (what := _NAMING.get(path[2]))]
-    uses = Counter(word for *_, value in named for word in ((value,) if isinstance(value, str) else value))
+    uses = Counter(word for *_, value in named for word in _words(value))
     for path, what, value in named:
         place = loaded.key_place if isinstance(value, dict) else loaded.value_place
-        for at, word in enumerate((value,) if isinstance(value, str) else value):
-            if word not in known[what]:
+        for at, word in enumerate(_words(value)):
+            if isinstance(word, str) and word not in known[what]:
                 last = () if isinstance(value, str) else (at,) if isinstance(value, list) else (word,)
                 message = f'there is no {what} "{word}" in the course'
                 id_ = next((id_ for one in taught for id_ in _called(one, what, word)), None)
                 meant = _meant(word, what, known[what], once=uses[word] == 1)
                 hint = f'that is its name; its id is "{id_}"' if id_ else meant
                 yield Problem(f"unknown-{what}", "error", place(*path, *last), message, hint, word=word)
+
+
+def _words(value: object) -> tuple[object, ...]:
+    """Return what a value names: of another kind than a name or several, nothing."""
+    return (value,) if isinstance(value, str) else tuple(value) if isinstance(value, (list, dict)) else ()
 
 
 def _called(course: Course, what: str, name: str) -> Iterator[str]:
@@ -134,7 +139,7 @@ def _values(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str, int, str], Any
     """Yield every value that is written in a block, with the kind of block, its number and the key."""
     for kind, blocks in data.items():
         for i, block in enumerate(blocks if isinstance(blocks, list) else ()):
-            for key, value in block.items():
+            for key, value in block.items() if isinstance(block, Mapping) else ():
                 yield (kind, i, key), value
 
 

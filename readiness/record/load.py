@@ -35,7 +35,7 @@ from readiness.record.append import Checked, with_lessons
 from readiness.record.marks import ABOVE, is_marked, standing
 from readiness.record.model import Lesson, Record
 from readiness.record.rhythm import rhythm_of
-from readiness.toml.problems import Problem, errors, render, sort_problems
+from readiness.toml.problems import Problem, errors, few, render, sort_problems
 from readiness.toml.read import Loaded, parse_bytes, parse_toml, read_toml
 from readiness.toml.texts import composed
 
@@ -302,13 +302,12 @@ def _without_problems(loaded: Loaded[StudentFile], course: Course) -> LoadedReco
 
 def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
     """Check what was read and turn it into a record."""
-    from readiness.record.checks import check_record
+    from readiness.record.checks import check_names, check_record
     from readiness.record.marks import with_cut_off_named
 
     loaded = with_cut_off_named(loaded)
     problems = [_on_both_sides(one, loaded.text) for one in loaded.problems]
-    if loaded.value is not None:
-        problems += check_record(loaded, course)
+    problems += few(check_names(loaded, course)) if loaded.value is None else check_record(loaded, course)
     found = sort_problems(problems)
     if loaded.value is None or errors(found):
         return LoadedRecord(None, found, loaded.path, loaded.text)

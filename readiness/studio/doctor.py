@@ -44,7 +44,7 @@ from readiness.record.load import LoadedRecord, load_without_course
 from readiness.record.marks import TAKEN, taken_back
 from readiness.record.model import HELPS, Record, Showing
 from readiness.studio.find import FILE_NAME, Location, Settings
-from readiness.studio.load import Studio, student_files, with_copies_named
+from readiness.studio.load import Studio, load_studio, student_files, with_copies_named
 from readiness.toml.problems import Place, Problem, sort_problems, told_again
 from readiness.toml.read import Loaded
 from readiness.toml.texts import did_you_mean, is_slip
@@ -69,9 +69,12 @@ def look_over(studio: Studio, latest: int) -> tuple[Problem, ...]:
     Args:
         studio: as it was read; latest: the last day on which something can have been noted.
     """
+    told = studio.problems
+    if studio.course is None:  # a mistake in studio.toml hides none in the other files
+        studio = load_studio(replace(studio.where, problems=()))
     alone = student_files(folder) if studio.course is None and (folder := studio.where.students) else ()
     every = (*studio.loaded, *with_copies_named([load_without_course(path) for path in alone]))
-    wrong = [p for p in studio.problems if p.severity == "error" or p.place.file.name == FILE_NAME]
+    wrong = [p for p in told if p.severity == "error" or p.place.file.name == FILE_NAME]
     noted = _noted(one.record for one in every if one.record)
     found = [_named_by_notes(problem, noted) for problem in wrong]
     gone = Counter(_gone_word(problem) for one in every for problem in one.problems)

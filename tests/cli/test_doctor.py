@@ -484,3 +484,16 @@ def test_the_letters_of_the_studio_are_looked_at_too(here, say):
     found = json.loads(say("doctor", "--json").out)["findings"]
     assert [(Path(one["file"]).name, one["line"]) for one in found] == [("family.txt", 1), ("shcool.txt", 0)]
     assert [one["hint"] for one in found] == ["did you mean [waiting]?", "call it school.txt"]
+
+
+def test_a_mistake_of_form_hides_no_name_and_one_in_studio_toml_nothing_in_the_other_files(here, say):
+    temwa, studio = here / "temwa.toml", here.parent / "studio.toml"
+    slips = ("on = 2025-11-25", 'on = "2025-11-25"'), ('"wrist-lift"', '"wrist-lft"')
+    for old, new in slips:
+        temwa.write_text(temwa.read_text("utf-8").replace(old, new, 1), "utf-8")
+    own = studio.read_text("utf-8")
+    told = ["quoted-date", "unknown-skill"]
+    for text, more in ((own, []), (own.replace("students =", "studnets ="), ["unknown-key"])):
+        studio.write_text(text, "utf-8")
+        found = json.loads(say("doctor", "--json").out)["findings"]
+        assert [one["id"] for one in found] == [*told, *more]
