@@ -60,6 +60,7 @@ MENDED: Final = (DOUBLED, "one-reader")
 """The problems that :func:`mend` takes away."""
 
 _KEPT: Final = ".doctor.json"
+_MISNAMED: Final = re.compile(r"([^.].*?)\.toml(?:\.txt)?", re.IGNORECASE)
 _HIDDEN: Final = re.compile(r"\.([A-Za-z0-9][A-Za-z0-9_-]*)\.(.+)\.(json|new)")
 
 
@@ -308,12 +309,27 @@ def _left_behind(studio: Studio) -> Iterator[Problem]:
     """Hidden files that a lesson half entered, or a writer that died, left beside the students."""
     folder = studio.where.students
     for path in sorted(folder.iterdir()) if folder is not None else ():
+        yield from _misnamed(path)
         of = _HIDDEN.fullmatch(path.name)
         if of is None or path.name.endswith(_KEPT):
             continue
         record = studio.records.get(of[1])
         with_what = "place" if record is not None and not record.unit_starts else "note"
         yield _left(path, of[1], path.with_name(f"{of[1]}.toml"), with_what)
+
+
+def _misnamed(path: Path) -> Iterator[Problem]:
+    """A file that looks like a student's and is read as nobody's."""
+    plain = _MISNAMED.fullmatch(path.name)
+    if plain is None:
+        return
+    if path.is_dir():
+        message = "this is a folder, and no student is read from it"
+        yield Problem("misnamed-file", "warning", _at(path), message, "give it another name, or take it out")
+    elif path.suffix != ".toml":
+        message, name = "no student is read from a file with this name", f"{plain[1]}.toml"
+        hint = f"{name} is here too: keep one" if path.with_name(name).exists() else f"call it {name}"
+        yield Problem("misnamed-file", "warning", _at(path), message, hint)
 
 
 def _left(path: Path, student: str, file: Path, with_what: str) -> Problem:

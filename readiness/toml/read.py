@@ -188,6 +188,9 @@ def _of_shape(rest: Mended, path: Path, model: type[M]) -> tuple[Problem, ...]:
 
 
 def _cannot_read(path: Path) -> Problem | None:
+    if not path.exists() and path.is_symlink():
+        told = "this is a link to a file that is not there"
+        return _whole(path, "no-file", told, "put the file itself here")
     if not path.exists():
         near = (p.name for p in path.parent.iterdir()) if path.parent.is_dir() else ()
         return _whole(path, "no-file", "there is no such file", did_you_mean(path.name, near))

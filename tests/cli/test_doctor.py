@@ -497,3 +497,22 @@ def test_a_mistake_of_form_hides_no_name_and_one_in_studio_toml_nothing_in_the_o
         studio.write_text(text, "utf-8")
         found = json.loads(say("doctor", "--json").out)["findings"]
         assert [one["id"] for one in found] == [*told, *more]
+
+
+def test_what_looks_like_a_students_file_and_is_none_is_named(here, say):
+    shutil.copy(here / "temwa.toml", here / "one.toml.txt")
+    shutil.copy(here / "temwa.toml", here / "temwa.toml.txt")
+    shutil.copy(here / "temwa.toml", here / "two.TOML")
+    (here / "three.toml").mkdir()
+    (here / "four.toml").symlink_to("nowhere.toml")
+    (here / "about.txt").write_text("What the folder is for.")
+    found = json.loads(say("doctor", "--json").out)["findings"]
+    misnamed = "no student is read from a file with this name"
+    folder = "this is a folder, and no student"
+    assert [(Path(one["file"]).name, one["message"], one["hint"]) for one in found] == [
+        ("four.toml", "this is a link to a file that is not there", "put the file itself here"),
+        ("one.toml.txt", misnamed, "call it one.toml"),
+        ("temwa.toml.txt", misnamed, "temwa.toml is here too: keep one"),
+        ("three.toml", f"{folder} is read from it", "give it another name, or take it out"),
+        ("two.TOML", misnamed, "call it two.toml"),
+    ]
