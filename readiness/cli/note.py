@@ -31,7 +31,7 @@ from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
 from readiness.record import draft_entry as half_done
-from readiness.record.entries import open_hold
+from readiness.record.entries import no_lesson, open_hold
 from readiness.record.model import AGAIN, HELPS, SHOWN, Lesson, Record
 from readiness.record.noting import NewLesson, check_lesson, note_lesson, odd_day, odd_letters
 from readiness.record.undo import correct, last_entry, move_entry, move_lessons, stays
@@ -195,6 +195,7 @@ def _skills(name: str, how: str) -> Argument:
     option("--by", metavar="INITIALS", default="", help="who noted it"),
     yes_option,
     option("--drop", action="store_true", help="forget a half-entered round"),
+    option("--no-lesson", action="store_true", help="no lesson took place that day; --text says why"),
     student_options("the day of the lesson"),
     option(
         "loose", metavar="HOW SKILLS", nargs="*",
@@ -206,7 +207,9 @@ def run_note(args: argparse.Namespace) -> Exit:
     try:
         entry = open_entry(args)
     except CommandError as error:
-        raise kept_as_typed(args, error) from None
+        raise (error if args.no_lesson else kept_as_typed(args, error)) from None
+    if args.no_lesson:
+        return _no_lesson(args, entry)
     if args.drop:
         refuse(half_done.drop(entry.path))
         print(f"No half-entered lesson of {entry.record.name} is kept any more.")
@@ -222,6 +225,19 @@ def run_note(args: argparse.Namespace) -> Exit:
     wrong = [one for one in found if not (asked.wrong and one.id == "nothing-to-note")]
     refuse([*asked.wrong, *wrong, *unsure])
     return write_lesson(args, entry, before, lesson)
+
+
+def _no_lesson(args: argparse.Namespace, entry: Entry) -> Exit:
+    wrong = list[Refusal]()
+    if any(_listed(args, wrong)) or wrong:
+        raise CommandError("--no-lesson says that there was none, so no skill goes with it.")
+    entry.check_day()
+    refuse(odd_letters(args.text))
+    record, why = entry.record, args.text.strip()
+    refuse(no_lesson(record, entry.folder, entry.on, why))
+    return respond(args, lambda: {
+        "student": record.id, "on": iso(entry.on), "no_lesson": True, "text": why,
+    }, noting.no_lesson_words(record, entry.on, why))  # fmt: skip
 
 
 _LAST: Final = 3

@@ -11,16 +11,18 @@ practice only, so this never refuses anything; comfort decides.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from readiness.course.model import Band
 from readiness.days import iso
-from readiness.lazy import dataclass
+from readiness.lazy import dataclass, regex
 from readiness.record.append import Unless, add_blocks, block, fill_in
 from readiness.record.checks import why_no_adult
+from readiness.record.marks import standing
 from readiness.record.model import Decision, Hold, Promise, Record, Seen, Task
 from readiness.terms import READY, Verdict
 from readiness.toml.write import Refusal
@@ -29,9 +31,27 @@ if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
 __all__ = [
-    "Practice", "answer_promise", "close_hold", "decide", "give_promise", "give_task", "open_hold",
-    "open_promises", "open_tasks", "practice_on", "report_task",
+    "Practice", "answer_promise", "close_hold", "decide", "give_promise", "give_task", "no_lesson",
+    "no_lessons", "open_hold", "open_promises", "open_tasks", "practice_on", "report_task",
 ]  # fmt: skip
+
+_NO_LESSON: Final = regex(rb"(?m)^# no lesson on ([\d-]{10})(?:: (.*?))?(?: # [0-9a-f]{8})?\r?$")
+
+
+def no_lesson(record: Record, folder: Path, on: int, why: str) -> Refusal | None:
+    """Note that no lesson took place on a day: a comment line, since to every rule there was none."""
+    if any(one.on == on for one in record.entire.lessons):
+        out = f"`readiness correct {record.id} --on {iso(on)}` crosses it out."
+        return Refusal("lesson-noted", f"a lesson of {iso(on)} is noted; {out}")
+    return add_blocks(record.own_path, folder, f"# no lesson on {iso(on)}{f': {why}' if why else ''}\n")
+
+
+def no_lessons(path: Path | None) -> Mapping[int, str]:
+    """Return the days on which no lesson took place, as noted in a student's file, and why; none unread."""
+    with suppress(OSError, ValueError):
+        found = _NO_LESSON.findall(standing(path.read_bytes()) if path else b"")
+        return {date.fromisoformat(day.decode()).toordinal(): why.decode() for day, why in found}
+    return {}
 
 
 def decide(record: Record, folder: Path, decision: Decision, next_unit: str | None) -> Refusal | None:

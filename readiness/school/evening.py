@@ -21,6 +21,7 @@ from readiness.judging.answer import Answer
 from readiness.judging.lookahead import break_of
 from readiness.lazy import dataclass
 from readiness.record import draft_entry
+from readiness.record.entries import no_lessons
 from readiness.record.model import Record
 from readiness.record.noting import NewLesson
 from readiness.record.rhythm import WEEK, Calendar, Event, is_dated, lessons_from
@@ -59,6 +60,7 @@ class NotNoted:
     """A lesson that was expected and is not noted, or that is half entered (``half``), maybe of a placing.
 
     ``since``: the latest lesson, where that is so long ago that the student may not come any more.
+    ``none``: why no lesson took place, maybe in no words, where that is noted.
     """
 
     student: str
@@ -67,6 +69,7 @@ class NotNoted:
     half: NewLesson | None = None
     is_placing: bool = False
     since: int | None = None
+    none: str | None = None
 
 
 @dataclass(frozen=True)
@@ -223,8 +226,11 @@ def _not_noted(judged: Judged, on: int) -> Iterator[NotNoted]:
     half = None if half is None or half.is_empty else half
     if half is not None:
         yield NotNoted(record.id, record.name, half.on, half, judged.answer.placing is not None)
-    days = (day for day in range(on - 1, on - WEEK - 1, -1) if half is None or day != half.on)
-    if (day := next((day for day in days if _is_missing(judged, day)), None)) is not None:
+    days = [day for day in range(on - 1, on - WEEK - 1, -1) if half is None or day != half.on]
+    days = [day for day in days if _is_missing(judged, day)]
+    told = no_lessons(record.path) if days else {}
+    yield from (NotNoted(record.id, record.name, day, none=told[day]) for day in days if day in told)
+    if (day := next((day for day in days if day not in told), None)) is not None:
         is_told = day in calendar.planned or calendar.rhythm is not None
         last = None if is_told else max(other for other in record.seen.lesson_days if other < day)
         yield NotNoted(
@@ -261,7 +267,8 @@ def evening_to_dict(found: Evening) -> dict[str, object]:
         ],
         "no_day_known": [student for student, _ in found.undated],
         "not_noted": [
-            {"student": one.student, "on": iso(one.on), "half_entered": one.half is not None}
+            {"student": one.student, "on": iso(one.on), "half_entered": one.half is not None,
+             "no_lesson": one.none is not None}
             for one in found.not_noted
         ],
         "due": [{"student": one.student, "number": one.number, "due": iso(one.due)} for one in found.due],

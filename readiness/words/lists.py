@@ -272,11 +272,13 @@ def _not_noted(lesson: NotNoted, on: int) -> str:
     note = f"`readiness {'place' if lesson.is_placing else 'note'} {lesson.student}"
     if lesson.half is not None:
         return f"{name}, {day}: half entered, {noted_line(lesson.half)}. {note}` goes on with it."
+    if lesson.none is not None:
+        return f"{name}, {day}: no lesson{f', {tidy(lesson.none)}' if lesson.none else ''}."
     if lesson.since is not None:
         left = f"If {tidy(lesson.name)} has left: `readiness forget {lesson.student}`"
         day = f"{day}, the first since {date_words(lesson.since, on)}"
         return f"{name}, {day}: did a lesson take place? {note} --on {iso(lesson.on)}`. {left}"
-    return f"{name}, {day}: did the lesson take place? {note} --on {iso(lesson.on)}`"
+    return f"{name}, {day}: did the lesson take place? {note} --on {iso(lesson.on)}`, or --no-lesson"
 
 
 NAMED_AT_MOST: Final = 10

@@ -41,7 +41,8 @@ __all__ = [
     "CORRECTS", "CROSSED_OUT", "KEPT", "HALF_ENTERED", "HURTS", "IN_ONE_LINE", "KEY_SAID", "NOTHING_NOTED",
     "NOTHING_SHOWN", "NOTHING_THERE", "NOT_THERE", "NO_KEY", "NO_PAUSE", "OTHER", "WHOSE", "ask_words",
     "corrected_words", "crossed_out_words", "entry_words", "far_words", "fine_words", "half_entered_first",
-    "half_entered_words", "last_words", "left_words", "lessons_words", "moved_words", "no_sheet_words",
+    "half_entered_words", "last_words", "left_words", "lessons_words", "moved_words", "no_lesson_words",
+    "no_sheet_words",
     "not_kept_words", "not_noted_words", "noted_before_words", "noted_meanwhile_words", "noted_quietly",
     "noted_twice", "noted_words", "odd_words", "offer_words", "pausing_words", "played_words",
     "round_words", "sheet_used_words", "shown_words", "stays_words", "touch_words", "turn_words",
@@ -402,6 +403,13 @@ def understood_words(course: Course, lesson: NewLesson) -> Iterator[str]:
             yield f"{capital(words)}: {'; '.join(names)}."
     if lesson.not_tried:
         yield f"Not asked: {'; '.join(tidy(course.skill[one].name) for one in lesson.not_tried)}."
+
+
+def no_lesson_words(record: Record, on: int, why: str) -> Iterator[str]:
+    """Yield that it is noted that no lesson took place."""
+    yield f"Noted for {tidy(record.name)}: no lesson on {date_words(on)}{f', {tidy(why)}' if why else ''}."
+    yield if_it_hurts(record, on, why)
+    yield f"A slip? `readiness undo {record.id}` takes this back."
 
 
 def no_sheet_words(record: Record, word: str) -> str:

@@ -41,7 +41,8 @@ def press(monkeypatch):
 
 
 def test_several_things_were_noted(linnea, say):
-    told = " ".join(say("note", "linnea", "--alone", "wrist-lift,rounded-hand-keys", *DAY).out.split())
+    words = ("--alone", "wrist-lift,rounded-hand-keys", "--yes", *DAY)
+    told = " ".join(say("note", "linnea", *words).out.split())
     assert '"Lifts the wrist" and "Keeps the hand rounded on the keys" were noted. Stop' in told
 
 

@@ -60,6 +60,27 @@ def test_a_lesson_that_was_expected_and_not_noted_is_asked_about(here, say):
     assert "Temwa, 9 December" not in say("today", "--on", "2025-12-10").out
 
 
+def test_a_lesson_that_did_not_take_place_is_said_and_is_no_lesson(here, say):
+    path = here / "students" / "temwa.toml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text[: text.rindex("[[lesson]]")], encoding="utf-8")
+    why = say("why", "temwa", "--json", "--on", "2025-12-10").out
+    note = ("note", "temwa", "--no-lesson", "--text", "ill", "--on", "2025-12-09")
+    assert say(*note).code == 0
+    told = " ".join(say("today", "--on", "2025-12-10").out.split())
+    assert "Temwa, 9 December: no lesson, ill." in told
+    assert "did the lesson take place? `readiness note temwa" not in told
+    (row,) = json.loads(say("today", "--on", "2025-12-10", "--json").out)["not_noted"][-1:]
+    assert (row["student"], row["no_lesson"]) == ("temwa", True)
+    assert say("why", "temwa", "--json", "--on", "2025-12-10").out == why
+    assert say("undo", "temwa").code == 0
+    assert "or --no-lesson" in say("today", "--on", "2025-12-10").out
+    before = path.read_bytes()
+    for words in (("1", "wrist-lift"), ("--on", "2025-12-02"), ("--on", "2099-12-02"), ("--cue", "feet")):
+        assert say(*note[:3], *words).code == 2, words
+    assert path.read_bytes() == before
+
+
 def test_what_ends_is_said_and_nobody_comes_in_the_holidays(here, say):
     with (here / "studio.toml").open("a", encoding="utf-8") as file:
         file.write("term_end = 2025-12-19\n" + HOLIDAY)

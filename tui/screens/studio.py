@@ -166,7 +166,8 @@ def sections_of(view: View) -> tuple[Listed, ...]:
             for one in day.comes
         ]),
         ("Here, and not noted yet", [
-            (one.student, f"on {date_words(one.on, view.day)}", one.on) for one in day.not_noted
+            (one.student, f"on {date_words(one.on, view.day)}", one.on)
+            for one in day.not_noted if one.none is None
         ]),
         ("Promised by today", [(one.student, tidy(one.text)) for one in day.due]),
         ("May not play", [(one, "") for one in day.may_not_play]),
