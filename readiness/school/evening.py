@@ -42,7 +42,8 @@ class Comes:
     """Who comes on a day.
 
     ``is_back``: first lesson after a break; ``is_planned``: a plan names the day; ``is_gentle``: soon after a
-    hold, so that little is played; ``ask_first``: the last lesson's notes may speak of pain.
+    hold, so that little is played; ``ask_first``: the last lesson's notes may speak of pain. ``perhaps``: the
+    lesson of this week, which may have been that of an earlier one; by the rules nobody comes then.
     """
 
     student: str
@@ -53,6 +54,7 @@ class Comes:
     is_planned: bool
     is_gentle: bool
     ask_first: bool
+    perhaps: int | None = None
 
 
 @dataclass(frozen=True)
@@ -192,14 +194,25 @@ def _comes(course: Course, judged: Judged, first: int, last: int) -> Iterator[Co
     earlier = [day for day in noted if day < first]
     coming = takewhile(lambda day: day <= last, _expected(answer.calendar, noted, first))
     days = [*(day for day in noted if day == first), *coming]
-    for day in days:
+    made_up = {day: _made_up(answer.calendar, noted, day) for day in range(first, last + 1)}
+    for day in sorted({*days, *(day for day in made_up if made_up[day] and day not in noted)}):
         gap = break_of(course, answer, [other for other in (*earlier, *days) if other < day], day)
         yield Comes(
             answer.student, day, answer, is_noted=day in noted,
             is_back=gap is not None and gap.kind == "on-a-break", is_planned=day in answer.calendar.planned,
             is_gentle=bool(closed_lately(course, judged.record, answer.on)),
             ask_first=answer.verdict != Verdict.PAUSED and bool(pain_noted(judged.record, answer.on)),
+            perhaps=None if day in days else made_up[day],
         )  # fmt: skip
+
+
+def _made_up(calendar: Calendar, noted: Sequence[int], day: int) -> int | None:
+    """Return the lesson of the week so far, where it may stand for an earlier one and the day be due."""
+    monday = day - (day - 1) % WEEK
+    earlier, here = [one for one in noted if one < monday], [one for one in noted if monday <= one < day]
+    if not (earlier and here) or next(lessons_from(calendar, earlier, day), None) != day:
+        return None
+    return here[-1] if next(lessons_from(calendar, earlier, earlier[-1]), day) < monday else None
 
 
 def _expected(calendar: Calendar, noted: Sequence[int], first: int) -> Iterator[int]:
@@ -262,7 +275,7 @@ def evening_to_dict(found: Evening) -> dict[str, object]:
         "comes": [
             {"student": one.student, "on": iso(one.on), "verdict": one.answer.verdict,
              "one_thing": one.answer.one_thing, "is_noted": one.is_noted, "is_back": one.is_back,
-             "is_gentle": one.is_gentle, "ask_first": one.ask_first}
+             "is_gentle": one.is_gentle, "ask_first": one.ask_first, "perhaps": one.perhaps is not None}
             for one in found.comes
         ],
         "no_day_known": [student for student, _ in found.undated],

@@ -265,6 +265,8 @@ def _comes(coming: Comes, course: Course, found: Evening) -> Iterator[str]:
         "The first lesson after a break": coming.is_back, "Noted": coming.is_noted,
     }  # fmt: skip
     yield from (words for words, is_so in beside.items() if is_so)
+    if coming.perhaps is not None:
+        yield f"Only if the lesson of {date_words(coming.perhaps, found.on)} made up for an earlier one"
 
 
 def _not_noted(lesson: NotNoted, on: int) -> str:

@@ -124,3 +124,22 @@ def test_of_whom_nothing_says_when_the_lessons_are_may_come_on_any_day(folder, d
     assert told.undated == ((("nia", "Nia"),) if not days else ())
     assert ("any day may be the first" in text_of(tell_evening, told, course)) == (not days)
     assert "nia" not in who(found.comes)
+
+
+@pytest.mark.parametrize("head", ["", 'rhythm = { day = "fri", weeks = 1 }\n'])
+@pytest.mark.parametrize(("days", "is_named"), [
+    (("10-30", "11-06", "11-13", "11-20", "12-01"), True),  # a Tuesday for the Friday that was missed
+    (("10-30", "11-06", "11-13", "11-20", "11-27", "12-01"), False),  # the Friday to come, on another day
+    (("10-30", "11-06", "11-13", "11-20", "11-27"), False),  # nothing was made up: the Friday comes
+])  # fmt: skip
+def test_after_a_lesson_that_made_up_for_another_the_usual_day_is_named(folder, head, days, is_named):
+    """By the rules a lesson of a week is that week's (lesson days to come, 2), so the child comes perhaps."""
+    lessons = "".join(f"[[lesson]]\non = 2026-{one}\n" for one in days)
+    (folder / "oda.toml").write_text(f'format = 1\nname = "Oda"\nborn = "2019-03"\n{head}{lessons}')
+    course, judged, on = asked(folder, "2026-12-04")
+    (coming,) = (*(one for one in day_of(course, judged, on).comes if one.student == "oda"), None)[:1]
+    assert (coming is not None and coming.perhaps is not None) == is_named
+    told = text_of(tell_evening, evening(course, judged, on, on), course, width=300)
+    assert ("Only if the lesson of 1 December made up for an earlier one" in told) == is_named
+    (lesson,) = (one.answer.next_lesson for one in judged if one.record.id == "oda")
+    assert (lesson == on) == (days[-1] == "11-27")

@@ -162,7 +162,7 @@ def sections_of(view: View) -> tuple[Listed, ...]:
     parts = (
         ("Cannot be read now", [(one, "") for one in view.studio.broken]),
         (coming, [
-            (one.student, "noted" if one.is_noted else "planned" if one.is_planned else "")
+            (one.student, "noted" * one.is_noted or "planned" * one.is_planned or "perhaps" * bool(one.perhaps))
             for one in day.comes
         ]),
         ("Here, and not noted yet", [
