@@ -275,8 +275,11 @@ def evening_to_dict(found: Evening) -> dict[str, object]:
         "comes": [
             {"student": one.student, "on": iso(one.on), "verdict": one.answer.verdict,
              "one_thing": one.answer.one_thing, "is_noted": one.is_noted, "is_back": one.is_back,
-             "is_gentle": one.is_gentle, "ask_first": one.ask_first, "perhaps": one.perhaps is not None}
-            for one in found.comes
+             "is_gentle": one.is_gentle, "ask_first": one.ask_first}
+            for one in found.comes if one.perhaps is None
+        ],
+        "perhaps": [
+            {"student": one.student, "on": iso(one.on)} for one in found.comes if one.perhaps is not None
         ],
         "no_day_known": [student for student, _ in found.undated],
         "not_noted": [

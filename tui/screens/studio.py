@@ -162,7 +162,7 @@ def sections_of(view: View) -> tuple[Listed, ...]:
     parts = (
         ("Cannot be read now", [(one, "") for one in view.studio.broken]),
         (coming, [
-            (one.student, "noted" * one.is_noted or "planned" * one.is_planned or "perhaps" * bool(one.perhaps))
+            (one.student, "perhaps" if one.perhaps else "noted" * one.is_noted or "planned" * one.is_planned)
             for one in day.comes
         ]),
         ("Here, and not noted yet", [
