@@ -18,8 +18,8 @@ from readiness.lazy import regex
 
 __all__ = [
     "DAY_MONTH", "DAY_WORDS", "LONG_AGO", "MONTHS", "WEEKDAYS", "YEARS", "age_on", "as_born", "birth_day",
-    "birthday", "day_number", "iso", "last_day_of_month", "month_number", "month_too_short", "why_unclear",
-    "written_day",
+    "birthday", "dated", "day_number", "iso", "last_day_of_month", "month_number", "month_too_short",
+    "why_unclear", "written_day",
 ]  # fmt: skip
 
 MONTHS: Final = (
@@ -54,6 +54,19 @@ def iso(day: int | None) -> str | None:
     '2025-12-02'
     """
     return None if day is None else date.fromordinal(day).isoformat()
+
+
+def dated(text: str) -> str:
+    """Return a day that is written with its year first as a file has it; empty where it is none.
+
+    >>> dated("2026-9-1"), dated("2026/13/1")
+    ('2026-09-01', '')
+    """
+    found = re.fullmatch(r"\s*(\d{4})[-./](\d{1,2})[-./](\d{1,2})\.?\s*", text, re.ASCII)
+    try:
+        return date(*map(int, found.groups())).isoformat() if found else ""
+    except ValueError:
+        return ""
 
 
 def last_day_of_month(year: int, month: int) -> int:

@@ -41,7 +41,7 @@ from typing import Annotated, Final, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
-from readiness.days import YEARS
+from readiness.days import YEARS, dated
 from readiness.toml.schema_errors import Called, Line, Name, Text, refused
 
 __all__ = ["Again", "Block", "Day", "LessonBlock", "ParticularsTable", "RhythmTable", "StudentFile"]
@@ -56,8 +56,7 @@ def _day(value: object) -> object:
     if isinstance(value, date):
         return _in_use(value)
     if isinstance(value, str):
-        day = value.strip()
-        instead = day if len(day) == 10 and _is_real(day) else "in 2025-12-02"
+        instead = dated(value) or "in 2025-12-02"
         raise refused("quoted-date", "a day is written without quotes", f"write it as {instead}")
     raise refused("not-a-date", "this must be a day", "write it as in 2025-12-02")
 

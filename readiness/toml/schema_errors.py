@@ -20,6 +20,7 @@ from pydantic import AfterValidator, BaseModel, BeforeValidator, Field
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails, PydanticCustomError
 
+from readiness.days import dated
 from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places
 from readiness.toml.problems import Place, Problem, few, sort_problems
@@ -154,7 +155,7 @@ def written(value: object) -> str:
 def how_to_write(value: object, wanted: str) -> str:
     """Return how to write what was wanted, with the value that is there where that helps."""
     if wanted == "a date":
-        return "write the date without quotes: 2025-12-02"
+        return f"write the date without quotes: {dated(str(value)) or '2025-12-02'}"
     if wanted == "text in quotes":
         if isinstance(value, list) and len(value) == 1:
             return f"write it without the brackets: {written(value[0])}"

@@ -15,6 +15,7 @@ from typing import Final
 
 import tomli
 
+from readiness.days import dated
 from readiness.toml.locate import offset
 from readiness.toml.problems import Place, Problem
 from readiness.toml.statements import CURLY, LOOKS_NEW, OF_NAMES, Fault, Rest, Stop, meant
@@ -116,7 +117,8 @@ def _number(stop: Stop) -> Fault | None:
     if re.fullmatch(r"[+-]?0\d{1,30}", word):
         return Fault(at, "leading-zero", "a number has no zero in front", right=f"{int(word)}")
     if re.fullmatch(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}\.?", word):
-        hint = "write year-month-day, as in 2025-12-02, each with its zeros"
+        meant = dated(word)
+        hint = f"write {meant}" if meant else "write year-month-day, as in 2025-12-02, each with its zeros"
         return Fault(at, "date-form", f"{word} is not how a date is written, or no such day", hint)
     if not stop.opened and comma and comma.start() <= stop.at < comma.end():
         message, right = "a number has a decimal point, no comma", comma.group().replace(",", ".")
