@@ -11,9 +11,9 @@ from typing import Final
 
 from readiness.advice.after_break import gently, kept_back, pain_noted, tasks_now, tender_skills
 from readiness.advice.ground import favourites
-from readiness.advice.skill_traits import activities, resting_skills
+from readiness.advice.skill_traits import MET_STATES, activities, left_out, resting_skills
 from readiness.course.model import Course
-from readiness.judging.answer import GAP_STATES, Answer, KeptBack
+from readiness.judging.answer import Answer, KeptBack
 from readiness.lazy import dataclass
 from readiness.record.model import Record, latest
 from readiness.terms import READY, Kind, State, Verdict
@@ -87,12 +87,9 @@ def moved(course: Course, record: Record, answer: Answer) -> Moved | None:
 
 
 def _left_open(course: Course, answer: Answer, unit: str) -> tuple[str, ...]:
-    """Return what of a unit was tried and is not there yet, or was shown on too few days."""
-    return tuple(
-        skill.id
-        for skill in course.skills
-        if skill.unit == unit and answer.standings[skill.id].state in (State.BUILDING, *GAP_STATES)
-    )
+    """Return what of a unit is not there yet; after an early move also what was never asked for."""
+    left = (skill for skill in course.skills if skill.unit == unit and not left_out(skill, answer))
+    return tuple(skill.id for skill in left if answer.standings[skill.id].state not in MET_STATES)
 
 
 def good_things(course: Course, answer: Answer, beside: str | None = None) -> tuple[str, ...]:
@@ -100,19 +97,21 @@ def good_things(course: Course, answer: Answer, beside: str | None = None) -> tu
 
     Of what was shown lately first what decides and is shown with no more help than is accepted but on too few
     days, else the best, of the unit before older things; where nothing was, the same of what is older.
-    What is always looked at is spoken of only where nothing else is known; ``beside`` is left out.
+    What is always looked at is spoken of only where nothing else is known; ``beside`` is left out, and that
+    somebody says when it hurts is nothing to be praised by letter.
     """
     gathering = [
         one.skill
         for one in answer.blockers
         if one.skill not in (None, beside)
         and one.state == State.BUILDING
-        and not course.skill[one.skill].always_look
+        and not (course.skill[one.skill].always_look or course.skill[one.skill].asks_pain)
     ]
     known = [
         skill.id
         for skill in course.skills
-        if answer.standings[skill.id].state in (State.SECURE, State.BUILDING) and skill.id != answer.one_thing
+        if answer.standings[skill.id].state in (State.SECURE, State.BUILDING)
+        and not (skill.id == answer.one_thing or skill.asks_pain)
     ]
     known.sort(key=lambda skill: _how_good(course, answer, skill), reverse=True)
     settled = [skill for skill in known if answer.unit in (None, course.skill[skill].unit)]
