@@ -122,6 +122,7 @@ class Letters:
     """Where a task is done, on a break another place."""
     habit = "a moment for this each time before playing", "one thing each time before playing: {things}"
     """What belongs to every time of playing, named or just named before."""
+    habit_then = "{where}, a moment each time before playing: {activity}"
     habit_way = " One way to do it: {}"
     home = "{where}, {minutes} {often} is plenty{what}{activity}"
     minutes: Mapping[int, str] = {1: "one minute", 0: "{n} minutes"}
@@ -138,7 +139,10 @@ class Letters:
     when = "We'll look again on {day}."
     after_season = ", after the weeks without lessons", ", after {}"
     look_back = ", with a short look back first"
-    when_later = "{when} The earliest day to move on is {earliest}, and it may take longer."
+    when_later = (
+        "The earliest day to move on is {earliest}, and it may take longer.",
+        "By the plan we can go on to the next unit from {earliest}, and it may take longer.",
+    )
     when_then = "We'll look again on {day}; if {what} that day without help, {who}."
     it_comes: Mapping[int, str] = {1: "it comes", 2: "both come", 0: "everything we look at comes"}
     enough_comes = "enough of what we look at comes"
@@ -148,7 +152,6 @@ class Letters:
     will_show = "The first lessons will show whether that fits."
     before = "From {since}: {few}; we keep at it in small turns."
     since = "earlier units", "the unit before"
-    and_more: Mapping[int, str] = {0: "{things}, and {n} more"}
     before_child = "A few things from before come with us.", "One thing from before comes with us: {how}."
 
     # to the family
@@ -173,6 +176,7 @@ class Letters:
     }
     came_before = "It has come before, and didn't the last time"
     builds = ", and {} builds on it"
+    under_way = "We're still working on {}."
     asks_days = "{at} we like to see {what} on {days} different days before we build on that{because}."
     at_age = "At {}"
     at_this_age = "At this age"

@@ -72,6 +72,7 @@ class LetterWords:
         self._is_now = all(is_lately(p.answer, one) for one in self._good)
         self._holds = p.record.open_holds(p.answer.on)
         self._told: dict[str, None] = {}
+        self._last: tuple[str, ...] = ()
         self._days: dict[int, None] = {}
 
     @property
@@ -213,15 +214,17 @@ class LetterWords:
             return ""
         say, where = self._in, self._in.where[self._answer.away == "on-a-break"]
         activity = say.for_home(tidy(home.text), self._named) if home.text else ""
+        is_told, is_last = activity and home.skill in self._told, self._last == (home.skill,)
         if home.skill is not None and not home.minutes:
-            things = "" if home.skill in self._just_told() else self._things((home.skill,))
+            if is_told:
+                return say.habit_then.format(where=where, activity=activity)
+            things = "" if is_last else self._things((home.skill,))
             way = say.habit_way.format(activity) if activity else ""
             return f"{where}, {say.habit[bool(things)].format(things=things)}.{way}"
         what = say.at_what["fun" if home.skill is None else "piece" if self._answer.is_ready else ""]
         if home.skill is not None and (home.text or not self._answer.is_ready):
-            is_told = home.skill in self._just_told() and (home.text or not self._from_before())
-            things = say.it if is_told else self._things((home.skill,))
-            what = "" if is_told and home.text else say.at_things.format(things)
+            things = say.it if is_last or is_told else self._things((home.skill,))
+            what = "" if is_told else say.at_things.format(things)
         return say.home.format(
             where=where,
             minutes=say.by_count(say.minutes, home.minutes),
@@ -230,24 +233,20 @@ class LetterWords:
             activity=say.with_activity.format(activity) if activity else ".",
         )
 
-    def _just_told(self) -> Sequence[str]:
-        """Return the skills that the letter has just spoken of as the thing to work on."""
-        one = self._answer.one_thing if self._names_one_thing() else None
-        return (one,) if one else self._answer.taken_along[:1]
-
     def before(self) -> str:
         """Return what is unfinished from earlier units (rule R12) and not named as something else here."""
         if not (skills := self._from_before()):
             return ""
         units = {self._course.unit[self._course.skill[skill].unit].number for skill in skills}
         last = self._answer.unit is not None and units == {self._course.unit[self._answer.unit].number - 1}
-        return self._in.before.format(since=self._in.since[last], few=self._few(skills))
+        return self._in.before.format(since=self._in.since[last], few=self._things(skills))
 
     def _from_before(self) -> list[str]:
         if self.case in (Verdict.PAUSED, "finished"):
             return []
         elsewhere = {self._answer.one_thing if self._names_one_thing() else None}
         elsewhere |= {*self._good, *(self._move.along[:NAMED_AT_MOST] if self._move else ())}
+        elsewhere |= {*self._told}
         return [one.skill for one in self._answer.brought_along if one.skill not in elsewhere]
 
     def _names_one_thing(self) -> bool:
@@ -264,8 +263,9 @@ class LetterWords:
         if earliest is None or not is_ahead or answer.next_unit is None:
             return when
         if earliest > answer.next_lesson:
-            day = self._day(earliest) + self._behind(answer.move_after)
-            return self._in.when_later.format(when=when, earliest=day)
+            day, by_plan = self._day(earliest), self._p.planned_move is not None
+            move = self._in.when_later[by_plan].format(earliest=day + self._behind(answer.move_after))
+            return self._joined(when, move)
         named = {one.skill for one in answer.blockers}
         is_all = named == {*answer.look_first} and len(named) < NAMED_AT_MOST
         open_groups = [self._p.still_of(one.group) for one in answer.blockers if one.group is not None]
@@ -277,9 +277,13 @@ class LetterWords:
 
     @property
     def _earliest(self) -> int | None:
-        """The earliest day of a move that may be told, by the plan of the next lesson where that is later."""
+        """The earliest day of a move that may be told, by the plan of the next lesson where that is later.
+
+        None that would slip from week to week because something it needs was never seen.
+        """
         later = self._p.planned_move
-        return self._answer.earliest_told if later is None else later.move
+        day = self._answer.earliest_told if later is None else later.move
+        return day if day == self._answer.next_lesson or self._p.has_begun else None
 
     def young(self) -> str:
         """Return what holds for somebody younger than the course was made for (rule R8)."""
@@ -309,24 +313,26 @@ class LetterWords:
         return self._in.day(day, self._answer.on)
 
     def _things(self, skills: Sequence[str], last: str = "and") -> str:
-        return self._with_names(skills, [inside(self._course.skill[one].said) for one in skills], last)
+        few = skills[:NAMED_AT_MOST]
+        said, more = [inside(self._course.skill[one].said) for one in few], len(skills) - len(few)
+        return self._with_names(few, said, last, more=more)
 
-    def _few(self, skills: Sequence[str]) -> str:
-        """Return the first of some skills in a sentence, and how many more there are."""
-        few, more = self._things(skills[:NAMED_AT_MOST]), len(skills) - NAMED_AT_MOST
-        return self._in.by_count(self._in.and_more, more, things=few) if more > 0 else few
+    def _with_names(
+        self, skills: Sequence[str], said: Sequence[str], last: str, *, you: bool = False, more: int = 0
+    ) -> str:
+        """Return the forms of skills as a list; those without any (empty) are counted, their names marked.
 
-    def _with_names(self, skills: Sequence[str], said: Sequence[str], last: str, *, you: bool = False) -> str:
-        """Return the forms of skills as a list; those without any (empty) are counted, their names marked."""
-        self._told |= dict.fromkeys(skills)
+        ``more``: so many are counted with them.
+        """
+        self._told, self._last = self._told | dict.fromkeys(skills), (*skills,)
         known = [words for words in said if words]
         missing = [skill for skill, words in zip(skills, said, strict=True) if not words]
-        if not missing:
+        if not (missing or more):
             return self._in.joined(known) if last == "and" else self._in.listed(known, last)
         names = "".join(f"{MARK}{tidy(self._course.skill[skill].name)}{MARK}" for skill in missing)
         say = self._in
         forms = (say.unnamed_you, say.unnamed_you_more) if you else (say.unnamed, say.unnamed_more)
-        return f"{say.joined([*known, say.by_count(forms[bool(known)], len(missing))])}{names}"
+        return f"{say.joined([*known, say.by_count(forms[bool(known)], len(missing) + more)])}{names}"
 
     def _state(self, skill: str) -> State:
         return self._p.standing(skill).state
@@ -362,7 +368,7 @@ class FamilyWords(LetterWords):
 
     def _seen_on(self, good: Sequence[str]) -> str:
         """Return the days on which what is building was seen, where they are the same for all of it."""
-        if any(self._state(one) != State.BUILDING or self._course.skill[one].asks_pain for one in good):
+        if any(self._state(one) != State.BUILDING for one in good):
             return ""
         days = {
             tuple(note.day for note in self._p.standing(skill).evidence if note.counts)[-have:]
@@ -409,9 +415,9 @@ class FamilyWords(LetterWords):
         if by[State.STALE]:
             yield say.not_lately
         elif new:
-            yield say.no_turn_yet.format(self._few(new))
+            yield say.no_turn_yet.format(self._things(new))
         elif off := by[State.WOBBLING]:
-            yield say.off_day.format(self._few(off))
+            yield say.off_day.format(self._things(off))
         for group in [one.group for one in answer.blockers if one.group is not None][:1]:
             more, of = self._p.still_of(group)
             yield say.by_count(say.some_of, more, things=self._things(of[:NAMED_AT_MOST], "or"))
@@ -421,18 +427,20 @@ class FamilyWords(LetterWords):
 
         ``is_all``: whether nothing else is waited for.
         """
-        about = [skill for skill in skills if skill in self._good] or skills
+        good = [skill for skill in skills if skill in self._good]
+        about = good or skills
+        if not good:
+            yield self._in.under_way.format(self._things(skills))
         needs = sorted({self._p.standing(skill).need for skill in about})
         is_needed = {*about} <= {one.skill for one in self._answer.blockers if one.needed_by}
         say, age = self._in, self._answer.age
         often = say.listed([say.number(need) for need in needs], "or")
-        unnamed = self._things(about) if len(about) == 1 and about[0] not in self._good else ""
-        unit = self._unit(self._answer.next_unit) if is_needed and not unnamed else ""
+        unit = self._unit(self._answer.next_unit) if is_needed else ""
         at = say.at_age.format(say.number(age)) if 1 < age <= SPOKEN_AGE else say.at_this_age
         is_chosen = any(choice.on <= self._answer.on for choice in self._p.record.band_choices)
         yield say.asks_days.format(
             at=say.for_now if is_chosen or self._p.is_young else at,
-            what=unnamed or say.something_new,
+            what=say.something_new,
             days=often,
             because=say.because.format(unit) if unit else "",
         )
@@ -452,7 +460,7 @@ class FamilyWords(LetterWords):
         along = self._along()
         if not along or self.case not in (Verdict.READY, "last unit", "moved", "begins"):
             return ""
-        return self._in.along.format(self._few(along))
+        return self._in.along.format(self._things(along))
 
     def coming(self) -> str:
         """Return what comes first in a unit that has just begun."""
@@ -464,7 +472,7 @@ class FamilyWords(LetterWords):
     def start(self) -> str:
         if (now := self._p.placing) is None:
             return ""
-        extra = self._in.extra.format(self._few(now.patches)) if now.patches else ""
+        extra = self._in.extra.format(self._things(now.patches)) if now.patches else ""
         return self._start_in(self._in.start.format(unit=self._unit(now.start), extra=extra), now)
 
 
@@ -736,7 +744,7 @@ class StudentWords(LetterWords):
         """Return what is finished on the way."""
         along = self._answer.taken_along if self.case in (Verdict.READY, "last unit") else ()
         along = along if self._move is None else self._move.along
-        return self._in.to_finish.format(self._few(along)) if along else ""
+        return self._in.to_finish.format(self._things(along)) if along else ""
 
     def one_thing(self) -> str:
         """Return the one thing to work on or look at next."""

@@ -158,6 +158,19 @@ class Phrases:
         return needed_of(len(self.answer.open_rest), self.carry_limit)
 
     @property
+    def has_begun(self) -> bool:
+        """Whether all that a move needs was seen once; else its earliest day slips until it is."""
+
+        def new(skills: Iterable[str]) -> int:
+            return sum(self.standing(skill).state == State.UNTRIED for skill in skills)
+
+        blockers = self.answer.blockers
+        groups = [self.still_of(one.group) for one in blockers if one.group is not None]
+        is_short = any(len(of) - new(of) < more for more, of in groups)
+        asked = new(one.skill for one in blockers if one.skill is not None)
+        return not (asked or is_short or new(self.answer.open_rest) > self.carry_limit)
+
+    @property
     def is_new(self) -> bool:
         """Whether a unit has begun and nothing was noted or taken as known at all."""
         return self.answer.is_unseen and self.answer.last_lesson is None

@@ -137,6 +137,7 @@ class Spanish(Letters):
 
     where = "En casa", "En casa, si hay un instrumento"
     habit = "un momento para esto cada vez antes de tocar", "una sola cosa cada vez antes de tocar: {things}"
+    habit_then = "{where}, un momento cada vez antes de tocar: {activity}."
     habit_way = " Una manera de hacerlo: {}."
     home = "{where}, con {minutes} {often} basta{what}{activity}"
     minutes: Mapping[int, str] = {1: "un minuto", 0: "{n} minutos"}
@@ -152,7 +153,10 @@ class Spanish(Letters):
     when = "Volveremos a mirarlo el {day}."
     after_season = ", después de las semanas sin clase", ", después de {}"
     look_back = ", y primero repasamos un poco"
-    when_later = "{when} Lo más pronto que se puede avanzar es el {earliest}, y puede que tarde más."
+    when_later = (
+        "Lo más pronto que se puede avanzar es el {earliest}, y puede que tarde más.",
+        "Según el plan se puede pasar a la siguiente unidad a partir del {earliest}, y puede que tarde más.",
+    )
     when_then = "Volveremos a mirarlo el {day}; si ese día {what} sin ayuda, {who}."
     it_comes: Mapping[int, str] = {1: "sale", 2: "salen las dos cosas", 0: "sale todo lo que miramos"}
     enough_comes = "sale bastante de lo que miramos"
@@ -162,7 +166,6 @@ class Spanish(Letters):
     will_show = "Las primeras clases mostrarán si es así."
     before = "De {since} nos queda un poco de trabajo: {few}."
     since = "unidades anteriores", "la unidad anterior"
-    and_more: Mapping[int, str] = {1: "{things}, y otra cosa", 0: "{things}, y otras {n} cosas"}
     before_child = (
         "Algunas cosas de antes siguen con nosotros.",
         "Una cosa de antes sigue con nosotros: {how}.",
@@ -189,6 +192,7 @@ class Spanish(Letters):
     }
     came_before = "Ya ha salido antes, y la última vez no"
     builds = ", y sobre esto se apoya lo siguiente: {}"
+    under_way = "Seguimos trabajando en esto: {}."
     asks_days = "{at} nos gusta ver {what} en {days} días distintos antes de construir sobre ello{because}."
     at_age = "A los {} años"
     at_this_age = "A esta edad"

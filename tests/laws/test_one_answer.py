@@ -262,4 +262,20 @@ def test_a_lesson_as_planned_keeps_the_earliest_day_or_the_plan_says_which_it_is
         assert after.earliest_told == plan.later.move
 
 
-_MOVE = re.compile(r"(At the earliest|earliest possible move is|earliest day to move on is) (.{40})")
+@given(situations(most_units=3, most_skills=12).map(ask))
+def test_no_letter_names_a_day_that_slips_or_one_as_the_earliest_that_is_not(asked: Asked) -> None:
+    """A day of a move slips from week to week where something that it needs was never seen."""
+    answer, p = asked.answer, Phrases(asked.answer, asked.course, asked.record)
+    told = " ".join(letter("family", answer, asked.course, asked.record).sentences)
+    if found := _MOVE.search(told):
+        needed = (one.skill for one in answer.blockers if one.skill)
+        assert not any(answer.standings[skill].state == "untried" for skill in needed)
+        by_plan = found[1].startswith("By the plan")
+        assert by_plan == (p.planned_move is not None)
+        assert by_plan or found[2].startswith(date_words(answer.earliest_told, answer.on))
+
+
+_MOVE = re.compile(
+    r"(At the earliest|earliest possible move is|earliest day to move on is"
+    r"|By the plan we can go on to the next unit from) (.{40})"
+)

@@ -524,6 +524,21 @@ def test_what_comes_along_after_a_move_is_told_as_something_on_the_way(course, r
     assert family.count("keeping the hand rounded on the keys") == 1
 
 
+def test_after_an_early_move_all_that_is_left_open_is_counted(course):
+    record = noted(course, "2020-05", 1, "11-16: feet-supported sit-tall-balanced",
+        "11-23: feet-supported sit-tall-balanced starts-stops-on-signal")  # fmt: skip
+    first, second = course.units[:2]
+    early = decided(record, "2026-11-23", first.id, second.id, "look-again")
+    answer = judge(course, early, day_number("2026-11-23"))
+    of_first = [skill.id for skill in course.skills if skill.unit == first.id]
+    here = judge(course, record, answer.on)
+    asked = {*here.deciding, *here.rest} & {*of_first}
+    left = [one for one in of_first if one in asked and here.standings[one].state != "secure"]
+    told = " ".join(said("family", course, early, "2026-11-23"))
+    assert f" and {number_words(len(left) - 3)} more. " in told.partition("On the way we finish this: ")[2]
+    assert all(course.skill[one].said in told for one in left[:3])
+
+
 def test_a_move_is_told_until_the_next_lesson(course, records):
     record = decided(records["temwa"], "2025-11-29", "hand-shape-wrist", "arms-that-travel")
     assert "moved on" in " ".join(said("child", course, record, "2025-11-30"))
@@ -616,6 +631,68 @@ def test_without_forms_of_its_own_a_skill_stands_on_a_line_by_itself(course, rec
         "You do these things, all on your own.\n    Keeps the hand rounded on the keys\n    Lifts the wrist"
         in child
     )
+
+
+def noted(course, born, unit, *lessons):
+    """Return a student with a unit begun in the first of some lessons, each "11-02: feet, sit" alone."""
+    alone = {day_number(f"2026-{one[:5]}"): one[6:].replace(",", " ").split() for one in lessons}
+    starts = [{"unit": course.units[unit - 1].id, "on": date.fromordinal(min(alone))}]
+    days = [{"on": date.fromordinal(day), "alone": skills} for day, skills in alone.items()]
+    file = {"format": 1, "name": "Uno", "born": born, "unit_start": starts, "lesson": days}
+    return build_record("uno", file, course)
+
+
+def test_what_the_next_unit_builds_on_is_what_was_just_named(course):
+    """The good things are secure or of a later unit; what is waited for are two others."""
+    record = noted(
+        course, "2022-08", 1, "11-02: high-low-sound feet-supported",
+        "11-09: wrist-lift feet-supported distance-set", "11-23: feet-supported",
+    )  # fmt: skip
+    told = " ".join(said("family", course, record, "2026-11-30"))
+    two = "finding how far to sit from the keys, and hearing which sound is high and which is low"
+    assert f"the wrist. We're still working on {two}. At four we like to see something new" in told
+    assert "before we build on that, as unit 2, Groups of black keys, does." in told
+    assert told.count("hearing which sound is high") == 1
+
+
+def test_no_family_is_given_a_day_that_slips_because_something_was_never_asked_for(course):
+    """Each lesson is held as "Next lesson" said; what only the plan looks at was left for another day."""
+    known = (
+        "feet-supported sit-tall-balanced distance-set loose-shoulders tells-when-it-hurts right-left-hands "
+        "moves-named-finger finger-numbers-shown rounded-hand-keys wrist-lift beat-and-half-speed "
+        "up-down-same-ear sings-up-down words-high-loud-fast free-black-key-piece"
+    )
+    lessons = [f"10-29: {known}", f"11-05: {known}", "11-12: feet-supported tells-when-it-hurts"]
+    lessons += ["11-19: loud-soft-sound", "11-26: loud-soft-sound"]
+    for many in range(2, 6):
+        record = noted(course, "2020-10", 3, *lessons[:many])
+        answer = judge(course, record, day_number(f"2026-{lessons[many - 1][:5]}"))
+        draft = letter("family", answer, course, record)
+        assert answer.earliest_told is not None
+        assert draft.sentences[-1].startswith("We'll look again on ")
+        assert max(draft.days) == answer.next_lesson
+
+
+def test_a_skill_is_named_once_however_much_is_said_of_it(course):
+    record = noted(course, "2020-03", 1, "11-23: feet-supported")
+    told = " ".join(said("family", course, record, "2026-11-23"))
+    assert told.count("keeping the feet resting") == 1
+    assert 'At home, a moment each time before playing: "' in told
+
+
+def test_many_things_from_before_are_a_list_with_one_and(course):
+    known = "feet-supported sit-tall-balanced distance-set loose-shoulders high-low-keys groups-of-two"
+    record = noted(course, "2017-04", 5, f"11-23: piece-one-hand {known}")
+    told = " ".join(said("family", course, record, "2026-11-23"))
+    before = re.search(r"From earlier units: ([^;]*);", told)[1]
+    assert re.fullmatch(r"[^,]+, [^,]+, [^,]+,? and \w+ more", before), before
+
+
+def test_no_letter_praises_that_somebody_says_when_it_hurts(course):
+    record = noted(course, "2017-04", 1, "09-07: tells-when-it-hurts", "11-23: tells-when-it-hurts")
+    for reader in READERS:
+        told = " ".join(said(reader, course, record, "2026-11-23"))
+        assert not re.search("hurts", re.sub(r"From [^.]*\.", "", told)), told
 
 
 def test_the_family_hears_how_many_of_the_days_are_there(course, records):
