@@ -108,12 +108,15 @@ class Letters:
         "Another course has been paused since {since}. Nothing here or at home uses the {rests} until {ends}."
     )
     resting_child = "Your {rests} can rest. We use other things until a grown-up says that it's good again."
-    ended = "What was said when the pause ended comes first, at home too: {}."
+    ended = "When the pause ended I was told {}, and that comes first at home, too."
     gently = (
         "After the rest, please keep to small amounts at home, with pauses, and a little more each week. "
         "If anything hurts, stop and ask a doctor or another licensed clinician."
     )
-    moved_early = "After a pause, two lessons with playing come before a new unit; I decided to move earlier."
+    moved_early = (
+        "Usually two lessons come after a pause before a new unit begins; this time I decided to begin "
+        "it sooner."
+    )
     gently_child = "Next time we begin with just a little, with pauses. Tell me at once if anything hurts."
 
     # at home, and when we see each other

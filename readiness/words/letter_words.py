@@ -199,6 +199,8 @@ class LetterWords:
         told = self._in.ended_words([inside(hold.closed_words) for hold in self._after_a_pause])
         over = self._move.over if self._move is not None else ()
         early = self._in.moved_early if any(one.because == "after-a-hold" for one in over) else ""
+        if told and self._is_child:
+            return self._in.gently_child  # nothing of what the adults said
         return self._joined(told, self._in.gently, early) if told else ""
 
     @property

@@ -125,12 +125,15 @@ class Spanish(Letters):
         "hasta que {ends}."
     )
     resting_child = "Dejamos descansar {rests} hasta que un adulto diga que ya va bien."
-    ended = "También en casa va primero lo que se dijo al terminar la pausa: {}."
+    ended = "Al terminar la pausa me dijeron {}, y eso va primero también en casa."
     gently = (
         "Después del descanso, en casa conviene hacer poco, con pausas, y un poco más cada semana. "
         "Si algo duele, hay que parar y consultar a un médico u otro profesional sanitario."
     )
-    moved_early = "Tras una pausa hay dos clases tocando antes de otra unidad; he decidido pasar antes."
+    moved_early = (
+        "Después de una pausa suele haber dos clases antes de empezar otra unidad; esta vez he decidido "
+        "empezarla antes."
+    )
     gently_child = "La próxima vez empezamos con muy poco y con pausas. Si algo duele, dímelo enseguida."
 
     # at home, and when we see each other

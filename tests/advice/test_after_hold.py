@@ -297,7 +297,7 @@ def test_a_move_before_two_lessons_with_playing_says_what_it_passes_over(name, b
         for reader in ("family", "child", "school")
     }
     family = told["child" if name == "bogdan" else "family"]
-    assert ("I decided to move earlier" in family) == (now.away is None)
+    assert ("I decided to begin it sooner" in family) == (now.away is None)
     assert "passes over a rule" in flat(tell_answer(now, course, moved, full=True))
     assert "private" not in " ".join(told.values())
     assert ("earlier than by the rules" in told["school"]) == (now.away is None)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from datetime import date
+from itertools import product
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from types import SimpleNamespace
@@ -754,7 +755,7 @@ def test_where_no_part_is_named_the_letter_is_true_of_an_illness_too(language, c
     assert true_of_both[language] not in told
 
 
-@pytest.mark.parametrize(("reader", "language"), [("family", "en"), ("family", "es"), ("student", "en")])
+@pytest.mark.parametrize(("reader", "language"), [*product(("family", "student"), ("en", "es"))])
 def test_what_was_said_when_pauses_ended_stands_there_once(reader, language, course, records):
     """The latest first; what was said of another part of the body still holds for it."""
     day = day_number("2025-12-09")
@@ -767,6 +768,22 @@ def test_what_was_said_when_pauses_ended_stands_there_once(reader, language, cou
     assert text.count(first) == (reader == "family")
     if reader == "family":
         assert 0 < text.index("all well") < text.index("ten minutes")
+
+
+@given(situations(), st.sampled_from(("en", "es")), st.sampled_from(("", "[child]\n$gently\n")))
+@settings(max_examples=30)
+def test_no_child_reads_what_an_adult_said_who_ended_a_pause(
+    situation: Situation, language: str, own: str
+) -> None:
+    asked = ask(situation)
+    day = asked.answer.on
+    record = paused(asked.record, (day - 9, "Qsore", "hand", day - 2, "Dr Onu", "Qmay play short"))
+    answer = judge(asked.course, record, day, asked.answer.calendar)
+    with TemporaryDirectory() as folder:
+        (Path(folder) / f"student{'' if language == 'en' else '.es'}.txt").write_text(own, encoding="utf-8")
+        draft = letter("student", answer, asked.course, record, Path(folder) if own else None, language)
+    assert answer.age > 12 or "Q" not in " ".join(draft.lines)
+    assert answer.age > 12 or IN[language].gently not in " ".join(draft.lines)
 
 
 # the teacher's own letters
