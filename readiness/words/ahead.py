@@ -411,7 +411,8 @@ def way_sections(way: Way, p: Phrases) -> Page:
     else:
         day = f" {p.day(way.earliest)}," if p.answer.is_day_known else ""
         lessons = counted(way.lessons or 0, "lesson")
-        yield f"At the earliest{day} in {lessons}. It may take longer, and that is fine."
+        longer = "It may take longer: lesson minutes and moves between units are not counted."
+        yield f"At the earliest{day} in {lessons}. {longer}"
     minutes = f"about {counted(way.minutes, 'minute')} of teaching"
     steps = f"{counted(len(way.steps), 'skill')} to secure, {minutes}." if way.steps else ""
     unit = p.course.unit[way.target].number if way.is_unit else 0
