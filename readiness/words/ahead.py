@@ -123,8 +123,13 @@ def _cost(back: AfterBreak, p: Phrases) -> Iterator[str]:
         first = p.day(min((p.standing(skill).fresh_until or 0 for skill in back.kept), default=None))
         yield f"{still}; look again at the first by {first}." if kept else "Nothing secure waits for a look."
     else:
-        yield f"{due} of {counted(due + kept, 'secure skill')} not seen lately. That does not mean lost."
-        yield f"{again} of these {'was' if again == 1 else 'were'} seen again since." if again else ""
+        yield f"Not seen lately: {due} of {_secure_before(due + kept)}. That does not mean lost."
+        seen = f"{again} of these {'was' if again == 1 else 'were'} seen again since; {due - again} left."
+        yield seen if again else ""
+
+
+def _secure_before(count: int) -> str:
+    return f"{counted(count, 'skill')} secure before"
 
 
 def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
@@ -333,7 +338,7 @@ def _not_lately(found: Review, back: AfterBreak, record: Record) -> Page:
         return
     when = "after the pause" if found.paused else f"in the next lesson, {to_come(back.look_on, found.on)}"
     yield bullets("Not seen lately", (
-        f"{counted(len(due), 'secure skill')}. That does not mean lost.",
+        f"{_secure_before(len(due))}. That does not mean lost.",
         f"What to look at first {when}: `readiness back {record.id}`"
         if back.looks or found.paused else f"All of them: `readiness back {record.id} --full`",
     ))  # fmt: skip

@@ -348,7 +348,7 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Page:
     who = tidy(p.answer.name) if may("name") else "A student"
     longest = max((block.longest for block in page.blocks), default=0)
     most = "" if page.holds else f", nothing longer than {longest}"
-    yield f"For the substitute · {who} · {date_words(page.on)}"
+    yield f"For the substitute · {who} · {date_words(p.answer.lesson_told)}"
     yield Heading("Safety first")
     yield from columns(tuple(_safety(page, p, sharing)), 0)
     unit = f"{p.unit(p.answer.unit)} · " if p.answer.unit is not None and may("unit") else ""

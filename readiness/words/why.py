@@ -390,7 +390,8 @@ LOOKS_AT_MOST: Final = 2
 
 def _needed(p: Phrases) -> Page:
     ahead, unfinished = p.answer.next_unit, p.answer.open_rest
-    yield Heading(f"Still needed {f'for {p.unit(ahead)}' if ahead else 'to finish the course'}")
+    needed = f"Still needed {f'for {p.unit(ahead)}' if ahead else 'to finish the course'}"
+    yield Heading(needed if p.answer.blockers or p.too_much_open else "")
     safe = {skill.id for skill in p.course.skills if skill.safety}
     skills = [blocker for blocker in needed_first(p.course, p.answer) if blocker.skill is not None]
     shown = [blocker for at, blocker in enumerate(skills) if at < LINES_AT_MOST or blocker.skill in safe]
@@ -402,7 +403,7 @@ def _needed(p: Phrases) -> Page:
     yield from asked_for(_rows(p, folded))
     for group in (blocker.group for blocker in p.answer.blockers if blocker.group is not None):
         secure = [skill for skill in group.of if p.is_met(skill)]
-        have = number_words(len(secure)) if secure else "none"
+        have = number_words(len(secure)) if secure else "neither" if len(group.of) == 2 else "none"
         many = f"At least {number_words(group.at_least)} of these {number_words(len(group.of))}"
         yield Paragraph(f"{many}, {have} secure so far: {p.few(group.of)}.", about=group.of[0])
         for skill in group.of:

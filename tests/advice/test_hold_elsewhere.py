@@ -41,8 +41,8 @@ def test_the_hold_is_said_before_what_to_do(course, temwa):
     answer = judge(course, temwa, DAY)
     sheet = page_of(sheet_sections, check_sheet(course, temwa, answer), answer, course, temwa)
     plan = page_of(plan_sections, plan_lesson(course, temwa, answer), answer, course, temwa)
-    assert sheet.index("The voice rests") < sheet.index(" 1. ")
-    assert plan.index("The voice rests") < plan.index("0-3")
+    assert sheet.index("The voice has been resting") < sheet.index(" 1. ")
+    assert plan.index("The voice has been resting") < plan.index("0-3")
     assert "song" not in plan
 
 

@@ -47,7 +47,7 @@ def test_under_a_hold_nothing_is_to_be_looked_at(review):
 def test_what_a_break_made_due_is_pointed_to_the_page_for_breaks(say):
     told = " ".join(say("review", "noemi").out.split())
     assert "Nothing more needs a review by 15 December." in told
-    assert "81 secure skills. That does not mean lost." in told
+    assert "81 skills secure before. That does not mean lost." in told
     assert "What to look at first in the next lesson, 2 December, today: `readiness back noemi`" in told
 
 

@@ -17,7 +17,7 @@ from laws.asking import settled_beforehand
 from told import text_of
 
 from readiness.advice.after_break import after_break, pain_noted, tasks_now
-from readiness.advice.handover import pair_up
+from readiness.advice.handover import hand_over, pair_up
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.letter import good_things, home_thing
 from readiness.advice.placing_round import placing_round
@@ -26,6 +26,7 @@ from readiness.advice.review import breaks, prepare, review
 from readiness.advice.sheet import check_sheet
 from readiness.judging.engine import judge
 from readiness.judging.history import known_on
+from readiness.record.consents import as_if_agreed
 from readiness.record.model import Decision, Task
 from readiness.record.rhythm import Event
 from readiness.school.evening import evening
@@ -41,6 +42,7 @@ from readiness.words.lists import roster_words, tell_evening
 from readiness.words.phrases import Phrases, passed_over
 from readiness.words.placing_round import round_sections
 from readiness.words.reasons import skill_sections
+from readiness.words.share import handover_sections
 from readiness.words.why import why_sections
 
 made_up = situations(most_units=3, most_skills=12)
@@ -456,3 +458,24 @@ def test_a_decision_to_stay_stands_with_the_verdict_wherever_that_is_said(asked:
     assert " ".join(told.split()).count("you decided to stay") == len(found.comes)
     told = pages(replace(asked, record=record, answer=answer))["why"], text_of(roster_words, [answer], course)
     assert all("you decided to stay" in " ".join(text.split()) for text in told)
+
+
+@given(made_up.map(ask))
+def test_what_is_needed_stands_under_its_heading_and_no_heading_over_nothing(asked: Asked) -> None:
+    p = Phrases(asked.answer, asked.course, asked.record)
+    told = text_of(why_sections, p, full=False)
+    is_needed = bool(asked.answer.blockers) or p.too_much_open
+    is_asked = asked.answer.verdict in ("not-yet", "look-again")
+    assert ("\nStill needed " in told) == (is_asked and is_needed)
+
+
+@given(made_up.map(ask))
+def test_the_page_for_a_substitute_is_for_the_lesson_of_the_plan(asked: Asked) -> None:
+    about = asked.course, asked.record, asked.answer
+    p = Phrases(asked.answer, asked.course, asked.record)
+    sharing = as_if_agreed(asked.record, "substitute", asked.answer.on)
+    page = text_of(handover_sections, hand_over(*about), p, sharing, width=400)
+    plan = text_of(plan_sections, plan_lesson(*about), p, width=400)
+    day = date_words(asked.answer.lesson_told)
+    assert page.splitlines()[0].endswith(day)
+    assert day.removesuffix(f" {date.fromordinal(asked.answer.on).year}") in plan.splitlines()[0]
