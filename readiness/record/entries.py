@@ -41,8 +41,8 @@ _NO_LESSON: Final = regex(rb"(?m)^# no lesson on ([\d-]{10})(?:: (.*?))?(?: # [0
 def no_lesson(record: Record, folder: Path, on: int, why: str) -> Refusal | None:
     """Note that no lesson took place on a day: a comment line, since to every rule there was none."""
     if any(one.on == on for one in record.entire.lessons):
-        out = f"`readiness correct {record.id} --on {iso(on)}` crosses it out."
-        return Refusal("lesson-noted", f"a lesson of {iso(on)} is noted; {out}")
+        told = f"a lesson of {iso(on)} is noted; `readiness correct {record.id}` crosses it out."
+        return Refusal("lesson-noted", told)
     return add_blocks(record.own_path, folder, f"# no lesson on {iso(on)}{f': {why}' if why else ''}\n")
 
 
