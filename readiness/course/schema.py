@@ -322,6 +322,7 @@ class GraphFile(_Table):
     """The whole of ``graph.toml``."""
 
     usual: ClassVar = staticmethod(usual_in_graph)
+    beside: ClassVar[tuple[str, type[BaseModel]]]
 
     format: Format
     name: Text
@@ -386,6 +387,7 @@ class PacingFile(_Table):
     """The whole of ``pacing.toml``."""
 
     usual: ClassVar = staticmethod(usual_in_pacing)
+    beside: ClassVar[tuple[str, type[BaseModel]]]
 
     format: Format
     band: Annotated[dict[Text, BandTable], Field(min_length=1)]
@@ -394,3 +396,6 @@ class PacingFile(_Table):
     based_on: str = ""
     basis: dict[Text, Text] = {}
     change: list[ChangeBlock] = []
+
+
+GraphFile.beside, PacingFile.beside = ("pacing.toml", PacingFile), ("graph.toml", GraphFile)

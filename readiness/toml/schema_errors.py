@@ -297,11 +297,13 @@ def unknown_key(m: Mistake) -> Said:
     """Return that a key or table is not known here, with what was probably meant."""
     *above, last = m.path
     known = sorted(keys_of(kinds_at(m.model, tuple(above))))
-    hint = did_you_mean(_ALSO_SAID.get(str(last).replace("-", "_"), str(last)), known)
+    said = _ALSO_SAID.get(str(last).replace("-", "_"), str(last))
+    hint = _where_it_belongs(m) or did_you_mean(said, known)
     if (meant := _table_without_its_kind(m, known)) is not None:
         hint = f"did you mean {meant}?"
-    elif above and isinstance(m.value, dict) and m.value and str(last) in keys_of(kinds_at(m.model, ())):
-        hint = f"a table of its own begins with [{last}.{next(iter(m.value))}]"
+    elif above and str(last) in keys_of([m.model]) and isinstance(m.value, dict):
+        names = [name for name, value in m.value.items() if isinstance(value, dict)]
+        hint = f"a table of its own begins with [{last}.{names[0]}]" if names else hint
     if not hint and 0 < len(known) <= _MANY:
         hint = f"known here: {', '.join(known)}"
     table = m.places.header(m.path)[1]
@@ -311,6 +313,29 @@ def unknown_key(m: Mistake) -> Said:
         what = f"table [{last}]" if isinstance(m.value, dict | list) else f'key "{last}" above its tables'
         return "unknown-key", f"this kind of file has no {what}", hint
     return "unknown-key", f'{table} has no key "{last}"', hint
+
+
+def _where_it_belongs(m: Mistake) -> str:
+    """Return in which table of the file, or of the one beside it, a key stands; of no few tables, nothing."""
+    key, (beside, other) = str(m.path[-1]), getattr(m.model, "beside", ("", None))
+    if len(m.path) > 1 and key in keys_of([m.model]) - _IN_MANY:
+        return f"{key} stands above the first table"
+    homes = [*_tables_with(key, m.model), *(f"{one} of {beside}" for one in _tables_with(key, other))]
+    return f"{key} stands in {' or '.join(homes)}" if 0 < len(homes) <= 2 and key not in _IN_MANY else ""
+
+
+_IN_MANY: Final = frozenset(("format", "name", "on", "edition"))
+
+
+def _tables_with(key: str, model: type[BaseModel] | None) -> Iterator[str]:
+    """Yield how the tables of a kind of file begin that may have a key."""
+    for name, field in _fields(model).items():
+        for kind in _alternatives(field.annotation):
+            origin = get_origin(kind)
+            header = {list: f"[[{name}]]", dict: f"[{name}.NAME]"}.get(origin, f"[{name}]")
+            inner = kind if origin is None else get_args(kind)[-1]
+            if key in keys_of(_alternatives(inner)):
+                yield header
 
 
 def _table_without_its_kind(m: Mistake, known: Iterable[str]) -> str | None:
@@ -432,7 +457,7 @@ def _wrong_type(m: Mistake, wanted: str) -> Said:
     told = f"{m.where} must be {wanted}, not {what_it_is(m.value)}"
     if m.path in m.places.headers and wanted == "a list":
         return "wrong-type", f"{m.where} needs two brackets: there may be several", f"write [[{m.path[-1]}]]"
-    hint = how_to_write(m.value, wanted)
+    hint = (len(m.path) == 2 and _where_it_belongs(m)) or how_to_write(m.value, wanted)
     if wanted == "a list" and (example := example_at(m.model, m.path)) is not None:
         hint = f"write it as in {m.path[-1]} = {quoted(example)}"
     elif wanted == "a table" and 0 < len(parts := _parts(m)) <= _FEW:

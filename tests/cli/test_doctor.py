@@ -516,3 +516,13 @@ def test_what_looks_like_a_students_file_and_is_none_is_named(here, say):
         ("three.toml", f"{folder} is read from it", "give it another name, or take it out"),
         ("two.TOML", misnamed, "call it two.toml"),
     ]
+
+
+@pytest.mark.parametrize("key, table, home", [
+    ('rhythm = { day = "tue" }', "[[lesson]]", "rhythm stands above the first table"),
+    ('part = "hand"', "[[lesson]]", "part stands in [[hold]]"),
+])
+def test_a_key_in_the_wrong_table_of_a_student_is_sent_home(key, table, home, here, say):
+    append(here / "temwa.toml", f"\n{table}\non = 2025-12-16\n{key}\n")
+    found = json.loads(say("doctor", "--json").out)["findings"]
+    assert [one["hint"] for one in found] == [home]
