@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
@@ -35,6 +36,7 @@ from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.schema import EXPLAINED
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.read import read_toml
+from readiness.toml.texts import as_id
 from readiness.toml.write import WRITTEN, Refusal, replace
 from readiness.words.grammar import listed, typed, uncapital
 
@@ -118,7 +120,7 @@ def run_course(args: argparse.Namespace) -> Exit:
         told = "all about it: `readiness course --help`"
         raise CommandError(f"{listed(gone)} must be there, or ask at a terminal; {told}.")
     _refuse_other_keys(args)
-    id_ = args.id or _answer(_Key("a short id of your own: a-z, 0-9 and hyphen"))
+    id_ = _id(args.id or _answer(_Key("a short id of your own: a-z, 0-9 and hyphen")))
     there = read_files(folder).graph.data
     if id_ in there.get(args.kind_of, {}):
         raise CommandError(f'there is a {args.kind_of} "{id_}" already; nothing was written.')
@@ -135,6 +137,13 @@ def run_course(args: argparse.Namespace) -> Exit:
     last = _last(graph.data) if args.kind_of == "unit" else None
     text = insert_table(graph.text, added, behind if isinstance(behind, str) else last)
     return _write_if_right(folder, graph.text, text, added)
+
+
+def _id(typed: str) -> str:
+    if not re.fullmatch("[a-z0-9-]+", typed):
+        meant = f", as in {as_id(typed)}" if as_id(typed) else ""
+        raise CommandError(f'"{typed}" is no id: a-z, 0-9 and hyphen{meant}; nothing was written.')
+    return typed
 
 
 def _refuse_other_keys(args: argparse.Namespace) -> None:

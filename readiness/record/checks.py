@@ -33,7 +33,9 @@ from readiness.toml.texts import DidYouMean, composed, did_you_mean, is_slip
 if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
-__all__ = ["AGES", "DOUBLED", "check_names", "check_record", "odd_days", "why_no_adult"]
+__all__ = [
+    "AGES", "DOUBLED", "check_names", "check_record", "odd_days", "units_by_number", "why_no_adult",
+]  # fmt: skip
 
 _SKILLS: Final = (
     "skill", "for_skill", *SHOWN, "not_tried", "disliked", "liked_again", "remarks", "tried_again",
@@ -110,6 +112,14 @@ def check_names(loaded: Loaded[StudentFile], course: Course) -> Iterator[Problem
                 meant = _meant(word, what, known[what], once=uses[word] == 1)
                 hint = f'that is its name; its id is "{id_}"' if id_ else meant
                 yield Problem(f"unknown-{what}", "error", place(*path, *last), message, hint, word=word)
+
+
+def units_by_number(loaded: Loaded[StudentFile], course: Course) -> Iterator[tuple[Place, str]]:
+    """Yield each place where the number of a unit stands in place of its id, with what to write there."""
+    for path, number in _values(loaded.data):
+        is_unit = _NAMING.get(path[2]) == "unit" and type(number) is int
+        for unit in (one for one in course.units if is_unit and one.number == number):
+            yield loaded.value_place(*path), f'write the id of unit {number}: "{unit.id}"'
 
 
 def _words(value: object) -> tuple[object, ...]:

@@ -302,11 +302,13 @@ def _without_problems(loaded: Loaded[StudentFile], course: Course) -> LoadedReco
 
 def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
     """Check what was read and turn it into a record."""
-    from readiness.record.checks import check_names, check_record
+    from readiness.record.checks import check_names, check_record, units_by_number
     from readiness.record.marks import with_cut_off_named
 
     loaded = with_cut_off_named(loaded)
+    of_number = {} if loaded.value is not None else dict(units_by_number(loaded, course))
     problems = [_on_both_sides(one, loaded.text) for one in loaded.problems]
+    problems = [replace(one, hint=of_number.get(one.place, one.hint)) for one in problems]
     problems += few(check_names(loaded, course)) if loaded.value is None else check_record(loaded, course)
     found = sort_problems(problems)
     if loaded.value is None or errors(found):

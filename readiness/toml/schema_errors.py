@@ -24,7 +24,7 @@ from readiness.days import dated
 from readiness.lazy import dataclass
 from readiness.toml.locate import Path, Places
 from readiness.toml.problems import Place, Problem, few, sort_problems
-from readiness.toml.texts import composed, did_you_mean, nearest, quoted, unseen
+from readiness.toml.texts import as_id, composed, did_you_mean, nearest, quoted, unseen
 
 __all__ = [
     "Called", "Line", "Mistake", "Name", "Said", "Text", "Usual", "example_at",
@@ -152,8 +152,11 @@ def written(value: object) -> str:
     return what_it_is(value) if isinstance(value, list | dict) else str(value)
 
 
-def how_to_write(value: object, wanted: str) -> str:
-    """Return how to write what was wanted, with the value that is there where that helps."""
+def how_to_write(value: object, wanted: str, may_be: Callable[[int], bool]) -> str:
+    """Return how to write what was wanted, with the value that is there where that helps.
+
+    ``may_be`` says of a whole number whether it may stand there.
+    """
     if wanted == "a date":
         return f"write the date without quotes: {dated(str(value)) or '2025-12-02'}"
     if wanted == "text in quotes":
@@ -165,7 +168,7 @@ def how_to_write(value: object, wanted: str) -> str:
         return "" if meant is None else f"write {meant}{' without the quotes' * isinstance(value, str)}"
     if wanted == "a list":
         return f"put it in square brackets: [{'{ ... }' if isinstance(value, dict) else written(value)}]"
-    return _as_number(value, wanted) if "number" in wanted else ""
+    return _as_number(value, wanted, may_be) if "number" in wanted else ""
 
 
 _YES_OR_NO: Final = {
@@ -173,14 +176,15 @@ _YES_OR_NO: Final = {
 }  # fmt: skip
 
 
-def _as_number(value: object, wanted: str) -> str:
+def _as_number(value: object, wanted: str, may_be: Callable[[int], bool]) -> str:
     plain = value.strip() if isinstance(value, str) else ""
     number = plain.removeprefix("-").replace(".", "", 1)
     if number.isascii() and number.isdigit():
         return f"write {plain} without the quotes"
     if wanted != "a whole number" or not isinstance(value, float) or not isfinite(value):
         return ""
-    return f"write {' or '.join(map(str, sorted({floor(value), ceil(value)})))}"
+    near = sorted({floor(value), ceil(value)})
+    return f"write {' or '.join(map(str, [one for one in near if may_be(one)] or near))}"
 
 
 # One of pydantic's errors with all that a sentence about it may need, and what is said of keys.
@@ -219,6 +223,17 @@ class Mistake:
     def value(self) -> Any:  # noqa: ANN401 - whatever was written
         """What was written."""
         return self.error["input"]
+
+    def may_be(self, value: int) -> bool:
+        """Return whether a whole number is within the bounds that the model has for it."""
+        *above, last = self.path
+        fields = (_fields(kind).get(str(last)) for kind in kinds_at(self.model, tuple(above)))
+        bounds = [one for field in fields if field for one in field.metadata]
+        return all(
+            getattr(one, "ge", value) <= value <= getattr(one, "le", value)
+            and getattr(one, "gt", value - 1) < value < getattr(one, "lt", value + 1)
+            for one in bounds
+        )
 
     def about(self, name: str) -> Any:  # noqa: ANN401 - pydantic's own
         """Return what pydantic knows about the rule that was broken."""
@@ -316,8 +331,10 @@ def unknown_key(m: Mistake) -> Said:
 
 
 def _where_it_belongs(m: Mistake) -> str:
-    """Return in which table of the file, or of the one beside it, a key stands; of no few tables, nothing."""
+    """Return in which table of the file, or of the one beside it, a key stands that may not be here."""
     key, (beside, other) = str(m.path[-1]), getattr(m.model, "beside", ("", None))
+    if key in keys_of(kinds_at(m.model, m.path[:-1])):
+        return ""
     if len(m.path) > 1 and key in keys_of([m.model]) - _IN_MANY:
         return f"{key} stands above the first table"
     homes = [*_tables_with(key, m.model), *(f"{one} of {beside}" for one in _tables_with(key, other))]
@@ -457,7 +474,7 @@ def _wrong_type(m: Mistake, wanted: str) -> Said:
     told = f"{m.where} must be {wanted}, not {what_it_is(m.value)}"
     if m.path in m.places.headers and wanted == "a list":
         return "wrong-type", f"{m.where} needs two brackets: there may be several", f"write [[{m.path[-1]}]]"
-    hint = (len(m.path) == 2 and _where_it_belongs(m)) or how_to_write(m.value, wanted)
+    hint = (len(m.path) == 2 and _where_it_belongs(m)) or how_to_write(m.value, wanted, m.may_be)
     if wanted == "a list" and (example := example_at(m.model, m.path)) is not None:
         hint = f"write it as in {m.path[-1]} = {quoted(example)}"
     elif wanted == "a table" and 0 < len(parts := _parts(m)) <= _FEW:
@@ -514,7 +531,7 @@ def _counted(value: object, number: int) -> str:
 def _bad_pattern(m: Mistake) -> Said:
     if not m.value.strip():
         return "empty", f"{m.where} is empty", ""
-    hint = "an id is written with a-z, 0-9 and hyphens, as in wrist-lift"
+    hint = f"an id is written with a-z, 0-9 and hyphens, as in {as_id(m.value) or 'wrist-lift'}"
     if any(letter not in m.about("pattern") for letter in ("a-z", "0-9")):
         hint = f"the form is {m.about('pattern')}"
     return "bad-form", f"{written(m.value)} is not written the way {m.where} needs it", hint

@@ -22,6 +22,7 @@ import tomli
 
 from readiness.lazy import dataclass
 from readiness.toml.locate import Locator, Path, Places, Spot, locate
+from readiness.toml.texts import as_id
 
 __all__ = [
     "CURLY", "LOOKS_NEW", "OF_NAMES", "Fault", "Mended", "Rest", "Stop", "Token", "meant", "mended",
@@ -347,6 +348,8 @@ def _odd_name(name: str, begin: int, joint: str, what: str) -> Fault | None:
         message = f"the name of this {what} has a space in it"
         first = re.sub(r"[ \t]+", joint, name.strip(), count=1)
         joined = re.sub(r"[ \t]+", "-" if joint == "." else joint, first)
+        kind, dot, id_ = joined.partition(".")
+        joined = f"{kind}.{as_id(id_)}" if dot and kind in ("skill", "unit", "strand") else joined
         return Fault(begin + space.start(), "space-in-name", message, f"write {joined}")
     if gap := re.search(r"^\s*\.|\.\s*\.|\.\s*$", bare):
         hint = "write it, or leave out the dot"

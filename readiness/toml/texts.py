@@ -20,8 +20,8 @@ from typing import Final
 from readiness.lazy import regex
 
 __all__ = [
-    "HARD_SPACE", "DidYouMean", "composed", "did_you_mean", "folded", "is_slip", "keep_together", "nearest",
-    "quoted", "unseen", "wrapped",
+    "HARD_SPACE", "DidYouMean", "as_id", "composed", "did_you_mean", "folded", "is_slip", "keep_together",
+    "nearest", "quoted", "unseen", "wrapped",
 ]  # fmt: skip
 
 _UNSEEN: Final = regex(
@@ -56,6 +56,18 @@ def folded(name: str) -> str:
     """
     letters = unicodedata.normalize("NFKD", name.casefold())
     return "".join(letter for letter in letters if not unicodedata.combining(letter))
+
+
+def as_id(name: str) -> str:
+    """Return a name as the id of a skill, a unit or a strand is written; empty where nothing is left of it.
+
+    >>> as_id("Bench height")
+    'bench-height'
+    """
+    return "-".join("".join(one if one in _IN_AN_ID else " " for one in folded(name)).split())
+
+
+_IN_AN_ID: Final = frozenset("abcdefghijklmnopqrstuvwxyz0123456789")
 
 
 def quoted(value: object) -> str:

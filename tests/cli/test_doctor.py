@@ -521,8 +521,17 @@ def test_what_looks_like_a_students_file_and_is_none_is_named(here, say):
 @pytest.mark.parametrize("key, table, home", [
     ('rhythm = { day = "tue" }', "[[lesson]]", "rhythm stands above the first table"),
     ('part = "hand"', "[[lesson]]", "part stands in [[hold]]"),
+    ("unit = 3", "[[unit_start]]", 'write the id of unit 3: "hand-shape-wrist"'),
+    ("unit = 99", "[[unit_start]]", 'put it in quotes: "99"'),
 ])
-def test_a_key_in_the_wrong_table_of_a_student_is_sent_home(key, table, home, here, say):
+def test_what_stands_in_the_wrong_place_or_form_is_told_with_what_to_write(key, table, home, here, say):
     append(here / "temwa.toml", f"\n{table}\non = 2025-12-16\n{key}\n")
     found = json.loads(say("doctor", "--json").out)["findings"]
     assert [one["hint"] for one in found] == [home]
+
+
+def test_half_a_week_is_a_week_and_not_none(here, say):
+    temwa = here / "temwa.toml"
+    head = 'rhythm = { day = "tue", weeks = 0.5 }\n'
+    temwa.write_text(temwa.read_text("utf-8").replace("consents", f"{head}consents", 1), "utf-8")
+    assert [one["hint"] for one in json.loads(say("doctor", "--json").out)["findings"]] == ["write 1"]
