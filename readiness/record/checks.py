@@ -157,15 +157,20 @@ def _check_birth(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[Pro
     """Nothing happened before the student was born."""
     born = birth_day(file.born)
     # A month alone counts as its last day, but nobody minds what was noted in that month.
-    first = born if len(file.born) == 10 else born - 30
-    for path, day in _values(loaded.data):
-        if not isinstance(day, date) or day.toordinal() >= first:
-            continue
+    first, place = born if len(file.born) == 10 else born - 30, loaded.value_place("born")
+    days = [(path, day) for path, day in _values(loaded.data) if isinstance(day, date)]
+    early = [(path, day) for path, day in days if day.toordinal() < first]
+    hint = "one of the two years is probably a slip of the finger"
+    if len(early) > 1 and 2 * len(early) > len(days):  # then it is the birth that is wrong
+        path, day = min(early, key=lambda one: one[1])
+        message = f"born {file.born}: that is after {len(early)} of the {len(days)} days noted here"
+        there, label = loaded.value_place(*path), "the first of them"
+        yield Problem("before-birth", "error", place, message, "is the year right?", there, label)
+        return
+    for path, day in early:
         message = f"{day.isoformat()} is before the birth date, {file.born}"
-        hint = "one of the two years is probably a slip of the finger"
         here = loaded.value_place(*path)
-        there = loaded.value_place("born")
-        yield Problem("before-birth", "error", here, message, hint, there, "the birth date")
+        yield Problem("before-birth", "error", here, message, hint, place, "the birth date")
 
 
 AGES: Final = range(3, 100)

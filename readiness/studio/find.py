@@ -23,6 +23,7 @@ from readiness.shipped import shipped
 from readiness.studio.kept_files import as_kept, cache_folder
 from readiness.toml.problems import Problem, errors
 from readiness.toml.read import Loaded, read_toml
+from readiness.toml.texts import did_you_mean
 from readiness.toml.write import why_not
 
 if TYPE_CHECKING:
@@ -140,7 +141,7 @@ class Location:
     def is_listed(self) -> bool:
         """Whether the course is one of the studio's, where a ``studio.toml`` belongs to these students."""
         file = self.file
-        return not file or not file.value or self.course in _courses(file.path, file.value, is_named=True)
+        return not file or not file.value or self.course in _courses(file.path, file.value)
 
     @property
     def letters(self) -> Path | None:
@@ -225,8 +226,8 @@ def _located(
     theirs = _named(path, loaded, "students")
     same = students is None or students.resolve() == theirs
     found_students = students or theirs
-    _must_be_folder(found_students, "students folder", more=f"; {path} names it")
-    main, *further = _courses(path, loaded.value, is_named=course is not None)
+    _must_be_folder(found_students, "students folder", more=_named_at(loaded, found_students, "students"))
+    main, *further = _courses(path, loaded.value, loaded if course is None else None)
     if course is None:
         asked = main
     else:
@@ -248,15 +249,24 @@ def _named(path: Path, loaded: Loaded[Settings], key: str) -> Path:
     return (path.parent / (said if isinstance(said, str) else _USUAL[key])).resolve()
 
 
-def _courses(path: Path, file: Settings, *, is_named: bool) -> tuple[Path, ...]:
+def _courses(path: Path, file: Settings, loaded: Loaded[Settings] | None = None) -> tuple[Path, ...]:
     """Return the folders of all courses a ``studio.toml`` names, the main one first.
 
-    Where the command names the course to ask about, they need not be there.
+    Where it is given as ``loaded`` they must be there: not where the command names the course to ask about.
     """
-    folders = tuple((path.parent / named).resolve() for named in (file.course, *file.courses.values()))
-    for folder in () if is_named else folders:
-        _must_be_folder(folder, "course folder", more=f"; {path} names it")
+    keys = ("course",), *(("courses", name) for name in file.courses)
+    folders = [(path.parent / named).resolve() for named in (file.course, *file.courses.values())]
+    for key, folder in zip(keys, folders, strict=True) if loaded is not None else ():
+        assert loaded is not None
+        _must_be_folder(folder, "course folder", more=_named_at(loaded, folder, *key))
     return tuple(dict.fromkeys(folders))
+
+
+def _named_at(loaded: Loaded[Settings], folder: Path, *key: str) -> str:
+    """Return which line of a ``studio.toml`` names a folder, and which one was probably meant."""
+    beside = [one.name for one in folder.parent.iterdir() if one.is_dir()] if folder.parent.is_dir() else []
+    meant = did_you_mean(folder.name, beside).rstrip("?")
+    return f"; {loaded.path}:{loaded.value_place(*key).line} names it{f' ({meant}?)' if meant else ''}"
 
 
 def _from_environment(environ: Mapping[str, str]) -> Path | None:

@@ -399,6 +399,7 @@ def _add(m: Mistake, usual: Usual | None, where: str, key: str, sample: str) -> 
     return f"add {where}: {key}{sample}"
 
 
+_EMPTY: Final = "was it emptied by a slip? put back what it held, from a backup perhaps"
 _AT_THE_KEY: Final = ("extra_forbidden", "invalid_key", "missing")
 
 
@@ -418,6 +419,8 @@ def schema_problems(
         places: where everything stands in it.
     """
     every = tuple(found)
+    if len(every) > 1 and not data:
+        return (Problem("empty-file", "error", Place(file, 1, 1), "nothing is written in this file", _EMPTY),)
     parts = misspelt_tables(every, data)
     told = (one for one in without_echoes(every, data, model) if not _is_of_parts(one, parts, data))
     problems = few(_problem(error, data, model, file, places) for error in told)

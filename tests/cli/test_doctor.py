@@ -535,3 +535,29 @@ def test_half_a_week_is_a_week_and_not_none(here, say):
     head = 'rhythm = { day = "tue", weeks = 0.5 }\n'
     temwa.write_text(temwa.read_text("utf-8").replace("consents", f"{head}consents", 1), "utf-8")
     assert [one["hint"] for one in json.loads(say("doctor", "--json").out)["findings"]] == ["write 1"]
+
+
+@pytest.mark.parametrize("born", ["2026-05-14", "2091-05"])
+def test_a_birth_after_what_is_noted_is_told_once_and_where_it_stands(born, here, say):
+    temwa = here / "temwa.toml"
+    temwa.write_text(temwa.read_text("utf-8").replace("2020-05-14", born), "utf-8")
+    (one,) = json.loads(say("doctor", "--json").out)["findings"]
+    assert one["message"].startswith(f"born {born}: that is after ")
+    assert one["line"] == temwa.read_text("utf-8").split(born)[0].count("\n") + 1
+
+
+def test_an_empty_course_is_called_empty_and_a_missing_folder_has_its_line(here, say, course_folder):
+    studio = here.parent
+    shutil.copytree(course_folder, studio / "course")
+    own = (studio / "studio.toml").read_text("utf-8").replace(course_folder.as_posix(), "cours")
+    (studio / "studio.toml").write_text(own, "utf-8")
+    line = own.split('"cours"')[0].count("\n") + 1
+    for command in ("check", "doctor", "why"):
+        told = " ".join(say(command, *["temwa"] * (command == "why")).told.split())
+        assert f'studio.toml:{line} names it (did you mean "course"?).' in told
+    (studio / "studio.toml").write_text(own.replace('"cours"', '"course"'), "utf-8")
+    (studio / "course" / "graph.toml").write_text("# nothing yet\n", "utf-8")
+    found = json.loads(say("doctor", "--json").out)["findings"]
+    assert [(Path(one["file"]).name, one["message"]) for one in found] == [
+        ("graph.toml", "nothing is written in this file")
+    ]
