@@ -254,7 +254,7 @@ def _counted_days(p: Phrases, skill: str) -> str:
         return f"No day counts {since}; {counted(now.need, 'day is', 'days are')} needed."
     told = f"{counted(len(days), 'day counts', 'days count')}, {now.need} needed"
     spread = p.course.band[p.answer.band].whole("spread_days")
-    apart = f"{counted(days[-1] - days[0], 'day')} apart ({spread} or more are asked)"
+    apart = f"{counted(days[-1] - days[0], 'day')} apart{f' ({spread} or more are asked)' if spread else ''}"
     several = f" to {p.day(days[-1])}, {apart}" if len(days) > 1 else ""
     return f"{told}: {p.day(days[0])}{several}."
 
