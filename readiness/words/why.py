@@ -189,9 +189,8 @@ class _Why(Phrases):
             yield Paragraph(" ".join(filter(None, told)))
         elif answer.one_thing is None:
             yield Paragraph("Look over what is known, note how each thing is shown, and ask again.")
-        if len(look) > 1:
-            shorter = "" if answer.look_proved else " A shorter list may exist."
-            yield from noted(f"Look first at: {self.inventory(look)}.{shorter}", indent=3)
+        every = self.listing("Look first at", look) if len(look) > NAMED + 1 else ""
+        yield from noted(every, "" if answer.look_proved else "A shorter list may exist.", indent=3)
         yield from self.work_on()
         if earliest := self.earliest():
             yield Paragraph(earliest)
@@ -209,7 +208,9 @@ class _Why(Phrases):
         over = "" if is_told else f", which {self.name(answer.chain[-1])} builds on"
         lead = "If it needs help" if look == (skill,) else f"A few minutes for {self.name(skill)}{over}"
         stale = "" if skill in look else f" {self.stale_then((skill,))}".rstrip()
-        if self.standing(skill).state != State.UNTRIED or not (answer.away or self.season or self.is_new):
+        is_taught = self.standing(skill).state != State.UNTRIED
+        is_taught = is_taught or not (answer.away or self.season or self.is_new)
+        if is_taught:
             told = f"{self.gently(f'{lead}: {first}', skill)}{stale}"
             yield Paragraph(told, about=skill, more=bool(answer.away and look) and is_listed)
         elif skill not in look:  # nothing is taught in that lesson
@@ -220,7 +221,8 @@ class _Why(Phrases):
             yield from noted(where, indent=3)
             yield from asked_for(columns(self.seen(skill), 3))
             yield from noted(*self.advice(skill), indent=3)
-        yield from noted(*self.why_this(), *self.how(course_skill), indent=3)
+        ways = [way for way in self.to_try(skill) if way != first or not is_taught]
+        yield from noted(*self.why_this(), *self.how(course_skill, ways), indent=3)
 
     def stale_then(self, skills: Sequence[str]) -> str:
         """Return which of some skills are secure today and not seen lately by the next lesson."""
@@ -237,10 +239,9 @@ class _Why(Phrases):
             told = (here, f"of the next unit: {self.inventory(there)}" if there else "")
             yield f"Waiting for it: {'; '.join(filter(None, told))}."
 
-    def how(self, skill: Skill) -> Iterator[str]:
-        if tries := self.to_try(skill.id):
-            yield f"To try (teaching it usually takes about {skill.minutes} minutes):"
-            yield from (f"{number}. {remedy}" for number, remedy in enumerate(tries, 1))
+    def how(self, skill: Skill, others: Sequence[str]) -> Iterator[str]:
+        yield from (f"To try as well: {way}" for way in others)
+        yield f"Teaching it usually takes about {skill.minutes} minutes."
         yield f"Shown when: {tidy(skill.shown_when)}"
         yield f"At this age: {tidy(skill.age_note)}" if skill.age_note and not self.is_grown else ""
         if agreed := self.record.alternative(skill.id, self.answer.on):

@@ -60,7 +60,8 @@ def test_the_way_from_the_one_thing_to_what_it_frees(told, flat):
     assert "Alternates the arms steadily (alternate-arms-steady)" in text
     assert "The way up: Alternates the arms steadily; Hands take turns every four beats." in text
     assert "of the next unit: Plays a piece on C, D and E" in text
-    assert "1. Alternate on the knees first" in text
+    assert ": Alternate on the knees first" in text
+    assert "To try as well: Teacher plays one hand's part" in text
     assert "about 6 minutes" in text
 
 
