@@ -278,7 +278,6 @@ def _review(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
         p.listing("Begun, so not new; go on with", day.going_on),
         p.listing(f"{wait} until after it", waits),
         check if waits and is_now else "",
-        p.listing("At a glance in every lesson all the same", day.glance),
     )
 
 

@@ -7,7 +7,7 @@ the pause, and a plan holds no playing and no home task.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import cycle
 from typing import Final
 
@@ -286,7 +286,8 @@ def _blocks(plan: LessonPlan, p: Phrases) -> Iterator[Paragraph]:
         song = "" if block.part != "music" or block.skills else next(songs).format(tidy(p.answer.name))
         told_now = _block(block, plan, p, song, is_first=told.isdisjoint(block.skills))
         yield Paragraph(told_now, lead=f"{when:>7}  ", row=(when,))
-        yield from noted(*_about(block, plan, p), *p.remarks(plan.said, {*block.skills} - told), indent=9)
+        said = p.remarks(plan.said, {*block.skills} - told)
+        yield from noted(*_about(block, plan, p, told), *said, indent=9)
         told.update(block.skills)
         start += block.minutes
 
@@ -342,16 +343,16 @@ def _has_room(block: PlanBlock, p: Phrases) -> bool:
     return block.why == "one-thing" or cells(f"{skill.name}: {skill.remedies[block.remedy or 0]}") <= ROOM
 
 
-def _about(block: PlanBlock, plan: LessonPlan, p: Phrases) -> Iterator[str]:
+def _about(block: PlanBlock, plan: LessonPlan, p: Phrases, told: Collection[str]) -> Iterator[str]:
     if block.part == "opening" and block.skills and not plan.is_paused:
         yield f"At a glance: {p.inventory(block.skills)}."
-    if block.part == "home":
-        yield "Show it, do it once, write it down."
     if block.part not in ("review", "new") or not block.skills:
         return
     skill = p.course.skill[block.skills[0]]
     if block.remedy is not None and not _has_room(block, p):
         yield f"To try: {p.activity(skill.remedies[block.remedy])}"
+    if skill.id in told:
+        return
     until = p.standing(skill.id).fresh_until
     is_near = until is not None and (block.why == "fading" or p.answer.on <= until < (plan.on or 0))
     state = f"{p.state(skill.id)}{f', look again by {p.day(until)}' if is_near else ''}"
