@@ -199,7 +199,7 @@ class Letters:
     off_day = "There was one off day with {}, and one day says little."
     some_of: Mapping[int, str] = {0: "Before the next unit we'd like to see {n} of these: {things}."}
     along = "On the way we finish this: {}."
-    coming = "What comes next is new, and we begin it bit by bit.", "Next we look together at {things}."
+    coming = "Next we look together at {}."
     start = "We start in {unit}{extra}."
     extra = ", with some extra time for {}"
 
@@ -211,11 +211,7 @@ class Letters:
         "alone": "{how}, all on your own.",
         "other": "{how} now.",
     }
-    welcome: Mapping[str, str] = {
-        "on-a-break": "I'm looking forward to seeing you again.",
-        "away": "It's good to have you back.",
-        "new": "I'm looking forward to playing with you.",
-    }
+    welcome = "I'm looking forward to our lesson."
     then: Mapping[str, str] = {
         "staying": "Next time we go on with what we're playing now, because there's more in it.",
         "last unit": "Next time you choose what we play.",

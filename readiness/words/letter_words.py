@@ -467,9 +467,9 @@ class FamilyWords(LetterWords):
     def coming(self) -> str:
         """Return what comes first in a unit that has just begun."""
         skill = self._answer.one_thing
-        if self.case not in ("moved", "begins") or self._along():
+        if self.case not in ("moved", "begins") or self._along() or skill is None:
             return ""
-        return self._in.coming[skill is not None].format(things=self._things((skill,)) if skill else "")
+        return self._in.coming.format(self._things((skill,)))
 
     def start(self) -> str:
         if (now := self._p.placing) is None:
@@ -676,7 +676,7 @@ class StudentWords(LetterWords):
         away = self._answer.away and ("on-a-break" if self._answer.away == "on-a-break" else "away")
         if not self._good:
             is_new = away or self._answer.last_lesson is None
-            return self._in.welcome[away or "new"] if is_new else ""
+            return self._in.welcome if is_new else ""
         alone = all(self._p.standing(skill).last_help == 0 for skill in self._good)
         how = (away or ("alone" if alone else "other")) if self._is_now else "earlier"
         return capital(self._in.child_good[how].format(how=self._you(self._good)))

@@ -217,10 +217,7 @@ class Spanish(Letters):
         0: "Antes de la siguiente unidad nos gustaría ver {n} de estas cosas: {things}.",
     }
     along = "Por el camino terminamos esto: {}."
-    coming = (
-        "Lo que viene es nuevo, y lo empezamos poco a poco.",
-        "Lo siguiente que miramos es esto: {things}.",
-    )
+    coming = "Lo siguiente que miramos es esto: {}."
     start = "Empezamos en {unit}{extra}."
     extra = ", con un poco más de tiempo para {}"
 
@@ -232,11 +229,7 @@ class Spanish(Letters):
         "alone": "Ya {how}, sin ninguna ayuda.",
         "other": "Ya {how}.",
     }
-    welcome: Mapping[str, str] = {
-        "on-a-break": "Tengo muchas ganas de volver a verte.",
-        "away": "Qué bien que estés aquí otra vez.",
-        "new": "Tengo muchas ganas de tocar contigo.",
-    }
+    welcome = "Tengo muchas ganas de nuestra clase."
     then: Mapping[str, str] = {
         "staying": "La próxima vez seguimos con lo que estamos tocando, porque aún tiene mucho dentro.",
         "last unit": "La próxima vez eliges tú lo que tocamos.",
