@@ -94,7 +94,7 @@ def test_a_folder_that_is_not_there_is_said(option, say, tmp_path):
 
 def test_a_folder_named_in_the_studio_file_must_be_there(studio):
     shutil.rmtree(studio / "students")
-    with pytest.raises(StudioNotFoundError, match=r"there is no students folder .*; .*studio.toml:4 names it"):
+    with pytest.raises(StudioNotFoundError, match=r"no students folder .*; .*studio.toml:4 names it"):
         find_studio(None, None, studio, {})
 
 

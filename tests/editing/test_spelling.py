@@ -159,7 +159,7 @@ def test_a_skill_is_added_behind_its_unit_and_nothing_else_changes(own, capsys):
         (("skill", "soft", *SKILL, "--kind", "moter"), '"moter". Did you mean "motor"? nothing was'),
         (("skill", "soft"), "--name, --unit, --strand"),
         (("skill", "sits-steady", *SKILL), 'there is a skill "sits-steady" already'),
-        (("skill", "Soft!", *SKILL), '"Soft!" is no id: a-z, 0-9 and hyphen, as in soft; nothing was written'),
+        (("skill", "Soft!", *SKILL), '"Soft!" is no id: a-z, 0-9 and hyphen, as in soft; nothing'),
         (("unit", "next", "--name", "Next", "--weeks", "many"), "--weeks takes a whole number"),
         (("unit", "next", "--name", "Next", "--weeks", "105"), "from 1 to 104"),
         (("unit", "next", "--name", "N", "--weeks", "4", "--after", "beginnig"), 'mean "1 beginning"?'),
