@@ -180,13 +180,13 @@ class Letters:
     came_before = "It has come before, and didn't the last time"
     builds = ", and {} builds on it"
     under_way = "We're still working on {}."
-    asks_days = "{at} we like to see {what} on {days} different days before we build on that{because}."
+    asks_days = "{at} we like to see {what} on {days} different days before {because}."
     at_age = "At {}"
     at_this_age = "At this age"
     for_now = "For now"
     """Where the teacher chose the numbers of another age."""
     something_new = "something new"
-    because = ", as {}, does"
+    because = ("we build on it", "{}, builds on it")
     nearly: Mapping[int, str] = {
         1: "One more day is all we're waiting for{well}.",
         0: "At most {n} more days are all we're waiting for{well}.",

@@ -196,12 +196,12 @@ class Spanish(Letters):
     came_before = "Ya ha salido antes, y la última vez no"
     builds = ", y sobre esto se apoya lo siguiente: {}"
     under_way = "Seguimos trabajando en esto: {}."
-    asks_days = "{at} nos gusta ver {what} en {days} días distintos antes de construir sobre ello{because}."
+    asks_days = "{at} nos gusta ver {what} en {days} días distintos antes de {because}."
     at_age = "A los {} años"
     at_this_age = "A esta edad"
     for_now = "Por ahora"
     something_new = "algo nuevo"
-    because = ", como hace {}"
+    because = ("construir sobre ello", "que {} se apoye en ello")
     nearly: Mapping[int, str] = {
         1: "Solo falta un día más{well}.",
         0: "Faltan como mucho {n} días más{well}.",
