@@ -201,7 +201,7 @@ class Spanish(Letters):
     at_this_age = "A esta edad"
     for_now = "Por ahora"
     something_new = "algo nuevo"
-    because = ("construir sobre ello", "que {} se apoye en ello")
+    because = ("construir sobre ello", "que {}, se apoye en ello")
     nearly: Mapping[int, str] = {
         1: "Solo falta un día más{well}.",
         0: "Faltan como mucho {n} días más{well}.",
