@@ -15,6 +15,7 @@ from itertools import groupby, takewhile
 from typing import Final, NamedTuple
 
 from readiness.advice.plan import lessons_to_come
+from readiness.advice.skill_traits import without_resting
 from readiness.course.model import Course
 from readiness.judging.history import known_on
 from readiness.judging.lookahead import look_effects
@@ -55,10 +56,11 @@ class Visit(NamedTuple):
 
 
 def visits(course: Course, judged: Sequence[Judged], until: int) -> tuple[Visit, ...]:
-    """Return who comes up to a day: by day, of each day in the order given."""
+    """Return who comes up to a day: by day, of each day in the order given; nothing that rests is asked."""
+    told = (Judged(one.record, without_resting(course, one.record, one.answer)) for one in judged)
     found = [
         Visit(day, one, two_looks(course, one))
-        for one in judged
+        for one in told
         if one.answer.is_day_known
         for day in takewhile(lambda day: day <= until, lessons_to_come(one.record, one.answer))
     ]

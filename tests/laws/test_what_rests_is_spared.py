@@ -18,10 +18,13 @@ from readiness.advice.handover import hand_over, pair_up
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.review import breaks, prepare, review
 from readiness.advice.sheet import check_sheet
+from readiness.advice.skill_traits import resting_skills
 from readiness.judging.engine import judge
+from readiness.pages.pocket import visits
 from readiness.record.consents import as_if_agreed
 from readiness.record.model import Hold
 from readiness.record.rhythm import Event
+from readiness.school.students import Judged
 from readiness.testing import Asked
 from readiness.words.ahead import back_sections, review_sections, season_sections
 from readiness.words.lesson import pair_sections, plan_sections, sheet_sections
@@ -85,6 +88,17 @@ def test_no_text_proposes_what_rests_for_another_course(asked: Asked, part: str,
         return  # then nothing is played or sung, which another law holds
     for name, text in told(resting(asked, part), ahead).items():
         assert not NEVER[part].search(text), name
+
+
+@given(made_up, st.sampled_from(["voice", "hand"]))
+def test_the_page_for_the_pocket_asks_for_nothing_that_rests(asked: Asked, part: str) -> None:
+    one = resting(asked, part)
+    skills = [replace(each, uses=((part,), ())[at % 2]) for at, each in enumerate(one.course.skills)]
+    course, day = replace(one.course, skills=tuple(skills)), one.answer.on
+    answer = judge(course, one.record, day, one.answer.calendar)
+    rests = resting_skills(course, one.record, day)
+    for visit in visits(course, [Judged(one.record, answer)], day + 7):
+        assert not rests & {*visit.looks, visit.student.answer.one_thing}
 
 
 @given(made_up, st.sampled_from(["voice", "hand", ""]), st.booleans())
