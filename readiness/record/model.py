@@ -531,6 +531,11 @@ class Record(LazyFields):
             told += [(one.given, one.text), (one.answered or one.given, one.answer)]
         return ((day, words) for day, words in told if mentions_pain(words))
 
+    @property
+    def sings(self) -> bool:
+        """Return whether this course uses the voice, and another one of the studio the hands."""
+        return "hand" in self.elsewhere
+
     def alternative(self, skill: str, day: int) -> Alternative | None:
         """Return the way of showing a skill that was agreed on last, up to a day."""
         return latest(one for one in self.alternatives if one.skill == skill and one.on <= day)

@@ -21,7 +21,7 @@ from readiness.course.model import Course
 from readiness.days import iso
 from readiness.record.model import Record
 from readiness.terms import Help, State, Verdict
-from readiness.words.cautions import after_hold, caution, closing, ends_words, hold_section
+from readiness.words.cautions import after_hold, closing, ends_words, hold_section, stop_first
 from readiness.words.changes import comparison_reasons
 from readiness.words.english import KIND_WORDS, VERDICT_BRIEF, move_words
 from readiness.words.grammar import (
@@ -95,7 +95,7 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
 
 def _while_paused(p: Phrases, command: str, beside: str = "") -> Page:
     again = f"When {ends_words(p.record, p.answer.on)}, ask again: `readiness {command}`"
-    yield bullets("What comes first", (caution("C1", of_age=p.of_age), beside, again))
+    yield bullets("What comes first", (stop_first(p.record, p.answer.on), beside, again))
 
 
 def _head(back: AfterBreak, p: Phrases) -> str:

@@ -29,10 +29,11 @@ from readiness.words.phrases import RESTS, Phrases
 
 __all__ = [
     "ASK_FIRST", "CAUTIONS", "GENTLE", "GENTLY", "PARTS", "SHORTEN", "UNSURE", "after_hold",
-    "ask_first", "brief_cautions", "care_words", "caution", "closing", "counts_after", "earlier_pause",
-    "ended_lines", "ends_words", "forbids_playing", "hold_notice", "hold_section", "if_it_hurts",
+    "ask_first", "at_rest", "brief_cautions", "care_words", "caution", "closing", "counts_after",
+    "earlier_pause", "ended_lines", "ends_words", "forbids_playing", "hold_notice", "hold_section",
+    "if_it_hurts",
     "lesson_notice", "may_play_but", "not_done", "pause_first", "pause_question", "paused_sections",
-    "quiet_work", "resting_section", "resume_question", "stop_first", "stop_now", "voice_rests",
+    "quiet_work", "resting_section", "resume_question", "stop_first", "stop_now", "without",
 ]  # fmt: skip
 
 _SEE: Final = "seeing a licensed clinician, if possible one who knows musicians."
@@ -165,7 +166,7 @@ def _stop(then: str, *, of_age: bool) -> str:
 def paused_sections(p: Phrases, not_counted: Section) -> Page:
     """Yield the page of a student with an open pause: safety first, in full, and nothing to play."""
     answer, holds = p.answer, p.record.open_holds(p.answer.on)
-    yield from (p.title(), f"{verdict_words(answer.verdict, None, 0)}. {caution('C1', of_age=p.of_age)}")
+    yield from (p.title(), f"{verdict_words(answer.verdict, None, 0)}. {stop_first(p.record, answer.on)}")
     here = (hold for hold in p.record.holds if hold.is_open(answer.on))
     since = (f"Paused since {p.day(hold.opened)} ({hold.part}, {p.line(hold.line)})." for hold in here)
     before = earlier_pause(p.record, answer.on)
@@ -220,14 +221,23 @@ def care_words(holds: Sequence[Hold]) -> Iterator[str]:
         yield "On your side: check the seat, its height and the breaks, and whether practice rose too fast."
 
 
-def voice_rests(holds: Sequence[Hold]) -> bool:
-    """Return whether any of the holds asks the voice to rest as well."""
-    return any(hold.part in ("voice", "all") for hold in holds)
+def at_rest(holds: Sequence[Hold], *, sings: bool) -> str:
+    """Return what nobody does under some holds, play, sing or both; ``sings``: in a course of singing."""
+    parts = {hold.part for hold in holds}
+    if sings and parts == {"voice"}:
+        return "sing"
+    return "both" if parts & {"voice", "all"} else "play"
 
 
-def not_done(holds: Sequence[Hold]) -> str:
-    """Return what nobody does under some holds."""
-    return "played or sung" if voice_rests(holds) else "played"
+def not_done(record: Record, day: int) -> str:
+    """Return what nobody does under the open holds."""
+    done = {"play": "played", "sing": "sung", "both": "played or sung"}
+    return done[at_rest(record.open_holds(day), sings=record.sings)]
+
+
+def without(record: Record, day: int) -> str:
+    """Return what is done without under the open holds: playing, and where that goes on singing alone."""
+    return "singing" if not_done(record, day) == "sung" else "playing"
 
 
 def quiet_work(*, plays: bool = False) -> tuple[str, ...]:
@@ -242,7 +252,7 @@ def hold_notice(record: Record, day: int) -> str:
     """
     since = min((hold.opened for hold in record.holds if hold.is_open(day)), default=None)
     paused = f"{tidy(record.name)} has been paused since {date_words(since, day)}"
-    what = f"nothing is {not_done(record.open_holds(day))} until {ends_words(record, day)}"
+    what = f"nothing is {not_done(record, day)} until {ends_words(record, day)}"
     return "" if since is None else f"{paused}: {what}."
 
 
@@ -255,7 +265,7 @@ def stop_first(record: Record, day: int) -> str:
     """Return what to do first: C1, or what rests where only another course is paused; no family of adults."""
     is_adult, rests = is_of_age(record, day), {hold.part for hold in record.resting(day)}
     if not rests or any(hold.is_open(day) for hold in record.holds):
-        return caution("C1", of_age=is_adult)
+        return _as_done(caution("C1", of_age=is_adult), record, day)
     told = f"Advise {_SEE}" if is_adult else f"Tell the family the same day and advise {_SEE}"
     stop = f"Stop all that uses the {listed(sorted(rests))} now. Do not go on through pain. {told}"
     return f"{stop} {may_play_but(rests)} until {ends_words(record, day)}."
@@ -263,7 +273,12 @@ def stop_first(record: Record, day: int) -> str:
 
 def stop_now(record: Record, day: int) -> str:
     """Return C1 where it is said already that, and how long, nothing is played."""
-    return _STOP[is_of_age(record, day)]
+    return _as_done(_STOP[is_of_age(record, day)], record, day)
+
+
+def _as_done(words: str, record: Record, day: int) -> str:
+    """Return words about playing, and of a pause of the voice in a course of singing about singing."""
+    return words.replace("play", "sing") if without(record, day) == "singing" else words
 
 
 def hold_section(record: Record, day: int) -> Section:

@@ -24,7 +24,7 @@ from readiness.judging.answer import Answer, Standing
 from readiness.record.model import HELPS, Record
 from readiness.terms import State, Verdict
 from readiness.toml.problems import Problem, errors
-from readiness.words.cautions import caution, closing
+from readiness.words.cautions import closing, stop_first
 from readiness.words.english import (
     HELP_WORDS,
     STATE_WORDS,
@@ -455,7 +455,7 @@ class _Facts(Phrases):
 def _to_do(p: _Facts, found: Changed) -> Iterator[str]:
     later, ids = found.later, {cause.id for cause in found.causes}
     if later.verdict == Verdict.PAUSED:
-        yield caution("C1", of_age=p.of_age)
+        yield stop_first(p.record, later.on)
         return
     if "window" in ids and later.look_first:
         yield f"Look first at {p.names(later.look_first, _NAMES)}. One look is enough."
@@ -586,7 +586,7 @@ def compare_sections(p: Phrases, changed: Phrases, changes: Mapping[str, object]
     on = f" on {p.day(then.on)}" if then.on != answer.on else ""
     yield bullets("The answer", (f"As it is: {p.verdict}.", f"Then{on}: {changed.verdict}."))
     if answer.verdict == Verdict.PAUSED:
-        yield plain(caution("C1", of_age=p.of_age))
+        yield plain(stop_first(p.record, answer.on))
         return
     yield Heading("What changes")
     found = student_change(p.course, p.course, answer, then, (p.record, p.record))

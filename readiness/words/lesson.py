@@ -18,7 +18,16 @@ from readiness.advice.sheet import CheckSheet, Expected, SheetItem
 from readiness.course.model import Course
 from readiness.judging.reasons import skill_cautions
 from readiness.terms import Kind, Verdict
-from readiness.words.cautions import SHORTEN, after_hold, ask_first, caution, closing, hold_section, not_done
+from readiness.words.cautions import (
+    SHORTEN,
+    after_hold,
+    ask_first,
+    caution,
+    closing,
+    hold_section,
+    not_done,
+    without,
+)
 from readiness.words.english import CODES, HELP_WORDS, WHY_BRIEF, season_words
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
 from readiness.words.layout import Heading, Page, Paragraph, bullets, cells, columns, item, noted, plain
@@ -39,7 +48,7 @@ FOR_WHOM: Final = "For the teacher, and it has a name on it: keep it where no ot
 GLANCE: Final = "At a glance, in every check"
 PAUSED: Final = "Not a check: the pause comes first."
 WHAT: Final = "What to look at"
-_QUIETLY: Final = "Only if it is comfortable, without playing, and not as a check"
+_QUIETLY: Final = "Only if it is comfortable, without {}, and not as a check"
 CONDUCT: Final = (
     'Ask, do not test: "show me". One second try after a misunderstanding is fair; note the help it took.',
     "Keep a calm face, and mark out of sight. Touch only after asking, every time.",
@@ -63,7 +72,7 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
     yield hold_section(p.record, answer.on)
     lately = [*after_hold(p.course, p.record, answer.on)]
     yield plain(*lately, "A check can wait: look in passing, and leave out what tires." if lately else "")
-    yield Heading(_QUIETLY if is_paused and sheet.items else "")
+    yield Heading(_QUIETLY.format(without(p.record, answer.on)) if is_paused and sheet.items else "")
     rows = [(f"{number:>2}.", item_title(p, item), why_words(p, item))
             for number, item in enumerate(sheet.items, 1)]  # fmt: skip
     for line, one in zip(columns(rows, 0), sheet.items, strict=True):
@@ -192,12 +201,12 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     on, ahead, is_paused = p.answer.on, p.answer.next_unit, plan.is_paused
     what = "Placing lesson" if p.answer.placing is not None and not is_paused else "Next lesson"
     longest = f"no block over {max((block.minutes for block in plan.blocks), default=0)}"
-    size = f"nothing is {not_done(p.record.open_holds(on))}" if is_paused else longest
+    size = f"nothing is {not_done(p.record, on)}" if is_paused else longest
     yield f"{what} · {tidy(p.answer.name)} · {p.to_come} · {counted(plan.minutes, 'minute')}, {size}"
     yield from noted(f"Worked out for {date_words(on)}.")
     resting = hold_section(p.record, on)
     if is_paused:
-        yield from (resting, Heading(_QUIETLY))
+        yield from (resting, Heading(_QUIETLY.format(without(p.record, on))))
     else:
         yield from (f"{resting.title}. {one.text}" for one in resting.paragraphs)
         yield from _special(plan, p)
@@ -419,7 +428,9 @@ def pair_sections(pair: Pair, names: Sequence[str], day: int, course: Course) ->
     softly = f"Soon after a pause. {SOFTLY} The words of the adult who ended the pause come first."
     if pair.paused:
         uses = "" if "all" in pair.rests else f" nothing here uses the {listed(pair.rests)}, and"
-        rests = [f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)]
+        stop = [f"During a pause{uses} nobody plays.", caution("C1", of_age=pair.of_age)]
+        is_sung = course.uses == "voice" and pair.rests == ("voice",)
+        rests = [words.replace("play", "sing") for words in stop] if is_sung else stop
     else:
         rests = [f"Another course is paused: the {part} rests. {RESTS[part]}" for part in pair.rests]
         rests += [softly] if pair.gentle else []

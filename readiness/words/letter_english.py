@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from readiness.terms import State
-from readiness.words.cautions import brief_cautions, caution, quiet_work
+from readiness.words.cautions import brief_cautions, quiet_work
 from readiness.words.grammar import date_words, joined, listed, number_words, quoted
 
 __all__ = ["Letters"]
@@ -97,15 +97,16 @@ class Letters:
     """What hurts without a pause, to the family and to the student."""
     ask_first = "Playing can wait until a grown-up has asked how you are."
     """The same to a child, and on the page for the fridge."""
-    rest_voice = caution("C13")
-    rest_voice_again = (
+    rest_voice = (
         f"{brief_cautions(['C13'])} If it is still hoarse after two weeks, see a licensed clinician again."
     )
     """Where a clinician is to look at it now."""
     rest_voice_child = f"For the grown-ups: {rest_voice}"
     came_back = "There was a pause before, until {}: please mention that, too."
     resting = (
-        "Another course has been paused since {since}. Nothing here or at home uses the {rests} until {ends}."
+        "Another course has been paused since {since}. Please have it looked at this week by a doctor or "
+        "another licensed clinician, if nobody has yet, and tell me what you hear. Nothing here or at home "
+        "uses the {rests} until {ends}."
     )
     resting_child = "Your {rests} can rest. We use other things until a grown-up says that it's good again."
     ended = "When the pause ended I was told {}, and that comes first at home, too."

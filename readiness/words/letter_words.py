@@ -20,7 +20,7 @@ from readiness.judging.reasons import rules_in
 from readiness.record.consents import may_see
 from readiness.record.model import Hold
 from readiness.terms import State, Verdict
-from readiness.words.cautions import earlier_pause
+from readiness.words.cautions import at_rest, earlier_pause
 from readiness.words.english import STATE_WORDS, verdict_words
 from readiness.words.grammar import capital, counted, inside, listed, number_words, tidy, together
 from readiness.words.letter_english import Letters
@@ -169,14 +169,10 @@ class LetterWords:
         return stop if self.case == Verdict.PAUSED else ""
 
     def _resting(self) -> str:
-        parts = {hold.part for hold in self._holds}
-        if parts == {"voice"} and self._course.uses == "voice":
-            return "sing"
-        return "both" if parts & {"voice", "all"} else "play"
+        return at_rest(self._holds, sings=self._course.uses == "voice")
 
     def rest_voice(self) -> str:
-        seen = self._in.rest_voice_again if self.case == Verdict.PAUSED else self._in.rest_voice
-        said = self._in.rest_voice_child if self._is_child else seen
+        said = self._in.rest_voice_child if self._is_child else self._in.rest_voice
         return said if any(hold.part == "voice" for hold in self._holds) else ""
 
     def quiet_work(self) -> str:
@@ -626,11 +622,19 @@ class SchoolWords(LetterWords):
 
     def resting(self) -> str:
         """Return that another course is paused; the school hears nothing of the body."""
-        opened = [hold.opened for hold in self._p.record.resting(self._answer.on)]
-        if not opened or self.case == Verdict.PAUSED:
+        resting = self._p.record.resting(self._answer.on)
+        if not resting or self.case == Verdict.PAUSED:
             return ""
-        since = self._day(min(opened))
-        return f"Another course has been paused for care since {since}, until that pause ends."
+        since = self._day(min(hold.opened for hold in resting))
+        said = self._in.doing[at_rest(resting, sings=self._course.uses == "hand")]
+        return f"Another course has been paused for care since {since}: no {said}, until that pause ends."
+
+    def goes_on(self) -> str:
+        """Return what goes on in another course while this one is paused."""
+        rests = {hold.part for hold in self._holds}
+        others = {one.uses for one in self._course.beside} - {self._course.uses, *rests}
+        is_so = self.case == Verdict.PAUSED and "all" not in rests
+        return f"{'Playing' if 'hand' in others else 'Singing'} goes on." if others and is_so else ""
 
     def gently(self) -> str:
         """Return nothing: the school hears nothing of the body, whatever a teacher's own letter names."""

@@ -59,7 +59,7 @@ _SAFETY: Final = {
 
 _UNDER_A_PAUSE: Final = frozenset((
     "name", "day", "next_lesson", "paused_since", "came_back", "what_hurts", "what_rests", "stop_now",
-    "rest_voice", "quiet_work", "resting", "gently", "result",
+    "rest_voice", "quiet_work", "resting", "gently", "result", "goes_on",
 ))  # fmt: skip
 """What may be said during a pause; any other name has nothing to say then, wherever it stands."""
 

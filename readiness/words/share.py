@@ -26,8 +26,9 @@ from readiness.words.cautions import (
     ends_words,
     forbids_playing,
     hold_section,
+    not_done,
     quiet_work,
-    voice_rests,
+    without,
 )
 from readiness.words.english import HELP_WORDS, VERDICT_BRIEF
 from readiness.words.entries import behind, decided_to, promise_told, task_told
@@ -48,7 +49,7 @@ from readiness.words.grammar import (
 )
 from readiness.words.layout import BLANK, Heading, Page, Paragraph, bullets, columns, item, items, plain
 from readiness.words.lesson import first_song, own_choice
-from readiness.words.phrases import SOFTLY, Phrases
+from readiness.words.phrases import RESTS, SOFTLY, Phrases
 from readiness.words.why import brought_along
 
 __all__ = [
@@ -358,7 +359,8 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Page:
         minutes[_block(page, block, p, sharing)] += block.minutes
     yield from columns([(f"{long} min", words) for words, long in minutes.items()], 0)
     checks = "" if p.answer.placing is not None else ", a check"
-    yield f"Do not start: {'any playing, ' if page.holds else ''}a new unit, a new piece{checks}."
+    resting = without(p.record, p.answer.on)
+    yield f"Do not start: {f'any {resting}, ' if page.holds else ''}a new unit, a new piece{checks}."
     yield Heading("Where the work is")
     yield from _where(page, p, sharing) if may("unit") else ()
     if may("promises"):
@@ -371,7 +373,7 @@ def handover_sections(page: Handover, p: Phrases, sharing: Sharing) -> Page:
             told = task_told(page.task, with_report=sharing.may_tell(page.task.reported))
             task = f"Home task, {p.day(page.task.given)}: {told}"
         ends = ends_words(p.record, p.answer.on)
-        waits = f"Whatever was promised about playing waits until {ends}. No home task."
+        waits = f"Whatever was promised about {resting} waits until {ends}. No home task."
         yield from items([waits if page.holds else task])
     if may("own-words"):
         yield Heading("Words and help")
@@ -389,9 +391,12 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
     own, agreed = page.particulars, dict(page.consents)
     if page.holds:
         since = p.day(min(hold.opened for hold in page.holds))
-        yield "Playing", f"NO PLAYING, paused since {since}. Not to try it out, not through pain."
-        if voice_rests((*page.holds, *page.resting)):
-            yield "Singing", "The voice rests as well: no singing, no humming along."
+        resting, rests = without(p.record, p.answer.on), not_done(p.record, p.answer.on)
+        stop = f"NO {resting.upper()}, paused since {since}. Not to try it out, not through pain."
+        yield capital(resting), stop
+        if rests != "played":
+            as_well = "" if rests == "sung" else " as well"
+            yield "The voice", f"It rests{as_well}: no singing, humming, whispering or counting aloud."
     if until := max((one.closed or 0 for one in page.lately), default=0):
         ended = ended_lines(p.course, p.record, p.answer.on, who=False)
         asks = "Ask the teacher what the adult said who ended the pause; it comes first."
@@ -403,7 +408,7 @@ def _safety(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[tuple[str,
     if not page.holds and pain_noted(p.record, p.answer.on):
         yield "Ask first", "How is it today? If something hurts, nothing is played. Tell the teacher today."
     for hold in page.resting:
-        yield "Paused elsewhere", f"Another course is paused ({hold.part}): nothing here uses that part."
+        yield "Paused elsewhere", f"Another course is paused ({hold.part}). {RESTS[hold.part]}"
     yield "Sore or tired", "Stop at once, thank the student, and write it down."
     video, photo = ("yes" if agreed[key] else "no" for key in ("video", "photo"))
     recorded = "No video or photo" if (video, photo) == ("no", "no") else f"Video {video}, photo {photo}"

@@ -111,18 +111,15 @@ class Spanish(Letters):
     )
     ask_first = "Tocar puede esperar hasta que un adulto te haya preguntado cómo estás."
     rest_voice = (
-        "La voz debe descansar: sin forzar, sin susurrar y bebiendo agua. Si la ronquera dura dos "
-        "semanas, hay que consultar a un profesional sanitario."
-    )
-    rest_voice_again = (
         "La voz debe descansar: sin forzar, sin susurrar y bebiendo agua. Si tras dos semanas sigue la "
         "ronquera, hay que volver a consultar a un profesional sanitario."
     )
     rest_voice_child = f"Para los mayores: {rest_voice}"
     came_back = "Ya hubo una pausa hasta el {}: conviene mencionarlo."
     resting = (
-        "Otro curso está en pausa desde el {since}. Ni en clase ni en casa se hace nada que canse {rests} "
-        "hasta que {ends}."
+        "Otro curso está en pausa desde el {since}. Conviene consultar esta semana a un médico u otro "
+        "profesional sanitario, si aún no se ha hecho, y contarme lo que diga. Ni en clase ni en casa se "
+        "hace nada que canse {rests} hasta que {ends}."
     )
     resting_child = "Dejamos descansar {rests} hasta que un adulto diga que ya va bien."
     ended = "Al terminar la pausa me dijeron {}, y eso va primero también en casa."

@@ -5,6 +5,7 @@ And while somebody comes back from one, every page has the words of the adult wh
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -81,7 +82,12 @@ def test_an_open_hold_is_known_in_every_course(holds, course, student):
     assert ("Nobody is paused" in text_of(reply_words, [reply], taught)) == (not is_open)
     page, sharing = hand_over(taught, record, answer), as_if_agreed(record, "substitute", DAY)
     page = lay_out(handover_sections(page, said, sharing), 80, full=False)
-    assert ("NO PLAYING" in page or "Another course is paused" in page) == bool(is_open)
+    sings = course == "voice" and {hold.part for hold in is_open} == {"voice"}
+    stop = "NO SINGING" if sings else "NO PLAYING"
+    assert (stop in page or "Another course is paused" in page) == bool(is_open)
+    why = " ".join(text_of(why_sections, said).split())
+    assert ("Stop singing now." in why) == sings
+    assert not (sings and re.search("Stop playing|NO PLAYING|play through", f"{why} {page}"))
     rests = may_play_but(hold.part for hold in record.resting(DAY))
     assert bool(hold_notice(record, DAY) or rests) == bool(is_open)
     assert bool(hold_section(record, DAY).paragraphs) == bool(is_open)
