@@ -105,7 +105,11 @@ def _begun(target: Path) -> tuple[int, Path]:
 
     while True:
         beginning = f".{target.stem.lstrip('.')}."
-        file, name = tempfile.mkstemp(prefix=beginning, suffix=".new", dir=target.parent)
+        try:
+            file, name = tempfile.mkstemp(prefix=beginning, suffix=".new", dir=target.parent)
+        except OSError as error:  # nobody knows the new file by its name
+            error.filename = str(target)
+            raise
         lock(file, waits=False)
         if same(file, Path(name)):
             return file, Path(name)

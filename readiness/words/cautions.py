@@ -76,7 +76,7 @@ CAUTIONS: Final[Mapping[str, str]] = {
         "Set a day to delete it; local law decides how long it may be kept."
     ),
     "C10": "This is a draft for you to edit. Compare with nobody, and end with what to do next.",
-    "C11": "A number of the pacing was changed here; the default stands beside it.",
+    "C11": "A number of the pacing here is not the default, which stands beside it.",
     "C12": "Fewer than 5 cases: too few to conclude anything.",
     "C13": (
         "Rest the voice: no pushing and no whispering, and water to drink. If it stays hoarse for two weeks, "
@@ -108,7 +108,7 @@ _BRIEF: Final[Mapping[str, str]] = {
     "C5": "Look at the seat first.",
     "C6": "Touch only after asking, where the family agreed.",
     "C7": "No consent for video or photos is noted: do not record.",
-    "C11": "A number of the pacing was changed here.",
+    "C11": "A number of the pacing here is not the default.",
     "C12": "Fewer than 5 cases: too few to conclude anything.",
     "C13": "Rest the voice: no pushing, no whispering, water to drink.",
     "C14": "Teaching advice, not medical; you decide.",

@@ -222,7 +222,7 @@ def comparison_counts(found: Comparison) -> Section:
 
 
 def _turn(was: str, now: str) -> str:
-    return f"{was} as before, for another reason" if was == now else f"was {was}, now {now}"
+    return f"{was} as before, for another reason" if was == now else f"now {now} (before: {was})"
 
 
 def comparison_reasons(change: StudentChange, course: Course) -> tuple[str, ...]:

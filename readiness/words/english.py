@@ -170,7 +170,7 @@ def verdict_change(before: Answer | None, after: Answer | None, *, is_new: bool 
     if before is None:
         return f"{name}: {'new' if is_new else 'can be read now'}, {now}"
     if (was := verdict_brief(before)) != now:
-        return f"{name}: was {was}, now {now}"
+        return f"{name}: now {now} (before: {was})"
     if before.blockers != after.blockers:
         now += ", what is still needed has changed"
     elif before.one_thing != after.one_thing:

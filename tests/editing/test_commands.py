@@ -63,7 +63,7 @@ def test_what_an_edit_does_is_said_in_short_first(say, course_folder, demo_folde
     assert f"{len(found['unchanged'])} students: nothing changes." in short
     turned = [one for one in found["changed"] if one["from"] != one["to"]]
     assert turned
-    assert sum(counts[: short.count(", now ")]) == len(turned)
+    assert sum(counts[: short.count(": now ")]) == len(turned)
     assert all(f"({one['student']})" in told for one in found["changed"])
 
 

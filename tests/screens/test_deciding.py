@@ -77,7 +77,7 @@ def test_a_decision_to_stay_stands_in_the_row_the_large_words_and_the_list_of_na
         before = app.view
         await press(pilot, "d s enter o k enter")
         await eventually(pilot, lambda: app.view is not before)
-        assert app.changes == ("Bogdan: was ready, some to finish, now ready, you decided to stay",)
+        assert app.changes == ("Bogdan: now ready, you decided to stay (before: ready, some to finish)",)
         await press(pilot, "escape")
         assert any("Bogdan" in line and "ready, you" in line for line in read(app))
         assert shows(app, "READY, STAYING") == (size[1] > 34)

@@ -113,7 +113,7 @@ def test_a_changed_number_tells_whose_answer_it_changes(students):
         pacing.write_text(pacing.read_text(encoding="utf-8").replace("motor = 3", "motor = 2", 1))
         await eventually(pilot, lambda: pilot.app.changes != ())
         await press(pilot, "v")
-        assert shows(pilot.app, "Temwa: was look again first, now ready, some to finish")
+        assert shows(pilot.app, "Temwa: now ready, some to finish (before: look again first)")
         assert not shows(pilot.app, "Bogdan:")
 
     use(desk_at(students), walk)

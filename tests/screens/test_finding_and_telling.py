@@ -90,7 +90,7 @@ def test_a_file_saved_by_somebody_else_is_news_and_takes_no_warning_away(student
     async def walk(pilot):
         app = pilot.app
         add("wrist-lift")
-        saved = "A file was saved. Temwa: was look again first, now not yet"
+        saved = "A file was saved. Temwa: now not yet (before: look again first)"
         await eventually(pilot, lambda: saved in told(app))
         app.notify("Stop playing [here].", severity="warning", timeout=30)
         await eventually(pilot, lambda: told(app) == "Stop playing [here].")

@@ -81,7 +81,7 @@ def test_a_changed_number_stands_beside_the_default_and_who_changed_it(course, r
     record = records["temwa"]
     text = story(other, record, "2025-12-02")
     assert "changed by OB; the default is 2" in text
-    assert "A number of the pacing was changed here" in text
+    assert "A number of the pacing here is not the default" in text
 
 
 def test_where_what_comes_along_is_first_needed(told, flat):
