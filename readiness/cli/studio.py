@@ -14,6 +14,7 @@ from readiness.cli.context import (
     locate_studio,
     print_problems,
     read_studio,
+    say_fixed_day,
     sought,
     studio_options,
 )
@@ -183,6 +184,7 @@ def run_doctor(args: argparse.Namespace) -> Exit:
     if args.undo:
         return _undone(folder)
     found = _looked_over(studio)
+    say_fixed_day(studio)
     if args.json:
         from readiness.editing.facts import problem_to_dict
 

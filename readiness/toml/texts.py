@@ -171,9 +171,15 @@ def did_you_mean(word: str, names: Iterable[str], more: str = "") -> str:
 
     >>> did_you_mean("motr", ["motor", "ear"])
     'did you mean "motor"?'
+    >>> did_you_mean("m\N{CYRILLIC SMALL LETTER O}tor", ["motor", "ear"])
+    'did you mean "motor"? Letter 2 of what is written is cyrillic small letter o'
     """
     if (name := nearest(word, names)) is None:
         return ""
+    odd = [at for at, one in enumerate(word) if not folded(one).isascii() and not _APART.match(one)]
+    if odd and name.isascii():  # it may look the same, or not be seen at all
+        what = unicodedata.name(word[odd[0]], f"U+{ord(word[odd[0]]):04X}").lower()
+        more = f" Letter {odd[0] + 1} of what is written is {what}"
     hint = DidYouMean(f'did you mean "{name}"?{more}')
     hint.name = name
     return hint

@@ -153,6 +153,7 @@ def test_a_folder_that_may_not_be_written_to(temwa, folder, read, course, monkey
     for answer in answers:
         assert answer is not None
         assert "read-only file system" in answer.message
+        assert ".new" not in answer.message
         assert "\n" not in answer.message
     assert tree(folder) == before
     assert not (tmp_path / "new").exists()

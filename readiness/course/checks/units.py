@@ -180,8 +180,8 @@ def _plain(number: float) -> str:
 # Numbers of a band that clash with one another.
 
 _NOT_MORE: Final = (
-    ("min_unit_factor", "max_unit_factor", "swapped-numbers", "the least is not more than the most"),
-    ("new_skills_per_lesson", "new_skills_per_lesson_max", "swapped-numbers", "the least is not more than the most"),
+    ("min_unit_factor", "max_unit_factor", "swapped-numbers", "the least is not the larger"),
+    ("new_skills_per_lesson", "new_skills_per_lesson_max", "swapped-numbers", "the least is not the larger"),
     ("fresh_weeks.fast", "fresh_weeks.medium", "fade-order", "what goes fast is looked at again sooner"),
     ("fresh_weeks.medium", "fresh_weeks.slow", "fade-order", "what goes slowly is looked at again later"),
     ("activity_minutes", "lesson_minutes", "longer-than-lesson", "an activity is a part of the lesson"),
