@@ -38,7 +38,7 @@ COMMAND_LINES = {
     "exchange": ("export", COURSE, "course.graphml", "--as", "graphml"), "check": (),
     "doctor": (), "recheck": (), "place": ("noemi",),
     "note": ("temwa", "--alone", "wrist-lift"), "shown": ("temwa",), "undo": ("temwa",), "today": (),
-    "enter": ("temwa", "1a"), "correct": ("temwa", "--on", "2025-12-02"),
+    "enter": ("temwa", "1a"), "correct": ("temwa", "--yes", "--on", "2025-12-02"),
     "move-note": ("temwa", "noemi", "--on", "2025-12-09"),
     "decide": ("temwa", "stay", "--reason", "not yet"), "pause": ("temwa", "--words", "thumb hurts"),
     "resume": ("temwa", "--by", "Odalys", "--words", "fine"),
