@@ -208,6 +208,7 @@ def around_here(course: Course, record: Record, answer: Answer, plan: LessonPlan
     here = [skill.id for skill in course.skills if skill.id in asked]
     here_number = course.unit[answer.unit].number if answer.unit else 1
     near = sorted(course.skills, key=lambda skill: abs(course.unit[skill.unit].number - here_number))
+    begun = (skill for skill in plan.outer_edge if state[skill] != State.UNTRIED)
     return AroundHere(
         optional=tuple(
             (skill.id, asked_from(course, skill.id, answer.band))
@@ -216,10 +217,7 @@ def around_here(course: Course, record: Record, answer: Answer, plan: LessonPlan
         ),
         untried=tuple(skill for skill in here if state[skill] == State.UNTRIED),
         not_shown=tuple(skill for skill in here if state[skill] == State.NOT_SHOWN),
-        going_on=tuple(dict.fromkeys((
-            *(one for one in plan.outer_edge if state[one] != State.UNTRIED),
-            *going_on(course, record, answer),
-        ))),
+        going_on=tuple(dict.fromkeys((*begun, *going_on(course, record, answer)))),
         startable=tuple(skill for skill in plan.outer_edge if state[skill] == State.UNTRIED),
         after_the_move=tuple(one.skill for one in plan.not_begun if one.why == "stay"),
         at_most=course.band[answer.band].whole("new_skills_per_lesson"),

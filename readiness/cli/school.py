@@ -150,7 +150,7 @@ _STARTS_A_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
     studio_options(),
     option(
         "question", metavar="QUESTION", choices=(*QUESTIONS, PROMISES, "all"),
-        help="paused: may not play; ready; stuck: tried often; look: needs one more look; due: a check is; "
+        help="paused: may not play; ready; stuck: tried often; look: look again first; due: a check is; "
         "where: students get stuck most; time: how long units take; numbers: students by verdict and unit; "
         "all: the first five, a line each; promises: what is still open",
     ),

@@ -110,9 +110,10 @@ def _card(course: Course, visit: Visit, code: str, hidden: Mapping[str, str]) ->
     answer, record = visit.student.answer, visit.student.record
     paused, others = answer.verdict == Verdict.PAUSED, len(answer.look_first) - len(visit.looks)
     more = [f"and {others} more"] if others else []
+    works = [one for one in (answer.one_thing,) if one and one not in visit.looks and not paused]
     told = {
         "look": [] if paused else [*(tidy(course.skill[skill].name) for skill in visit.looks), *more],
-        "work": [] if paused or answer.one_thing is None else [tidy(course.skill[answer.one_thing].name)],
+        "work": [tidy(course.skill[one].name) for one in works],
         "promise": [tidy(promise.text) for _, promise in open_promises(record, answer.on)],
     }
     if hidden:

@@ -123,13 +123,10 @@ def _cost(back: AfterBreak, p: Phrases) -> Iterator[str]:
         first = p.day(min((p.standing(skill).fresh_until or 0 for skill in back.kept), default=None))
         yield f"{still}; look again at the first by {first}." if kept else "Nothing secure waits for a look."
     else:
-        yield f"Not seen lately: {due} of {_secure_before(due + kept)}. That does not mean lost."
+        skills = counted(due + kept, "skill")
+        yield f"Not seen lately: {due} of {skills} secure before. That does not mean lost."
         seen = f"{again} of these {'was' if again == 1 else 'were'} seen again since; {due - again} left."
         yield seen if again else ""
-
-
-def _secure_before(count: int) -> str:
-    return f"{counted(count, 'skill')} secure before"
 
 
 def _onward(back: AfterBreak, p: Phrases) -> Iterator[str]:
@@ -337,7 +334,7 @@ def _not_lately(found: Review, back: AfterBreak, record: Record) -> Page:
         return
     when = "after the pause" if found.paused else f"in the next lesson, {to_come(back.look_on, found.on)}"
     yield bullets("Not seen lately", (
-        f"{_secure_before(len(due))}. That does not mean lost.",
+        f"{counted(len(due), 'skill')} secure before. That does not mean lost.",
         f"What to look at first {when}: `readiness back {record.id}`"
         if back.looks or found.paused else f"All of them: `readiness back {record.id} --full`",
     ))  # fmt: skip
@@ -513,12 +510,12 @@ def when_sections(found: Sequence[Estimate], p: Phrases) -> Page:
     yield from _estimates(told, p)
     yield Heading("How that was counted")
     yield from noted(*(() if is_paused else _counting(found, told, p)))
-    yield from closing((), ["C12", "C14"] if any(one.is_silent for one in told) else ["C14"])
+    yield from closing((), ["C14"])
 
 
 def _estimates(told: Sequence[Estimate], p: Phrases) -> Iterator[Paragraph]:
     if few := [found.skill for found in told if found.is_silent]:
-        yield item(f"Fewer than {FEWEST} similar cases yet: {p.inventory(few)}.")
+        yield item(f"Fewer than {FEWEST} similar cases, too few to conclude anything: {p.inventory(few)}.")
     for found in sorted(told, key=lambda one: not one.is_silent):
         if found.low is not None and found.high is not None:
             right = f"{_range(found.low, found.high)}. That is right at least 8 times in 10."

@@ -58,7 +58,7 @@ CAUTIONS: Final[Mapping[str, str]] = {
     ),
     "C4": (
         "This may be too much or too sudden. The numbers are common practice only; comfort decides. Add a "
-        "little at a time, with pauses."
+        "little at a time, with rests."
     ),
     "C5": "Look at the seat before anything else: feet, height, distance.",
     "C6": (
@@ -104,7 +104,7 @@ def caution(id: str, *, of_age: bool = False) -> str:  # noqa: A002 - it is an i
 
 _BRIEF: Final[Mapping[str, str]] = {
     "C3": "Fingertips that fold in are common: lighten, support, never force.",
-    "C4": "Add a little at a time, with pauses; comfort decides.",
+    "C4": "Add a little at a time, with rests; comfort decides.",
     "C5": "Look at the seat first.",
     "C6": "Touch only after asking, where the family agreed.",
     "C7": "No consent for video or photos is noted: do not record.",
@@ -137,7 +137,7 @@ PARTS: Final = {"hand": "hand and arm", "voice": "the voice", "all": "everything
 """What may rest, by the part that a hold names."""
 
 SHORTEN = "The minutes below do not take these words into account: shorten them to what was said."
-GENTLY = "Play a small part of what was played before, with pauses, and let it rise over some weeks."
+GENTLY = "Play a small part of what was played before, with rests, and build it up over a few weeks."
 UNSURE: Final = "These words may not allow playing yet: ask before anything is played."
 ASK_FIRST: Final = "Ask first how it is today"
 """Said of a student wherever the notes of the last lesson may speak of pain."""
@@ -216,7 +216,7 @@ def care_words(holds: Sequence[Hold]) -> Iterator[str]:
     parts = {hold.part for hold in holds}
     if "voice" in parts:
         yield "The voice rests: no singing, no humming along and no whispering in place of speaking."
-        yield "On your side: check range, loudness, pauses and water, and whether singing rose too fast."
+        yield "On your side: check range, loudness, rests and water, and whether singing rose too fast."
     if parts != {"voice"}:
         yield "On your side: check the seat, its height and the breaks, and whether practice rose too fast."
 

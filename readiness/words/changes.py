@@ -228,7 +228,8 @@ def _turn(was: str, now: str) -> str:
 def comparison_reasons(change: StudentChange, course: Course) -> tuple[str, ...]:
     """Return the reasons of one change by one and the same course, each as a clause."""
     words = _Reasons(course, course, change.after.on)
-    return tuple(words.reason(reason, change) for reason in change.reasons)
+    told_of = (one for one in change.reasons if one.new or one.id not in _WORK)
+    return tuple(words.reason(reason, change) for reason in told_of)
 
 
 class _Reasons:
@@ -274,9 +275,10 @@ class _Reasons:
         rest = "may be finished later" if reason.skill in change.after.rest else "not needed now"
         return f"{rest}: {self.what(reason)}"
 
-    def other_state(self, reason: Reason, _: StudentChange) -> str:
+    def other_state(self, reason: Reason, change: StudentChange) -> str:
         now = _state_words(reason.standing, self.on) if reason.standing else str(reason.new)
-        return f"{self.skill(reason.skill)}: {now}; before: {STATE_WORDS.get(str(reason.old), reason.old)}"
+        was = _state_words(change.before.standings[reason.skill or ""], change.before.on)
+        return f"{self.skill(reason.skill)}: {now}; before: {was}"
 
     def number_changed(self, reason: Reason, change: StudentChange) -> str:
         origin = self.new.provenance.get((change.after.band, reason.rule))
@@ -338,7 +340,7 @@ def _state_words(now: Standing, on: int) -> str:
         weeks, often = ((day - now.last_seen) // 7 for day in (on, now.fresh_until))
         facts = f" ({seen}, {counted(weeks, 'week')} ago, look every {often})"
     elif now.state == State.BUILDING:
-        facts = f" ({now.have} of {counted(now.need, 'day')})"
+        return f"{now.have} of {counted(now.need, 'day')}"
     elif now.last_note is not None and now.last_help is not None and now.state != State.SECURE:
         facts = f" (last {HELP_WORDS[now.last_help]}, {date_words(now.last_note, on)})"
     return f"{STATE_WORDS[now.state]}{facts}"
@@ -590,8 +592,7 @@ def compare_sections(p: Phrases, changed: Phrases, changes: Mapping[str, object]
         return
     yield Heading("What changes")
     found = student_change(p.course, p.course, answer, then, (p.record, p.record))
-    told_of = tuple(one for one in found.reasons if one.new or one.id not in _WORK)
-    told = [f"{capital(words)}." for words in comparison_reasons(replace(found, reasons=told_of), p.course)]
+    told = [f"{capital(words)}." for words in comparison_reasons(found, p.course)]
     if found.before.earliest_told != found.after.earliest_told:
         told += changed.kept_back()
     # last, how skills stand of which nothing else was told, such as those of earlier units

@@ -119,7 +119,7 @@ def resumed_words(
     pause = f"The pause of {tidy(record.name)} ({_part(closed)}) since {date_words(closed.opened, until)}"
     yield ended(f"{pause} ended on {date_words(until)}, by {closed.closed_by}")
     parts = listed([f"{_part(hold)}, since {date_words(hold.opened)}" for hold in still])
-    begin = "Begin with a small part of what was done before, with breaks, and add a little each week. "
+    begin = "Begin with a small part of what was done before, with rests, and add a little each week. "
     begin += "If it comes back, stop at once and pause again."
     begin = f"Still paused: {parts}. No playing tasks until that pause ends too." if still else begin
     yield "" if is_doubtful and not still else begin
@@ -203,7 +203,7 @@ def _too_much(practice: Practice) -> Iterator[str]:
     told = {
         "above-usual": f"{practice.minutes_day} minutes a day are more than the usual {practice.usual[1]}.",
         "without-pause":
-            f"{practice.longest} minutes at a stretch: a break after {practice.pause_after} is usual.",
+            f"{practice.longest} minutes at a stretch: a rest after {practice.pause_after} is usual.",
         "sudden-rise": f"{week}: up to {practice.most} would be a slow rise.",
     }  # fmt: skip
     yield from (words for why, words in told.items() if why in practice.too_much)

@@ -17,7 +17,7 @@ from readiness.record.table_notes import NOT_TRIED, NOTHING, Understood
 from readiness.studio import feed
 from readiness.studio.school_calendar import EVENT, HOLIDAY, LEAVE, LESSON, SchoolEvent
 from readiness.terms import Verdict
-from readiness.words.cautions import ASK_FIRST, brief_cautions, if_it_hurts, may_play_but
+from readiness.words.cautions import ASK_FIRST, brief_cautions, ends_words, if_it_hurts, may_play_but
 from readiness.words.english import HELP_WORDS
 from readiness.words.grammar import counted, date_words, listed, quoted, tidy
 from readiness.words.layout import Heading, Page, Paragraph, Section, columns, item, plain
@@ -261,7 +261,7 @@ def pocket_day(day: int) -> str:
 def may_play_words(course: Course, answer: Answer, record: Record) -> str:
     """Return whether there is playing, without a word of why."""
     if answer.verdict == Verdict.PAUSED:
-        return "NO PLAYING until an adult ends the pause"
+        return f"NO PLAYING until {ends_words(record, answer.on)}"
     if rests := may_play_but(hold.part for hold in record.resting(answer.on)):
         return rests
     if pain_noted(record, answer.on):

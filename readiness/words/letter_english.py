@@ -102,6 +102,8 @@ class Letters:
     )
     """Where a clinician is to look at it now."""
     rest_voice_child = f"For the grown-ups: {rest_voice}"
+    by_when = "this week", "now"
+    """When a clinician is to look at it, in the first weeks of a pause and later."""
     came_back = "There was a pause before, until {}: please mention that, too."
     resting = (
         "Another course has been paused since {since}. Please have it looked at this week by a doctor or "
@@ -111,14 +113,14 @@ class Letters:
     resting_child = "Your {rests} can rest. We use other things until a grown-up says that it's good again."
     ended = "When the pause ended I was told {}, and that comes first at home, too."
     gently = (
-        "After the rest, please keep to small amounts at home, with pauses, and a little more each week. "
+        "After the pause, please keep to small amounts at home, with rests, and a little more each week. "
         "If anything hurts, stop and ask a doctor or another licensed clinician."
     )
     moved_early = (
         "Usually two lessons come after a pause before a new unit begins; this time I decided to begin "
         "it sooner."
     )
-    gently_child = "Next time we begin with just a little, with pauses. Tell me at once if anything hurts."
+    gently_child = "Next time we begin with just a little, with rests. Tell me at once if anything hurts."
 
     # at home, and when we see each other
 
@@ -133,7 +135,7 @@ class Letters:
     a_week: Mapping[int, str] = {1: "on one day a week", 0: "on {n} days a week"}
     a_day = "a day"
     at_what: Mapping[str, str] = {
-        "": "", "fun": ", playing whatever is fun", "piece": ", with a piece that goes well",
+        "": "", "fun": ", {doing} whatever is fun", "piece": ", with a piece that goes well",
     }  # fmt: skip
     at_things = " for {}"
     it = "it"
@@ -197,6 +199,7 @@ class Letters:
     """Said of that only where nothing rests, rested until lately or may hurt."""
     not_lately = "Some things haven't been seen for a while; a short look tells us whether they are there."
     no_turn_yet = "There was no turn yet for {}; that comes bit by bit."
+    from_the_start = "We start from the beginning."
     off_day = "There was one off day with {}, and one day says little."
     some_of: Mapping[int, str] = {0: "Before the next unit we'd like to see {n} of these: {things}."}
     along = "On the way we finish this: {}."
@@ -206,6 +209,7 @@ class Letters:
 
     # to a child
 
+    how: Mapping[str, str] = {"earlier": "how ", "placing": "how "}
     child_good: Mapping[str, str] = {
         "earlier": "I remember how {how}.",
         "away": "Even after the weeks away, {how}.",

@@ -38,6 +38,9 @@ __all__ = ["MARK", "NAMED_AT_MOST", "FamilyWords", "LetterWords", "SchoolWords",
 NAMED_AT_MOST: Final = 3
 """No more names than this in a sentence."""
 
+LOOKED_AT_WITHIN: Final = 14
+"""So many days of a pause it is new. Common practice, no source."""
+
 MARK: Final = "\x1f"
 """Stands round the name of a skill that has no forms of its own; it goes on a line of its own."""
 
@@ -139,6 +142,11 @@ class LetterWords:
         earlier = earlier_pause(self._p.record, self._answer.on)
         return "" if earlier is None else self._in.came_back.format(self._day(earlier.closed or 0))
 
+    def by_when(self) -> str:
+        """Return when a clinician is to look at it, if nobody has yet."""
+        since = min((hold.opened for hold in self._holds), default=self._answer.on)
+        return self._in.by_when[self._answer.on - since > LOOKED_AT_WITHIN]
+
     def what_hurts(self) -> str:
         """Return what hurts, by the part that the pause names and in nobody's words."""
         parts = {hold.part for hold in self._holds}
@@ -220,6 +228,7 @@ class LetterWords:
             way = say.habit_way.format(activity) if activity else ""
             return f"{where}, {say.habit[bool(things)].format(things=things)}.{way}"
         what = say.at_what["fun" if home.skill is None else "piece" if self._answer.is_ready else ""]
+        what = what.format(doing=say.doing["sing" if self._course.uses == "voice" else "play"])
         if home.skill is not None and (home.text or not self._answer.is_ready):
             things = say.it if is_last or is_told else self._things((home.skill,))
             what = "" if is_told else say.at_things.format(things)
@@ -412,6 +421,8 @@ class FamilyWords(LetterWords):
         new = [one for one in by[State.UNTRIED] if self._p.is_unasked(one) or one in self._p.presumed]
         if by[State.STALE]:
             yield say.not_lately
+        elif new and self._p.is_new and self._course.unit[answer.unit or ""].number == 1:
+            yield say.from_the_start
         elif new:
             yield say.no_turn_yet.format(self._things(new))
         elif off := by[State.WOBBLING]:
@@ -560,7 +571,7 @@ class SchoolWords(LetterWords):
         groups = [self._p.still_of(one.group) for one in self._answer.blockers if one.group is not None]
         told += [f"Also needed: {number_words(more)} of {self._names(of)}." for more, of in groups]
         if self._answer.open_rest and not self._answer.is_ready:
-            told.append(f"Also {self._p.unfinished}.")
+            told.append(f"{capital(f'also {self._p.unfinished}' if any(told) else self._p.unfinished)}.")
         return self._joined(*told)
 
     def _state_told(self, skill: str) -> str:
@@ -617,8 +628,8 @@ class SchoolWords(LetterWords):
 
     def start_rule(self) -> str:
         limit = self._p.carry_limit
-        most = f"at most {number_words(limit)} of what is asked for {'is' if limit == 1 else 'are'} missing"
-        return f"Rule: start where, most likely, {most}."
+        most = f"more than {number_words(limit)} {'skill is' if limit == 1 else 'skills are'} missing"
+        return f"We start where probably no {most if limit else 'skill is missing'}."
 
     def resting(self) -> str:
         """Return that another course is paused; the school hears nothing of the body."""
@@ -640,7 +651,7 @@ class SchoolWords(LetterWords):
         """Return nothing: the school hears nothing of the body, whatever a teacher's own letter names."""
         return ""
 
-    came_back = what_hurts = stop_now = rest_voice = gently
+    came_back = by_when = what_hurts = stop_now = rest_voice = gently
     first_of_all = ""
 
     def unit(self) -> str:
@@ -683,7 +694,7 @@ class StudentWords(LetterWords):
             return self._in.welcome if is_new else ""
         alone = all(self._p.standing(skill).last_help == 0 for skill in self._good)
         how = (away or ("alone" if alone else "other")) if self._is_now else "earlier"
-        return capital(self._in.child_good[how].format(how=self._you(self._good)))
+        return capital(self._in.child_good[how].format(how=self._you(self._good, self._in.how.get(how, ""))))
 
     def unit_name(self) -> str:
         unit = self._answer.next_unit if self.case == Verdict.READY else self._answer.unit
@@ -727,9 +738,10 @@ class StudentWords(LetterWords):
             return is_then and not self._after_a_pause
         return bool(self.one_thing())
 
-    def _you(self, skills: Sequence[str]) -> str:
-        """Return skills as spoken to the student: "you lift your wrist"."""
+    def _you(self, skills: Sequence[str], how: str = "") -> str:
+        """Return skills as spoken to the student: "you lift your wrist"; ``how`` before each further one."""
         said = [inside(self._course.skill[one].you) for one in skills]
+        said = [words and f"{how if at else ''}{words}" for at, words in enumerate(said)]
         return self._with_names(skills, said, "and", you=True)
 
     # to an adult

@@ -413,10 +413,10 @@ def standstill_sections(found: Standstill, p: Phrases) -> Page:
 
 def _weak(p: Phrases, weak: Weak) -> str:
     assert weak.late is not None
-    days, best = counted(weak.tries, "day"), HELP_WORDS[weak.late]
+    best = HELP_WORDS[weak.late]
     if weak.early is not None and weak.early != weak.late:
         best = f"{HELP_WORDS[weak.early]} at first, {best} in the latest three"
-    row = f"tried on {days} from {p.day(weak.first)} on, at best {best}"
+    row = f"tried on {counted(weak.tries, 'day')} from {p.day(weak.first)} on, at best {best}"
     judged = "It gets easier." if weak.improves else "Too few tries to call it stuck."
     judged = "No change for a while." if weak.stuck else judged
     others = [skill for skill in weak.waiting if skill != weak.skill]

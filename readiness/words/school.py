@@ -49,7 +49,7 @@ _QUESTIONS: Final[Mapping[str, tuple[str, str]]] = {
     "paused": ("May not play", "Nobody is paused."),
     "ready": ("Ready", "Nobody is ready and waiting."),
     "stuck": ("Stuck", "Nobody is stuck."),
-    "look": ("Needs one more look", "Nobody needs only a look."),
+    "look": ("Look again first", "Nobody needs only a look."),
     "due": ("Check due", "No check is due."),
     "where": ("Where students get stuck most", "No skill is stuck or with help for anybody."),
     "time": ("How long units take", "Nobody has finished a unit here yet."),

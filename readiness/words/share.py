@@ -214,7 +214,8 @@ def school_lines(p: Phrases) -> list[str]:
 
     answer, told = p.answer, list(school_sentences(p, tidy(p.answer.name)))
     last = latest(one for one in p.record.decisions if one.unit == answer.unit and one.on <= answer.on)
-    if last is not None and answer.verdict != Verdict.PAUSED:
+    is_told = last is not None and any(f"decision of {p.day(last.on)}" in one for one in told)
+    if last is not None and answer.verdict != Verdict.PAUSED and not is_told:
         told.append(f"The teacher decided on {p.day(last.on)} {decided_to(last)}.")
     return told
 
@@ -462,8 +463,7 @@ def _where(page: Handover, p: Phrases, sharing: Sharing) -> Iterator[Paragraph]:
         how = f"tried again {AGAIN[said.again]}" if said.again else quoted(tidy(said.text))
         yield item(f"{p.plain_name(said.skill)}, {p.day(said.on)}: {how}")
     if page.set_aside and sharing.may("set-aside"):
-        yield item(f"Set aside by agreement, not asked for: {p.few(page.set_aside)}.")
-        yield Paragraph(f"{p.inventory(page.set_aside)}.", more=True)
+        yield item(f"Set aside by agreement, not asked for: {p.inventory(page.set_aside)}.")
     if sharing.may("alternatives"):
         asked = {skill for block in page.blocks for skill in block.skills}
         yield from _first_few([

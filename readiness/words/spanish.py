@@ -121,17 +121,18 @@ class Spanish(Letters):
         "profesional sanitario, si aún no se ha hecho, y contarme lo que diga. Ni en clase ni en casa se "
         "hace nada que canse {rests} hasta que {ends}."
     )
+    by_when = "esta semana", "ahora"
     resting_child = "Dejamos descansar {rests} hasta que un adulto diga que ya va bien."
     ended = "Al terminar la pausa me dijeron {}, y eso va primero también en casa."
     gently = (
-        "Después del descanso, en casa conviene hacer poco, con pausas, y un poco más cada semana. "
+        "Después de la pausa, en casa conviene hacer poco, con descansos, y un poco más cada semana. "
         "Si algo duele, hay que parar y consultar a un médico u otro profesional sanitario."
     )
     moved_early = (
         "Después de una pausa suele haber dos clases antes de empezar otra unidad; esta vez he decidido "
         "empezarla antes."
     )
-    gently_child = "La próxima vez empezamos con muy poco y con pausas. Si algo duele, dímelo enseguida."
+    gently_child = "La próxima vez empezamos con muy poco y con descansos. Si algo duele, dímelo enseguida."
 
     # at home, and when we see each other
 
@@ -144,7 +145,7 @@ class Spanish(Letters):
     a_week: Mapping[int, str] = {1: "un día a la semana", 0: "{n} días a la semana"}
     a_day = "al día"
     at_what: Mapping[str, str] = {
-        "": "", "fun": " para tocar lo que apetezca", "piece": " con una pieza que ya sale bien",
+        "": "", "fun": " para {doing} lo que apetezca", "piece": " con una pieza que ya sale bien",
     }  # fmt: skip
     at_things = " para {}"
     it = "eso"
@@ -208,6 +209,7 @@ class Spanish(Letters):
         "Algunas cosas no las hemos visto desde hace tiempo; una mirada breve nos dirá si siguen ahí."
     )
     no_turn_yet = "Esto aún no ha tenido su turno: {}. Llega poco a poco."
+    from_the_start = "Empezamos desde el principio."
     off_day = "Un día no salió esto: {}. Un solo día dice poco."
     some_of: Mapping[int, str] = {
         1: "Antes de la siguiente unidad nos gustaría ver una de estas cosas: {things}.",
@@ -220,6 +222,7 @@ class Spanish(Letters):
 
     # to a child
 
+    how: Mapping[str, str] = {"earlier": "cómo ", "placing": "cómo "}
     child_good: Mapping[str, str] = {
         "earlier": "Me acuerdo de cómo {how}.",
         "away": "Incluso después de estas semanas, {how}.",

@@ -327,7 +327,8 @@ class _Why(Phrases):
         over = passed_over(self.course, self.record, last.on) if last.decided == "move" else ""
         why = f".{over}{reason}" if over or reason else ""
         told = inside(f"On {self.day(last.on)}: {decided}. Computed then: {computed}{why}")
-        told = f"{told} ({self.line(last.line)}).{self.how_long() if asks else ''}"
+        lapsed = "" if answer.stays or not asks else self.how_long()  # else the next lesson says it
+        told = f"{told} ({self.line(last.line)}).{lapsed}"
         return Section("Your own decision", (Paragraph(told),), more=not asks)
 
     def in_a_pause(self) -> Section:

@@ -163,7 +163,7 @@ def test_a_pause_says_what_comes_first(on, say, here):
 def test_resuming_begins_with_little(on, say, here):
     said = on("2025-12-20", "resume", "linnea", "--by", "the mother", "--words", "fine, after advice")
     assert "ended on 20 December 2025, by the mother." in said.out
-    assert "Begin with a small part of what was done before, with breaks, and add a little" in said.out
+    assert "Begin with a small part of what was done before, with rests, and add a little" in said.out
     assert json.loads(say("why", "linnea", "--on", "2025-12-20", "--json").out)["verdict"] != "paused"
     again = on("2025-12-20", "resume", "linnea", "--by", "the mother", "--words", "x")
     assert again.told == (

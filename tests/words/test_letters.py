@@ -367,7 +367,7 @@ ALSO = re.compile(r"Also (\S+) unfinished in the unit; (?:at most )?(\S+) may wa
 @settings(max_examples=100)
 def test_what_is_needed_of_the_unfinished_and_what_may_wait_make_all_of_it(situation: Situation) -> None:
     asked = ask(situation)
-    text = " ".join(letter("school", asked.answer, asked.course, asked.record).sentences)
+    text = " ".join(letter("school", asked.answer, asked.course, asked.record).sentences).lower()
     limit, open_ = answer_carry(asked), len(asked.answer.open_rest)
     found = ALSO.search(text)
     is_told = open_ > 0 and not asked.answer.is_ready and asked.answer.verdict != "paused"

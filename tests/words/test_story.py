@@ -112,7 +112,7 @@ def test_paused_tells_safety_first_and_nothing_to_play(part, course, records):
         "Tell the family",
         "licensed clinician",
         "No playing tasks",
-        "range, loudness, pauses and water, and whether singing rose too fast"
+        "range, loudness, rests and water, and whether singing rose too fast"
         if part == "voice"
         else "the seat, its height and the breaks, and whether practice rose too fast",
         "Only an adult ends the pause",
