@@ -280,10 +280,8 @@ class Answers:
 
 # A lesson that was perhaps meant for another child: most of it lies far from the units of this one.
 
-_AHEAD: Final = 2
-"""So many units ahead is far. Common practice, no source."""
-_BEHIND: Final = 3
-"""So many units back is far for what is secure. Common practice, no source."""
+_FAR: Final = 3
+"""So many units away is far. Common practice, no source."""
 _MANY: Final = 2
 """So many skills at least: one thing tried out of turn is no other child."""
 
@@ -301,8 +299,8 @@ def far_skills(course: Course, record: Record, answer: Answer, skills: Iterable[
     far = []
     for skill in shown:
         away = course.unit[course.skill[skill].unit].number - here
-        is_new = away >= _AHEAD and skill not in known
-        is_over = away <= -_BEHIND and answer.standings[skill].state == State.SECURE
+        is_new = away >= _FAR and skill not in known
+        is_over = away <= -_FAR and answer.standings[skill].state == State.SECURE
         if not course.skill[skill].always_look and (is_new or is_over):
             far.append(skill)
     return tuple(far) if len(far) >= _MANY and 2 * len(far) > len(shown) else ()

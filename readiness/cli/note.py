@@ -508,7 +508,7 @@ def _offer(args: argparse.Namespace, entry: Entry, keys: Keys) -> NewLesson | No
     "correct",
     option("--why", metavar="WORDS", default="", help="a few words, kept beside it"),
     option("--by", metavar="INITIALS", default="", help="who says so"),
-    option("--yes", action="store_true", help="a whole lesson of several things is meant"),
+    option("--yes", action="store_true", help="a whole lesson is meant, unasked"),
     student_options("the day that was noted wrongly", "that of the latest lesson"),
     option(
         "loose", metavar="SKILLS", nargs="*",
@@ -537,9 +537,9 @@ def run_correct(args: argparse.Namespace) -> Exit:
         here = f"`readiness correct {entry.record.id} {' '.join(args.loose)} SKILL`"
         raise CommandError(f"please say of which skill, as in {here}. Nothing was corrected.")
     refuse(wrong)
-    if not given and len(noted) > 1 and not args.yes:
+    if not given and len(noted) > 1 and not args.yes and is_terminal():
         told = noting.whole_words(entry.record, entry.on, lessons)
-        ask_first(told, "Type yes or no: ", "nothing was corrected", "the whole lesson is meant")
+        ask_first(told, "Type yes or no: ", "nothing was corrected")
     helps = {skill: how for skill, how in given.items() if 0 <= how < len(SHOWN)}
     today, why = entry.today, args.why.strip()
     instead = NewLesson(entry.on, helps, by=args.by.strip())

@@ -607,6 +607,7 @@ def run_consent(args: argparse.Namespace) -> Exit:
     by, keys = args.by.strip(), {CONSENTS[what]: yes for what, yes in answers.items()}
     record = entry.written(note_consent(entry.record, entry.folder, keys, by, entry.on))
     return respond(args, lambda: {
-        "student": record.id, "on": iso(entry.on), "answers": answers, "by": by,
-        "consents": dict(record.consents),
+        "student": record.id, "on": iso(entry.on),
+        **(dict(zip(("what", "given"), *answers.items(), strict=True)) if len(answers) == 1 else {}),
+        "answers": answers, "by": by, "consents": dict(record.consents),
     }, share.consent_words(record, answers, by, entry.on))  # fmt: skip

@@ -42,18 +42,22 @@ def test_a_correction_says_what_counts_no_longer_and_the_verdict(here, say):
     assert "no lesson" in say("correct", "temwa", "--on", "1.1.2025").told
 
 
-@pytest.mark.parametrize(
-    ("words", "told"),
-    [
-        (("2",), "please say of which skill, as in `readiness correct temwa 2 SKILL`. Nothing was"),
-        ((), "nothing was corrected: without a terminal, --yes says that the whole lesson is meant."),
-    ],
-)
-def test_a_whole_lesson_is_crossed_out_only_where_somebody_insists(words, told, here, say):
+def test_a_figure_without_a_skill_crosses_out_nothing(here, say):
     before = (here / "temwa.toml").read_bytes()
-    said = say("correct", "temwa", *words, "--on", "2025-12-09")
+    said = say("correct", "temwa", "2", "--on", "2025-12-09")
+    told = "please say of which skill, as in `readiness correct temwa 2 SKILL`. Nothing was"
     assert (said.code, told in " ".join(said.told.split())) == (2, True)
     assert (here / "temwa.toml").read_bytes() == before
+
+
+@pytest.mark.parametrize("key", ["no", "yes"])
+def test_at_a_terminal_a_whole_lesson_is_crossed_out_once_somebody_says_yes(key, here, say, monkeypatch):
+    before = (here / "temwa.toml").read_bytes()
+    for module in ("note", "keys"):
+        monkeypatch.setattr(f"readiness.cli.{module}.is_terminal", lambda: True)
+    monkeypatch.setattr("readiness.cli.keys.Keys.line", lambda *_: key)
+    assert say("correct", "temwa", "--on", "2025-12-09").code == (0 if key == "yes" else 2)
+    assert ((here / "temwa.toml").read_bytes() == before) is (key == "no")
 
 
 def test_a_lesson_of_one_thing_is_crossed_out_at_once(here, say):
