@@ -60,7 +60,7 @@ from readiness.studio.load import Studio
 from readiness.toml.problems import Place, Problem, end_column, errors, render
 from readiness.words.cautions import hold_notice
 from readiness.words.course import incoming_words, unanswered_words
-from readiness.words.grammar import counted
+from readiness.words.grammar import listed
 from readiness.words.lists import check_words
 
 __all__ = ["as_json", "as_sarif"]
@@ -404,8 +404,8 @@ def _export(args: argparse.Namespace) -> Exit:
         raise CommandError(f"{error}.") from None
     put_file(file, text)
     print(f"Written: {file}. It holds the course and its pacing, and nothing about any student.")
-    if lost := exchange.remarks_lost(folder):
-        print(f"Not in it: {counted(lost, 'comment')} of the files, which this form cannot hold.")
+    if lost := [*exchange.lost(folder)]:
+        say([f"Not in it: {listed(lost)}, which this form cannot hold."])
     return Exit.READY
 
 

@@ -35,7 +35,7 @@ from readiness.toml.write import Refusal, create
 
 __all__ = [
     "FORMS", "QUESTIONS", "Incoming", "Plain", "PlainError", "checked", "export_course", "form_by_ending",
-    "import_course", "incoming", "last_changed", "remarks_lost",
+    "import_course", "incoming", "last_changed", "lost",
 ]  # fmt: skip
 
 AN_ID: Final = re.compile("[a-z0-9-]+")
@@ -159,7 +159,7 @@ class _Document:
     def _item(
         self, kind: str, name: str, table: Mapping[str, Any], own: dict[str, str], told: tuple[str, ...]
     ) -> dict[str, Any]:
-        more = as_json_value({key: value for key, value in table.items() if key not in told})
+        more = as_json_value({key: value for key, value in table.items() if key not in told or value == []})
         return {
             **self._known(_TYPES[kind], name),
             "humanCodingScheme": name,
@@ -353,6 +353,7 @@ def _table(kind: str, item: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
 
 _LISTS: Final = (
     "remedies", "optional_in", "replaced_by", "uses", "at_home", "for_children", "touches", "for_two",
+    "stands_on",
 )  # fmt: skip
 _DATES: Final = ("since", "retired")
 _FIELDS: Final = frozenset(SkillTable.model_fields)
@@ -378,7 +379,7 @@ def export_graphml(plain: Plain) -> str:
 
 def _attributes(name: str, table: Mapping[str, Any]) -> Iterator[tuple[str, str | int | bool]]:
     for key, value in table.items():
-        if key in ("stands_on", "stands_on_some"):
+        if key == "stands_on_some" or (key == "stands_on" and value):  # an empty list has no edge to say it
             continue
         told = value if isinstance(value, (str, bool, int)) else json.dumps(as_json_value(value))
         if isinstance(told, str) and (found := _NOT_XML.search(told)):
@@ -501,10 +502,12 @@ def form_by_ending(file: Path) -> str | None:
     return {".graphml": "graphml", ".xml": "graphml", ".json": "case"}.get(file.suffix.lower())
 
 
-def remarks_lost(folder: Path) -> int:
-    """Return how many comments the files of a course have, none of which another form holds."""
+def lost(folder: Path) -> Iterator[str]:
+    """Yield what no other form holds: the comments of a course's files, its names in other languages."""
     texts = (path.read_text(encoding="utf-8") for path in _paths(folder))
-    return sum(piece.kind == "comment" for text in texts for piece in pieces(text))
+    if many := sum(piece.kind == "comment" for text in texts for piece in pieces(text)):
+        yield f"{many} comment{'s' * (many > 1)} of the files"
+    yield from sorted(path.name for path in folder.glob("names.*.toml"))
 
 
 def last_changed(folder: Path) -> date:
@@ -610,12 +613,17 @@ class Incoming:
     missing: Mapping[str, Sequence[str]]
 
 
+def _members(table: Mapping[str, Any]) -> Iterator[str]:
+    return (name for group in table.get("stands_on_some", ()) for name in group["of"])
+
+
 def made_whole(plain: Plain, answers: Mapping[str, str]) -> Incoming:
     """Return a course with answers in place of missing values, and with what every course must have."""
     graph: dict[str, Any] = copy.deepcopy(dict(plain.graph))
     units, skills, strands = (graph.setdefault(kind, {}) for kind in ("unit", "skill", "strand"))
     taken = {"skill": len(skills), "unit": len(units), "strand": len(strands)}
-    taken["link"] = sum(len(one.get("stands_on", ())) for one in skills.values())
+    named = [(*one.get("stands_on", ()), *_members(one)) for one in skills.values()]
+    taken["link"] = sum(len(set(names)) for names in named)
     made_up = [*_units(units, skills), *_strands(strands, skills), *_pain(units, skills)]
     missing = {}
     for key, (what, _) in QUESTIONS.items():
