@@ -421,10 +421,33 @@ def schema_problems(
     every = tuple(found)
     if len(every) > 1 and not data:
         return (Problem("empty-file", "error", Place(file, 1, 1), "nothing is written in this file", _EMPTY),)
+    made = _dotted_names(every, data)
+    dotted = [one for one in made if not nearest(one[2], keys_of(kinds_at(model, one[:2])))]
+    gone = {(kind, name) for kind, *names in dotted for name in (names[0], "-".join(names))}
+    every = tuple(one for one in every if written_path(one, data)[:2] not in gone)
     parts = misspelt_tables(every, data)
     told = (one for one in without_echoes(every, data, model) if not _is_of_parts(one, parts, data))
     problems = few(_problem(error, data, model, file, places) for error in told)
-    return sort_problems([*problems, *(_part_of(*part, file, places) for part in parts.items())])
+    tables = [_part_of(*part, file, places) for part in parts.items()]
+    return sort_problems([*problems, *tables, *(_dotted(path, file, places) for path in dotted)])
+
+
+def _dotted_names(errors: Iterable[ErrorDetails], data: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
+    """Yield the names of tables that a dot made two of, as in ``[band.4.5]``."""
+    for error in errors:
+        path = tuple(map(str, written_path(error, data)))
+        if error["type"] == "extra_forbidden" and len(path) == 3:
+            table = data[path[0]][path[1]] if isinstance(data[path[0]], dict) else None
+            if isinstance(table, dict) and len(table) == 1 and isinstance(table.get(path[2]), dict):
+                yield path[0], path[1], path[2]
+
+
+def _dotted(path: tuple[str, str, str], file: File, places: Places) -> Problem:
+    kind, *names = path
+    line, column = places.at_key(path)
+    message = f"the dot in {'.'.join(names)} makes two names of it"
+    hint = f'write [{kind}."{"-".join(names)}"]'
+    return Problem("dotted-name", "error", Place(file, line, column), message, hint)
 
 
 def _is_of_parts(error: ErrorDetails, parts: Mapping[Path, str], data: Mapping[str, Any]) -> bool:
