@@ -9,9 +9,16 @@ from __future__ import annotations
 
 from typing import Final
 
-from readiness.advice.after_break import gently, kept_back, pain_noted, tasks_now, tender_skills
+from readiness.advice.after_break import (
+    closed_lately,
+    gently,
+    kept_back,
+    pain_noted,
+    tasks_now,
+    tender_skills,
+)
 from readiness.advice.ground import favourites
-from readiness.advice.skill_traits import MET_STATES, activities, left_out, resting_skills
+from readiness.advice.skill_traits import MET_STATES, activities, left_out, resting_skills, uses_part
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, KeptBack
 from readiness.lazy import dataclass
@@ -177,4 +184,6 @@ def _activity(course: Course, skill: str, record: Record, answer: Answer) -> str
     """Return the first activity that the course says is fit for home, of those fit for the student."""
     one = course.skill[skill]
     fit = (number for number in activities(one, record, answer) if number in {*one.at_home} - {*one.touches})
-    return next((one.remedies[number - 1] for number in fit), "")
+    tender = [hold.part for hold in closed_lately(course, record, answer.on)]
+    texts = (one.remedies[number - 1] for number in fit)
+    return next((text for text in texts if not any(uses_part(text, part) for part in tender)), "")

@@ -41,7 +41,7 @@ from readiness.terms import Fade, Kind, State, Verdict
 __all__ = [
     "MET_STATES", "USUAL_ENDS", "KeyCounts", "Order", "Thing", "activities", "without_resting", "best_order",
     "count_keys", "expected_counts", "is_hard", "left_out", "may_be_done", "played_under_hold",
-    "resting_skills", "single_keys", "waiting_for", "works",
+    "resting_skills", "single_keys", "uses_part", "waiting_for", "works",
 ]  # fmt: skip
 
 MET_STATES: Final = frozenset({State.SECURE, State.SET_ASIDE})
@@ -65,6 +65,11 @@ _USES: Final = {
 """Words of an activity that may use a part of the body; no list is sure, so one of them is enough."""
 
 
+def uses_part(text: str, part: str) -> bool:
+    """Return whether the words of an activity may use what a hold names: hand, voice or all."""
+    return any(words.search(text) for name, words in _USES.items() if part in (name, "all"))
+
+
 def activities(skill: Skill, record: Record, answer: Answer) -> tuple[int, ...]:
     """Return the numbers, from 1, of a skill's remedies that are fit for the student's age, in their order.
 
@@ -72,9 +77,9 @@ def activities(skill: Skill, record: Record, answer: Answer) -> tuple[int, ...]:
     (rule R8) the first comes last: "try another way in" is to name another one.
     """
     left_out = skill.for_children if answer.age >= _GROWING_UP_AGE else ()
-    rests = [_USES[hold.part] for hold in record.resting(answer.on)]
+    rests = [hold.part for hold in record.resting(answer.on)]
     texts = [(number, text) for number, text in enumerate(skill.remedies, 1) if number not in left_out]
-    fit = tuple(number for number, text in texts if not any(words.search(text) for words in rests))
+    fit = tuple(number for number, text in texts if not any(uses_part(text, part) for part in rests))
     is_stuck = any(note.id == "stuck" and note.skill == skill.id for note in answer.remarks)
     return (*fit[1:], *fit[:1]) if is_stuck else fit
 

@@ -182,6 +182,7 @@ class Letters:
     }
     came_before = "It has come before, and didn't the last time"
     builds = ", and {} builds on it"
+    after_pause = "After the pause, two lessons come before the next unit begins."
     under_way = "We're still working on {}."
     asks_days = "{at} we like to see {what} on {days} different days before {because}."
     at_age = "At {}"

@@ -399,7 +399,7 @@ class FamilyWords(LetterWords):
             before = any(note.counts for note in self._p.standing(one).evidence)
             stands = say.came_before if before and state == State.NOT_SHOWN else say.stands[state]
             return say.first_now.format(things=things, stands=stands, builds=builds)
-        return " ".join(self._open_things())
+        return self._joined(*self._open_things())
 
     def _names_one_thing(self) -> bool:
         one = self._answer.one_thing
@@ -416,7 +416,7 @@ class FamilyWords(LetterWords):
         by = {state: [one for one in told if self._state(one) == state] for state in State}
         if by[State.BUILDING]:
             is_more = any(one.group for one in answer.blockers) or (answer.blockers and self._p.too_much_open)
-            is_all = skills == by[State.BUILDING] and not is_more
+            is_all = skills == by[State.BUILDING] and not is_more and answer.after_hold is None
             yield from self._more_days(by[State.BUILDING], is_all=is_all)
         new = [one for one in by[State.UNTRIED] if self._p.is_unasked(one) or one in self._p.presumed]
         if by[State.STALE]:
@@ -427,6 +427,7 @@ class FamilyWords(LetterWords):
             yield say.no_turn_yet.format(self._things(new))
         elif off := by[State.WOBBLING]:
             yield say.off_day.format(self._things(off))
+        yield say.after_pause if answer.after_hold is not None else ""
         for group in [one.group for one in answer.blockers if one.group is not None][:1]:
             more, of = self._p.still_of(group)
             yield say.by_count(say.some_of, more, things=self._things(of[:NAMED_AT_MOST], "or"))

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Final
 from readiness.advice.after_break import closed_lately, kept_back, pain_noted, tender_skills
 from readiness.advice.ground import may_be_placed, presumed, start_of
 from readiness.advice.plan import Later, lesson_for_new, season_ahead
-from readiness.advice.skill_traits import activities, without_resting
+from readiness.advice.skill_traits import activities, uses_part, without_resting
 from readiness.course.graph import first_needed
 from readiness.course.model import Course
 from readiness.judging.answer import Answer, GroupStanding, Standing
@@ -52,7 +52,7 @@ from readiness.words.grammar import (
 if TYPE_CHECKING:
     from readiness.advice.placing_round import PlacingRound
 
-__all__ = ["LIKELY", "RESTS", "SOFTLY", "Phrases", "passed_over"]
+__all__ = ["LIKELY", "RESTS", "SOFTLY", "Phrases", "done_in", "passed_over"]
 
 NAMES_AT_MOST = 6
 NOTES_AT_MOST: Final = 8
@@ -519,7 +519,7 @@ class Phrases:
         kept = [day for day in self.answer.kept_back if day.on != told]
         for because in dict.fromkeys(day.because for day in kept):
             days = [self.day(day.on) for day in kept if day.because == because]
-            yield _KEPT_BACK[because].format(listed(days))
+            yield _KEPT_BACK[because].format(listed(days), done_in(self.course))
 
     def open_line(self, skill: str) -> str:
         """Return an open skill of the rest in one sentence."""
@@ -545,8 +545,10 @@ class Phrases:
         return {skill for skill in tender if not self.course.skill[skill].quiet}
 
     def gently(self, words: str, skill: str) -> str:
-        """Return what to do for a skill, and how softly where it works what rested until lately."""
-        return f"{ended(words)} {SOFTLY}" if skill in self.tender else words
+        """Return what to do for a skill, and how softly where that works what rested until lately."""
+        lately = closed_lately(self.course, self.record, self.answer.on)
+        is_soft = skill in self.tender or any(uses_part(words, hold.part) for hold in lately)
+        return f"{ended(words)} {SOFTLY}" if is_soft else words
 
     def activity(self, text: str) -> str:
         """Return an activity as it is said of somebody of this age: a student is no child."""
@@ -565,15 +567,20 @@ def _missing_days(now: Standing) -> str:
 _KEPT_BACK = {
     "on-a-break": "After the weeks away there is no move on {}.",
     "first-lesson-back": "First lesson back on {}: no move before the next one.",
-    "after-a-hold": "Two lessons with playing after the pause come first: no move on {} yet.",
+    "after-a-hold": "Two lessons with {1} after the pause come first: no move on {0} yet.",
 }
 """Why there is no move in a lesson although all could be there (rule R7)."""
+
+
+def done_in(course: Course) -> str:
+    """Return what is done in the lessons of a course: playing, or singing."""
+    return "singing" if course.uses == "voice" else "playing"
 
 
 def passed_over(course: Course, record: Record, day: int) -> str:
     """Return which rule a move on a day passes over, whatever was shown; empty where none."""
     kept = kept_back(course, record, day)
-    rules = " ".join(_KEPT_BACK[one.because].format(date_words(one.on, day)) for one in kept)
+    rules = " ".join(_KEPT_BACK[one.because].format(date_words(one.on, day), done_in(course)) for one in kept)
     return f" This move passes over a rule. {rules}" if rules else ""
 
 

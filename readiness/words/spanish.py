@@ -193,6 +193,7 @@ class Spanish(Letters):
     }
     came_before = "Ya ha salido antes, y la última vez no"
     builds = ", y sobre esto se apoya lo siguiente: {}"
+    after_pause = "Después de la pausa vienen dos clases antes de empezar la siguiente unidad."
     under_way = "Seguimos trabajando en esto: {}."
     asks_days = "{at} nos gusta ver {what} en {days} días distintos antes de {because}."
     at_age = "A los {} años"

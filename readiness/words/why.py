@@ -58,7 +58,7 @@ from readiness.words.layout import (
     noted,
     plain,
 )
-from readiness.words.phrases import Phrases, passed_over
+from readiness.words.phrases import Phrases, done_in, passed_over
 from readiness.words.placing_round import open_section, start_sections, start_words, what_is_left
 from readiness.words.reasons import numbers_section
 
@@ -88,7 +88,7 @@ class _Why(Phrases):
         if after is not None:
             days, needed = after.lesson_days, number_words(after.needed)
             so_far = ", ".join((f"{len(days)} of {after.needed} so far", *map(self.day, days)))
-            first = f"No move before {needed} lessons with playing after the pause: {so_far}."
+            first = f"No move before {needed} lessons with {done_in(self.course)} after the pause: {so_far}."
         yield from (self.title(), f"{self.verdict}. {self.reason()}".strip())
         yield hold_section(self.record, answer.on)
         ended = counts_after(self.course, self.record, answer.on)
@@ -136,7 +136,8 @@ class _Why(Phrases):
             away = f"There was no lesson for {weeks}, and a new unit does not start on a break."
             return away if answer.away == "on-a-break" else back
         if not answer.blockers:
-            after = "Two lessons with playing come first after the pause." if answer.after_hold else ""
+            first = f"Two lessons with {done_in(self.course)} come first after the pause."
+            after = first if answer.after_hold else ""
             return f"{capital(self.unfinished)}." if self.too_much_open else after
         if self.is_new:
             return "Nothing is noted yet: the first lessons are for looking."
@@ -211,7 +212,7 @@ class _Why(Phrases):
         is_taught = self.standing(skill).state != State.UNTRIED
         is_taught = is_taught or not (answer.away or self.season or self.is_new)
         if is_taught:
-            told = f"{self.gently(f'{lead}: {first}', skill)}{stale}"
+            told = f"{lead}: {self.gently(first, skill)}{stale}"
             yield Paragraph(told, about=skill, more=bool(answer.away and look) and is_listed)
         elif skill not in look:  # nothing is taught in that lesson
             others = " Then go on with the check sheet." if self.is_new else ""

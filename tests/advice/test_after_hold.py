@@ -291,9 +291,9 @@ def test_a_move_before_two_lessons_with_playing_says_what_it_passes_over(name, b
         unit_starts=(*record.unit_starts, UnitStart(begins or answer.unit, DAY, line=95)),
         lessons=tuple(one for one in record.lessons if one.on < DAY),
     )
-    now = judge(course, moved, DAY)
+    now, agreed = judge(course, moved, DAY), replace(moved, consents={"share_school": True})
     told = {
-        reader: flat(text_of(letter_words, letter(reader, now, course, moved)))
+        reader: flat(text_of(letter_words, letter(reader, now, course, agreed)))
         for reader in ("family", "child", "school")
     }
     family = told["child" if name == "bogdan" else "family"]

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from shutil import copytree
 
 import pytest
 from pinned import hold_against
+from told import text_of
 
+from readiness.advice.lesson import plan_lesson
 from readiness.cli.main import main
 from readiness.days import day_number
 from readiness.judging import judge
+from readiness.record.load import seen_from
 from readiness.studio.find import find_studio
 from readiness.studio.load import load_studio
+from readiness.words.lesson import plan_sections
+from readiness.words.letters import letter
+from readiness.words.phrases import SOFTLY, Phrases
 from readiness.words.why import tell_answer
 
 GOLDEN = Path(__file__).parent / "golden_two"
@@ -73,6 +80,24 @@ def test_every_page_says_that_the_voice_rests(demo_folder, capsys, page):
     command, *more = page.split()
     main([command, "marit", *more, "--students", str(demo_folder / "two-courses")])
     assert "The voice has been resting since 27 November" in " ".join(capsys.readouterr().out.split())
+
+
+def test_after_a_pause_of_the_voice_nothing_is_sung_but_softly(demo_folder):
+    """Also what is only heard, where the way to it is sung; and nobody waits for one day alone then."""
+    folder = demo_folder / "two-courses"
+    studio = load_studio(find_studio(Path("voice"), folder, folder, {}))
+    day, whole = day_number("2025-12-06"), studio.records["marit"].entire
+    ended = replace(whole.holds[-1], closed=day - 1, closed_by="mother", closed_words="doctor says fine")
+    record = seen_from(replace(whole, holds=(ended,)), studio.course)
+    answer = judge(studio.course, record, day)
+    plan = plan_lesson(studio.course, record, answer)
+    told = " ".join(text_of(plan_sections, plan, Phrases(answer, studio.course, record)).split())
+    assert f"voice slides first, then steps. {SOFTLY}" in told
+    assert "lessons with singing" in " ".join(tell_answer(answer, studio.course, record).split())
+    family = " ".join(letter("family", answer, studio.course, record).sentences)
+    assert "voice slides" not in family
+    assert "all we're waiting for" not in family
+    assert "After the pause, two lessons come before the next unit begins." in family
 
 
 def test_what_rests_has_no_date_and_nobody_is_told_to_stop_playing(demo_folder, capsys, tmp_path):
