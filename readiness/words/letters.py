@@ -58,8 +58,8 @@ _SAFETY: Final = {
 """What keeps the student safe: of each of these one is said, whatever the text of the letter is."""
 
 _UNDER_A_PAUSE: Final = frozenset((
-    "name", "day", "next_lesson", "paused_since", "came_back", "what_hurts", "what_rests", "stop_now",
-    "rest_voice", "quiet_work", "resting", "gently", "result", "goes_on",
+    "name", "day", "next_lesson", "paused_since", "came_back", "by_when", "what_hurts", "what_rests",
+    "stop_now", "rest_voice", "quiet_work", "resting", "gently", "result", "goes_on",
 ))  # fmt: skip
 """What may be said during a pause; any other name has nothing to say then, wherever it stands."""
 

@@ -34,7 +34,18 @@ from readiness.words.english import verdict_words
 from readiness.words.grammar import number_words
 from readiness.words.layout import cells
 from readiness.words.letter_words import MARK, SchoolWords
-from readiness.words.letters import IN, READERS, _names, letter, letter_problems, letter_words, template_text
+from readiness.words.letters import (
+    _UNDER_A_PAUSE,
+    IN,
+    READERS,
+    _names,
+    is_shipped,
+    letter,
+    letter_problems,
+    letter_words,
+    shipped_text,
+    template_text,
+)
 from readiness.words.phrases import Phrases
 
 AVOIDED = tuple(
@@ -937,3 +948,14 @@ def test_no_letter_says_of_an_age_what_the_teacher_chose_for_one_child(course, r
         record = replace(records["temwa"], band_choices=choices)
         told = " ".join(letter("family", judge(course, record, on), course, record).sentences)
         assert begins in told
+
+
+@pytest.mark.parametrize(("reader", "language"), product(READERS, IN))
+def test_what_a_letter_of_a_pause_names_may_be_said_during_a_pause(reader, language):
+    """A name that may not be is left out with the line it stands in: the advice to see a clinician was."""
+    if is_shipped(reader, language):
+        parts = shipped_text(reader, language).items()
+        lines = (line for name, part in parts if "paused" in name for line in part)
+        named = {name for line in lines for name in re.findall(r"\$(\w+)", line)}
+        assert named
+        assert named <= _UNDER_A_PAUSE
