@@ -950,7 +950,7 @@ def test_no_letter_says_of_an_age_what_the_teacher_chose_for_one_child(course, r
         assert begins in told
 
 
-@pytest.mark.parametrize(("reader", "language"), product(READERS, IN))
+@pytest.mark.parametrize(("reader", "language"), [*product(READERS, IN)])
 def test_what_a_letter_of_a_pause_names_may_be_said_during_a_pause(reader, language):
     """A name that may not be is left out with the line it stands in: the advice to see a clinician was."""
     if is_shipped(reader, language):
