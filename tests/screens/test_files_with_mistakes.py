@@ -215,6 +215,8 @@ def test_a_course_that_cannot_be_read_takes_no_students_file_away_and_every_answ
         await eventually(pilot, lambda: pilot.app.view.is_old)
         assert "from before" in read(pilot.app)[0]
         assert before in pane(pilot.app, "#sentence")
+        await press(pilot, "c")
+        assert pilot.app.clipboard.startswith(before)
         for keys in ("t", "escape a"):
             await press(pilot, keys)
             assert pane(pilot.app, "#draft-text").startswith(before)

@@ -259,6 +259,11 @@ class BaseScreen(Screen[None]):
         told = f"the file cannot be read now {more}" if is_there else "the file is gone"
         return with_keys(f"{self.student}: {told}", self.NAME)
 
+    def as_old(self, text: str) -> str:
+        """Return a text, and before it that it is from before, where the files cannot be read now."""
+        old = self.browse.view.from_before if self.browse.view else ""
+        return "\n\n".join(filter(None, (old, text)))
+
     def doing(self, row: Action) -> Callable[[], None]:
         """Return what the command palette calls for an action."""
 

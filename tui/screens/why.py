@@ -86,9 +86,7 @@ class ChoiceScreen(BaseScreen):
         raise NotImplementedError
 
     def _whole(self, tell: Tell = str) -> str:
-        """Return the text, and before it that it is from before, where the files cannot be read now."""
-        old = self.browse.view.from_before if self.browse.view else ""
-        return "\n\n".join(filter(None, (old, self.text(tell))))
+        return self.as_old(self.text(tell))
 
     def action_choose(self, name: str) -> None:
         self.chosen = name
@@ -355,7 +353,7 @@ class WhyScreen(BaseScreen):
         if row is None:
             return ""
         changes = self.supposed.changes(self.desk.course, row.answer)
-        return self.desk.compared(row, changes) if changes else self.desk.text(row)
+        return self.as_old(self.desk.compared(row, changes) if changes else self.desk.text(row))
 
     def action_copy(self) -> None:
         self.app.copy_to_clipboard(self._text())
