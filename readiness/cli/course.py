@@ -33,7 +33,6 @@ from readiness.cli.context import (
     pick_student,
     print_problems,
     read_studio,
-    say_fixed_day,
 )
 from readiness.cli.inputs import (
     print_file,
@@ -213,7 +212,6 @@ def _beside(args: argparse.Namespace) -> tuple[Problem, ...]:
         return ()
     from readiness.studio.doctor import gone_skills, look_over
 
-    say_fixed_day(studio)
     return gone_skills(look_over(studio, latest_day(studio.today)), studio)
 
 
