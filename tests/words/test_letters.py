@@ -110,7 +110,7 @@ def test_a_child_hears_one_or_two_short_sentences_and_no_verdict_and_no_count(le
         if reader == "student" and student != "bogdan":
             assert 1 <= len(draft.sentences) <= 2, (student, day)
             assert max(len(sentence.split()) for sentence in draft.sentences) <= 30, (student, day)
-            text = " ".join(draft.sentences)
+            text = " ".join(draft.sentences).lower()
             assert not VERDICTS.search(re.sub(r'"[^"]*"', "", text)), (student, day, text)
             assert not COUNTED.search(text), (student, day, text)
 
@@ -373,7 +373,7 @@ def test_every_number_of_days_in_a_letter_is_the_need_of_the_skills_it_names(sit
         assert AT_MOST.search(found[2])[1] == told
 
 
-ALSO = re.compile(r"Also (\S+) unfinished in the unit; (?:at most )?(\S+) may wait")
+ALSO = re.compile(r"(\S+) unfinished in the unit; (?:at most )?(\S+) may wait")
 
 
 @given(situations(most_units=3, most_skills=12))
