@@ -184,13 +184,13 @@ class Letters:
     builds = ", and {} builds on it"
     after_pause = "After the pause, two lessons come before the next unit begins."
     under_way = "We're still working on {}."
-    asks_days = "{at} we like to see {what} on {days} different days before {because}."
+    asks_days = "{at} we like to see {what} on {days} different days before we build on it{because}."
     at_age = "At {}"
     at_this_age = "At this age"
     for_now = "For now"
     """Where the teacher chose the numbers of another age."""
     something_new = "something new"
-    because = ("we build on it", "{}, builds on it")
+    because = ", as {}, does"
     nearly: Mapping[int, str] = {
         1: "One more day is all we're waiting for{well}.",
         0: "At most {n} more days are all we're waiting for{well}.",

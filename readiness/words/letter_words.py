@@ -452,7 +452,7 @@ class FamilyWords(LetterWords):
             at=say.for_now if is_chosen or self._p.is_young else at,
             what=say.something_new,
             days=often,
-            because=say.because[bool(unit)].format(unit),
+            because=say.because.format(unit) if unit else "",
         )
         counts = {((now := self._p.standing(skill)).have, now.need) for skill in skills}
         more = max(self._p.standing(skill).missing for skill in skills)

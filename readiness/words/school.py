@@ -440,7 +440,7 @@ class _Rows(NamedTuple):
 
     def due(self, row: CheckDue) -> tuple[str, ...]:
         lessons, shown = f"{row.lesson_days}, usually {row.usual}", f"{row.shown} of {row.asked}"
-        days = (self.cell_day(row.last_check) or "None yet", self.lesson(row.next_lesson))
+        days = (self.cell_day(row.last_check) or "Not made yet", self.lesson(row.next_lesson))
         return _who(row), self.place(row.unit), lessons, shown, str(row.secure), *days
 
     def promised(self, row: Promised) -> RowWords:

@@ -195,12 +195,12 @@ class Spanish(Letters):
     builds = ", y sobre esto se apoya lo siguiente: {}"
     after_pause = "Después de la pausa vienen dos clases antes de empezar la siguiente unidad."
     under_way = "Seguimos trabajando en esto: {}."
-    asks_days = "{at} nos gusta ver {what} en {days} días distintos antes de {because}."
+    asks_days = "{at} nos gusta ver {what} en {days} días distintos antes de construir sobre ello{because}."
     at_age = "A los {} años"
     at_this_age = "A esta edad"
     for_now = "Por ahora"
     something_new = "algo nuevo"
-    because = ("construir sobre ello", "que {}, se apoye en ello")
+    because = ", como hace {}"
     nearly: Mapping[int, str] = {
         1: "Solo falta un día más{well}.",
         0: "Faltan como mucho {n} días más{well}.",

@@ -665,7 +665,7 @@ def test_what_the_next_unit_builds_on_is_what_was_just_named(course):
     told = " ".join(said("family", course, record, "2026-11-30"))
     two = "finding how far to sit from the keys, and hearing which sound is high and which is low"
     assert f"the wrist. We're still working on {two}. At four we like to see something new" in told
-    assert "before we build on that, as unit 2, Groups of black keys, does." in told
+    assert "before we build on it, as unit 2, Groups of black keys, does." in told
     assert told.count("hearing which sound is high") == 1
 
 
