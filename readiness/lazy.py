@@ -211,12 +211,7 @@ class LazyFields:
 
     @classmethod
     def later(cls, now: Mapping[str, object], rest: Callable[[str], object]) -> Self:
-        """Return a value of this class.
-
-        Args:
-            now: the fields that are known already.
-            rest: gives any other field by its name.
-        """
+        """Return a value with the fields known ``now``; ``rest`` gives any other by its name."""
         made = object.__new__(cls)
         hasattr(cls, "__dataclass_fields__")  # makes the class, which has defaults as attributes until then
         made.__dict__.update(now, _rest=rest)

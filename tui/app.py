@@ -125,12 +125,7 @@ AT_REST: Final = 2.0
 
 
 class Watcher:
-    """Watches one studio, in a thread of its own.
-
-    Args:
-        desk: which reads the studio.
-        post: takes what there is to say.
-    """
+    """Watches the studio of a ``desk`` in a thread of its own; ``post`` takes what there is to say."""
 
     def __init__(self, desk: Desk, post: Callable[[Message], object]) -> None:
         self._desk, self._post = desk, post

@@ -92,11 +92,7 @@ class Estimate:
 def estimates(
     course: Course, records: Iterable[Record], record: Record, answer: Answer
 ) -> tuple[Estimate, ...]:
-    """Return an estimate for each blocking skill of a student that was never secure.
-
-    Args:
-        records: everybody of the studio.
-    """
+    """Return an estimate for each blocking skill never secure, from the ``records`` of the studio."""
     day = answer.on
     past = [case for one in records for case in cases_of(course, one, day)]
     known = known_on(course, record, day)

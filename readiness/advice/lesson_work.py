@@ -168,11 +168,7 @@ class Filled(NamedTuple):
 
 
 def best_filling(choices: Sequence[Choice], minutes: int, begin_at_most: int = 0) -> Filled:
-    """Return the best filling.
-
-    Args:
-        choices: what there is; all with a ``worth`` of one length.
-    """
+    """Return the best filling with some of the ``choices``, which all have a ``worth`` of one length."""
     nothing = (0,) * len(choices[0].worth) if choices else ()
     best: dict[tuple[int, int], _Merit] = {(0, 0): (nothing, 0, 0, ())}
     lengths = [_lengths(choice, minutes) for choice in choices]

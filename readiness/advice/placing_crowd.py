@@ -118,11 +118,7 @@ class Crowd:
 
 
 def crowd_of(skills: Mapping[int, Placed], units: int, size: int) -> Crowd:
-    """Imagine a crowd.
-
-    Args:
-        skills: by number, all skills that matter.
-    """
+    """Imagine a crowd for all ``skills`` that matter, by number."""
     lots = random.Random(_SEED)  # noqa: S311 - a selection, no secret
     everybody = (1 << size) - 1
     even = lots.getrandbits(size) & lots.getrandbits(size)

@@ -80,11 +80,7 @@ class Review:
 
 
 def review(course: Course, record: Record, on: int, days: int = DAYS) -> Review:
-    """Return what of a student's skills turns stale within some days.
-
-    Args:
-        days: how far to look, the day itself among them.
-    """
+    """Return what of a student's skills turns stale within some ``days``, the day itself among them."""
     course = course.on(on)
     plan, known = course.plan, known_on(course, record, on)
     states = judge_states(plan, known, known.band_on(course, on), on)

@@ -105,11 +105,7 @@ def run_season(args: argparse.Namespace) -> Exit:
 
 
 def _event(typed: str | None, studio: Studio, on: int) -> Event:
-    """Return the event that is meant; it lies ahead.
-
-    Raises:
-        CommandError: there is none, or it is past.
-    """
+    """Return the event that is meant; a CommandError where there is none, or it is past."""
     ahead = events_ahead(studio.events, on)
     if typed is None:
         if not ahead:

@@ -194,11 +194,7 @@ def open_with_course(course: Path | None, students: Path | None) -> tuple[Studio
 
 
 def edited_course(studio: Studio, edits: Iterable[Edit]) -> LoadedCourse:
-    """Return the studio's course with some edits laid over it.
-
-    Raises:
-        CommandError: an edit names something that is not there.
-    """
+    """Return the studio's course with edits laid over it; a CommandError where one names nothing there."""
     folder = studio.where.course
     assert folder is not None
     try:

@@ -279,11 +279,7 @@ def tell_begun_pauses(where: Location, records: Iterable[Record], today: int) ->
 
 
 def course_without_errors(folder: Path) -> Course:
-    """Return the course of a folder.
-
-    Raises:
-        CommandError: it has errors; they have been printed.
-    """
+    """Return the course of a folder; a CommandError where it has errors, which have been printed."""
     from readiness.course.load import load_course  # here: what was read before needs no models
 
     loaded = load_course(folder)
@@ -410,11 +406,7 @@ def pick_student(studio: Studio, typed: str) -> Record:
 
 
 def pick_id(studio: Studio, typed: str) -> str:
-    """Return the id of the student somebody means, also where that file has errors.
-
-    Raises:
-        CommandError: nobody, or more than one.
-    """
+    """Return the id of whom somebody means, with errors or none; a CommandError for nobody or several."""
     names = {one: record.name.casefold() for one, record in studio.records.items()}
     meant = _meant(sorted([*studio.records, *studio.broken]), names, typed)
     if len(meant) > 1:

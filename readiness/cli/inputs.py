@@ -193,11 +193,7 @@ def unit_typed(course: Course, typed: str) -> str:
 
 
 def whole(typed: str, where: str, least: int, most: int, what: str = "") -> int:
-    """Return a typed number; ``what`` it is, where that needs other words.
-
-    Raises:
-        CommandError: it is none, or out of bounds.
-    """
+    """Return a typed number, said to be ``what``; a CommandError where it is none or out of bounds."""
     if typed.isascii() and typed.isdigit() and len(typed) < 10 and least <= int(typed) <= most:
         return int(typed)
     span, end = f"{what or 'a whole number'} from {least} to {most}", " that" if what else ""
@@ -205,11 +201,7 @@ def whole(typed: str, where: str, least: int, most: int, what: str = "") -> int:
 
 
 def each(*wanted: Callable[[], Any]) -> list[Any]:
-    """Return what several typed things are.
-
-    Raises:
-        CommandError: some cannot be understood; all of them are said.
-    """
+    """Return what several typed things are; a CommandError that says all that cannot be understood."""
     found, wrong = list[Any](), list[str]()
     for one in wanted:
         try:
@@ -283,11 +275,7 @@ class Care:
 
 
 def find_care(args: argparse.Namespace) -> Care:
-    """Return the file of the student who was typed.
-
-    Raises:
-        CommandError: there is no such student or folder, or the day cannot be.
-    """
+    """Return the typed student's file; a CommandError without one or its folder, or for no possible day."""
     where = sought(find_students, args.students)
     never_the_demo(where, args)
     if where.students is None:

@@ -137,11 +137,7 @@ def run() -> NoReturn:
 
 
 def main(argv: Sequence[str]) -> int:
-    """Carry out one command.
-
-    Returns:
-        The exit code, see :class:`Exit`; 130 and 141 when interrupted or cut off, as usual.
-    """
+    """Carry out one command; return its :class:`Exit`, 130 or 141 when interrupted or cut off, as usual."""
     open_streams()
     try:
         code = _answered(list(argv))

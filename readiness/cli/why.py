@@ -206,11 +206,7 @@ def _tell_stuck(args: argparse.Namespace, entry: Entry, answer: Answer) -> Exit:
 
 
 def changes_typed(typed: list[str]) -> dict[str, str]:
-    """Return the changes of ``--if`` by name.
-
-    Raises:
-        CommandError: one has no ``=``, or a name comes twice.
-    """
+    """Return the changes of ``--if`` by name; a CommandError for one without ``=`` or twice."""
     changes: dict[str, str] = {}
     for text in typed:
         name, value = sides(text, "--if takes NAME=VALUE, as in carry_limit=1")

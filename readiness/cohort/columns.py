@@ -334,11 +334,7 @@ def unreadable(part: str, error: Exception) -> Unreadable:
 
 
 def _plain(column: pa.ChunkedArray, kind: pa.DataType) -> Array:
-    """Return a column as numbers, without a copy where it can be.
-
-    Raises:
-        pyarrow.ArrowInvalid: a value is missing or does not fit.
-    """
+    """Return a column as numbers, seldom copied; ArrowInvalid where a value is missing or does not fit."""
     whole = column.combine_chunks() if column.num_chunks != 1 else column.chunk(0)
     return np.asarray(whole.cast(kind).to_numpy(zero_copy_only=True))
 
@@ -434,11 +430,7 @@ def packed(table: pa.Table, about: object) -> bytes:
 
 
 def unpacked(path: Path) -> tuple[pa.Table, Any]:
-    """Return what :func:`packed` put into a file.
-
-    Raises:
-        one of ``TROUBLE``: it is no such file.
-    """
+    """Return what :func:`packed` put into a file; raise one of ``TROUBLE`` where it is no such file."""
     table = pq.read_table(path, use_threads=False, partitioning=None)
     return table, json.loads((table.schema.metadata or {})[KEY])
 

@@ -29,11 +29,7 @@ class SkillGraph:
     """
 
     def __init__(self, stands_on: Mapping[str, Iterable[str]]) -> None:
-        """Build the graph.
-
-        Args:
-            stands_on: for every skill, in the order of the file, what comes directly before it.
-        """
+        """Build the graph from what comes directly before every skill, in the order of the file."""
         import networkx as nx
 
         self._nx = nx
@@ -50,11 +46,7 @@ class SkillGraph:
         return cls({skill.id: skill.stands_on for skill in course.skills})
 
     def order(self) -> tuple[str, ...]:
-        """Return the skills so that each comes after all it stands on, else in file order.
-
-        Raises:
-            ValueError: there is a loop.
-        """
+        """Return the skills, each after all it stands on, else in file order; ValueError for a loop."""
         try:
             return tuple(self._nx.lexicographical_topological_sort(self._graph, key=self._at.__getitem__))
         except self._nx.NetworkXUnfeasible as loop:

@@ -510,11 +510,7 @@ def bits(skills: int) -> Iterator[int]:
 
 
 def compile_plan(course: Course) -> Plan:
-    """Compile a course that has been checked.
-
-    Raises:
-        graphlib.CycleError: the course has a loop (a checked course has none).
-    """
+    """Compile a course that has been checked; one with a loop raises ``graphlib.CycleError``."""
     skills = course.skills
     index = {skill.id: i for i, skill in enumerate(skills)}
     unit_index = {unit.id: i for i, unit in enumerate(course.units)}

@@ -141,11 +141,7 @@ class CourseWatcher:
     """Looks at the files of one course, those it is based on included."""
 
     def __init__(self, studio: Studio, folder: Path, on: int) -> None:
-        """Begin to watch.
-
-        Args:
-            studio: the studio as it is now, with a course.
-        """
+        """Begin to watch a studio as it is now, with a course."""
         self.studio, self.folder, self.on = studio, folder, on
         self.files = load_course(folder).files
         self.read = {one.path: (_stamp([one.path]), one) for one in studio.loaded}

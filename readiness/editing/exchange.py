@@ -67,11 +67,7 @@ def as_json_value(value: Any) -> Any:  # noqa: ANN401 - whatever a file holds
 
 
 def from_json_value(value: Any) -> Any:  # noqa: ANN401 - whatever a file holds
-    """Return a value with its days as days again; what JSON calls null is left out.
-
-    Raises:
-        ValueError: a day is none.
-    """
+    """Return a value without JSON's nulls, its days as days again; ValueError where a day is none."""
     if isinstance(value, dict):
         if set(value) == {"day"} and isinstance(value["day"], str):
             return date.fromisoformat(value["day"])
@@ -363,11 +359,7 @@ _NOT_XML: Final = re.compile("[^\t\n\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010fff
 
 
 def export_graphml(plain: Plain) -> str:
-    """Return a course as a GraphML text.
-
-    Raises:
-        PlainError: a text holds a control character, which XML cannot hold.
-    """
+    """Return a course as GraphML; a PlainError where a text holds a control character, which XML cannot."""
     skills = plain.graph["skill"]
     about = {
         "graph": json.dumps(as_json_value({k: v for k, v in plain.graph.items() if k != "skill"})),

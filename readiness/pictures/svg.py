@@ -72,11 +72,7 @@ text{font-family:"DejaVu Sans","Liberation Sans",Arial,Helvetica,sans-serif;fill
 
 
 def map_as_svg(shown: Shown, paper: str = "a3") -> str:
-    """Return the picture as one SVG file.
-
-    Args:
-        paper: one of ``PAPERS``.
-    """
+    """Return the picture as one SVG file for a ``paper``, one of ``PAPERS``."""
     return "\n".join(_Page(shown, POSTER).parts(PAPERS[paper])) + "\n"
 
 

@@ -108,11 +108,7 @@ def forget(path: Path, folder: Path, export: Path | None = None) -> Forgotten | 
 
 
 def forget_beside(id: str, folder: Path) -> Forgotten | Refusal:  # noqa: A002 - it is an id
-    """Delete what is kept beside a student's file that is gone.
-
-    Raises:
-        OSError: the folder cannot be read.
-    """
+    """Delete what is kept beside a student's file that is gone; OSError where its folder cannot be read."""
     gone = beside(folder, id)
     for path in gone:
         try:

@@ -132,12 +132,7 @@ _STARTS: Final = frozenset({"[", *(name[0] for name in model.SHOWN)})
 
 @dataclass(frozen=True)
 class Lines:
-    """The lines, from 1.
-
-    Attributes:
-        blocks: by kind of block, the line of each.
-        shown: by lesson, the lists that are not empty.
-    """
+    """The lines, from 1, of each kind of block, and of the lists of each lesson that are not empty."""
 
     blocks: Mapping[str, Sequence[int]]
     shown: Sequence[Fields]

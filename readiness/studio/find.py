@@ -294,11 +294,7 @@ def _must_be_folder(path: Path, what: str, typed: Path | None = None, more: str 
 
 
 def _is(path: Path, kind: Callable[[int], bool] = bool) -> bool:
-    """Return whether a path is there, and of a kind.
-
-    Raises:
-        OSError: it may not be looked at, so that nobody knows.
-    """
+    """Return whether a path is there, and of a kind; OSError where it may not be looked at."""
     try:
         return kind(path.stat().st_mode)
     except (FileNotFoundError, NotADirectoryError, ValueError):  # the last: no name of a file at all

@@ -46,11 +46,7 @@ class Situation:
 
     @property
     def course(self) -> Course:
-        """The course of the two files, built once.
-
-        Raises:
-            ValueError: they hold no valid course; the text says why.
-        """
+        """The course of the two files, built once; ValueError says why they hold no valid course."""
         built = self._built or build_course(dict(self.graph), dict(self.pacing))
         self.of_course(built)
         return built
@@ -71,10 +67,7 @@ class _Printer(Protocol):
 
 @dataclass(frozen=True)
 class Asked:
-    """A question with its answer.
-
-    Where a law is broken only the situation is printed: all the rest is made from it.
-    """
+    """A question with its answer, of which only the situation is printed where a law is broken."""
 
     situation: Situation
     course: Course = field(repr=False)

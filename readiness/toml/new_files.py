@@ -63,11 +63,7 @@ def following(folder: Path) -> FileRights:
 
 
 def give(path: Path, standing: FileRights) -> None:
-    """Give a file or folder its owner, group and mode.
-
-    Raises:
-        PermissionError: it cannot be given to that owner or group.
-    """
+    """Give a file or folder its owner, group and mode; PermissionError where that is not allowed."""
     if sys.platform != "win32":
         now = path.stat()
         owner = -1 if standing.owner in (None, now.st_uid) else standing.owner
@@ -117,11 +113,7 @@ def _begun(target: Path) -> tuple[int, Path]:
 
 
 def name(new: Path, path: Path) -> None:
-    """Give a new file the name it is for, where nothing has that name.
-
-    Raises:
-        FileExistsError: something has it.
-    """
+    """Give a new file the name it is for; FileExistsError where something has that name."""
     try:
         os.link(new, path)
     except FileExistsError:

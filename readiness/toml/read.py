@@ -87,11 +87,7 @@ class Loaded(Generic[V]):
 
 
 def read_toml(path: Path, model: type[M], counted: Callable[[bytes], bytes] = bytes) -> Loaded[M]:
-    """Read a file into its model.
-
-    Args:
-        counted: given all bytes, those that count; none may come to stand on another line.
-    """
+    """Read a file into its model; ``counted`` gives those bytes that count, each on the line it was on."""
     try:
         found = _cannot_read(path)
         data = b"" if found else path.read_bytes()
@@ -130,11 +126,7 @@ def parse_toml(text: str, path: Path, model: type[M]) -> Loaded[M]:
 
 
 def plain(text: str, path: Path) -> dict[str, Any] | Problem:
-    """Return what a text says, before it is looked at by any model; or why it is beyond use.
-
-    Raises:
-        ValueError: it is not TOML.
-    """
+    """Return what a text says, before any model looks at it, or why it is no use; ValueError: not TOML."""
     if refused := _beyond_use(text, path):
         return refused
     try:
