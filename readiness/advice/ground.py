@@ -517,9 +517,8 @@ class Weak:
 class Pace:
     """How long the unit has lasted, in lessons that took place.
 
-    ``without`` counts the weeks since the unit began that had no lesson; ``least`` and ``most``
-    are the numbers below and above which a note is made. ``short`` are skills of which more
-    days are asked for.
+    ``without`` counts the weeks since the unit began that had no lesson; ``least`` and ``most`` are the
+    numbers below and above which a note is made. ``short`` are skills of which more days are asked for.
     """
 
     lessons: int

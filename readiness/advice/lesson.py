@@ -8,27 +8,24 @@ move supposes to be shown in this very lesson and what lies lowest under it; the
 then how much waits for what is worked on (skills of this and the next unit, not there yet, that are it or
 stand on it); then the minutes used; then the fewest different things. What is urgent and only looked at is
 looked at in these where the review has no minutes for it, so that nothing that can wait comes before it.
-*Review* minutes, with what is left: what lies lowest under what is looked at; the one thing, if
-it found no new minutes; then how many of the look-first set; then how many urgent things; then
-how many of the looks beside it that are listed after a break
-(``advice.after_break``); then how many things that decide; then how many that are unfinished from
-earlier units (rule R12); then how much waits for them; then how many are about to fade; then the
-minutes used; then the fewest different things.
-What is due soonest wins a tie. What the use of these keeps warm anyway (rule R5) is not reviewed by itself.
-Where the earliest day gets later all the same, the plan says so.
+*Review* minutes, with what is left: what lies lowest under what is looked at; the one thing, if it found no
+new minutes; then how many of the look-first set; then how many urgent things; then how many of the looks
+beside it that are listed after a break (``advice.after_break``); then how many things that decide; then how
+many that are unfinished from earlier units (rule R12); then how much waits for them; then how many are about
+to fade; then the minutes used; then the fewest different things. What is due soonest wins a tie. What the use
+of these keeps warm anyway (rule R5) is not reviewed by itself. Where the earliest day gets later all the
+same, the plan says so.
 
-Never given up for any of that: the blocks add up to the lesson; none is longer than
-``activity_minutes``; at most ``new_skills_per_lesson`` are begun, up to
-``new_skills_per_lesson_max`` where minutes would be left over, and only with all their
-footing there, or probably there (``advice.ground``); nothing is practised above something
-shaky, because that strengthens nothing. What was never asked for is begun; it is looked at in the
-review minutes, and not taught, where that settles something: the one thing, the look-first set,
-what is probably there, and in the first two lessons what decides or is open. Minutes for which
-there is too little known to review, or nothing to work on, go to making music. In the first
-lesson of all and in the first after a break nothing is begun, and the minutes for that go to more
-looks; after a break all counts as review. Before a big day or a
-long break nothing is begun; under a hold nothing is played. The blocks stand in the best order
-(``advice.skill_traits``, exact), the same as on a check sheet. Values only, no sentence.
+Never given up for any of that: the blocks add up to the lesson; none is longer than ``activity_minutes``; at
+most ``new_skills_per_lesson`` are begun, up to ``new_skills_per_lesson_max`` where minutes would be left
+over, and only with all their footing there, or probably there (``advice.ground``); nothing is practised above
+something shaky, because that strengthens nothing. What was never asked for is begun; it is looked at in the
+review minutes, and not taught, where that settles something: the one thing, the look-first set, what is
+probably there, and in the first two lessons what decides or is open. Minutes for which there is too little
+known to review, or nothing to work on, go to making music. In the first lesson of all and in the first after
+a break nothing is begun, and the minutes for that go to more looks; after a break all counts as review.
+Before a big day or a long break nothing is begun; under a hold nothing is played. The blocks stand in the
+best order (``advice.skill_traits``, exact), the same as on a check sheet. Values only, no sentence.
 """
 
 from __future__ import annotations

@@ -357,8 +357,7 @@ class PlacingRound:
             not come of it, or probably would not.
         strands_closed: strands left alone after two clear misses in a row.
         looks: how many things were asked for so far; room: how many more fit this lesson.
-        whole: whether as many students were imagined as usual; fewer where a course has thousands
-            of skills.
+        whole: whether as many students were imagined as usual; fewer where a course has thousands of skills.
     """
 
     next: PlacingLook | None

@@ -83,8 +83,7 @@ class PlanBlock:
     """One activity.
 
     Attributes:
-        part: opening, review, new, music or home; without playing also listening, page,
-            words and planning.
+        part: opening, review, new, music or home; without playing also listening, page, words and planning.
         minutes: whole minutes, never more than the longest activity of the band.
         skills: what it is for; none where the student chooses or no skill is meant.
         why: one-thing, look-first, beneath, blocker, group, from-before, waited-for, rest,
@@ -112,10 +111,9 @@ class PlanBlock:
 class NotBegun:
     """Why something is not in this lesson: what was never asked for, or is unfinished from before.
 
-    ``why`` is footing (``by`` is what it lacks first), limit (as many as may be begun are),
-    no-room, season, away, on-hold, gentle (it works what rested lately),
-    stay (it is of the next unit, and the move has not come),
-    probably-there (to be looked at in passing another time) or ask-later (this is the first lesson).
+    ``why`` is footing (``by`` is what it lacks first), limit (as many as may be begun are), no-room, season,
+    away, on-hold, gentle (it works what rested lately), stay (it is of the next unit, and the move has not
+    come), probably-there (to be looked at in passing another time) or ask-later (this is the first lesson).
     """
 
     skill: str
@@ -151,8 +149,7 @@ class LessonPlan:
         from_before: what is unfinished from earlier units (rule R12) and has no minutes, and why: on-hold,
             footing or no-room.
         presumed: what was not seen here yet and is probably there, because something shown stands on it.
-        is_first: whether nothing was ever noted; is_first_back: whether it is the first lesson after a
-            break.
+        is_first: whether nothing was ever noted; is_first_back: whether it is the first lesson after a break.
         season: the big day or break that is near, if any.
         later: what makes the earliest day of a move later, None where nothing does.
         said: the latest remark on each skill of the blocks.

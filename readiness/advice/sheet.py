@@ -109,10 +109,9 @@ class SheetItem:
 class LeftOut:
     """Why a skill is not on the sheet.
 
-    ``why`` is certain, no-room, easy-between (its room is needed between hard things), comes-with
-    (``by`` is the skill of that item), optional,
-    set-aside, on-hold, or footing (it was never asked for, and ``by`` has to come first); in a placing
-    look also seen, or implied (something that stands on it was shown).
+    ``why`` is certain, no-room, easy-between (its room is needed between hard things), comes-with (``by`` is
+    the skill of that item), optional, set-aside, on-hold, or footing (it was never asked for, and ``by`` has
+    to come first); in a placing look also seen, or implied (something that stands on it was shown).
     """
 
     skill: str

@@ -7,8 +7,7 @@ texts an activity alone is read, while a part of the body rests. Common practice
 In which order a handful of things is asked for or done: of all orders in which nothing
 that can wait stands before something that decides, the one that has, compared in this sequence,
 
-1. the fewest hard things directly after hard ones (or parts of the same thing directly after
-   each other);
+1. the fewest hard things directly after hard ones (or parts of the same thing directly after each other);
 2. the things that decide earliest (the smallest sum of their places);
 3. the fewest quiet things after quiet ones and moving ones after moving ones;
 4. the earlier things of the list first.

@@ -7,9 +7,8 @@ How the rule ("Way to a skill or unit T") is read where it is silent:
 * What is set aside, or optional at this age, costs nothing and is not asked for; what lies
   under it is. As a member of a group an optional skill counts only once it is secure, at its
   price. A skill asked for by name is asked for, optional or not.
-* ``building``, ``wobbling`` and ``stale`` cost a minute for each showing still needed, one at least, and
-  so does what is probably there for a student who was placed (``advice.ground``): it is looked at,
-  not taught.
+* ``building``, ``wobbling`` and ``stale`` cost a minute for each showing still needed, one at least, and so
+  does what is probably there for a student who was placed (``advice.ground``): it is looked at, not taught.
 * Of ways with equal minutes the one with fewest skills.
 
 What is cheapest is found exactly (``advice.min_cost``).

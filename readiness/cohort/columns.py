@@ -47,8 +47,7 @@ Array = NDArray[Any]
 class NoteColumns(NamedTuple):
     """Notes of the students from row ``first`` up to ``end``, sorted by student, skill and day.
 
-    ``student`` is the row, ``skill`` the number of a skill in the columns, ``help`` an index into
-    HELPS.
+    ``student`` is the row, ``skill`` the number of a skill in the columns, ``help`` an index into HELPS.
     """
 
     first: int

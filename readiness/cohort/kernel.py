@@ -1,9 +1,8 @@
 """Judging many students in one loop: rules R1 to R7 on columns of numbers.
 
-The same rules as ``readiness.judging``, written once more for machine code, because 20 million
-notes leave no time for objects. It gives states and verdicts and nothing else: no finding, no
-advice, no date. Whoever asks why about one student asks ``judge``. That both agree on every
-student is tested (``tests/cohort``).
+The same rules as ``readiness.judging``, written once more for machine code, because 20 million notes leave no
+time for objects. It gives states and verdicts and nothing else: no finding, no advice, no date. Whoever asks
+why about one student asks ``judge``. That both agree on every student is tested (``tests/cohort``).
 
 What was compiled is kept by its name, which holds all that is compiled into it: another program
 makes it anew, and never reads what names a class that is gone.

@@ -1,9 +1,8 @@
 """A course as it stands in its files, before anybody has said that it is valid.
 
-The checks of R9 read this and not the strict models, so that a misspelt key in one skill
-does not hide an unknown id in another: an entry of the wrong shape is left out (the schema
-has named it already), all others are here, each word with its place. Nothing here finds
-fault; that is the business of ``course.checks``.
+The checks of R9 read this and not the strict models, so that a misspelt key in one skill does not hide an
+unknown id in another: an entry of the wrong shape is left out (the schema has named it already), all others
+are here, each word with its place. Nothing here finds fault; that is the business of ``course.checks``.
 """
 
 from __future__ import annotations

@@ -1,8 +1,7 @@
 """What is taught, as plain values: units, skills, groups, bands, and the rules of a band, each in a row.
 
-Made from files that have already been checked (``course.load``), so nothing here checks.
-The only things computed here are lookups and, once per course, the :class:`Plan` that
-judging reads.
+Made from files that have already been checked (``course.load``), so nothing here checks. The only things
+computed here are lookups and, once per course, the :class:`Plan` that judging reads.
 
 A rule of a band that is one value is declared once, in ``BAND``: its shape in ``pacing.toml``, the range
 asked about (``course.checks.units``), the help of an editor (``studio.schema``) and the words
@@ -276,9 +275,8 @@ class Provenance:
 class Band:
     """The pacing rules of one age band.
 
-    ``numbers`` holds every rule by its dotted name (``carry_limit``,
-    ``days_needed.motor``), as the file has it. ``longer_days`` are supposed: by so many days
-    everything keeps longer than the file says.
+    ``numbers`` holds every rule by its dotted name (``carry_limit``, ``days_needed.motor``), as the file has
+    it. ``longer_days`` are supposed: by so many days everything keeps longer than the file says.
     """
 
     name: str
@@ -670,8 +668,7 @@ class Era:
         first: its first day, None for the one before all dates.
         active: the skills that are there.
         stands_for: for every skill that is gone, the skills there that took its place.
-        parts: for every skill that took a place, those it took it from, and itself where it
-            was there before.
+        parts: for every skill that took a place, those it took it from, and itself where it was there before.
     """
 
     first: int | None

@@ -1,9 +1,8 @@
 """Quick edits: a course as it would be with one link more, a number changed, a skill moved.
 
-An edit is laid over what was read; no file is touched. The edited course is then checked like
-any other, so that a refused edit is refused with the same problems as a saved one, at the
-place where it would be written. What cannot even be laid over, because there is no such skill
-or link, is an :class:`EditError`.
+An edit is laid over what was read; no file is touched. The edited course is then checked like any other, so
+that a refused edit is refused with the same problems as a saved one, at the place where it would be written.
+What cannot even be laid over, because there is no such skill or link, is an :class:`EditError`.
 """
 
 from __future__ import annotations

@@ -86,8 +86,7 @@ class Standing:
     """Where one skill stands on the day asked about (rules R1 to R6).
 
     Attributes:
-        state: secure, wobbling, stale, untried, slipped, building, not-shown, with-help
-            or set-aside.
+        state: secure, wobbling, stale, untried, slipped, building, not-shown, with-help or set-aside.
         have: days on the list of counting days (R3); need: days needed in this band.
         last_help: an index into HELPS, None without a note.
         last_seen: R4; fresh_until: the last day on which it is not stale.
@@ -235,8 +234,7 @@ class Answer(LazyFields):
 
     Attributes:
         verdict: paused, not-yet, look-again, ready-taking-along, ready or not-placed.
-        underlying: what the verdict would be without the hold or the break; for the
-            teacher only.
+        underlying: what the verdict would be without the hold or the break; for the teacher only.
         standings: by skill id, for all skills of the course, in graph order.
         deciding, rest: skill ids in graph order (rule R7).
         open_rest: those of the rest that are not secure.

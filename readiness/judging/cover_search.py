@@ -1,12 +1,11 @@
 """The search for the smallest cover of one part: bounds from linear programming, then branching.
 
-Three questions in turn, each the same kind: is there a cover of fewer skills; is there one of so
-many skills with fewer minutes; is there one of so many skills and minutes that has this skill,
-which comes first by its id? Each is answered by depth-first search. What keeps it short is a price
-for each want (``Bound``): what a skill costs beyond the prices of what it settles is waste, and
-where the waste is more than there is to spare, the skill is out. Prices are whole numbers, so that
-nothing is rounded. They are found by the subgradient method (Held and Karp 1971), textbook
-linear-programming duality: whatever the prices, the bound holds.
+Three questions in turn, each the same kind: is there a cover of fewer skills; is there one of so many skills
+with fewer minutes; is there one of so many skills and minutes that has this skill, which comes first by its
+id? Each is answered by depth-first search. What keeps it short is a price for each want (``Bound``): what a
+skill costs beyond the prices of what it settles is waste, and where the waste is more than there is to spare,
+the skill is out. Prices are whole numbers, so that nothing is rounded. They are found by the subgradient
+method (Held and Karp 1971), textbook linear-programming duality: whatever the prices, the bound holds.
 """
 
 from __future__ import annotations

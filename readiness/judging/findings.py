@@ -1,9 +1,8 @@
 """The reasons of a verdict: a tree of small named facts.
 
-Each kind of finding is one frozen dataclass with a stable kebab-case ``id``. Leaves are
-exactly what a teacher can act on, and every leaf names its source: a line of the student's
-file, of the pacing file or of the skill graph. Inner findings only collect. A finding never
-holds a sentence.
+Each kind of finding is one frozen dataclass with a stable kebab-case ``id``. Leaves are exactly what a
+teacher can act on, and every leaf names its source: a line of the student's file, of the pacing file or of
+the skill graph. Inner findings only collect. A finding never holds a sentence.
 """
 
 from __future__ import annotations

@@ -30,8 +30,7 @@ class Known:
     """A student as known on ``day``.
 
     Attributes:
-        notes: by skill number, one note a day, oldest first (rule R1); skills without a
-            note are absent.
+        notes: by skill number, one note a day, oldest first (rule R1); skills without a note are absent.
         settled: by unit number, the latest day on which it was settled (None: never).
         settled_by: by unit number, that block: of one day the one of the furthest unit.
         lesson_days: different lesson days, oldest first.

@@ -1,9 +1,8 @@
 """Check an answer without trusting the program that made it.
 
-The certificate of an answer is its JSON object (rules, section 7). Here every key of it is worked out
-again from course, record and calendar in the plainest way there is, in the modules ``recheck_*``. They
-share no line with the rest of judging, so a mistake there cannot hide here. What cannot be confirmed is
-named.
+The certificate of an answer is its JSON object (rules, section 7). Here every key of it is worked out again
+from course, record and calendar in the plainest way there is, in the modules ``recheck_*``. They share no
+line with the rest of judging, so a mistake there cannot hide here. What cannot be confirmed is named.
 """
 
 from __future__ import annotations

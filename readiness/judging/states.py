@@ -3,9 +3,8 @@
 What is secure stays so while it is seen, by itself or by the use of what stands on it. Nothing
 here knows of units, verdicts or words.
 
-The deciding set, the entry groups and the rest depend on the unit, the band and what was
-set aside; the verdict depends on them and the states. Breaks and holds are laid over it
-in ``judging.engine``.
+The deciding set, the entry groups and the rest depend on the unit, the band and what was set aside; the
+verdict depends on them and the states. Breaks and holds are laid over it in ``judging.engine``.
 """
 
 from __future__ import annotations
@@ -121,9 +120,8 @@ class States:
     """The states of all skills on a day.
 
     ``evidence`` are the notes that count or miss (rule R1a), by skill number, and ``free`` the latest
-    counting day under no hold where it is another than the latest (R5). ``folds`` and ``state`` go by
-    skill number; ``secure``, ``met`` (secure or set aside), ``gaps``
-    and ``wobbling`` are sets of skills.
+    counting day under no hold where it is another than the latest (R5). ``folds`` and ``state`` go by skill
+    number; ``secure``, ``met`` (secure or set aside), ``gaps`` and ``wobbling`` are sets of skills.
     """
 
     plan: Plan
@@ -308,8 +306,7 @@ LESSONS_OF_A_STAY: Final = 4
 class EntryGroup:
     """An entry group of the next unit; groups that ask for the same thing are one.
 
-    ``members`` and ``owners`` are sets of skills; ``owners`` are those of the next unit
-    that have the group.
+    ``members`` and ``owners`` are sets of skills; ``owners`` are those of the next unit that have the group.
     """
 
     at_least: int

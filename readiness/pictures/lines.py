@@ -1,9 +1,8 @@
 """The links of a picture as lines: smooth from column to column, straight past a column.
 
-All links that leave one skill are one line that parts on the way. Each link enters its box at a
-place of its own, in the order the links come from above, so that two never end in one point.
-A link between two skills of one unit runs along the left side of the column, or straight down
-where the two are neighbours.
+All links that leave one skill are one line that parts on the way. Each link enters its box at a place of its
+own, in the order the links come from above, so that two never end in one point. A link between two skills of
+one unit runs along the left side of the column, or straight down where the two are neighbours.
 """
 
 from __future__ import annotations

@@ -1,9 +1,8 @@
 """What the head of a student's file says of consents, and of the day on which it is to be deleted.
 
-The head has one line ``consents = { video = true }``, as the format says; what is not in it is a
-no. Who gave an answer and on which day stands in a comment line under it, one for every answer, so
-that a yes that was taken back can still be read. A line that somebody wrote in another way is
-left alone, and that is said.
+The head has one line ``consents = { video = true }``, as the format says; what is not in it is a no. Who gave
+an answer and on which day stands in a comment line under it, one for every answer, so that a yes that was
+taken back can still be read. A line that somebody wrote in another way is left alone, and that is said.
 
 The day on which the file is to be deleted is a comment line too, so that it can be changed or taken out by
 hand. Only the head is read: what comes before the first block.

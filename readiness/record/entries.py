@@ -131,8 +131,7 @@ def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part:
     """Close an open hold; a named adult does it, in a few words.
 
     Args:
-        part: which hold, where holds for different parts are open; of two for one part the
-            first is closed.
+        part: which hold, where holds for different parts are open; of two for one part the first is closed.
     """
     if not by.strip() or not words.strip():
         return Refusal("no-adult", "an adult ends a pause: please give a name and a few words.")

@@ -10,10 +10,9 @@ skill, so what was noted counts in both; a unit belongs to the one course that t
 so does what was begun, settled or decided there. A lesson counts for every course of which it
 names a skill, and for all where it names none.
 
-A hold pauses every course, except one that uses another part of the body than the hold names,
-and only where a course of the same studio uses that part: a sore throat then pauses singing
-and not playing. All later steps, judging first, get a record that has been narrowed here, and
-none of them asks about courses again.
+A hold pauses every course, except one that uses another part of the body than the hold names, and only where
+a course of the same studio uses that part: a sore throat then pauses singing and not playing. All later
+steps, judging first, get a record that has been narrowed here, and none of them asks about courses again.
 """
 
 from __future__ import annotations

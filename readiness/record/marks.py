@@ -1,12 +1,11 @@
 """The marks by which this program knows its own entries again, and those that were cut off.
 
-An entry at the end of a file has its mark behind the first line, behind every fourth after it,
-behind the one before a further block (where another entry would have its head), and on a last line of
-its own. Lines put into an older block have theirs behind each of them, and the file then ends in a line
-that says so: what was done last is always seen at the end.
-What is taken back stays where it is; a line at the end names its mark, and whoever reads the file
-leaves it out (:func:`standing`). So a merge of two copies, which only ever adds lines, keeps both.
-Nothing is written here.
+An entry at the end of a file has its mark behind the first line, behind every fourth after it, behind the one
+before a further block (where another entry would have its head), and on a last line of its own. Lines put
+into an older block have theirs behind each of them, and the file then ends in a line that says so: what was
+done last is always seen at the end. What is taken back stays where it is; a line at the end names its mark,
+and whoever reads the file leaves it out (:func:`standing`). So a merge of two copies, which only ever adds
+lines, keeps both. Nothing is written here.
 
 Entries that were cut off: a program died, or a copy of the file stopped, before their last line.
 

@@ -1,8 +1,7 @@
 """What was seen, as plain values: one student's record.
 
-Made from a file that has been checked (``record.load``). Days are day numbers
-(``readiness.days``). Every entry keeps the line it stands on, so that every reason can
-name its source.
+Made from a file that has been checked (``record.load``). Days are day numbers (``readiness.days``). Every
+entry keeps the line it stands on, so that every reason can name its source.
 """
 
 from __future__ import annotations

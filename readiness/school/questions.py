@@ -1,8 +1,7 @@
 """The questions that can be asked of a whole school, in one table; adding one is adding a row.
 
-:func:`ask` gives the rows of a question as values. For a reader outside the same question gives
-counts only, small ones hidden. An answer says itself what it lacks: the files that could not be
-read, and who is left out.
+:func:`ask` gives the rows of a question as values. For a reader outside the same question gives counts only,
+small ones hidden. An answer says itself what it lacks: the files that could not be read, and who is left out.
 """
 
 from __future__ import annotations
@@ -174,8 +173,7 @@ def ask_outside(
 ) -> Reply:
     """Return the answer to a question, for a reader outside; see :func:`ask`.
 
-    There is no single unit to ask about here: what it leaves of the whole would give small
-    counts away.
+    There is no single unit to ask about here: what it leaves of the whole would give small counts away.
     """
     plain = ask(course, judged, on, question)
     found = numbers(course, judged)

@@ -1,12 +1,11 @@
 """Where the course and the students are, without reading either.
 
-The order is: what the command says (``--course``, ``--students``; these students' own ``studio.toml`` is
-in their folder or names it from above), the environment (``READINESS_STUDIO``), a ``studio.toml`` in the
-current folder or above it, the shipped demo.
-What a ``studio.toml`` says besides folders (planned lessons, the end of term) belongs to its
-students, so it is taken only together with them. Where it names further courses, ``--course``
-takes their names too, and all but the one asked about stand beside it. What may not be looked at is
-never taken for nothing there: then no place is found at all.
+The order is: what the command says (``--course``, ``--students``; these students' own ``studio.toml`` is in
+their folder or names it from above), the environment (``READINESS_STUDIO``), a ``studio.toml`` in the current
+folder or above it, the shipped demo. What a ``studio.toml`` says besides folders (planned lessons, the end of
+term) belongs to its students, so it is taken only together with them. Where it names further courses,
+``--course`` takes their names too, and all but the one asked about stand beside it. What may not be looked at
+is never taken for nothing there: then no place is found at all.
 """
 
 from __future__ import annotations

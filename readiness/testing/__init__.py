@@ -7,8 +7,7 @@ of your own the strategies are for Hypothesis::
     from readiness.testing import ask, situations
 
     @given(situations())
-    def test_what_i_rely_on(situation):
-        assert ask(situation).answer.verdict
+    def test_what_i_rely_on(situation): assert ask(situation).answer.verdict
 
 Each name here is loaded when it is first used, so that pytest starts without Hypothesis.
 """

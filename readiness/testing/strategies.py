@@ -6,19 +6,17 @@ values. A drawn :class:`~readiness.testing.situation.Situation` is always valid:
 of broken files is another matter.
 
 How the shapes are chosen
-    * *Acyclic by construction.* Skills are drawn unit by unit and a skill may only name
-      skills that already exist, so no example is ever thrown away for a loop. The tables of
-      the file are then put in an order of their own, because the order of skill tables in a
-      file need not be the order of learning.
+    * *Acyclic by construction.* Skills are drawn unit by unit and a skill may only name skills that already
+      exist, so no example is ever thrown away for a loop. The tables of the file are then put in an order of
+      their own, because the order of skill tables in a file need not be the order of learning.
     * *Simple first.* Choices begin with what is plain (shown alone in every lesson, no
       flags, no groups, no hold, asked about on the day of the last lesson), so that a
       counterexample shrinks to the few odd things that matter.
     * *Small numbers.* Windows of one to four weeks, one to three days, limits of zero to
       two: with lessons some days or weeks apart every state of rule R6 is close by.
-    * *Near the edges.* A birthday on which the band changes lies within weeks of the day
-      asked about, and the gaps between lessons are drawn around the limits of the rules: 7
-      days for the spread, 14 and 21 for breaks and freshness, one more than those for
-      "strictly more".
+    * *Near the edges.* A birthday on which the band changes lies within weeks of the day asked about, and the
+      gaps between lessons are drawn around the limits of the rules: 7 days for the spread, 14 and 21 for
+      breaks and freshness, one more than those for "strictly more".
     * *A leaning for each question.* Some questions lean to what is rare else: groups, looks, holds,
       decisions, a birthday (:class:`Leaning`). The rest of the question is drawn as usual.
     * *A habit for each skill.* A skill has a short pattern of how it is shown lesson after

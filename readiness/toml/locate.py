@@ -1,10 +1,9 @@
 """Where things stand in a TOML text, for pointing at the word that is wrong.
 
-``tomli`` gives values without places, so this walks the same text once more and notes the
-line and column of every key, value and list item under the path that leads to it in
-``tomli``'s result. It runs only after ``tomli`` has accepted the text: it reports
-nothing, converts nothing and refuses nothing. Lists and inline tables are followed with a
-stack of their own, so their depth costs memory and never the interpreter's stack.
+``tomli`` gives values without places, so this walks the same text once more and notes the line and column of
+every key, value and list item under the path that leads to it in ``tomli``'s result. It runs only after
+``tomli`` has accepted the text: it reports nothing, converts nothing and refuses nothing. Lists and inline
+tables are followed with a stack of their own, so their depth costs memory and never the interpreter's stack.
 """
 
 from __future__ import annotations

@@ -1,8 +1,7 @@
 """A lesson and a placing lesson beside the piano: keys of help, a clock, undo, and nothing lost.
 
-After every key the round is kept beside the student's file. It becomes a lesson only when
-the teacher stops and says so; one key takes it back. Where it cannot be kept, nobody is led
-away from it.
+After every key the round is kept beside the student's file. It becomes a lesson only when the teacher stops
+and says so; one key takes it back. Where it cannot be kept, nobody is led away from it.
 
 In a placing lesson what is asked next is what tells most after all that was shown (``advice.placing_round``).
 The start is rule R10's, the same the command ``place`` shows.

@@ -1,9 +1,8 @@
 """The screens in a browser of the same machine (extra ``web``).
 
-The page is our own and asks nothing of any other machine. The server listens on 127.0.0.1
-alone, and answers only a page it has served itself, at an address with a word in it that is said
-once: neither another page open in the same browser nor another user of the machine must be able
-to read about the students.
+The page is our own and asks nothing of any other machine. The server listens on 127.0.0.1 alone, and answers
+only a page it has served itself, at an address with a word in it that is said once: neither another page open
+in the same browser nor another user of the machine must be able to read about the students.
 """
 
 from __future__ import annotations

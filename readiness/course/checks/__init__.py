@@ -1,13 +1,11 @@
 """The checks of a course (rule R9): one function each, which enters itself in the list.
 
-A check reads a :class:`~readiness.course.draft.Draft` and yields problems. The shape of the
-files is not asked here (``course.schema``), so that every check runs on every file that is
-TOML at all.
+A check reads a :class:`~readiness.course.draft.Draft` and yields problems. The shape of the files is not
+asked here (``course.schema``), so that every check runs on every file that is TOML at all.
 
-Where skills come and go with the years, what is asked of the file as it is written is asked
-once (``as_written``) and everything else of every stretch of days (``of_a_day``), because each
-is a course that somebody is judged by. Warnings are given of the last stretch alone: nobody
-mends the past.
+Where skills come and go with the years, what is asked of the file as it is written is asked once
+(``as_written``) and everything else of every stretch of days (``of_a_day``), because each is a course that
+somebody is judged by. Warnings are given of the last stretch alone: nobody mends the past.
 """
 
 from __future__ import annotations
