@@ -264,9 +264,7 @@ def too_much(record: Record, answer: Answer, band: Band, minutes: int) -> tuple[
     return (*found, *practice_on(given, band, answer.on).too_much)
 
 
-def plan_lesson(
-    course: Course, record: Record, answer: Answer, minutes: int | None = None
-) -> LessonPlan:
+def plan_lesson(course: Course, record: Record, answer: Answer, minutes: int | None = None) -> LessonPlan:
     """Return the plan of the next lesson after the day of an answer.
 
     Args:

@@ -444,11 +444,7 @@ def likely_of(unasked: int, course: Course, record: Record, on: int) -> int:
 
 
 def _evidence(
-    course: Course,
-    record: Record,
-    on: int,
-    helps: Mapping[str, int],
-    not_tried: Iterable[str],
+    course: Course, record: Record, on: int, helps: Mapping[str, int], not_tried: Iterable[str]
 ) -> PlacingLooks:
     course = course.on(on)
     known = known_on(course, record, on)

@@ -122,7 +122,5 @@ def run_together(args: argparse.Namespace) -> Exit:
     shared = namesakes(record.name for record in records)
     names = tuple(called(record.name, record.id, shared) for record in records)
     return respond(
-        args,
-        lambda: pair_to_dict(pair, day, course.on(day)),
-        pair_sections(pair, names, day, course.on(day)),
+        args, lambda: pair_to_dict(pair, day, course.on(day)), pair_sections(pair, names, day, course.on(day))
     )

@@ -318,9 +318,7 @@ def run_roster(args: argparse.Namespace) -> Exit:
             print(told)
     else:
         answers = [judge(course, record, day, studio.calendar(record.id)) for record in records]
-        reminders = {
-            one.id: tuple(filter(None, _reminders(one, day))) for one in studio.records.values()
-        }
+        reminders = {one.id: tuple(filter(None, _reminders(one, day))) for one in studio.records.values()}
         starts = {
             one.student: start_words(placing_round(course, studio.records[one.student], day), course)
             for one in answers

@@ -547,9 +547,7 @@ def run_share(args: argparse.Namespace) -> Exit:
     return Exit.READY
 
 
-def shared_to_dict(
-    sharing: Sharing, phrases: Phrases, page: Handover, answer: Answer
-) -> dict[str, object]:
+def shared_to_dict(sharing: Sharing, phrases: Phrases, page: Handover, answer: Answer) -> dict[str, object]:
     """Return what a reader may see as plain values."""
     if sharing.reader == "substitute":
         return handover_to_dict(page, answer, sharing)

@@ -449,9 +449,7 @@ def moderation(course: Course, records: Iterable[Record], since: int | None, unt
     )  # fmt: skip
 
 
-def _co_noted(
-    record: Record, since: int | None, until: int
-) -> Iterator[tuple[int, list[dict[str, int]]]]:
+def _co_noted(record: Record, since: int | None, until: int) -> Iterator[tuple[int, list[dict[str, int]]]]:
     """Yield each day that two or more people noted, with what each saw.
 
     In the order of their initials, so that it does not matter who wrote first.
