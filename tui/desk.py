@@ -446,10 +446,7 @@ def _text_of(file: Path) -> str:
 
 
 class AnswerDesk:
-    """One student's answers on the day of the desk, and what was asked of them.
-
-    ``target`` is the skill or unit of a way; ``days`` are the days that were typed, by answer.
-    """
+    """One student's answers on the day of the desk: the ``target`` of a way, the ``days`` typed by answer."""
 
     def __init__(self, desk: Desk, student: str) -> None:
         self.desk, self.student = desk, student

@@ -595,10 +595,7 @@ def taken_back(path: Path, mark: str) -> str:
 
 
 class LessonDesk:
-    """One student's lesson on a day: the one asked for, or that of what is half entered already.
-
-    ``kept`` is what was half entered before, if anything was.
-    """
+    """One student's lesson on the day asked for, or on that of what was half entered (``kept``)."""
 
     def __init__(self, desk: Desk, asked: StudentRow) -> None:
         self.desk, self.asked, self.path = desk, asked, asked.path

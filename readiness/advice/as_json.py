@@ -235,10 +235,7 @@ def way_to_dict(way: Way) -> dict[str, object]:
 
 
 def placing_to_dict(now: PlacingRound) -> dict[str, object]:
-    """Return a placing round as plain values.
-
-    ``start`` is where to start, ``start_unit`` what rule R10 says from what was seen and implied alone.
-    """
+    """Return a placing round as plain values; ``start_unit`` is where it would start by rule R10 alone."""
     result, look = now.result, now.next
     return {
         "next": None if look is None else {"skills": list(look.skills), "why": look.why},

@@ -237,11 +237,7 @@ def going_on(course: Course, record: Record, answer: Answer) -> Iterator[str]:
 
 
 def outer_fringe(course: Course, met: AbstractSet[str]) -> tuple[str, ...]:
-    """Return the skills that are not met and have all their footings, in graph order.
-
-    Args:
-        met: the ids of the skills that are secure or set aside.
-    """
+    """Return the skills not ``met`` (secure or set aside) that have all their footings, in graph order."""
     return tuple(skill.id for skill in course.skills if skill.id not in met and not any(_not_met(skill, met)))
 
 
@@ -385,10 +381,7 @@ def soonest(course: Course, answer: Answer, skill: str) -> tuple[int, int, int]:
 
 
 def needed_first(course: Course, answer: Answer) -> list[Blocker]:
-    """Return what keeps the student in the unit, what matters more first.
-
-    That is the one thing, then what the notes say no to, then what is about safety; groups come last.
-    """
+    """Return what keeps the student in the unit: the one thing, then what is noted as no, safety, groups."""
 
     def key(blocker: Blocker) -> tuple[bool, ...]:
         is_safety = blocker.skill is not None and course.skill[blocker.skill].safety
@@ -408,10 +401,7 @@ def glance_skills(course: Course, answer: Answer) -> tuple[str, ...]:
 
 
 def sure(course: Course, answer: Answer, resting: AbstractSet[str] = frozenset()) -> tuple[Skill, ...]:
-    """Return what is secure, easy and shown in a moment: no habit, nothing looked at in any case.
-
-    ``resting`` are the skills that wait, because a part of the body is on hold elsewhere.
-    """
+    """Return what is secure, easy, shown in a moment and not ``resting``: no habit, nothing always seen."""
     return tuple(
         skill
         for skill in course.skills

@@ -265,11 +265,7 @@ def too_much(record: Record, answer: Answer, band: Band, minutes: int) -> tuple[
 
 
 def plan_lesson(course: Course, record: Record, answer: Answer, minutes: int | None = None) -> LessonPlan:
-    """Return the plan of the next lesson after the day of an answer.
-
-    Args:
-        minutes: the length of the lesson; that of the band without.
-    """
+    """Return the plan of the next lesson after an answer, of some minutes or as many as the band has."""
     course, is_paused = course.on(answer.on), answer.verdict == Verdict.PAUSED
     season = season_ahead(record, answer)
     work, (blocks, proved) = planned(course, record, answer, minutes, season)

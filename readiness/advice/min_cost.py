@@ -79,10 +79,7 @@ class Relaxed:
         self.own = dict.fromkeys(brought, 0) | alone
 
     def raised(self, goal: int, rounds: int, known: Mapping[tuple[int, int], int]) -> Priced:
-        """Return prices for a bound of ``goal``, or the best found in some rounds.
-
-        ``known`` are prices by demand to begin with, from a question much like this one.
-        """
+        """Return prices for a bound of ``goal``, or the best found in some rounds from ``known`` ones."""
         now = self.priced(*self._beginning(known))
         best, stride, idle = now, 2 * _FINEST, 0
         for _ in range(rounds):

@@ -333,12 +333,7 @@ class Footings:
 
 
 def footings(course: Course, left_out: int, limit: int) -> Footings:
-    """Return what placing asks about in a course.
-
-    Args:
-        left_out: skills that are not asked for.
-        limit: how much may come along unfinished.
-    """
+    """Return what placing asks about in a course, but for ``left_out``; ``limit`` may come along open."""
     plan = course.plan
     asked, lists = 0, []
     for unit in range(len(plan.unit_ids)):

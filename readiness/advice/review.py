@@ -201,10 +201,7 @@ def break_ahead(record: Record, answer: Answer, break_weeks: int) -> Ahead | Non
 
 
 def break_between(record: Record, answer: Answer, first: int, last: int, name: str = "") -> Ahead | None:
-    """Return the break from ``first`` to ``last``, None where no lesson comes after it.
-
-    The lessons before and after it are those of the calendar.
-    """
+    """Return the break between the lessons of the calendar around two days; None with no lesson after it."""
     back = next((day for day in lessons_to_come(record, answer) if day > last), None)
     if back is None:
         return None

@@ -94,11 +94,7 @@ def is_hard(skill: Skill, standing: Standing, *, is_likely: bool = False) -> boo
 
 
 def may_be_done(skill: Skill, part: str) -> bool:
-    """Return whether a skill may be shown under a hold: it is quiet and does not use the sore part.
-
-    Args:
-        part: the part a hold names: hand, voice or all.
-    """
+    """Return whether a skill may be shown under a hold of a ``part``: it is quiet and does not use that."""
     return skill.quiet and not works(skill, part)
 
 

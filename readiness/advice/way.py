@@ -234,10 +234,7 @@ class DateBasis:
         return max([wait, *(self._group_met(group, settled) for group in self.groups[i])])
 
     def below(self, i: int) -> int:
-        """Return what must be secure before a skill is begun.
-
-        That is all it stands on, and the members of a group of which none can be spared.
-        """
+        """Return what must be secure before a skill: all it stands on, members that a group cannot spare."""
         below = self.course.plan.ancestors[i]
         for group in self.groups[i]:
             coming = group.members & self.taught
@@ -474,10 +471,7 @@ class _WayAsked:
         return earlier & ~(self.optional | self.states.met | self.taught(chosen))
 
     def in_order(self, chosen: int) -> tuple[int, ...]:
-        """Return what is to be taught so that each comes after all it stands on.
-
-        Where the links leave a choice: the earlier unit, then the order of the file.
-        """
+        """Return what is to be taught, each after all it stands on; else by unit, then as in the file."""
         taught = self.taught(chosen)
         sorter = TopologicalSorter({i: tuple(bits(self.comes_before(i, taught))) for i in bits(taught)})
         sorter.prepare()

@@ -55,11 +55,7 @@ def run_way(args: argparse.Namespace) -> Exit:
 
 
 def _target(course: Course, typed: str) -> str:
-    """Return the id of the skill or unit that is meant; what is typed in full before a beginning.
-
-    Raises:
-        CommandError: there is none, or it could be several.
-    """
+    """Return the id of what is typed in full, else begins so; a CommandError for none or several."""
     skill, unit = named_skill(course, typed), find_unit(course, typed)
     if skill is not None or typed.strip().lower() in course.unit:
         return skill or typed.strip().lower()

@@ -155,10 +155,7 @@ class Exit(IntEnum):
 
 
 class CommandError(Exception):
-    """The command cannot be carried out; the text says why and what to do.
-
-    An empty text means that everything has been said already.
-    """
+    """Why a command cannot be carried out, and what to do; empty where that has been said already."""
 
 
 class Parser(argparse.ArgumentParser):

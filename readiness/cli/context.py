@@ -129,10 +129,7 @@ def day_for(args: argparse.Namespace, studio: Studio) -> int:
 
 
 def latest_day(fixed: int | None) -> int:
-    """Return the latest day on which something can have happened.
-
-    A studio that fixes its day may fix one that has not come; then that one counts.
-    """
+    """Return the latest day on which something can have happened; a studio that fixes its day may fix it."""
     return max(_clock(), fixed or 0)
 
 
@@ -158,11 +155,7 @@ _BORN_SHAPES: Final = (
 
 
 def born_typed(text: str) -> str:
-    """Return a birth month or day as it was typed.
-
-    Raises:
-        CommandError: it is none, or written as elsewhere; with what was meant, where that can be said.
-    """
+    """Return a birth month or day as typed; a CommandError, with what was meant, where it is none."""
     typed = text.strip()
     with suppress(ValueError):
         if _BORN.fullmatch(typed) and int(typed[:4]) in YEARS and birth_day(typed):
@@ -385,11 +378,7 @@ def say_files(files: Iterable[LoadedRecord]) -> None:
 
 
 def pick_student(studio: Studio, typed: str) -> Record:
-    """Return the student somebody means by an id, a given name or the beginning of an id.
-
-    Raises:
-        CommandError: nobody, more than one, or somebody whose file has errors (printed).
-    """
+    """Return whom an id, a name or a beginning means; a CommandError for nobody, several or a broken file."""
     student = pick_id(studio, typed)
     if student in studio.broken:
         say_files((studio.broken[student],))

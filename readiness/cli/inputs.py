@@ -214,11 +214,7 @@ def each(*wanted: Callable[[], Any]) -> list[Any]:
 
 
 def sides(text: str, takes: str, *, last: bool = False) -> tuple[str, str]:
-    """Return what stands on both sides of the first equals sign of a typed text, or of the last one.
-
-    Raises:
-        CommandError: one of them is missing; ``takes`` says what is taken.
-    """
+    """Return both sides of the first equals sign or the last; a CommandError says what it ``takes``."""
     cut = text.rpartition("=") if last else text.partition("=")
     before, _, after = (part.strip() for part in cut)
     if not (before and after):
@@ -253,11 +249,7 @@ def print_json(values: Mapping[str, object]) -> None:
 
 @dataclass(frozen=True)
 class Care:
-    """One student's file, whatever is wrong with the rest.
-
-    Attributes:
-        record: what the file says; only its id and path where it has a mistake.
-    """
+    """One student's file, whatever is wrong with the rest; of one with a mistake only the id and path."""
 
     record: Record
     folder: Path
@@ -344,11 +336,7 @@ def show(
 
 
 def print_file(text: str, name: str) -> None:
-    """Print what belongs in a file, for a pipe; a screen is no place for it.
-
-    Raises:
-        CommandError: the output is a terminal; ``name`` is a file to name in place of it.
-    """
+    """Print what belongs in a file, for a pipe; at a terminal a CommandError says which file to name."""
     if sys.stdout.isatty():
         raise CommandError(f"please name a file: --to {name}")
     print(text, end="", flush=True)

@@ -135,11 +135,7 @@ class Keys:
 
 
 def ask_first(told: str, question: str, undone: str, meant: str = "it is meant", yes: str = "yes") -> None:
-    """Ask at a terminal, below what is ``told``, whether something is meant; elsewhere --yes says it.
-
-    Raises:
-        CommandError: the answer was not ``yes``, so it is ``undone``.
-    """
+    """Ask at a terminal whether what is ``told`` is meant, elsewhere --yes says it; else a CommandError."""
     if not is_terminal():
         raise CommandError(f"{undone}: without a terminal, --yes says that {meant}.")
     say([told])

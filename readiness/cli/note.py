@@ -662,11 +662,7 @@ def _sheets(entry: Entry) -> Iterator[CheckSheet]:
 
 
 def _read(sheet: CheckSheet, words: Sequence[str]) -> dict[str, int]:
-    """Return what codes say of each skill, those of a line before those of its parts.
-
-    Raises:
-        CommandError: some are no codes of this sheet; all of them are said.
-    """
+    """Return what codes say, a line's before its parts'; a CommandError that names all that are no codes."""
     text, given, wrong = " ".join(words), dict[str, int](), list[Refusal]()
     if (odd := [word for word in words if _CODE.sub("", word)]) or not words:
         are = "is not a code" if len(odd) == 1 else "are not codes"

@@ -28,11 +28,7 @@ T = TypeVar("T")
 
 
 def text_width(stream: TextIO | None = None) -> int:
-    """Return how wide a text may be: the terminal, but never so wide that reading tires.
-
-    Args:
-        stream: where it is printed, the output if not said; 80 where that is no terminal.
-    """
+    """Return how wide a text may be on a ``stream``, 80 where it is no terminal, never tiring to read."""
     stream = stream or sys.stdout
     if not stream.isatty():
         return _DEFAULT.columns
@@ -67,11 +63,7 @@ def aside(text: str) -> None:
 
 
 def watched(things: Iterable[T], many: int, words: str) -> Generator[T, None, None]:
-    """Yield things; at a terminal say how many are done where it takes long, and take that away at the end.
-
-    Args:
-        words: what is being done.
-    """
+    """Yield things; where it takes long, a terminal shows how many are done and what (``words``) is done."""
     told = begun = monotonic()
     try:
         for at, thing in enumerate(things, 1):

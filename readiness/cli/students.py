@@ -299,11 +299,7 @@ def _say(args: argparse.Namespace, record: Record, before: Record | None) -> Exi
 
 
 def own_typed(args: argparse.Namespace, course: Course, on: int) -> Own:
-    """Return what was typed on the command line; ``on`` is the day of what was agreed and told.
-
-    Raises:
-        CommandError: something typed is not written as it has to be.
-    """
+    """Return what was typed, agreed and told ``on`` a day; a CommandError where it is not written right."""
     typed = {name: words for name, words in vars(args).items() if name in _PARTICULARS}
     return Own(
         {name: words.strip() for name, words in typed.items() if words is not None},
@@ -341,11 +337,7 @@ def _alternatives(args: argparse.Namespace, course: Course, on: int) -> Iterator
 
 
 def _ask(what: str) -> str:
-    """Return what was answered, without spaces around it; empty where nothing was.
-
-    Raises:
-        EOFError: nobody wants to be asked any more.
-    """
+    """Return what was answered, without spaces around it; EOFError where nobody answers any more."""
     typed = Keys().line(f"  {what}: ")
     if typed is None:
         raise EOFError

@@ -285,11 +285,7 @@ def _saved(claims: Iterable[Claim], studio: Studio) -> Iterator[Asked]:
 
 
 def _read(name: str) -> list[Claim]:
-    """Return the saved answers: one object, or one a line.
-
-    Raises:
-        CommandError: the file cannot be read, or does not hold such objects.
-    """
+    """Return the saved answers, one object or one a line; a CommandError where the file holds none."""
     try:
         text = sys.stdin.read() if name == "-" else Path(name).read_text(encoding="utf-8")
     except (OSError, ValueError) as error:

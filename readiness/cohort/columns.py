@@ -293,12 +293,7 @@ def label_of(folder: Path) -> Label | None:
 
 
 def read_part(folder: Path, keep: bool = False) -> Columns | Unreadable:
-    """Return the columns of a part, or why they cannot be read.
-
-    Args:
-        folder: the folder of the part; its name is the part's.
-        keep: whether to hold all notes in memory, so that they can be judged again and again.
-    """
+    """Return the columns of a part's folder, or why not; ``keep`` holds all notes, to judge them often."""
     try:
         table, about = unpacked(folder / STUDENTS)
         if about["format"] != FORMAT:
@@ -350,14 +345,7 @@ def _dated(column: pa.ChunkedArray, on: str, what: str | None) -> Dated:
 
 
 def write_part(folder: Path, columns: Columns) -> Refusal | None:
-    """Write the columns of a part in place of what was there, in one step.
-
-    Args:
-        folder: the folder of the part; made if it is not there.
-
-    Returns:
-        Why nothing was written, or nothing.
-    """
+    """Put the columns of a part into its folder, made if need be, in one step; return why not, if so."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:

@@ -206,11 +206,7 @@ class Naming:
         self.numbers = [of[0] for of in self._targets] if self._is_plain else [*range(gone + 1)]
 
     def apply(self, notes: Notes) -> Notes:
-        """Return notes with such numbers, sorted as before.
-
-        Raises:
-            BadPartError: a note is on a skill that the course does not have.
-        """
+        """Return notes with such numbers, sorted as before; BadPartError for a skill the course lacks."""
         _check_names(self._part, "skill", self._names, notes.skill, self._unknown)
         return notes if self._is_plain else self._merged(notes)
 

@@ -96,11 +96,7 @@ def dask(workers: int, scheduler: str | None = None) -> Engine:
 
 
 def parts_in(network: Path) -> tuple[Path, ...]:
-    """Return what lies in the folder of a network, in the order of names; hidden files are nobody's part.
-
-    Raises:
-        OSError: the folder is not there, or may not be read.
-    """
+    """Return what lies in a network's folder, by name, nothing hidden; OSError where it may not be read."""
     return tuple(sorted(one for one in network.iterdir() if not one.name.startswith(".")))
 
 

@@ -88,11 +88,7 @@ def to_graphml(
 def from_graphml(
     text: str,
 ) -> tuple[dict[str, Any], dict[str, dict[str, Any]], list[tuple[str, str, dict[str, Any]]]]:
-    """Return what a GraphML text says: about the whole, the skills, the links.
-
-    Raises:
-        Exception: whatever networkx and the XML parser raise on a text that is none.
-    """
+    """Return what a GraphML text says of the whole, the skills, the links; networkx raises on any other."""
     import networkx as nx
 
     graph: Any = nx.parse_graphml(text, node_type=str, force_multigraph=True)
@@ -126,11 +122,7 @@ class LaterUse:
 
 
 def first_needed(course: Course, skill_id: str, after_unit: str) -> LaterUse | None:
-    """Return the first unit after ``after_unit`` that stands on a skill, None if none does.
-
-    Args:
-        after_unit: the id of the unit the student is in; only later ones are looked at.
-    """
+    """Return the first unit after one (an id) that stands on a skill, None if none does."""
     for unit in course.units[course.unit[after_unit].number :]:
         users = tuple(s for s in course.skills if s.unit == unit.id and skill_id in s.named)
         if users:

@@ -92,11 +92,7 @@ class CourseFiles:
 
 
 def read_files(folder: File, unsaved: Mapping[File, str] = NOTHING_UNSAVED) -> CourseFiles:
-    """Read the two files of a course with all they are based on. Content never raises.
-
-    Args:
-        unsaved: what stands in some files where it is not saved yet, by their paths under this folder.
-    """
+    """Read the two files of a course with their bases, never raising; ``unsaved`` are texts by path."""
     pacing = folder / _pacing_folder(folder) / PACING
     return CourseFiles(
         _read(folder / GRAPH, GraphFile, (), unsaved.get(folder / GRAPH)),

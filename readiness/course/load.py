@@ -43,13 +43,7 @@ def load_course(folder: Path) -> LoadedCourse:
 
 
 def build_course(graph: Mapping[str, object], pacing: Mapping[str, object]) -> Course:
-    """Make a course from plain values, as the two files would hold them.
-
-    Places are those of the files that these values make when written down.
-
-    Raises:
-        ValueError: the values are no valid course; the text says why.
-    """
+    """Make a course of plain values, with places as if written down; ValueError says why they are none."""
     texts, files = written_down(graph, pacing, Path())
     loaded = course_of(files)
     if loaded.course is None:
@@ -60,11 +54,7 @@ def build_course(graph: Mapping[str, object], pacing: Mapping[str, object]) -> C
 def written_down(
     graph: Mapping[str, object], pacing: Mapping[str, object], folder: Path
 ) -> tuple[Mapping[Path, str], CourseFiles]:
-    """Return the texts that plain values make as the two files of a folder, and those read again.
-
-    Raises:
-        TypeError, ValueError: a value is none that TOML has.
-    """
+    """Return plain values as the texts of two files, and those read; TypeError or ValueError: no TOML."""
     texts = {folder / GRAPH: tomli_w.dumps(graph), folder / PACING: tomli_w.dumps(pacing)}
     (graph_path, graph_text), (pacing_path, pacing_text) = texts.items()
     return texts, CourseFiles(

@@ -32,11 +32,7 @@ Count = Callable[[Collection[str]], Iterator[str]]
 
 @dataclass(frozen=True)
 class Comparison:
-    """Two courses over some students, each list in the order given.
-
-    Attributes:
-        advised: students whose answer stays while the advice is another.
-    """
+    """Two courses over some students, in the order given; for those ``advised`` the advice alone changes."""
 
     on: int
     changed: tuple[StudentChange, ...]

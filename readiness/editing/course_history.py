@@ -40,10 +40,7 @@ class CourseThen(NamedTuple):
 
 
 def course_then(course: Course, since: int, on: int) -> CourseThen:
-    """Return the course of an earlier day with its edits up to ``on``, as far as can be known.
-
-    ``known_by`` is git, notes (its dated changes) or not.
-    """
+    """Return the course of an earlier day and its edits up to ``on``; ``known_by`` is git, notes or not."""
     return _from_git(course, since, on) or _from_changes(course, since, on) or CourseThen(course, (), "not")
 
 

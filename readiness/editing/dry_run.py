@@ -95,12 +95,7 @@ class Trial:
 
 
 def try_course(studio: Studio, tried: LoadedCourse, on: int, count: Count = iter) -> Trial:
-    """Return what a course would do to the students of a studio on a day.
-
-    Args:
-        studio: the studio as it is, with a course.
-        count: as for :func:`readiness.editing.compare.compare`.
-    """
+    """Return what a course would do to a studio's students on a day; ``count`` as for ``compare``."""
     old = studio.course
     assert old is not None
     told = {(one.id, one.message) for one in studio.problems}

@@ -153,11 +153,7 @@ Edit = Add | Drop | Move | Set | Retire
 
 
 def parse_edit(kind: str, text: str) -> Edit:
-    """Return an edit as it is typed: ``add``, ``drop``, ``move`` take A:B, ``set`` takes A=B.
-
-    Raises:
-        EditError: the text has another shape.
-    """
+    """Return an edit: ``add``, ``drop``, ``move`` take A:B, ``set`` takes A=B; else an EditError."""
     sign, example, made = _SHAPES[kind]
     first, found, second = (part.strip() for part in text.partition(sign))
     if not (first and found and second):
@@ -183,11 +179,7 @@ _SHAPES: Final[Mapping[str, tuple[str, str, Callable[[str, str], Edit]]]] = {
 
 
 def apply(files: CourseFiles, edits: Iterable[Edit]) -> CourseFiles:
-    """Return the files of a course with some edits laid over them, in their order.
-
-    Raises:
-        EditError: an edit names something that is not there.
-    """
+    """Return a course's files with edits laid over in order; EditError where one names nothing there."""
     graph, pacing = EditedFile(files.graph), EditedFile(files.pacing)
     for edit in edits:
         if isinstance(edit, Set):

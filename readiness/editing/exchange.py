@@ -392,11 +392,7 @@ def _edges(name: str, table: Mapping[str, Any]) -> Iterator[tuple[str, str, dict
 
 
 def import_graphml(text: str) -> Plain:
-    """Return the course in a GraphML text; what such a text lacks is missing from it.
-
-    Raises:
-        PlainError: it is no GraphML, or one that was not made from a course.
-    """
+    """Return the course in a GraphML text, without what that lacks; PlainError where it holds none."""
     if "<!DOCTYPE" in text or "<!ENTITY" in text:
         raise PlainError("this GraphML defines entities of its own, which are not read")
     try:
@@ -513,11 +509,7 @@ def _paths(folder: Path) -> set[Path]:
 
 
 def incoming(file: Path, answers: Mapping[str, str]) -> Incoming | Refusal:
-    """Return the course in a file in one of the forms, or why there is none.
-
-    Args:
-        answers: values for keys that are missing, see :data:`readiness.editing.incoming.QUESTIONS`.
-    """
+    """Return the course in a file of one of the forms, or why not; ``answers`` are for ``QUESTIONS``."""
     try:
         if file.stat().st_size > LARGEST:
             return Refusal(

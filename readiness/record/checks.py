@@ -360,12 +360,7 @@ _YEARS: Final = 3 * 365
 
 
 def odd_days(record: Record, latest: int) -> Iterator[Problem]:
-    """Yield a warning for every entry after a day, and for every one that is far from all lessons.
-
-    Args:
-        record: one student.
-        latest: the latest day on which something can have been noted.
-    """
+    """Yield a warning for each entry after the ``latest`` possible day, or far from all lessons."""
     if record.path is not None:
         yield from _ahead(record.path, record, latest)
         yield from _far_away(record.path, record, latest)

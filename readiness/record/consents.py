@@ -120,11 +120,7 @@ def as_if_agreed(record: Record, reader: str, day: int) -> Sharing:
 
 
 def may_see(record: Record, reader: str, day: int, *, anyway: bool = False) -> Sharing:
-    """Return what a reader may see on a day; ``anyway``: whether a consent is noted or not.
-
-    Raises:
-        KeyError: there is no such reader.
-    """
+    """Return what a reader may see, ``anyway`` without consent too; KeyError where no reader is so called."""
     key = CONSENT_FOR[reader]
     is_needed = reader != "family" or is_of_age(record, day)
     is_given = consent(record, key)

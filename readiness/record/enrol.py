@@ -53,11 +53,7 @@ _BESIDE: Final = regex(r"\.([A-Za-z0-9][\w-]*)\.(?:.*\.)?(?:json|new|was)", re.A
 
 
 def beside(folder: Path, id: str) -> tuple[Path, ...]:  # noqa: A002 - it is an id
-    """Return what is kept beside the file of one id, whether that file is there or not.
-
-    Raises:
-        OSError: the folder cannot be read; nothing is known then.
-    """
+    """Return what is kept beside the file of an id, there or not; OSError where the folder is unreadable."""
     found = ((path, _BESIDE.fullmatch(path.name)) for path in sorted(folder.iterdir()))
     return tuple(path for path, whose in found if whose and whose[1] == id)
 

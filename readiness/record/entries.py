@@ -128,11 +128,7 @@ def open_hold(record: Record, folder: Path, on: int, words: str, part: str) -> R
 
 
 def close_hold(record: Record, folder: Path, on: int, by: str, words: str, part: str = "") -> Refusal | None:
-    """Close an open hold; a named adult does it, in a few words.
-
-    Args:
-        part: which hold, where holds for different parts are open; of two for one part the first is closed.
-    """
+    """Close the first open hold, of a ``part`` where there are several; a named adult does it, in words."""
     if not by.strip() or not words.strip():
         return Refusal("no-adult", "an adult ends a pause: please give a name and a few words.")
     if wrong := why_no_adult(by, record.name, record.born, on):
@@ -225,10 +221,7 @@ def open_promises(record: Record | Seen, day: int) -> tuple[tuple[int, Promise],
 
 
 def open_tasks(record: Record, day: int) -> tuple[tuple[int, Task], ...]:
-    """Return the tasks without a report that were given up to a day, with numbers from 1.
-
-    None while a hold is open, since no playing task may be shown then.
-    """
+    """Return the tasks without a report up to a day, from 1; none under a hold, when none may be shown."""
     if any(hold.is_open(day) for hold in record.holds):
         return ()
     return tuple(
@@ -270,13 +263,7 @@ class Practice:
 
 
 def practice_on(tasks: Sequence[Task], band: Band, day: int) -> Practice:
-    """Return the practice asked for up to a day.
-
-    Args:
-        tasks: all tasks, the new one among them.
-        band: the pacing rules of the student's age.
-        day: the day of the newest task.
-    """
+    """Return the practice of all ``tasks`` up to the day of the newest, beside what the band has."""
     now = [task for task in tasks if day - 7 < task.given <= day]
     then = [task for task in tasks if day - 14 < task.given <= day - 7]
     before = _minutes(then)

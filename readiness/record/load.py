@@ -240,10 +240,7 @@ def load_record(path: Path, course: Course, checked: Checked | None = None) -> L
 
 
 def load_without_course(path: Path) -> LoadedRecord:
-    """Read a student file as it is, where no course can be asked or none may stand in the way.
-
-    Only whether it keeps to the form of a student file is checked.
-    """
+    """Read a student file by its form alone, where no course can be asked or may stand in the way."""
     from readiness.record.marks import with_cut_off_named
     from readiness.record.schema import StudentFile
 
@@ -269,13 +266,7 @@ def checked_record(data: bytes, path: Path, course: Course) -> model.Record:
 
 
 def build_record(id: str, data: Mapping[str, object], course: Course) -> model.Record:  # noqa: A002 - it is an id
-    """Make a record from plain values, as a student file would hold them.
-
-    Lines are those of the file that these values make when written down.
-
-    Raises:
-        ValueError: the id is none, or the values break a rule of the student file; the text says which.
-    """
+    """Make a record of plain values, with lines as if written down; ValueError says what they break."""
     if not model.is_id(id):
         raise ValueError(f"{id!r} is no student's id: letters without accents, digits, hyphens, underscores")
     import tomli_w

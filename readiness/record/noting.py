@@ -73,10 +73,7 @@ class NewLesson:
         return (*self.helps, *self.not_tried, *said)
 
     def liking(self, skills: Sequence[str], disliked: AbstractSet[str]) -> NewLesson:
-        """Return it with skills noted as not liked, those of ``disliked`` as liked again.
-
-        What was noted so already is taken back.
-        """
+        """Return it with skills noted as not liked, or as liked again; what was noted so is taken back."""
         back = tuple(skill for skill in skills if skill in disliked)
         new = tuple(skill for skill in skills if skill not in disliked)
         return replace(
@@ -115,11 +112,7 @@ def check_lesson(
 
 
 def odd_letters(*texts: str, also: str = "") -> tuple[Refusal, ...]:
-    """Return a refusal for each text with a character that would not be seen.
-
-    Args:
-        texts: what was typed; also: characters that may stand in it all the same.
-    """
+    """Return a refusal for each text with an unseen character that is not ``also`` allowed."""
     odd = [letter for text in texts if (letter := unseen(text, also))]
     return tuple(
         Refusal("odd-character", f"a text has a character in it that cannot be shown (U+{ord(letter):04X}).")

@@ -67,11 +67,7 @@ class Table:
 
 
 def read_table(path: Path, sheet: str | None = None) -> Table | Refusal:
-    """Read a table; content never raises.
-
-    Args:
-        path: the file; sheet: which of its sheets, the first that holds something if not said.
-    """
+    """Read a table, a ``sheet`` of it or the first that holds something; content never raises."""
     try:
         if path.stat().st_size > _MOST_BYTES:
             return _refused(path, "is larger than 20 MB; please make a table of the rows that matter")
@@ -223,11 +219,7 @@ _WORDS: Final = tuple(
 
 
 def orders_of(cells: Iterable[Cell], latest: int) -> tuple[str, ...]:
-    """Return the orders in which every day that is written in figures can be meant; of one meaning, one.
-
-    Args:
-        cells: what stands in the columns of days; latest: no day is after this one.
-    """
+    """Return the orders in which ``cells`` can be days up to the ``latest``; of one meaning, one."""
     texts = {cell for cell in cells if isinstance(cell, str) and len(_allowed(cell)) > 1}
     texts = {text for text in texts if any((day_of(text, order) or latest + 1) <= latest for order in ORDERS)}
     fitting = [one for one in ORDERS if all((day_of(text, one) or latest + 1) <= latest for text in texts)]

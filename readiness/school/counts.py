@@ -116,10 +116,7 @@ class Numbers(Generic[C]):
 
 
 def where(course: Course, judged: Sequence[Judged]) -> tuple[Where, ...]:
-    """Return the skills students get stuck on most, then those most need help with.
-
-    Paused students are left out: nothing is asked of them.
-    """
+    """Return what students get stuck on most, then need help with most; who is paused is left out."""
     answers = [one.answer for one in judged if one.answer.verdict != Verdict.PAUSED]
     stuck = Counter(r.skill for answer in answers for r in answer.remarks if r.id == "stuck")
     helped = Counter(
@@ -421,13 +418,7 @@ class Moderation:
 
 
 def moderation(course: Course, records: Iterable[Record], since: int | None, until: int) -> Moderation:
-    """Return how the notes of two about the same checks compare.
-
-    Args:
-        course: what is taught.
-        records: the students, as this course sees them.
-        since: the first day looked at, None for all; until: the last.
-    """
+    """Return how the notes of two about one check compare, ``since`` a day (None: all) ``until`` the last."""
     found: list[tuple[_Check, str, Pair]] = []
     for record in records:
         for day, readings in _co_noted(record, since, until):

@@ -132,13 +132,7 @@ def evening(
     events: Sequence[Event] = (),
     term_end: int | None = None,
 ) -> Evening:
-    """Return what is to be known on an evening.
-
-    Args:
-        course: what is taught; judged: every student with the answer of the day.
-        on: the day; last: the last day that is looked at.
-        events, term_end: of the studio.
-    """
+    """Return what is to be known on an evening: ``on`` a day, up to the ``last`` that is looked at."""
     waits = ready(course, [one for one in judged if _waits(one)])
     over = [Ends(one.name, one.last) for one in events if one.is_stretch and on <= one.last <= last + WEEK]
     term = [Ends("", term_end)] if term_end is not None and on <= term_end <= last + _TERM_AHEAD else []

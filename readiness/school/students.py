@@ -54,10 +54,7 @@ def judge_all(
 
 
 def ready_since(course: Course, judged: Judged) -> int:
-    """Return the first day from which on the verdict has been ready, up to the day of the answer.
-
-    It is not before the unit began.
-    """
+    """Return the first day of the unit from which on the verdict was ready, up to that of the answer."""
     record, on = judged.record, judged.answer.on
     begun = max((start.on for start in record.seen.unit_starts if start.on <= on), default=on)
     days = {begun, *(day for day in _happenings(course, record) if begun <= day <= on)}

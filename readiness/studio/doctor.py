@@ -65,11 +65,7 @@ _HIDDEN: Final = re.compile(r"\.([A-Za-z0-9][A-Za-z0-9_-]*)\.(.+)\.(json|new)")
 
 
 def look_over(studio: Studio, latest: int) -> tuple[Problem, ...]:
-    """Return all that is wrong with a studio's students, and the errors of its own file and its course.
-
-    Args:
-        studio: as it was read; latest: the last day on which something can have been noted.
-    """
+    """Return what is wrong with a studio's students, file and course; none may note after ``latest``."""
     told = studio.problems
     if studio.course is None:  # a mistake in studio.toml hides none in the other files
         studio = load_studio(replace(studio.where, problems=()))
@@ -134,11 +130,7 @@ _LONG_AGO: Final = "2000-01-01"
 
 
 def gone_skills(found: Iterable[Problem], studio: Studio) -> tuple[Problem, ...]:
-    """Return problems with all notes of one skill that is gone told as one, and what to write.
-
-    Args:
-        found: what :func:`look_over` found; studio: as it was read.
-    """
+    """Return what :func:`look_over` found, the notes of one gone skill told as one, and what to write."""
     notes: dict[str, list[Problem]] = {}
     rest: list[Problem] = []
     for one in found:
@@ -359,11 +351,7 @@ _MendedFile = tuple[list[str], int | None]
 
 
 def mend(folder: Path, found: Iterable[Problem]) -> tuple[Refusal, ...]:
-    """Mend what can be mended without a person, so that :func:`unmend` can undo it.
-
-    Args:
-        folder: the students folder; found: what :func:`look_over` found.
-    """
+    """Mend what :func:`look_over` found and takes no person, so that :func:`unmend` can undo it."""
     by_file: dict[Path, list[Problem]] = {}
     for one in (one for one in found if one.id in MENDED):
         by_file.setdefault(one.place.file, []).append(one)

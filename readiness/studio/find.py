@@ -191,14 +191,7 @@ def _own_file(students: Path | None, environ: Mapping[str, str]) -> Path | None:
 
 
 def find_students(students: Path | None, start: Path, environ: Mapping[str, str]) -> Location:
-    """Return where the students are, whatever is wrong with the courses.
-
-    Args:
-        students, start, environ: see :func:`find_studio`.
-
-    Raises:
-        StudioNotFoundError: the folder that was named is not there, or something may not be looked at.
-    """
+    """Return where the students are, whatever the courses are like; all else as :func:`find_studio`."""
     try:
         named = _own_file(students, environ) or _from_environment(environ) or _upwards(start)
         path = named or shipped() / "demo_students" / FILE_NAME

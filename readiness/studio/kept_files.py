@@ -51,11 +51,7 @@ _SEAL: Final = sha256().digest_size
 
 
 def read_course(folder: Path, cache: Path | None) -> LoadedCourse:
-    """Return what ``course.load.load_course`` returns, from what was kept where that is the same.
-
-    Args:
-        cache: the folder to keep it in; None: nothing is kept.
-    """
+    """Return what ``load_course`` does, as it was kept if that is the same; without a ``cache`` as read."""
 
     def read() -> LoadedCourse:
         from readiness.course.load import load_course
@@ -73,10 +69,7 @@ def read_course(folder: Path, cache: Path | None) -> LoadedCourse:
 
 
 def cache_folder(environ: Mapping[str, str]) -> Path | None:
-    """Return where to keep things; None where ``READINESS_CACHE`` is set to nothing.
-
-    ``READINESS_CACHE`` is a folder of one's own choice; else it is the system's folder for such things.
-    """
+    """Return the folder ``READINESS_CACHE`` names, None where that is nothing, else the system's own."""
     if _SWITCH in environ:
         return Path(environ[_SWITCH]) if environ[_SWITCH] else None
     if sys.platform == "win32":

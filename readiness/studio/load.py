@@ -229,11 +229,7 @@ class Studio:
 
 
 def student_files(folder: Path) -> tuple[Path, ...]:
-    """Return the student files of a folder, in the order of their names; of none, where it is gone.
-
-    Raises:
-        OSError: the folder cannot be read, so that nobody knows who is in it.
-    """
+    """Return a folder's student files by name, none where it is gone; OSError where it is unreadable."""
     try:
         with os.scandir(folder) as entries:
             names = sorted(entry.name for entry in entries if _is_student(entry))

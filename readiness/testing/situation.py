@@ -90,16 +90,7 @@ class Asked:
 
 
 def ask(situation: Situation, course: Course | None = None, name: str = "somebody") -> Asked:
-    """Judge a situation's student; a course that was built before is used again.
-
-    Args:
-        situation: the question.
-        course: that of the situation, where it is there already.
-        name: the id of the student.
-
-    Raises:
-        ValueError: the tables hold no valid course or no valid student file.
-    """
+    """Judge a situation's student, by its ``course`` where that is built; ValueError for no valid files."""
     course = course or situation.course
     record = record_of(situation, course, name)
     answer = judge(course, record, situation.on.toordinal(), calendar_of(situation))

@@ -191,14 +191,7 @@ def courses(
     most_skills: int = 25,
     lean: Leaning = LEANINGS["nothing"],
 ) -> Table:
-    """Draw a skill graph of 2 to 5 units and 3 to 25 skills.
-
-    Args:
-        bands: names of bands in which skills may be optional.
-        most_units: the most units.
-        most_skills: the most skills in the whole course.
-        lean: what the course leans to.
-    """
+    """Draw a skill graph of 2 to 5 units and 3 to 25 skills; some may be optional in ``bands``."""
     units = [f"unit-{n}" for n in range(1, draw(st.integers(2, most_units)) + 1)]
     each = max(2, most_skills // len(units))
     skills: dict[str, Table] = {}
@@ -483,23 +476,14 @@ def _few(draw: st.DrawFn, names: list[str], one_in: int) -> list[str]:
 
 
 def days(student: Mapping[str, Any], lean: Leaning | None = None) -> st.SearchStrategy[date]:
-    """Draw a day around the last lesson of a student's file: mostly that day, or some weeks after it.
-
-    Args:
-        student: the tables of the file, with one lesson or more.
-        lean: how long after; as usual without.
-    """
+    """Draw a day around a file's last lesson: mostly that one, or weeks after it, as ``lean`` has it."""
     last: date = max(lesson["on"] for lesson in student["lesson"])
     after = (lean or LEANINGS["nothing"]).after
     return st.sampled_from(after).map(lambda days: last + timedelta(days=days))
 
 
 def records(course: Course) -> st.SearchStrategy[Record]:
-    """Draw a student's record for a course that is there already: a valid one, of up to nine lesson days.
-
-    Args:
-        course: any, made up or read (``readiness.load_course``).
-    """
+    """Draw a student's record of up to nine lesson days for a course, made up or read."""
     return student_files(*_outline(course)).map(lambda file: build_record("somebody", file, course))
 
 
@@ -523,14 +507,7 @@ def situations(
     planned: bool = True,
     lean: Leaning | None = None,
 ) -> Situation:
-    """Draw a question: a course, a pacing, a student's file and a day around the last lesson.
-
-    Args:
-        most_units: the most units of the course.
-        most_skills: the most skills of the course.
-        planned: whether lesson dates may be planned.
-        lean: what it leans to; any without.
-    """
+    """Draw a question: course, pacing, a student's file, maybe ``planned`` lessons, a day near the last."""
     lean = draw(_ANY_LEANING) if lean is None else lean
     pacing = draw(pacings())
     graph = draw(courses(tuple(pacing["band"]), most_units, most_skills, lean))
@@ -564,11 +541,7 @@ class _OfACourse(Situation):
 
 
 def situations_of(graph: Mapping[str, Any], pacing: Mapping[str, Any]) -> st.SearchStrategy[Situation]:
-    """Draw a question about a course that is there already, and is built once for all of them.
-
-    Args:
-        graph, pacing: the tables of its two files.
-    """
+    """Draw a question about the course of these tables, which is built once for all of them."""
     return _about(graph, pacing, cache(lambda: build_course(dict(graph), dict(pacing))))
 
 

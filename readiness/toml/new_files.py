@@ -75,11 +75,7 @@ def give(path: Path, standing: FileRights) -> None:
 
 @contextmanager
 def new_file(target: Path, data: bytes, standing: FileRights) -> Iterator[Path]:
-    """Give a complete new file beside its target, safe on the disk; it is gone again where it was not taken.
-
-    Raises:
-        PermissionError: it cannot stand as it is to.
-    """
+    """Give a whole new file beside its target, gone if not taken; PermissionError if it may not be so."""
     file, path = _begun(target)
     try:
         give(path, standing)

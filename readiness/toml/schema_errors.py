@@ -410,14 +410,7 @@ def schema_problems(
     file: File,
     places: Places,
 ) -> tuple[Problem, ...]:
-    """Return pydantic's errors as problems, each at the very word that is wrong.
-
-    Args:
-        found: ``ValidationError.errors()``.
-        data: what ``tomli`` read.
-        model: what the file should look like.
-        places: where everything stands in it.
-    """
+    """Return pydantic's errors as problems, each at the very word that is wrong."""
     every = tuple(found)
     if len(every) > 1 and not data:
         return (Problem("empty-file", "error", Place(file, 1, 1), "nothing is written in this file", _EMPTY),)

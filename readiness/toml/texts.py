@@ -33,11 +33,7 @@ direction without being seen. The end of a line as some systems write it is no m
 
 
 def unseen(text: str, also: str = "") -> str:
-    """Return the first character of a text that does something instead of being seen, or nothing.
-
-    Args:
-        also: characters that may stand in it all the same.
-    """
+    """Return a text's first character that acts in place of being seen, but for ``also``, or nothing."""
     if not _UNSEEN.search(text):
         return ""
     return next((found[0] for found in _UNSEEN.finditer(text) if found[0] not in also), "")

@@ -193,10 +193,7 @@ def _coming(view: View) -> str:
 
 
 def line_of(view: View, key: str, *, is_begun: bool = False) -> RosterLine:
-    """Return the line of a student; of a file that cannot be read, what is wrong with it.
-
-    ``is_begun`` says that a lesson of the student is half entered.
-    """
+    """Return a student's line, half entered or not; of a file that cannot be read, what is wrong."""
     if (row := view.by_id.get(key)) is None:
         return _problem_line(view, key)
     assert view.course is not None
