@@ -46,14 +46,14 @@ from readiness.record.model import Lesson, Record
 from readiness.record.noting import NewLesson
 from readiness.toml.locate import locate
 from readiness.toml.read import parse_toml
-from readiness.toml.write import Refusal
+from readiness.toml.write import Refusal, create
 from readiness.words import noting as said
 from readiness.words.cautions import caution, lesson_notice
 from readiness.words.changes import comparison_sections, edit_words
 from readiness.words.english import NOT_IN_THE_DEMO, glance_words, noted_line
 from readiness.words.entries import freed_words, unpaused_words
 from readiness.words.grammar import capital, date_words, tidy
-from readiness.words.layout import lay_out
+from readiness.words.layout import Paragraph, Section, lay_out
 from tui.desk import Desk
 from tui.view import StudentRow
 
@@ -89,10 +89,6 @@ def _days_needed(desk: Desk, skill: str, typed: str) -> Edit:
     return parse_edit("set", f"band.{age.strip()}.days_needed.{desk.course.skill[skill].kind} = {number}")
 
 
-def _retire(_desk: Desk, skill: str, typed: str) -> Edit:
-    return Retire(skill, date.fromisoformat(typed.strip()).toordinal())
-
-
 COURSE_EDITS: Final = (
     CourseEdit(
         "number", "How many days it takes", "days that all things of its kind take, by age: 4-5: 3",
@@ -117,7 +113,8 @@ COURSE_EDITS: Final = (
     ),
     CourseEdit(
         "retire", "It is not asked any more", "from which day on",
-        lambda desk, _skill: date.fromordinal(desk.view.day if desk.view else 1).isoformat(), _retire,
+        lambda desk, _skill: date.fromordinal(desk.view.day if desk.view else 1).isoformat(),
+        lambda _desk, skill, typed: Retire(skill, date.fromisoformat(typed.strip()).toordinal()),
     ),
 )  # fmt: skip
 
@@ -468,7 +465,6 @@ def _handover(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
 
 def _letter(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
     from readiness.pages.document import sections_page
-    from readiness.words.layout import Paragraph, Section
 
     told = desk.telling(given["reader"].strip(), row, 10_000).split("\n")
     first, *rest = (Paragraph(one) for one in told if one.strip())
@@ -477,8 +473,6 @@ def _letter(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
 
 
 def _put(given: Given, page: str) -> Refusal | str:
-    from readiness.toml.write import create
-
     path = Path(given["file"]).expanduser().absolute()
     return create(path, path.parent, page.encode()) or f"{path} is written. {caution('C8')}"
 

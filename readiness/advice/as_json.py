@@ -201,16 +201,8 @@ def _particulars(page: Handover, sharing: Sharing) -> dict[str, str | None]:
 
 
 def _task(page: Handover) -> dict[str, object] | None:
-    if page.task is None:
-        return None
-    return {
-        "given": iso(page.task.given),
-        "for_skill": page.task.for_skill,
-        "text": page.task.text,
-        "minutes_day": page.task.minutes_day,
-        "days_planned": page.task.days_planned,
-        "days_reported": page.task.days_reported,
-    }
+    kept = kept_to_dict(page.task) if page.task else {}
+    return {name: value for name, value in kept.items() if name != "reported"} or None
 
 
 def way_to_dict(way: Way) -> dict[str, object]:

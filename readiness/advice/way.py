@@ -281,15 +281,10 @@ def _latest(pace: DateBasis, order: tuple[int, ...], end: int) -> dict[int, int]
     due = dict.fromkeys(order, end)
     latest: dict[int, int] = {}
     for i in reversed(order):
-        latest[i] = _last_start(pace, i, due[i])
+        latest[i] = next((start for start in range(due[i], -1, -1) if pace.settled(i, start) <= due[i]), -1)
         for j in bits(pace.below(i) if pace.is_new(i) else 0):
             due[j] = min(due[j], latest[i])
     return latest
-
-
-def _last_start(pace: DateBasis, i: int, due: int) -> int:
-    """Return the latest first lesson with which a skill is secure by ``due``; -1 for none."""
-    return next((start for start in range(due, -1, -1) if pace.settled(i, start) <= due), -1)
 
 
 def _bound(pace: DateBasis, order: tuple[int, ...], free: Mapping[int, int]) -> int | None:

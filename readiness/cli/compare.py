@@ -344,11 +344,8 @@ def run_changed(args: argparse.Namespace) -> Exit:
         course_without_errors(copy), (timeline.Edit(None, "", "", course),), "folder"
     )  # fmt: skip
     found = why_changed(ChangeQuestion(record, since, on, then.course, then.edits, entry.calendar))
-    respond(
-        args,
-        lambda: changed_to_dict(found, then.known_by),
-        changes.changed_sections(found, then.now.on(on), record, then.known_by),
-    )
+    told = changes.changed_sections(found, then.now.on(on), record, then.known_by)
+    respond(args, lambda: changed_to_dict(found, then.known_by), told)
     return Exit.READY if found.later.is_ready else Exit.NOT_READY
 
 
@@ -363,11 +360,8 @@ def run_shown(args: argparse.Namespace) -> Exit:
     record = entry.record
     without = replace(record, lessons=tuple(one for one in record.lessons if one.on != entry.on))
     before, after = entry.answer(without), entry.answer()
-    return respond(
-        args,
-        lambda: _shown_to_dict(before, after, entry.course, record),
-        shown_words(entry.phrases(before, without), entry.phrases(after), full=args.full),
-    )
+    told = shown_words(entry.phrases(before, without), entry.phrases(after), full=args.full)
+    return respond(args, lambda: _shown_to_dict(before, after, entry.course, record), told)
 
 
 def _shown_to_dict(before: Answer, after: Answer, course: Course, record: Record) -> dict[str, object]:

@@ -407,11 +407,8 @@ def _tell_promise(args: argparse.Namespace, record: Record, number: int, day: in
 def _list_promises(args: argparse.Namespace, entry: Entry) -> Exit:
     record = entry.record
     found = [_plain_promise(number, one, entry.on) for number, one in open_promises(record, entry.on)]
-    return respond(
-        args,
-        lambda: {"student": record.id, "on": iso(entry.on), "open": found},
-        entry_words.promise_list_words(record, entry.on),
-    )
+    told = entry_words.promise_list_words(record, entry.on)
+    return respond(args, lambda: {"student": record.id, "on": iso(entry.on), "open": found}, told)
 
 
 def _family(args: argparse.Namespace) -> Exit:
@@ -430,11 +427,8 @@ def _family(args: argparse.Namespace) -> Exit:
         one.id: [_plain_promise(i, p, day) for i, p in enumerate(one.promises, 1) if p.given <= day]
         for one in family
     }
-    return respond(
-        args,
-        lambda: {"family": args.family, "on": iso(day), "promises": found},
-        entry_words.family_promise_words(family, day),
-    )
+    told = entry_words.family_promise_words(family, day)
+    return respond(args, lambda: {"family": args.family, "on": iso(day), "promises": found}, told)
 
 
 def _plain_promise(number: int, promise: Promise, day: int) -> dict[str, object]:

@@ -575,11 +575,8 @@ def run_consent(args: argparse.Namespace) -> Exit:
     entry = open_entry(args, writes=bool(args.loose))
     if not args.loose:
         consents = dict(entry.record.consents)
-        return respond(
-            args,
-            lambda: {"student": entry.record.id, "consents": consents},
-            share.consent_list_words(entry.record, entry.on),
-        )
+        told = share.consent_list_words(entry.record, entry.on)
+        return respond(args, lambda: {"student": entry.record.id, "consents": consents}, told)
     answers, waiting = dict[str, bool](), list[str]()
     for word in args.loose:
         if word in CONSENTS:

@@ -157,14 +157,10 @@ class NotingScreen(BaseScreen):
         return {
             "remark": lambda: self.field.open(skills, words),
             "whole": lambda: self.field.open((), self.round.lesson.note),
-            "other": self._other,
+            "other": lambda: self.ask(pick_skill(self.desk.course), self._add),
             "stop": self._stop,
             "done": self._note_at_once,
         }
-
-    def _other(self) -> None:
-        """Find any other skill by a few letters; it is asked next."""
-        self.ask(pick_skill(self.desk.course), self._add)
 
     def _add(self, skill: str) -> None:
         self.round.picked = [self.round.line_of((skill,))]
