@@ -129,7 +129,10 @@ def day_for(args: argparse.Namespace, studio: Studio) -> int:
 
 
 def latest_day(fixed: int | None) -> int:
-    """Return the latest day on which something can have happened; a studio that fixes its day may fix it."""
+    """Return the latest day on which something can have happened.
+
+    A studio that fixes its day may fix one that has not come; then that one counts.
+    """
     return max(_clock(), fixed or 0)
 
 

@@ -221,7 +221,7 @@ def open_promises(record: Record | Seen, day: int) -> tuple[tuple[int, Promise],
 
 
 def open_tasks(record: Record, day: int) -> tuple[tuple[int, Task], ...]:
-    """Return the tasks without a report up to a day, from 1; none under a hold, when none may be shown."""
+    """Return the tasks without a report up to a day, numbered; none under a hold, when none may be shown."""
     if any(hold.is_open(day) for hold in record.holds):
         return ()
     return tuple(

@@ -65,7 +65,7 @@ _HIDDEN: Final = re.compile(r"\.([A-Za-z0-9][A-Za-z0-9_-]*)\.(.+)\.(json|new)")
 
 
 def look_over(studio: Studio, latest: int) -> tuple[Problem, ...]:
-    """Return what is wrong with a studio's students, file and course; none may note after ``latest``."""
+    """Return what is wrong with a studio's students, file and course; ``latest``: a note's last day."""
     told = studio.problems
     if studio.course is None:  # a mistake in studio.toml hides none in the other files
         studio = load_studio(replace(studio.where, problems=()))
