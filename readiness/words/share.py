@@ -189,7 +189,7 @@ def share_sections(sharing: Sharing, p: Phrases, page: Handover) -> Page:
     grown = "An adult may see all that is kept: give it to the student, who decides who else reads it."
     lacking = f"The consent to share with {whom} is not noted as yes; what is not noted is a no."
     left_out = bullets("Left out for this reader", (
-        *_sentences(sharing.left_out if sharing.sees else ()),
+        *_sentences(sharing.left_out),
         grown if is_family and not sharing.sees else "",
         lacking if sharing.is_needed and not sharing.is_given else "",
         _FAMILY if is_family and sharing.sees else "",
