@@ -76,9 +76,11 @@ def noted_quietly(lesson: NewLesson, before: Answer, now: Answer, course: Course
     It is read while the child still stands beside it: no skill that did not come, no large word. ``before``
     and ``now`` are the answers without the lesson and with it.
     """
-    came = [skill for skill, given in lesson.helps.items() if given == 0]
-    names = [uncapital(tidy(course.skill[skill].name)) for skill in came]
-    well = f"Went well: {few_of(names, 3)}." if names else "Thank you for trying so many things."
+    well = "Thank you for trying so many things."
+    for lead, helps in (("Went well with a little help", (1, 2, 3)), ("Went well", (0,))):
+        came = [skill for skill, given in lesson.helps.items() if given in helps]
+        if names := [uncapital(tidy(course.skill[skill].name)) for skill in came]:
+            well = f"{lead}: {few_of(names, 3)}."
     then, today = verdict_brief(before), verdict_brief(now)
     states = ((one, before.standings[one].state, now.standings[one].state) for one in lesson.helps)
     new = [course.skill[one].name for one, was, here in states if was != here == State.SECURE]

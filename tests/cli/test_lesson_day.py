@@ -310,7 +310,7 @@ def test_most_of_a_lesson_far_away_is_perhaps_of_another_child(course, records):
     assert far_skills(course, records["temwa"], answer, far) == tuple(far)
     assert far_skills(course, records["temwa"], answer, far[:2]) == tuple(far[:2])
     assert far_skills(course, records["temwa"], answer, far[:1]) == ()
-    for number, is_far in ((4, False), (5, True)):
+    for number, is_far in ((5, False), (6, True)):
         ahead = [one.id for one in course.skills if course.unit[one.unit].number == number]
         assert bool(far_skills(course, records["temwa"], answer, ahead[:2])) == is_far
     assert far_skills(course, records["temwa"], answer, answer.deciding) == ()

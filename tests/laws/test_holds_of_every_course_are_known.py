@@ -163,7 +163,7 @@ def test_what_the_adult_said_who_ended_a_hold_is_on_every_page(holds, course, st
     assert ("readiness sheet" in told["back"]) <= (not is_due)
     assert (gently(8, tender_skills(taught, record, DAY)) < 8) <= bool(lately)
     family = " ".join(letter("family", answer, taught, record).sentences)
-    assert ('comes first, at home too: "well again"' in family) == is_due
+    assert ('I was told "well again", and that comes first at home, too.' in family) == is_due
     is_told_well = "othing is wrong" in f"{told['why']} {family}"
     assert not is_told_well or not (lately or record.open_holds(DAY))
     assert "well again" not in " ".join(letter("school", answer, taught, record).sentences)

@@ -396,7 +396,7 @@ def test_what_the_day_has_noted_already_is_shown_and_counts(students):
         await press(pilot, "1")
         assert "Now: .. not yet" in pane(pilot.app, "#now")
         await press(pilot, "q")
-        told = "was noted that day already, with a reminder. Both are kept, and the one with most help counts"
+        told = "was noted that day already, with a reminder. The one with most help counts"
         assert told in " ".join(pilot.app.screen.words.split())
         await press(pilot, "enter")
         assert "Now: not yet." in pane(pilot.app, "#now")

@@ -30,15 +30,15 @@ def noted(file):
     return tomllib.loads(file.read_text(encoding="utf-8"))["lesson"][-1]
 
 
-def test_the_first_look_is_the_one_the_command_names_and_says_why(students, alma, capsys):
+def test_the_first_look_is_the_one_the_command_names(students, alma, capsys):
     first = by_command(students, capsys)["next"]
 
     async def walk(pilot):
         await press(pilot, TO_ALMA)
         assert list(pilot.app.screen.round.asked[0].skills) == first["skills"]
         assert pilot.app.screen.round.asked[0].why == first["why"]
-        assert "Looked at in every check, so it comes first" in pane(pilot.app, "#question")
-        assert "more looks today. Key q stops here and notes what was seen." in pane(pilot.app, "#now")
+        assert "At one glance: feet supported" in pane(pilot.app, "#question")
+        assert "more. Key q stops here and notes what was seen." in pane(pilot.app, "#now")
 
     use(desk_at(students), walk)
 
