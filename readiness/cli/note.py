@@ -621,7 +621,11 @@ _KEPT_ON_PAPER: Final = 21
     option("--text", metavar="WORDS", default="", help="a few words about the lesson"),
     yes_option,
     student_options("the day of the sheet"),
-    option("loose", metavar="CODES", nargs="*", help="the word of the sheet, then a code a line"),
+    option(
+        "loose", metavar="CODES", nargs="*",
+        help="the word of the sheet, then a code a line, such as 2c: its number, and a without help, c with "
+        "a reminder, m after being shown, h guided by hand, n not shown, - not asked",
+    ),
 )
 def run_enter(args: argparse.Namespace) -> Exit:
     """Note a sheet from its codes."""

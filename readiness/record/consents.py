@@ -233,7 +233,7 @@ def _block_on(block: object, day: int) -> object:
 #
 # What is not about the student (lines of the file, the file itself) is left out.
 
-_NOT_ABOUT: Final = frozenset({"line", "path", "whole", "elsewhere"})
+_NOT_ABOUT: Final = frozenset({"line", "path", "whole", "elsewhere", "is_beside"})
 
 
 def kept_to_dict(block: object) -> dict[str, object]:

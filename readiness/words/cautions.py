@@ -328,6 +328,7 @@ _FORBIDS: Final = regex(
     r"|\b(?:not sure|unsure|no idea|(?:not|\w+n\Wt) know|ask (?:me|us|again)|will (?:say|decide|see|tell))\b"
     r"|\blet (?:\w+ ){1,2}rest\b|\brest (?:\w+ ){1,3}(?:days?|weeks?)\b"
     r"|\b(?:not with|except|cries|crying|maybe|perhaps|quizá|no answer|unclear)\b"
+    r"|\b(?:says?|said|wants?|wanted)(?: (?!no\b|not\b)\w+){0,3} (?:rest|x-?rays?|scans?|tests?)\b"
     r"|\b(?:has|have|had|did)(?: not|n\Wt) (?:yet )?(?:seen?|been|asked?|gone|go|heard?|called?|decided?)\b",
     re.IGNORECASE,
 )

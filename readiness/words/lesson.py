@@ -265,7 +265,8 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
 def not_new(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     """Yield why the lesson starts nothing new, where no big day and no holidays are the reason."""
     if plan.is_first:
-        yield "The first lesson: ask what is there already, as a game, before anything is taught."
+        game = "" if p.is_grown else ", as a game"
+        yield f"The first lesson: ask what is there already{game}, before anything is taught."
     if plan.is_first_back and p.answer.placing is None:
         yield "The first lesson back is for looking and making music; nothing new is started."
     yield f"{_NOT_BEGUN['gentle']}." if plan.lately else ""

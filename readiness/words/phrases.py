@@ -484,7 +484,9 @@ class Phrases:
         """Yield the latest remark on each of some skills, or how it was tried again, with its day."""
         wanted = frozenset(skills)
         for told in (remark for remark in said if remark.skill in wanted):
-            of = f" on {self.plain_name(told.skill)}" if len(wanted) > 1 else ""
+            own = (one.remarks.get(told.skill) for one in self.record.lessons if one.on == told.on)
+            is_on_it = told.again or told.text in own  # else it is of the whole lesson
+            of = f" on {self.plain_name(told.skill)}" if len(wanted) > 1 and is_on_it else ""
             again = f"Tried again{of} {AGAIN[told.again]}, {self.day(told.on)}" if told.again else ""
             yield again or f'Noted {self.day(told.on)}{of}: "{tidy(told.text)}"'
 
