@@ -260,17 +260,17 @@ def open_studio(args: argparse.Namespace, student: str | None = None) -> tuple[S
         raise CommandError(mend_course_words(len(wrong)))
     speak(studio.wording)
     if student is None:
-        tell_begun_pauses(where, studio.records.values(), day_asked(None, studio.today))
+        tell_begun_pauses(studio, studio.records.values())
     return studio, studio.course if getattr(args, "json", False) else worded(studio.course)
 
 
-def tell_begun_pauses(where: Location, records: Iterable[Record], today: int) -> None:
+def tell_begun_pauses(studio: Studio, records: Iterable[Record]) -> None:
     """Say of whom a pause was typed and not kept, unless there is one today."""
     from readiness.record.draft_entry import begun_pauses  # here: most of what opens a studio enters nothing
 
-    begun = begun_pauses(where.students) if where.students is not None else ()
+    begun = begun_pauses(studio.where.students) if studio.where.students is not None else ()
     for record in records:
-        if record.id in begun and not record.open_holds(today):
+        if record.id in begun and not record.open_holds(day_asked(None, studio.today)):
             aside(begun_pause_words(record))
 
 

@@ -157,7 +157,7 @@ def open_entry(args: argparse.Namespace, *, writes: bool = True, alone: bool = T
     record = pick_student(studio, args.student)
     assert studio.where.students is not None
     if alone:
-        tell_begun_pauses(studio.where, [record], day_asked(None, studio.today))
+        tell_begun_pauses(studio, [record])
     day = day_asked(args.on, studio.today, studio.date_order, -1 if writes else 0)
     return Entry(studio, course, record, studio.where.students, day, latest_day(studio.today))
 

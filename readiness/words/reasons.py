@@ -356,8 +356,7 @@ def _startable(p: Phrases, found: AroundHere) -> Page:
 
 def _carries_over(p: Phrases, found: AroundHere) -> Page:
     same = f"The same in {p.others}: {counted(len(found.shared), 'skill')}; a note counts in both"
-    rest = "The {} has been resting since {}: nothing here uses it."
-    lines = [rest.format(part, p.day(on)) for part, on in found.rests]
+    lines = [f"The {part} has been resting since {p.day(on)}: it is not used." for part, on in found.rests]
     for words, is_there in (("Not secure here yet", False), ("Secure here", True)):
         if skills := [skill for skill, state in found.shared if (state == State.SECURE) is is_there]:
             lines.append(f"{words}: {p.names(skills, len(skills))}.")
