@@ -31,9 +31,9 @@ __all__ = [
     "ASK_FIRST", "CAUTIONS", "GENTLE", "GENTLY", "PARTS", "SHORTEN", "UNSURE", "after_hold",
     "ask_first", "at_rest", "brief_cautions", "care_words", "caution", "closing", "counts_after",
     "earlier_pause", "ended_lines", "ends_words", "forbids_playing", "hold_notice", "hold_section",
-    "if_it_hurts",
-    "lesson_notice", "may_play_but", "not_done", "pause_first", "pause_question", "paused_sections",
-    "quiet_work", "resting_section", "resume_question", "stop_first", "stop_now", "without",
+    "if_it_hurts", "lesson_notice", "may_play_but", "not_done", "pause_first", "pause_question",
+    "paused_sections", "quiet_work", "resting_section", "resume_question", "stop_first", "stop_now",
+    "without",
 ]  # fmt: skip
 
 _SEE: Final = "seeing a licensed clinician, if possible one who knows musicians."

@@ -106,7 +106,7 @@ class Letters:
     """When a clinician is to look at it, in the first weeks of a pause and later."""
     came_back = "There was a pause before, until {}: please mention that, too."
     resting = (
-        "Another course has been paused since {since}. Please have it looked at this week by a doctor or "
+        "Another course has been paused since {since}. Please have it looked at {by_when} by a doctor or "
         "another licensed clinician, if nobody has yet, and tell me what you hear. Nothing here or at home "
         "uses the {rests} until {ends}."
     )

@@ -195,7 +195,8 @@ class LetterWords:
         rests = self._in.joined([self._in.parts[part] for part in parts])
         since = self._day(min(hold.opened for hold in resting))
         told = self._in.resting_child if self._is_child else self._in.resting
-        told = told.format(rests=rests, since=since, ends=self._in.ends[self._p.of_age])
+        ends, by_when = self._in.ends[self._p.of_age], self.by_when()
+        told = told.format(rests=rests, since=since, ends=ends, by_when=by_when)
         return self._joined(told, self.rest_voice())
 
     def gently(self) -> str:

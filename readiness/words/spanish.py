@@ -117,7 +117,7 @@ class Spanish(Letters):
     rest_voice_child = f"Para los mayores: {rest_voice}"
     came_back = "Ya hubo una pausa hasta el {}: conviene mencionarlo."
     resting = (
-        "Otro curso está en pausa desde el {since}. Conviene consultar esta semana a un médico u otro "
+        "Otro curso está en pausa desde el {since}. Conviene consultar {by_when} a un médico u otro "
         "profesional sanitario, si aún no se ha hecho, y contarme lo que diga. Ni en clase ni en casa se "
         "hace nada que canse {rests} hasta que {ends}."
     )
