@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import argparse
 import os
-import re
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
@@ -36,7 +35,7 @@ from readiness.studio.find import StudioNotFoundError, find_studio
 from readiness.studio.schema import EXPLAINED
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.read import read_toml
-from readiness.toml.texts import as_id
+from readiness.toml.texts import AN_ID, as_id
 from readiness.toml.write import WRITTEN, Refusal, replace
 from readiness.words.grammar import listed, typed, uncapital
 
@@ -140,7 +139,7 @@ def run_course(args: argparse.Namespace) -> Exit:
 
 
 def _id(typed: str) -> str:
-    if not re.fullmatch("[a-z0-9-]+", typed):
+    if not AN_ID.fullmatch(typed):
         meant = f", as in {as_id(typed)}" if as_id(typed) else ""
         raise CommandError(f'"{typed}" is no id: a-z, 0-9 and hyphen{meant}; nothing was written.')
     return typed

@@ -22,6 +22,7 @@ from readiness.lazy import dataclass
 from readiness.record.model import Record
 from readiness.studio.schema import EXPLAINED
 from readiness.toml.problems import Place, Problem, errors
+from readiness.toml.texts import AN_ID
 
 __all__ = ["Bench", "Change", "Located", "Span"]
 
@@ -162,7 +163,7 @@ class Bench:
         path, kind = self.folder / GRAPH, self._kind(word)
         if not kind:
             return f'"{word}" is no skill, unit or strand of this course'
-        if new in self.table(kind) or not re.fullmatch("[a-z0-9-]+", new):
+        if new in self.table(kind) or not AN_ID.fullmatch(new):
             return f'"{new}" cannot be its id: a-z, 0-9 and hyphen, and not one that is there'
         if kind == "unit" and self.records:
             return f'students are in units by their ids: "{word}" stays, and its name can be another'

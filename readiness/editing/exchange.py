@@ -31,6 +31,7 @@ from readiness.shipped import shipped
 from readiness.toml.problems import Problem, errors
 from readiness.toml.read import LARGEST
 from readiness.toml.statements import pieces
+from readiness.toml.texts import AN_ID, as_id
 from readiness.toml.write import Refusal, create
 
 __all__ = [
@@ -38,7 +39,6 @@ __all__ = [
     "import_course", "incoming", "last_changed", "lost",
 ]  # fmt: skip
 
-AN_ID: Final = re.compile("[a-z0-9-]+")
 
 
 @dataclass(frozen=True)
@@ -265,7 +265,7 @@ class _Package:
         for one, item in self.items.items():
             code = str(item.get("humanCodingScheme", ""))
             words = code or item.get("abbreviatedStatement") or item["fullStatement"]
-            made = re.sub("[^a-z0-9]+", "-", str(words).casefold()).strip("-")[:60] or "item"
+            made = as_id(str(words))[:60] or "item"
             plain = code if AN_ID.fullmatch(code) else made
             name = next(
                 tried

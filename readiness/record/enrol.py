@@ -37,7 +37,7 @@ from readiness.toml.locate import STRING, locate, offset
 from readiness.toml.new_files import clear, following
 from readiness.toml.problems import errors
 from readiness.toml.read import parse_toml
-from readiness.toml.texts import quoted
+from readiness.toml.texts import as_id, quoted
 from readiness.toml.write import Refusal, create, lines_into, remove, why_not, within
 
 __all__ = [
@@ -233,7 +233,7 @@ def is_reserved(id: str) -> bool:  # noqa: A002 - it is an id
 
 def _check_id(id: str, folder: Path) -> tuple[Refusal, ...]:  # noqa: A002 - it is an id
     if not is_id(id):
-        plain = "-".join(re.findall("[a-z0-9]+", id.casefold()))
+        plain = as_id(id)
         message = (
             f'"{id}" cannot be an id: it becomes the name of a file, so letters, digits, hyphens and '
             "underscores only, beginning with a letter or a digit"

@@ -20,8 +20,8 @@ from typing import Final
 from readiness.lazy import regex
 
 __all__ = [
-    "HARD_SPACE", "DidYouMean", "as_id", "composed", "did_you_mean", "folded", "is_slip", "keep_together",
-    "nearest", "quoted", "unseen", "wrapped",
+    "AN_ID", "HARD_SPACE", "DidYouMean", "as_id", "composed", "did_you_mean", "folded", "is_slip",
+    "keep_together", "nearest", "quoted", "unseen", "wrapped",
 ]  # fmt: skip
 
 _UNSEEN: Final = regex(
@@ -60,10 +60,12 @@ def as_id(name: str) -> str:
     >>> as_id("Bench height")
     'bench-height'
     """
-    return "-".join("".join(one if one in _IN_AN_ID else " " for one in folded(name)).split())
+    return "-".join(_OF_AN_ID.findall(folded(name)))
 
 
-_IN_AN_ID: Final = frozenset("abcdefghijklmnopqrstuvwxyz0123456789")
+AN_ID: Final = regex("[a-z0-9-]+")
+"""How an id is written."""
+_OF_AN_ID: Final = regex("[a-z0-9]+")
 
 
 def quoted(value: object) -> str:

@@ -18,7 +18,7 @@ from readiness.course.model import TAKEN_OUT, union
 from readiness.course.schema import RULES, SkillTable
 from readiness.days import iso
 from readiness.toml.problems import Place, Problem, told_again
-from readiness.toml.texts import did_you_mean, is_slip, nearest
+from readiness.toml.texts import AN_ID, did_you_mean, is_slip, nearest
 
 __all__ = ["check_implied_links", "check_loops", "check_self_links", "implied_links"]
 
@@ -128,7 +128,7 @@ def _unknown(kind: str, word: Word, names: Iterable[str], hint: str = "") -> Pro
     if not hint and len(known) <= FEW:
         hint = f"the course has: {', '.join(known)}"
     elif not hint:
-        add = f", or add [{kind}.{word.text}]" if re.fullmatch("[a-z0-9-]+", word.text) else ""
+        add = f", or add [{kind}.{word.text}]" if AN_ID.fullmatch(word.text) else ""
         hint = OTHERWISE.get(kind, f"correct the name{add}")
     message = f'there is no {kind} "{word.text}"'
     return Problem(f"unknown-{kind}", "error", word.place, message, hint, word=word.text)
