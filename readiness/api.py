@@ -70,7 +70,7 @@ class FilesError(Exception):
 
 @dataclass(frozen=True)
 class Result(Generic[V]):
-    """What was worked out: as a value, as plain JSON values, and as a text; to be kept, ``to_dict()`` is.
+    """What was worked out: as a value, as plain JSON values, and as a text; keep what ``to_dict()`` returns.
 
     Attributes:
         value: all of it, as in ``plan("temwa").value.blocks``; ``help(type(result.value))`` names its

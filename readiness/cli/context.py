@@ -40,7 +40,7 @@ __all__ = [
     "add_day_option", "add_full_option", "add_studio_options", "answers_told", "born_typed",
     "course_without_errors", "day_asked", "day_for", "day_meant", "latest_day", "locate_studio",
     "meant_so_far", "only_file", "open_studio", "pick_id", "pick_student", "print_problems",
-    "read_studio", "say_files", "say_fixed_day", "say_unread", "sought", "student_options", "studio_options",
+    "read_studio", "say_files", "say_unread", "sought", "student_options", "studio_options",
     "tell_begun_pauses",
 ]  # fmt: skip
 
@@ -134,15 +134,6 @@ def latest_day(fixed: int | None) -> int:
     A studio that fixes its day may fix one that has not come; then that one counts.
     """
     return max(_clock(), fixed or 0)
-
-
-def say_fixed_day(studio: Studio) -> None:
-    """Say beside what is wrong with a studio of one's own that its answers are all of one day."""
-    file = studio.where.file
-    if studio.today is not None and file is not None and not studio.where.is_demo:
-        where = f"{file.path.name}:{file.value_place('today').line}"
-        day = date_words(studio.today)
-        aside(f"{where} fixes the day: every answer is that of {day}, unless --on says another.")
 
 
 def _clock() -> int:

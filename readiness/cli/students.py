@@ -585,8 +585,8 @@ def run_consent(args: argparse.Namespace) -> Exit:
             answers |= dict.fromkeys(waiting, word == "yes")
             waiting = []
     asked = {"yes or no": answers and not waiting, "who said it": args.by.strip()}
+    what = next(iter((*waiting, *answers)), "WHAT")
     if missing := [one for one, typed in asked.items() if not typed]:
-        what = next(iter((*waiting, *answers)), "WHAT")
         form = f"`readiness consent {args.student} {what} yes|no --by NAME`."
         raise CommandError(f"please say {listed(missing)}: {form}")
     entry.check_day()
@@ -595,6 +595,6 @@ def run_consent(args: argparse.Namespace) -> Exit:
     record = entry.written(note_consent(entry.record, entry.folder, keys, by, entry.on))
     return respond(args, lambda: {
         "student": record.id, "on": iso(entry.on),
-        **(dict(zip(("what", "given"), *answers.items(), strict=True)) if len(answers) == 1 else {}),
+        **({"what": what, "given": answers[what]} if len(answers) == 1 else {}),
         "answers": answers, "by": by, "consents": dict(record.consents),
     }, share.consent_words(record, answers, by, entry.on))  # fmt: skip

@@ -14,13 +14,12 @@ from readiness.cli.context import (
     locate_studio,
     print_problems,
     read_studio,
-    say_fixed_day,
     sought,
     studio_options,
 )
 from readiness.cli.inputs import never_the_demo, print_json, refuse, respond, taken
 from readiness.cli.keys import Keys, ask_first, is_terminal
-from readiness.cli.output import say, text_width
+from readiness.cli.output import aside, say, text_width
 from readiness.days import iso
 from readiness.studio.doctor import MENDED, look_over, mend, unmend
 from readiness.studio.find import find_students
@@ -39,6 +38,7 @@ from readiness.studio.load import Studio
 from readiness.toml.problems import Problem, errors, render, sort_problems
 from readiness.toml.write import WRITTEN, create
 from readiness.words import lists
+from readiness.words.grammar import date_words
 
 
 @command(
@@ -184,7 +184,7 @@ def run_doctor(args: argparse.Namespace) -> Exit:
     if args.undo:
         return _undone(folder)
     found = _looked_over(studio)
-    say_fixed_day(studio)
+    _say_fixed_day(studio)
     if args.json:
         from readiness.editing.facts import problem_to_dict
 
@@ -198,6 +198,15 @@ def run_doctor(args: argparse.Namespace) -> Exit:
     if errors(found):
         return Exit.WRONG
     return Exit.NOT_READY if found else Exit.READY
+
+
+def _say_fixed_day(studio: Studio) -> None:
+    """Say beside what is wrong with a studio of one's own that its answers are all of one day."""
+    file = studio.where.file
+    if studio.today is not None and file is not None and not studio.where.is_demo:
+        where = f"{file.path.name}:{file.value_place('today').line}"
+        day = date_words(studio.today)
+        aside(f"{where} fixes the day: every answer is that of {day}, unless --on says another.")
 
 
 def _looked_over(studio: Studio) -> tuple[Problem, ...]:
