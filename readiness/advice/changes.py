@@ -61,6 +61,7 @@ class Fact:
         before, after: a state, a number, a unit, a band, a hold's part.
         rule: the name of a pacing rule; by: who.
         line: of the student's file, of the pacing file for a rule.
+        was: where the skill would stand without the cause.
     """
 
     kind: str
@@ -71,6 +72,7 @@ class Fact:
     rule: str = ""
     by: str = ""
     line: int = 0
+    was: Standing | None = None
 
 
 @dataclass(frozen=True)
@@ -105,7 +107,7 @@ def _notes(sides: Sides) -> Iterator[Fact]:
     for block in sides.asked.lately(sides.asked.record.settled):
         yield Fact("settled", day=block.on, after=block.through, line=block.line)
     for skill, was, there in _turned(sides):
-        yield Fact("state", skill, there.last_seen, was.state, there.state)
+        yield Fact("state", skill, there.last_seen, was.state, there.state, was=was)
 
 
 def _unit(sides: Sides) -> Iterator[Fact]:

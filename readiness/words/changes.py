@@ -435,7 +435,7 @@ class _Facts(Phrases):
 
     def state_fact(self, fact: Fact) -> str:
         last = self.last_note(str(fact.skill))
-        before = STATE_WORDS.get(str(fact.before), fact.before)
+        before = _state_words(fact.was, self.answer.on) if fact.was else fact.before
         state = f"{self.state(str(fact.skill))}{f' ({last})' if last else ''}"
         return f"{self.about(fact)}: {state}; without these notes: {before}."
 

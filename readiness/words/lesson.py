@@ -212,7 +212,7 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
         yield from _special(plan, p)
     yield from _blocks(plan, p)
     review = f"{plan.review} of {plan.review_wanted} minutes of review, with the opening."
-    yield plain("" if plan.proved else _UNPROVED, "" if is_paused else review, more=True)
+    yield plain("" if plan.proved else _UNPROVED, review if p.any_secure and not is_paused else "", more=True)
     yield from _not_this_time(plan, p)
     begun = ahead is not None and any(p.course.skill[skill].unit == ahead for skill in plan.begun)
     yield from closing((
@@ -276,7 +276,8 @@ def _minutes(plan: LessonPlan, p: Phrases) -> str:
     minutes = Counter[str]()
     for block in plan.blocks:
         minutes[block.part if block.part in _PART else "quiet"] += block.minutes
-    sums = ", ".join(f"{minutes[part]} {name}" for part, name in _PART.items() if part in minutes)
+    named = {**_PART, "review": _PART["review"] if p.any_secure else "looking"}
+    sums = ", ".join(f"{minutes[part]} {name}" for part, name in named.items() if part in minutes)
     waits = p.next_number and any(left.why == "stay" for left in plan.not_begun)
     return f"{sums}.{f' Nothing of unit {p.next_number} yet.' if waits else ''}"
 

@@ -405,8 +405,9 @@ class Phrases:
         """Return what would make a skill secure, in the few words that a column has room for."""
         if self.standing(skill).state in (State.STALE, State.WOBBLING):
             return "one look"
-        how = self._how(skill)
-        return f"{_missing_days(self.standing(skill))}{f' {how}' if how == HELP_WORDS[0] else ''}"
+        now, how = self.standing(skill), self._how(skill)
+        counts = f" {how}" if how == HELP_WORDS[0] else ", reminders count" if now.have else ""
+        return f"{_missing_days(now)}{counts}"
 
     def missing(self, skill: str) -> str:
         """Return what would make a skill secure."""
