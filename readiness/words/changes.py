@@ -303,7 +303,7 @@ _REASONS: Final[Mapping[str, Callable[[_Reasons, Reason, StudentChange], str]]] 
     "dropped-blocker": _Reasons.dropped_blocker,
     "other-state": _Reasons.other_state,
     "too-many-open": lambda w, r, _: (
-        f"{needed_of(len(r.members), r.new if isinstance(r.new, int) else 0)}: {w.skills(r.members)}"
+        f"{needed_of(len(r.members), r.new if isinstance(r.new, int) else 0)}; {w.skills(r.members)}"
     ),
     "few-enough-open": lambda _w, r, _: (
         f"no longer too much unfinished: {len(r.members)}, and {r.new} may be finished later"
@@ -409,8 +409,8 @@ def _why(p: _Facts, found: Changed) -> Iterator[Paragraph]:
     alone = [causes[0] for causes in found.restoring if len(causes) == 1]
     if len(alone) > 1:
         yield item(f"It took {'both' if len(alone) == 2 else 'all of these'}: {_causes(alone)}.")
-    several = (causes for causes in found.restoring if len(causes) > 1)
-    yield from items(f"Each of these alone would have changed it: {_causes(causes)}." for causes in several)
+    for causes in (causes for causes in found.restoring if len(causes) > 1):
+        yield item(f"{'Either' if len(causes) == 2 else 'Any'} of these was enough: {_causes(causes)}.")
 
 
 class _Facts(Phrases):
@@ -606,7 +606,7 @@ def compare_sections(p: Phrases, changed: Phrases, changes: Mapping[str, object]
     yield from (item(words, more=at >= REASONS_SHORT) for at, words in enumerate(told or ["Nothing."]))
     before = {blocker.skill for blocker in answer.blockers}
     still = [one.skill for one in then.blockers if one.skill in before]
-    unfinished = f"{capital(changed.unfinished)}: {changed.inventory(then.open_rest)}."
+    unfinished = f"{capital(changed.unfinished)}; {changed.inventory(then.open_rest)}."
     yield bullets("Still needed all the same", (
         *(f"{changed.name(one)}: {changed.state(one)}." for one in still if one is not None),
         unfinished if changed.too_much_open else "",

@@ -111,11 +111,11 @@ def no_date_words(answer: Answer) -> str:
 def needed_of(many: int, spare: int) -> str:
     """Return how many skills of a unit are unfinished, and how many of them may wait: ``spare`` at most.
 
-    >>> needed_of(9, 2), needed_of(1, 0)
-    ('nine unfinished in the unit; at most two may wait', 'one unfinished in the unit; none may wait')
+    >>> needed_of(9, 2)
+    'unfinished: nine, of which two may be finished later'
     """
-    most = f"at most {number_words(spare)}" if spare else "none"
-    return f"{number_words(many)} unfinished in the unit; {most} may wait"
+    later = f"of which {number_words(spare) if spare else 'none'}" if many > spare else "which"
+    return f"unfinished: {number_words(many)}, {later} may be finished later"
 
 
 def days_since(answer: Answer) -> str:

@@ -85,8 +85,8 @@ class Letters:
     ends = ("an adult ends the pause", "you tell me that the pause can end")
     """Who ends a pause, and to an adult that nobody else does."""
     may_hurt = (
-        "What I was told between the lessons may speak of something that hurts.",
-        "On {day} I noted words about something that may hurt.",
+        "Something I was told between the lessons sounds as if it may hurt.",
+        "On {day} I noted something that sounds as if it may hurt.",
     )
     it_hurts = (
         ("{noted} Please ask {named} today. If it does, let nothing be played at home for now, ask a doctor "
@@ -199,7 +199,7 @@ class Letters:
     well = ", and nothing is wrong"
     """Said of that only where nothing rests, rested until lately or may hurt."""
     not_lately = "Some things haven't been seen for a while; a short look tells us whether they are there."
-    no_turn_yet = "There was no turn yet for {}; that comes bit by bit."
+    no_turn_yet = "We haven't looked at {} yet; that comes bit by bit."
     from_the_start = "We start from the beginning."
     off_day = "There was one off day with {}, and one day says little."
     some_of: Mapping[int, str] = {0: "Before the next unit we'd like to see {n} of these: {things}."}

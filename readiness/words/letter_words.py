@@ -536,14 +536,14 @@ class SchoolWords(LetterWords):
         if self.case == Verdict.PAUSED:
             return "Result: paused, until the pause ends."
         if move is not None:
-            step = "beginning with" if move.is_start else "moved on to"
-            what = f"{step} this unit" if move.unit else "the course is finished"
+            step = "to begin with" if move.is_start else "to move on to"
+            what = f"{step} this unit" if move.unit else "that the course is finished"
             early = ", earlier than by the rules" if move.is_early else ""
-            return f"By the teacher's decision of {self._day(move.on)}{early}, {what}."
+            return f"On {self._day(move.on)} the teacher decided {what}{early}."
         stays = ""
         if answer.stays and answer.decision is not None:
             day = self._day(answer.decision.on)
-            stays = f"By the teacher's decision of {day}, staying with this unit for now."
+            stays = f"On {day} the teacher decided to stay with this unit for now."
         if answer.waits_by_decision:
             return stays
         words = verdict_words(answer.verdict, self._p.next_number, len(answer.taken_along))

@@ -266,7 +266,7 @@ def _comes(coming: Comes, course: Course, found: Evening) -> Iterator[str]:
     }  # fmt: skip
     yield from (words for words, is_so in beside.items() if is_so)
     if coming.perhaps is not None:
-        yield f"Only if the lesson of {date_words(coming.perhaps, found.on)} made up for an earlier one"
+        yield f"Only if the lesson of {date_words(coming.perhaps, found.on)} replaced an earlier one"
 
 
 def _not_noted(lesson: NotNoted, on: int) -> str:
@@ -310,8 +310,8 @@ def started_words(
 def begun_pause_words(record: Record) -> str:
     """Return that somebody began to type a pause on the screens, and that it is not kept."""
     return (
-        f"a pause of {tidy(record.name)} is begun on the screens and not kept, so no answer knows of it. If "
-        f"something hurts, stop playing now: `readiness pause {record.id} WORDS` keeps it."
+        f"somebody began a pause of {tidy(record.name)} on the screens and did not keep it: no answer knows "
+        f"of it. If something hurts, stop playing now: `readiness pause {record.id} WORDS` keeps it."
     )
 
 

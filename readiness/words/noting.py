@@ -257,7 +257,8 @@ def shown_words(before: Phrases, p: Phrases, *, full: bool = True) -> Page:
             turn = f"{now} ({'new' if is_new else f'before: {was}'})"
             yield item(f"{name(skill)}: {f'as before, {now}' if now == was else turn}")
         if rest := [skill for skill in these if skill not in told]:
-            yield item(f"Also: {f'{len(rest)} more' if len(shown) > _NAMED_AT_MOST else p.inventory(rest)}")
+            also = f"{len(rest)} more" if len(shown) > _NAMED_AT_MOST else p.inventory(rest)
+            yield item(f"Also: {also}" if told else also)
     left = (skill for lesson in today for skill in lesson.not_tried if skill not in shown)
     yield bullets("Not asked", map(name, left))
     yield bullets("Noted during a pause: kept, not counted", (name(one) for one in shown if not helps[one]))

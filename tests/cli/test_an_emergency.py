@@ -210,7 +210,7 @@ def test_a_pause_typed_and_not_kept_is_told_beside_every_answer_until_there_is_o
     words = half_done.FormWords(here / "kids" / "temwa.toml", "pause")
     words["words",] = "my thumb"
     assert words.keep() is None
-    begun = "a pause of Temwa is begun on the screens and not kept"
+    begun = "somebody began a pause of Temwa on the screens and did not keep it"
     assert begun in " ".join(say(*command, *DAY).told.split())
     assert begun not in say("why", "noemi", *DAY).told
     assert say(*PAUSE).code == 0

@@ -435,7 +435,7 @@ def test_a_start_is_told_as_a_start_to_everybody_and_never_as_a_move(unit, say, 
         for moved in ("to move on.", "to move on;", "moved on", "You have closed", "to close this unit."):
             assert moved not in text, words
     school, family = (texts["share", "ottilie", "--for", reader] for reader in ("school", "family"))
-    assert "By the teacher's decision of 2 December, beginning with this unit." in school
+    assert "On 2 December the teacher decided to begin with this unit." in school
     assert "to begin in this unit; the notes said: no starting unit yet." in family
     row = json.loads(say("ask", "ready", "--json", "--on", "2025-12-02").out)["rows"]
     assert [one["closed"] for one in row if one["student"] == "ottilie"] in ([], [None])

@@ -105,7 +105,7 @@ def test_a_lesson_of_the_day_a_pause_ended_is_said_to_count_until_two_more_came(
 def test_a_remark_of_pain_is_in_the_letter_to_the_family(hold, say):
     hold("note", "temwa", "--alone", "wrist-lift", "--remark", "wrist-lift=left wrist sore")
     told = " ".join(hold("tell", "temwa", "family").out.split())
-    assert "On 2 December I noted words about something that may hurt." in told
+    assert "On 2 December I noted something that sounds as if it may hurt." in told
     assert "At home, " not in told
     assert 'What was noted may speak of something that hurts: "left wrist sore".' in told
     assert "wrist sore" not in told.partition("Before you use it")[0]

@@ -140,6 +140,6 @@ def test_after_a_lesson_that_made_up_for_another_the_usual_day_is_named(folder, 
     (coming,) = (*(one for one in day_of(course, judged, on).comes if one.student == "oda"), None)[:1]
     assert (coming is not None and coming.perhaps is not None) == is_named
     told = text_of(tell_evening, evening(course, judged, on, on), course, width=300)
-    assert ("Only if the lesson of 1 December made up for an earlier one" in told) == is_named
+    assert ("Only if the lesson of 1 December replaced an earlier one" in told) == is_named
     (lesson,) = (one.answer.next_lesson for one in judged if one.record.id == "oda")
     assert (lesson == on) == (days[-1] == "11-27")
