@@ -567,11 +567,14 @@ class SchoolWords(LetterWords):
         skills.sort(key=lambda skill: (skill != self._answer.one_thing, skill in self._p.presumed))
         alike = together((self._state_told(one), self._p.name(one)) for one in skills[:NAMED_AT_MOST])
         shown = [f"{listed(names)} ({state})" for state, names in alike.items()]
+        self._told |= dict.fromkeys(skills[:NAMED_AT_MOST])
         shown += _further(skills)
         for_what = f"for unit {self._p.next_number}" if self._p.next_number else "at the end"
         told = [f"Needed {for_what}: {listed(shown)}." if shown else ""]
         groups = [self._p.still_of(one.group) for one in self._answer.blockers if one.group is not None]
-        told += [f"Also needed: {number_words(more)} of {self._names(of)}." for more, of in groups]
+        for more, of in groups:
+            told.append(f"Also needed: {number_words(more)} of {self._names(of)}.")
+            self._told |= dict.fromkeys(of[:NAMED_AT_MOST])
         if self._answer.open_rest and not self._answer.is_ready:
             told.append(f"{capital(f'also {self._p.unfinished}' if any(told) else self._p.unfinished)}.")
         return self._joined(*told)
@@ -584,8 +587,9 @@ class SchoolWords(LetterWords):
         return STATE_WORDS[State.UNTRIED] if untried else self._p.state_short(skill)
 
     def before(self) -> str:
+        named = tuple(self._told)
         self._told |= dict.fromkeys(one.skill for one in self._answer.brought_along)
-        return brought_along(self._p)
+        return brought_along(self._p, named=named)
 
     def rule(self) -> str:
         """Return the rules about finishing later and, where something is open, about days and freshness.

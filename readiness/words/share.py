@@ -214,9 +214,9 @@ def school_lines(p: Phrases) -> list[str]:
 
     answer, told = p.answer, list(school_sentences(p, tidy(p.answer.name)))
     last = latest(one for one in p.record.decisions if one.unit == answer.unit and one.on <= answer.on)
-    is_told = last is not None and any(f"decision of {p.day(last.on)}" in one for one in told)
-    if last is not None and answer.verdict != Verdict.PAUSED and not is_told:
-        told.append(f"The teacher decided on {p.day(last.on)} {decided_to(last)}.")
+    decided = "" if last is None else f"On {p.day(last.on)} the teacher decided"
+    if last is not None and answer.verdict != Verdict.PAUSED and not any(decided in one for one in told):
+        told.append(f"{decided} {decided_to(last)}.")
     return told
 
 

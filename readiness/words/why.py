@@ -459,9 +459,9 @@ def brought_along_section(
     return Section("", (Paragraph(f"Unfinished from before: {few_of(told, NAMED)}."), *more))
 
 
-def brought_along(p: Phrases, beside: Mapping[str, str] = {}) -> str:
+def brought_along(p: Phrases, beside: Mapping[str, str] = {}, named: Collection[str] = ()) -> str:
     """Return the same in one sentence; empty where nothing is unfinished."""
-    return next((told.text for told in brought_along_section(p, beside).paragraphs), "")
+    return next((told.text for told in brought_along_section(p, beside, named).paragraphs), "")
 
 
 def _to_finish(p: Phrases) -> Page:

@@ -47,6 +47,7 @@ from readiness.words.letters import (
     template_text,
 )
 from readiness.words.phrases import Phrases
+from readiness.words.share import school_lines
 
 AVOIDED = tuple(
     line
@@ -390,6 +391,16 @@ def test_what_is_needed_of_the_unfinished_and_what_may_wait_make_all_of_it(situa
         assert tuple(IN_FIGURES.get(word, word) for word in found.groups()) == (open_, later)
 
 
+@given(situations(most_units=3, most_skills=12))
+@settings(max_examples=100)
+def test_the_school_is_told_once_of_what_is_unfinished_from_before(situation: Situation) -> None:
+    asked = ask(situation)
+    text = " ".join(letter("school", asked.answer, asked.course, asked.record).sentences)
+    before, _, after = text.partition("Unfinished from before: ")
+    names = {f'"{asked.course.skill[one.skill].name}"' for one in asked.answer.brought_along}
+    assert not any(name in before and name in after for name in names), text
+
+
 FOR_A_CHILD = re.compile(
     r"\bgames?\b|\bchild|grown-up|playful|\bfamily\b|all on your own|telling the right hand|wear a band",
     re.IGNORECASE,
@@ -528,6 +539,8 @@ def test_after_a_decided_move_it_is_said_first_and_then_what_comes_next(course, 
         school = " ".join(said("school", course, record, on))
         assert "On 9 December the teacher decided to move on to this unit." in school
         assert "Result:" not in school
+        shared = " ".join(school_lines(Phrases(judge(course, record, day_number(on)), course, record)))
+        assert shared.count("the teacher decided") == 1
         assert family[-1] == "Our next lesson is on 16 December."
         assert 4 <= len(family) <= 6
 
