@@ -28,9 +28,12 @@ T = TypeVar("T")
 
 
 def text_width(stream: TextIO | None = None) -> int:
-    """Return how wide a text may be on a ``stream``, 80 where it is no terminal, never tiring to read."""
+    """Return how wide a text may be on a ``stream``: as ``COLUMNS`` or the terminal says, else 80.
+
+    Never so wide that it tires to read.
+    """
     stream = stream or sys.stdout
-    if not stream.isatty():
+    if not stream.isatty() and "COLUMNS" not in os.environ:
         return _DEFAULT.columns
     import shutil  # here, since it takes its time
 

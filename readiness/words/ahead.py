@@ -202,7 +202,8 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
         new = "Nothing new in the last two lessons before it."
     elif day.last_new is not None:
         new = f"New things until {date_words(day.last_new, event.first)}, then not until after it."
-    limits = () if day.plan is None or new.startswith("Nothing new") else not_new(day.plan, p)
+    is_open = day.kind == "holidays" or (is_known and day.last_new is not None)
+    limits = not_new(day.plan, p) if day.plan is not None and is_open else ()
     told = (*items((new, *limits)), *(_pieces(day, p) if is_event else ()), *_review(day, p))
     yield Heading("")
     yield from sorted(told, key=lambda one: one.more)

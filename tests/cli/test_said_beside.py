@@ -71,8 +71,11 @@ def test_the_place_of_a_problem_stays_whole_and_its_sentences_are_folded():
 
 
 def test_where_no_terminal_is_both_streams_have_the_same_width(monkeypatch):
-    monkeypatch.setenv("COLUMNS", "57")
     assert text_width(io.StringIO()) == text_width(io.TextIOWrapper(io.BytesIO())) == 80
+    monkeypatch.setenv("COLUMNS", "57")
+    assert text_width(io.StringIO()) == text_width(io.TextIOWrapper(io.BytesIO())) == 57
+    monkeypatch.setenv("COLUMNS", "so wide")
+    assert text_width(io.StringIO()) == 80
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a terminal is made as POSIX makes one")
