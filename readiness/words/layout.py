@@ -17,6 +17,7 @@ from typing import Final, NamedTuple
 from unicodedata import combining, east_asian_width
 
 from readiness.lazy import dataclass
+from readiness.toml.texts import HARD_SPACE
 from readiness.words.grammar import MORE, commands, wrap
 
 __all__ = [
@@ -111,9 +112,14 @@ def noted(*texts: str, indent: int = 0) -> tuple[Paragraph, ...]:
     return tuple(Paragraph(text, indent, more=True) for text in texts if text)
 
 
-def asking_more(then: str, *beside: str) -> tuple[Paragraph, ...]:
-    """Return what stands ``beside`` it in short, and what to ask next; where all is shown, not for all."""
-    short = (*filter(None, beside), f"{MORE} · {then}")
+def asking_more(then: str, *beside: str, in_one: bool = False) -> tuple[Paragraph, ...]:
+    """Return what stands ``beside`` it in short, and what to ask next; where all is shown, not for all.
+
+    ``in_one``: as one paragraph.
+    """
+    whole = " · ".join(one.replace(" ", HARD_SPACE) for one in then.split(" · "))
+    short = (*filter(None, beside), f"{MORE} · {whole}")
+    short = (" ".join(short),) if in_one else short
     return (*(Paragraph(text, brief=True) for text in short), *noted(f"More: {then}"))
 
 

@@ -31,7 +31,7 @@ from readiness.words.cautions import (
     hold_section,
     paused_sections,
 )
-from readiness.words.english import VERDICT_BRIEF, move_words, onward_words, tried_words
+from readiness.words.english import STATE_WORDS, VERDICT_BRIEF, move_words, onward_words, tried_words
 from readiness.words.entries import promised_section
 from readiness.words.grammar import (
     capital,
@@ -52,6 +52,7 @@ from readiness.words.layout import (
     asked_for,
     asking_more,
     bullets,
+    cells,
     columns,
     item,
     lay_out,
@@ -73,16 +74,37 @@ def tell_answer(
 
 
 def why_sections(p: Phrases) -> Page:
-    """Yield an answer in the order it is told."""
+    """Yield an answer in the order it is told, folded until its short form fits a screen."""
     why = _Why(p.given, p.course, p.record)
-    return paused_sections(p, why.in_a_pause()) if p.answer.verdict == Verdict.PAUSED else why.sections()
+    if p.answer.verdict == Verdict.PAUSED:
+        return paused_sections(p, why.in_a_pause())
+    for why.rows in range(ROWS_AT_MOST, 0, -1):
+        told = [*why.sections()]
+        if lay_out(told, 80, full=False).count("\n") <= LINES_AT_MOST:
+            break
+    return iter(told)
 
 
+ROWS_AT_MOST: Final = 5
+"""So many rows of what is needed have room; what is looked at in every check is one where it is alike."""
+LINES_AT_MOST: Final = 20
 LONG_AGO: Final = 60
 """A day this far before the newest note is looked at from today, and that is said."""
 
 
 class _Why(Phrases):
+    rows = ROWS_AT_MOST
+
+    @property
+    def is_folded(self) -> bool:
+        """Whether some of what has a line of its own is told together, because all of it has no room."""
+        return self.rows < ROWS_AT_MOST
+
+    @property
+    def is_short(self) -> bool:
+        """Whether all that can be folded is: the first row of what is needed stands alone."""
+        return self.rows == 1
+
     def sections(self) -> Page:
         answer, after, first = self.answer, self.answer.after_hold, ""
         if after is not None:
@@ -92,7 +114,8 @@ class _Why(Phrases):
         yield from (self.title(), f"{self.verdict}. {self.reason()}".strip())
         yield hold_section(self.record, answer.on)
         ended = counts_after(self.course, self.record, answer.on)
-        yield plain(*after_hold(self.course, self.record, answer.on), first, ended, self.other_age())
+        yield plain(*after_hold(self.course, self.record, answer.on), first, ended)
+        yield plain(self.other_age(), more=self.is_short)
         if (found := self.placing) is not None:
             seat = found.result.always_look_open
             looked_at = open_section(self, "To look at right away, in every check", seat)
@@ -112,15 +135,15 @@ class _Why(Phrases):
         yield numbers_section(rules_in(answer.findings), self.age)
         yield bullets("Cautions", (caution(one, of_age=self.of_age) for one in answer.cautions), more=True)
         brief = brief_cautions(answer.cautions, of_age=self.of_age)
-        yield from asking_more(f"{self.to_tell} · {self.to_prepare}", brief)
+        yield from asking_more(f"{self.to_tell} · {self.to_prepare}", brief, in_one=self.is_folded)
 
     def other_age(self) -> str:
         """Return that a birthday before the next lesson, or since the last one, brings other rules."""
         answer, last = self.answer, self.answer.last_lesson
         known = known_on(self.course, self.record, answer.on)
         before = answer.band if last is None else known.band_on(self.course, last).name
-        was = f"in the last lesson it was age {self.course.years(before)}" if before != answer.band else ""
-        since = f"Since the birthday the rules of age {self.age} are used; {was}." if was else ""
+        was = f"before: age {self.course.years(before)}" if before != answer.band else ""
+        since = f"Since the birthday the rules are those of age {self.age} ({was})." if was else ""
         return self.new_age or since
 
     def reason(self) -> str:
@@ -185,7 +208,8 @@ class _Why(Phrases):
             yield Paragraph(self.start_unseen)
         if look:
             both = {blocker.skill for blocker in answer.blockers} == set(look) and len(look) == 2
-            see = "both once" if both else f"{self.few(look)} {'once' if len(look) == 1 else 'once each'}"
+            some = self.names(look, 1 if self.is_short else NAMED)
+            see = "both once" if both else f"{some} {'once' if len(look) == 1 else 'once each'}"
             told = (f"See {see}, without help.", self.stale_then(look), *ahead_lines(self))
             yield Paragraph(" ".join(filter(None, told)))
         elif answer.one_thing is None:
@@ -229,7 +253,8 @@ class _Why(Phrases):
         """Return which of some skills are secure today and not seen lately by the next lesson."""
         until = {one: self.standing(one).fresh_until or 0 for one in skills if self.is_met(one)}
         then = [one for one, day in until.items() if 0 < day < (self.answer.next_lesson or 0)]
-        return f"Secure today, but not seen lately by then: {self.few(then)}." if then else ""
+        which = "" if len(then) == len(skills) else f": {self.few(then)}"
+        return f"Secure today, but not seen lately by then{which}." if then else ""
 
     def why_this(self) -> Iterator[str]:
         answer, chain = self.answer, self.answer.chain
@@ -385,32 +410,45 @@ _CLAUSES: Final = {
 
 NAMED: Final = 2
 """So many things from before are named; more become a count."""
-LINES_AT_MOST: Final = 4
+BLOCKERS_AT_MOST: Final = 4
 """So many blockers are shown at once; of a longer list the others are counted."""
 LOOKS_AT_MOST: Final = 2
 """Of more looks only whether all come is told: which of them come has too many answers for three lines."""
+ROOM: Final = 76
+"""So many columns have a row of what is needed where it is folded."""
 
 
-def _needed(p: Phrases) -> Page:
+def _needed(p: _Why) -> Page:
     ahead, unfinished = p.answer.next_unit, p.answer.open_rest
     needed = f"Still needed {f'for {p.unit(ahead)}' if ahead else 'to finish the course'}"
     yield Heading(needed if p.answer.blockers or p.too_much_open else "")
     safe = {skill.id for skill in p.course.skills if skill.safety}
     skills = [blocker for blocker in needed_first(p.course, p.answer) if blocker.skill is not None]
-    shown = [blocker for at, blocker in enumerate(skills) if at < LINES_AT_MOST or blocker.skill in safe]
-    folded = [blocker for blocker in skills if blocker not in shown]
-    yield from _rows(p, shown)
+    glance = _at_a_glance(p, skills) if p.is_folded else []
+    apart = [blocker for blocker in skills if blocker not in glance]
+    most = min(p.rows, BLOCKERS_AT_MOST)
+    shown = [blocker for at, blocker in enumerate(apart) if at < most or blocker.skill in safe]
+    folded = [blocker for blocker in apart if blocker not in shown]
+    yield from _rows(p, shown, is_folded=p.is_folded)
+    if glance:
+        ids = [blocker.skill for blocker in glance if blocker.skill]
+        states = {_missing(p, skill) for skill in ids}
+        alike = states.pop() if len(states) == 1 else f"{STATE_WORDS[State.STALE]}; one look"
+        yield Paragraph(f"{p.inventory(ids)}: {alike} each.", brief=True)
+        yield from asked_for(_rows(p, glance))
     any_of = f"Also {p.unfinished}." if p.answer.blockers else f"Any of these: {p.few(unfinished)}."
-    more = f"And {number_words(len(folded))} more." if folded else ""
+    groups = [blocker.group for blocker in p.answer.blockers if blocker.group is not None]
+    many = len(folded) + len(groups) * p.is_short
+    more = f"And {number_words(many)} more." if many else ""
     yield " ".join(filter(None, (more, any_of if p.too_much_open else "")))
     yield from asked_for(_rows(p, folded))
-    for group in (blocker.group for blocker in p.answer.blockers if blocker.group is not None):
-        secure = [skill for skill in group.of if p.is_met(skill)]
-        have = number_words(len(secure)) if secure else "neither" if len(group.of) == 2 else "none"
-        many = f"At least {number_words(group.at_least)} of these {number_words(len(group.of))}"
-        yield Paragraph(f"{many}, {have} secure so far: {p.few(group.of)}.", about=group.of[0])
+    for group in groups:
+        still, of = p.still_of(group)
+        more = " more" if len(of) < len(group.of) else ""
+        some = f"{capital(number_words(still))}{more} of {p.few(of)}."
+        yield Paragraph(some, about=group.of[0], more=p.is_short)
         for skill in group.of:
-            words = f"{p.titled(skill)}: secure" if skill in secure else p.with_note(skill)
+            words = p.with_note(skill) if skill in of else f"{p.titled(skill)}: secure"
             yield Paragraph(words, 4, more=True, about=skill)
         yield from noted(p.stands_on_it(group.of[0], group.needed_by), indent=4)
     if unfinished and not p.too_much_open:
@@ -418,17 +456,40 @@ def _needed(p: Phrases) -> Page:
     for skill in unfinished:
         yield Paragraph(p.open_line(skill), 4, more=True, about=skill)
         yield from noted(*p.advice(skill), indent=6)
-    yield from brought_along_section(p, named=[blocker.skill for blocker in skills]).paragraphs
+    before = brought_along_section(p, named=[blocker.skill for blocker in skills]).paragraphs
+    is_named = p.is_short and [one.skill for one in p.answer.brought_along] == [p.answer.one_thing]
+    yield from asked_for(before) if is_named else before
 
 
-def _rows(p: Phrases, blockers: Sequence[Blocker]) -> Iterator[Paragraph]:
+def _at_a_glance(p: Phrases, blockers: Sequence[Blocker]) -> list[Blocker]:
+    """Return what is looked at in every check, of which the same is said."""
+    looked_at = {skill.id for skill in p.course.skills if skill.always_look}
+    skills = [one.skill for one in blockers if one.skill in looked_at]
+    is_stale = {skill: p.standing(skill).state == State.STALE for skill in skills}
+    told = together(("" if is_stale[skill] else _missing(p, skill), skill) for skill in skills)
+    alike = max(told.values(), key=len, default=[])
+    return [one for one in blockers if one.skill in alike] if len(alike) > NAMED else []
+
+
+def _missing(p: Phrases, skill: str) -> str:
+    return f"{p.state_short(skill)}; {p.missing_short(skill)}"
+
+
+def _rows(p: Phrases, blockers: Sequence[Blocker], *, is_folded: bool = False) -> Iterator[Paragraph]:
+    """Yield a row for each of some blockers, with what it rests on; ``is_folded``: in short on one line."""
     needed = {blocker.skill: blocker.needed_by for blocker in blockers if blocker.skill is not None}
-    rows = [(p.plain_name(skill), f"{p.state_short(skill)}; {p.missing_short(skill)}") for skill in needed]
+    rows = columns([(p.plain_name(skill), _missing(p, skill)) for skill in needed], 0, tuple(needed))
     stuck = {remark.skill: remark.days for remark in p.answer.remarks if remark.id == "stuck"}
-    for line, (skill, by) in zip(columns(rows, 0, tuple(needed)), needed.items(), strict=True):
-        yield line
-        if days := stuck.get(skill):
-            yield Paragraph(f"{capital(tried_words(days))}: try another way in.", 4, about=skill)
+    for line, (skill, by) in zip(rows, needed.items(), strict=True):
+        days = stuck.get(skill)
+        short = tried_words(days) if days else line.text
+        short = short if cells(line.lead + short) <= ROOM else p.state_short(skill)
+        is_short = is_folded and short != line.text
+        yield from (replace(line, text=short, brief=True),) if is_short else ()
+        yield replace(line, more=is_short)
+        if days:
+            tried = f"{capital(tried_words(days))}: try another way in."
+            yield Paragraph(tried, 4, about=skill, more=is_folded)
         is_stale, apart = p.standing(skill).state == State.STALE, p.apart(skill)
         seen = f" {capital(p.state(skill))}; {p.last_seen(skill)}." if is_stale else ""
         yield from noted(f"{skill}.{seen}", indent=4)

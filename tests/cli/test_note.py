@@ -219,7 +219,7 @@ def test_what_was_shown_with_its_help_and_what_it_changed(say, temwa):
     assert "Lifts the wrist (wrist-lift): 2 of 3 days (before: 1 of 3 days)" in flat
     assert "is not changed by this: Look again first." in flat
     short = say("shown", "temwa", *DAY).out
-    assert "With a reminder\n  - Also: Feet supported\n" in short
+    assert "With a reminder\n  - Feet supported\n" in short
     assert "as before, secure" not in short
 
 

@@ -194,7 +194,10 @@ def test_a_group_is_one_blocker_with_all_its_members(course):
     text = story(course, record, answer.on)
     assert [group.gap for group in groups] == [True, True]
     for group in groups:
-        assert f"At least {('one', 'two')[group.at_least - 1]} of these" in text
+        left = [one for one in group.of if answer.standings[one].state != "secure"]
+        still = group.at_least - (len(group.of) - len(left))
+        some = f"{('', 'One', 'Two')[still]}{' more' if len(left) < len(group.of) else ''}"
+        assert f'{some} of "{course.skill[left[0]].name}"' in text
         assert all(f"({member})" in text for member in group.of)
 
 
