@@ -36,7 +36,18 @@ from readiness.words.grammar import (
     to_come,
     together,
 )
-from readiness.words.layout import Heading, Page, Paragraph, bullets, columns, item, items, noted, plain
+from readiness.words.layout import (
+    Heading,
+    Page,
+    Paragraph,
+    bullets,
+    columns,
+    fitted,
+    item,
+    items,
+    noted,
+    plain,
+)
 from readiness.words.lesson import not_new, own_choice
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import what_is_left
@@ -51,11 +62,22 @@ __all__ = [
 _ROLES: Final = {"decides": "needed to move on", "rest": "of this unit", "older": "of earlier units"}
 
 
+BACK_AT_MOST: Final = 24
+"""So many lines has the answer after a break."""
+
+
 def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page:
     """Yield what to do after a break, or what was not seen lately without one.
 
-    ``found``: that, and the list for a break to come, if there is one.
+    ``found``: that, and the list for a break to come, if there is one. Of many looks those that are not
+    enough for a move by then are counted.
     """
+    looks = (*found[0].looks, *found[0].later)
+    least = sum(look.why != "rest" for look in looks)
+    return fitted(lambda most: _back(found, p, most), range(len(looks), least - 1, -1), BACK_AT_MOST)
+
+
+def _back(found: tuple[AfterBreak, KeepWarm | None], p: Phrases, most: int) -> Page:
     back, ahead = found
     yield from (p.title(), _head(back, p))
     if p.answer.verdict == Verdict.PAUSED:
@@ -70,9 +92,10 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
         later = "In the lesson after: " if number > len(back.looks) else ""
         glance = look.why == "always-look"
         name = f"At a glance: {p.inventory(look.skills)}" if glance else p.plain_name(look.skills[0])
-        yield Paragraph(f"{later}{name}", lead=f"{number:>2}. ")
+        yield Paragraph(f"{later}{name}", lead=f"{number:>2}. ", more=number > most)
         also = p.listing("Settles as well", [skill for skill in look.clears if skill not in look.skills])
         yield from noted("" if glance else f"{look.skills[0]}.", also, indent=4)
+    yield Paragraph(f"and {len(looks) - most} more", 4, brief=True) if len(looks) > most else ""
     deciding = sum(look.why != "rest" for look in looks)
     some = f"the first {number_words(deciding)}" if 0 < deciding < len(looks) else "all"
     yield f"Enough for that day: {some}, without help." if looks else ""
@@ -396,10 +419,16 @@ _AS_SAID: Mapping[str, str] = {Help.ALONE: "without help alone", Help.CUE: "a re
 
 STEPS = 18
 """How many skills of a way have room on a screen."""
+WAY_AT_MOST: Final = 30
+"""So many lines has a way."""
 
 
 def way_sections(way: Way, p: Phrases) -> Page:
     """Yield a way: the date first, then what begins in which lesson."""
+    return fitted(lambda most: _way(way, p, most), range(STEPS, 0, -1), WAY_AT_MOST)
+
+
+def _way(way: Way, p: Phrases, most: int) -> Page:
     goal = f"All of {p.unit(way.target)}" if way.is_unit else f"To {p.name(way.target)}"
     yield f"{goal} · {tidy(way.name)} · {date_words(way.on)}"
     if not way.steps:
@@ -428,7 +457,7 @@ def way_sections(way: Way, p: Phrases) -> Page:
     yield hold_section(p.record, p.answer.on)
     yield plain(*after_hold(p.course, p.record, p.answer.on))
     yield Heading("")
-    yield from _steps(way, p)
+    yield from _steps(way, p, most)
     yield Heading("What the date supposes")
     yield from noted(*_supposed(way, p))
     yield Heading("Where one of several is enough")
@@ -444,7 +473,7 @@ def way_sections(way: Way, p: Phrases) -> Page:
     yield from closing((), ["C14"])
 
 
-def _steps(way: Way, p: Phrases) -> Iterator[Paragraph]:
+def _steps(way: Way, p: Phrases, most: int) -> Iterator[Paragraph]:
     steps = sorted(way.steps, key=lambda step: step.lesson or 0)
     rows = []
     for step in steps:
@@ -452,7 +481,7 @@ def _steps(way: Way, p: Phrases) -> Iterator[Paragraph]:
         is_near = step.state in (State.BUILDING, State.WOBBLING, State.STALE) or step.probably_there
         price = counted(step.days, "more day") if is_near else minutes
         rows.append((f"Lesson {step.lesson}" if step.lesson else "-", price, p.plain_name(step.skill)))
-    most = len(steps) if len(steps) <= STEPS + 1 else STEPS
+    most = len(steps) if len(steps) <= most + 1 else most
     for number, (step, line) in enumerate(zip(steps, columns(rows, 0), strict=True)):
         yield replace(line, more=number >= most)
         unit = p.course.unit[p.course.skill[step.skill].unit].number

@@ -22,8 +22,8 @@ from readiness.words.grammar import MORE, commands, wrap
 
 __all__ = [
     "BLANK", "Heading", "Page", "Paragraph", "Section", "Parts", "as_markdown", "asked_for", "asking_more",
-    "bullets", "cells", "columns", "copied", "in_sections", "item", "items", "lay_out", "noted", "plain",
-    "under",
+    "bullets", "cells", "columns", "copied", "fitted", "in_sections", "item", "items", "lay_out", "noted",
+    "plain", "under",
 ]  # fmt: skip
 
 BLANK: Final = "________"
@@ -58,10 +58,13 @@ class Section:
     paragraphs: tuple[Paragraph, ...]
     more: bool = False
 
-    def shown(self, *, full: bool) -> tuple[Paragraph, ...]:
-        """Return the paragraphs that are shown: all of them, or what answers the question."""
-        told = (replace(one, text=commands(one.text)) for one in self.paragraphs)
-        return tuple(one for one in told if not (one.brief if full else self.more or one.more))
+    def shown(self, *, full: bool, named: bool = True) -> tuple[Paragraph, ...]:
+        """Return the paragraphs that are shown: all of them, or what answers the question.
+
+        ``named``: commands ask about the same course and students, as ``grammar.asked_with`` says.
+        """
+        told = (one for one in self.paragraphs if not (one.brief if full else self.more or one.more))
+        return tuple(replace(one, text=commands(one.text)) if named else one for one in told)
 
 
 class Heading(NamedTuple):
@@ -172,15 +175,17 @@ def in_sections(told: Parts) -> Iterator[Section]:
     yield Section(head.title, tuple(loose), head.more)
 
 
-def lay_out(told: Parts, width: int, *, full: bool = True, tell: Callable[[str], str] = str) -> str:
+def lay_out(
+    told: Parts, width: int, *, full: bool = True, named: bool = True, tell: Callable[[str], str] = str
+) -> str:
     """Return a text as lines no wider than ``width``, with a blank line between its sections.
 
     Sections without paragraphs are left out, and what is marked ``more`` unless ``full``. ``tell`` puts each
-    paragraph in the words of whoever shows it.
+    paragraph in the words of whoever shows it; ``named`` is as for ``Section.shown``.
     """
     blocks = []
     for section in in_sections(told):
-        shown = section.shown(full=full)
+        shown = section.shown(full=full, named=named)
         if not shown:
             continue
         block = wrap(section.title, width) if section.title else []
@@ -193,6 +198,20 @@ def lay_out(told: Parts, width: int, *, full: bool = True, tell: Callable[[str],
             block += whole if one.whole else wrap(text, width, indent=indent, lead=lead)
         blocks.append("\n".join(block))
     return "\n\n".join(blocks) + "\n" if blocks else ""
+
+
+def fitted(make: Callable[[int], Page], sizes: Iterable[int], lines: int) -> Page:
+    """Yield a text as it is made at the first size at which its short form has at most so many lines.
+
+    Counted at 80 columns and as the screens have it, so that every width tells the same; at the last size
+    where it has none.
+    """
+    told = list[Section | Heading | Paragraph | str]()
+    for size in sizes:
+        told = [*make(size)]
+        if lay_out(told, 80, full=False, named=False).count("\n") <= lines:
+            break
+    return iter(told)
 
 
 def as_markdown(told: Parts) -> str:

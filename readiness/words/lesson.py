@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import cycle
 from typing import Final
 
@@ -28,9 +29,20 @@ from readiness.words.cautions import (
     not_done,
     without,
 )
-from readiness.words.english import CODES, HELP_WORDS, WHY_BRIEF, season_words
+from readiness.words.english import CODES, HELP_WORDS, STATE_WORDS, WHY_BRIEF, season_words
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
-from readiness.words.layout import Heading, Page, Paragraph, bullets, cells, columns, item, noted, plain
+from readiness.words.layout import (
+    Heading,
+    Page,
+    Paragraph,
+    bullets,
+    cells,
+    columns,
+    fitted,
+    item,
+    noted,
+    plain,
+)
 from readiness.words.phrases import RESTS, SOFTLY, Phrases
 from readiness.words.placing_round import SURER, start_words, what_is_left
 from readiness.words.why import ahead_lines, brought_along, brought_along_section
@@ -76,7 +88,10 @@ def sheet_sections(sheet: CheckSheet, p: Phrases, *, with_counts: bool = False) 
     rows = [(f"{number:>2}.", item_title(p, item), why_words(p, item))
             for number, item in enumerate(sheet.items, 1)]  # fmt: skip
     for line, one in zip(columns(rows, 0), sheet.items, strict=True):
-        yield from _item(line, one, sheet, p)
+        fits = (why for why in (line.text, *_why_short(p, one)) if cells(line.lead + why) <= WIDEST)
+        short = next(fits, line.text)
+        yield from (replace(line, text=short, brief=True),) if short != line.text else ()
+        yield from _item(replace(line, more=short != line.text), one, sheet, p)
     if sheet.items:
         how = ", ".join(f"{code} {words}" for code, words in zip((*CODES, "-"), BOXES, strict=True))
         yield f"On paper? Note it with `readiness enter {p.record.id} {sheet.word} 1a 2c 3-`"
@@ -168,6 +183,16 @@ def why_words(p: Phrases, item: SheetItem) -> str:
     return state if item.why in ("if-comfortable", "probe") else f"{WHY_BRIEF[item.why]}: {state}"
 
 
+def _why_short(p: Phrases, item: SheetItem) -> Iterator[str]:
+    """Yield the same in fewer and fewer words, for a row that is long already."""
+    if item.why == "always-look":
+        needed = f"needed: {len(needed_at_a_glance(p, item))} of {len(item.skills)}"
+        yield from (f"{needed} small things", needed)
+    elif item.skills:
+        state = STATE_WORDS[p.standing(item.skills[0]).state]
+        yield from (f"{WHY_BRIEF[item.why]}: {state}", WHY_BRIEF[item.why])
+
+
 def expected_words(expected: Expected) -> str:
     """Return the right answers for counting groups on an instrument."""
     if expected.keys is None:
@@ -192,12 +217,22 @@ _LEFT: Final[Mapping[str, str]] = {
     "optional": "Not asked at this age",
     "set-aside": "Set aside by agreement",
 }
+WIDEST: Final = 80
+"""So many columns has an item of a sheet where that is enough to tell it on one line."""
+PLAN_AT_MOST: Final = 20
+"""So many lines has a plan, a line a block."""
+ABOVE: Final = "above"
+"""Where something unfinished is that is in the lesson."""
 ROOM: Final = 71
 """So many columns an activity may take with the name of its skill: a block has a line."""
 
 
 def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
-    """Yield a planned lesson, and the answer it was made from."""
+    """Yield a planned lesson, and the answer it was made from; the sums go first where it is long."""
+    return fitted(lambda sums: _planned(plan, p, sums), (1, 0), PLAN_AT_MOST)
+
+
+def _planned(plan: LessonPlan, p: Phrases, sums: int) -> Page:
     on, ahead, is_paused = p.answer.on, p.answer.next_unit, plan.is_paused
     what = "Placing lesson" if p.answer.placing is not None and not is_paused else "Next lesson"
     longest = f"no block over {max((block.minutes for block in plan.blocks), default=0)}"
@@ -215,12 +250,17 @@ def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     yield plain("" if plan.proved else _UNPROVED, review if p.any_secure and not is_paused else "", more=True)
     yield from _not_this_time(plan, p)
     begun = ahead is not None and any(p.course.skill[skill].unit == ahead for skill in plan.begun)
+    beside, minutes = _beside(plan, p), "" if is_paused else _minutes(plan, p)
+    above = [skill for skill, where in beside.items() if where == ABOVE]
+    waits, rest = ahead and any(left.why == "stay" for left in plan.not_begun), beside.keys() - above
+    yield from noted(brought_along(p, beside, named=rest), "" if sums else minutes)
     yield from closing((
         "Rest the hands for a breath between blocks." if any(one.pause_before for one in plan.blocks) else "",
-        "" if is_paused else _minutes(plan, p),
+        minutes if sums else "",
+        f"Nothing of unit {p.next_number} yet." if waits else "",
         _later(plan.later, p) if plan.later else "",
         f"The new things are of unit {p.next_number}, after the move." if begun else "",
-        brought_along(p, _beside(plan, p)),
+        brought_along(p, beside, named=above),
     ), plan.cautions, of_age=p.of_age)  # fmt: skip
 
 
@@ -245,7 +285,7 @@ def _beside(plan: LessonPlan, p: Phrases) -> dict[str, str]:
     """Return of what is unfinished from earlier units where it is in the lesson, or why it is not."""
     waits = {"on-hold": "rests during the pause", "no-room": "no minutes left"}
     left = {one.skill: waits.get(one.why) or f"first {p.name(one.by)}" for one in plan.from_before}
-    return dict.fromkeys((one.skill for one in p.answer.brought_along), "above") | left
+    return dict.fromkeys((one.skill for one in p.answer.brought_along), ABOVE) | left
 
 
 def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
@@ -257,8 +297,12 @@ def _special(plan: LessonPlan, p: Phrases) -> Iterator[str]:
     yield p.start_unseen if plan.is_first else ""
     if season := plan.season:
         which = ("On the day of", "The last lesson before", "Two lessons left before")[season.lessons]
-        pieces = "; only pieces that are secure" if p.any_secure else ""
-        yield f"{which} {season_words(season, p.answer.on)}: look, but teach nothing new{pieces}."
+        limits = (
+            "" if plan.is_first_back else "look, but teach nothing new",
+            "only pieces that are secure" if p.any_secure else "",
+        )
+        told = "; ".join(filter(None, limits))
+        yield f"{which} {season_words(season, p.answer.on)}{told and f': {told}'}."
     yield from (_TOO_MUCH[why] for why in plan.too_much)
 
 
@@ -278,8 +322,7 @@ def _minutes(plan: LessonPlan, p: Phrases) -> str:
         minutes[block.part if block.part in _PART else "quiet"] += block.minutes
     named = {**_PART, "review": _PART["review"] if p.any_secure else "looking"}
     sums = ", ".join(f"{minutes[part]} {name}" for part, name in named.items() if part in minutes)
-    waits = p.next_number and any(left.why == "stay" for left in plan.not_begun)
-    return f"{sums}.{f' Nothing of unit {p.next_number} yet.' if waits else ''}"
+    return f"{sums}."
 
 
 def _later(later: Later, p: Phrases) -> str:
@@ -385,7 +428,7 @@ _UNPLAYED: Final[Mapping[str, str]] = {
 _WHY: Final[Mapping[str, str]] = {
     **WHY_BRIEF,
     "one-thing": "the one thing to work on",
-    "look-first": "look first, once without help",
+    "look-first": "look first, without help",
     "beneath": "look, because others of today build on it",
     "blocker": "look, needed to move on",
     "group": "look, needed with others to move on",

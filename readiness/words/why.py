@@ -54,6 +54,7 @@ from readiness.words.layout import (
     bullets,
     cells,
     columns,
+    fitted,
     item,
     lay_out,
     noted,
@@ -78,11 +79,7 @@ def why_sections(p: Phrases) -> Page:
     why = _Why(p.given, p.course, p.record)
     if p.answer.verdict == Verdict.PAUSED:
         return paused_sections(p, why.in_a_pause())
-    for why.rows in range(ROWS_AT_MOST, 0, -1):
-        told = [*why.sections()]
-        if lay_out(told, 80, full=False).count("\n") <= LINES_AT_MOST:
-            break
-    return iter(told)
+    return fitted(why.sections, range(ROWS_AT_MOST, 0, -1), LINES_AT_MOST)
 
 
 ROWS_AT_MOST: Final = 5
@@ -105,8 +102,8 @@ class _Why(Phrases):
         """Whether all that can be folded is: the first row of what is needed stands alone."""
         return self.rows == 1
 
-    def sections(self) -> Page:
-        answer, after, first = self.answer, self.answer.after_hold, ""
+    def sections(self, rows: int) -> Page:
+        self.rows, answer, after, first = rows, self.answer, self.answer.after_hold, ""
         if after is not None:
             days, needed = after.lesson_days, number_words(after.needed)
             so_far = ", ".join((f"{len(days)} of {after.needed} so far", *map(self.day, days)))

@@ -36,12 +36,13 @@ from readiness.words.phrases import Phrases
 from readiness.words.placing_round import round_sections
 from readiness.words.reasons import skill_sections
 from readiness.words.share import handover_sections
+from readiness.words.why import tell_answer
 
 STUDENTS = ("bogdan", "chikondi", "linnea", "noemi", "rafiq", "temwa")
-DAYS = ("2025-09-16", "2025-12-02", "2025-12-17")
+DAYS = ("2025-09-16", "2025-10-14", "2025-12-02", "2025-12-17", "2026-01-20")
 WIDTHS = (40, 60, 80, 120)
 MOST_LINES = {
-    "plan": 20, "back": 24, "season": 15, "way": 30, "when": 15, "review": 15, "together": 24, "place": 24,
+    "why": 20, "plan": 20, "back": 24, "season": 15, "way": 30, "when": 15, "review": 18, "together": 24, "place": 24,
 }  # fmt: skip
 """How many lines an answer has at most at 80 columns; a sheet has a line an item and ten beside them."""
 ODD = re.compile(r"None(?! of these)|[{}]|[\x00-\x09\x0b-\x1f\x7f]")
@@ -103,6 +104,7 @@ def test_every_answer_fits_a_screen(asked):
         pages = one.pages()
         items = len(check_sheet(one.course, one.record, one.answer).items)
         most = {**MOST_LINES, "sheet": items + 11, "handover": 60}
+        pages["why"] = tell_answer(one.answer, one.course, one.record)
         lines = {name: len(text.splitlines()) for name, text in pages.items()}
         if one.answer.placing is None:
             del lines["place"]
@@ -138,7 +140,7 @@ def test_all_of_it_holds_the_short_answer_and_more(asked):
             if one.answer.verdict != "paused":
                 assert len(full[name].splitlines()) > len(short[name].splitlines()), name
         for line in short["sheet"].splitlines()[:5]:
-            assert line in full["sheet"]
+            assert line.partition("needed: ")[0] in full["sheet"]
 
 
 def folded(text):
