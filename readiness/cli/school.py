@@ -319,10 +319,10 @@ def run_roster(args: argparse.Namespace) -> Exit:
     else:
         answers = [judge(course, record, day, studio.calendar(record.id)) for record in records]
         reminders = {one.id: tuple(filter(None, _reminders(one, day))) for one in studio.records.values()}
+        unplaced = (one.student for one in answers if one.verdict == Verdict.NOT_PLACED)
+        rounds = {one: placing_round(course, studio.records[one], day) for one in unplaced}
         starts = {
-            one.student: start_words(placing_round(course, studio.records[one.student], day), course)
-            for one in answers
-            if one.verdict == Verdict.NOT_PLACED
+            one: (course.unit[now.start].number, start_words(now, course)) for one, now in rounds.items()
         }
         listed = roster_words(answers, course, reminders, len(studio.broken), starts, full=args.full)
         say(listed, full=args.full)

@@ -251,9 +251,9 @@ def _planned(plan: LessonPlan, p: Phrases, sums: int) -> Page:
     yield from _not_this_time(plan, p)
     begun = ahead is not None and any(p.course.skill[skill].unit == ahead for skill in plan.begun)
     beside, minutes = _beside(plan, p), "" if is_paused else _minutes(plan, p)
-    above = [skill for skill, where in beside.items() if where == ABOVE]
-    waits, rest = ahead and any(left.why == "stay" for left in plan.not_begun), beside.keys() - above
-    yield from noted(brought_along(p, beside, named=rest), "" if sums else minutes)
+    above = [] if sums else [skill for skill, where in beside.items() if where == ABOVE]
+    waits = ahead and any(left.why == "stay" for left in plan.not_begun)
+    yield from noted(brought_along(p, beside, named=beside.keys() - above), "" if sums else minutes)
     yield from closing((
         "Rest the hands for a breath between blocks." if any(one.pause_before for one in plan.blocks) else "",
         minutes if sums else "",
