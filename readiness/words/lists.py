@@ -20,7 +20,7 @@ from readiness.toml.problems import Problem, errors
 from readiness.words.cautions import ASK_FIRST, GENTLE, caution
 from readiness.words.english import called, namesakes, noted_line, plain_verdict, verdict_brief, who
 from readiness.words.grammar import capital, counted, date_words, ended, listed, tidy, typed, unit_words
-from readiness.words.layout import Page, Paragraph, bullets, cells, columns, copied, noted, plain
+from readiness.words.layout import Page, Paragraph, bullets, cells, columns, copied, fitted, noted, plain
 
 if TYPE_CHECKING:
     from readiness.course.model import Course
@@ -225,16 +225,28 @@ def undo_words(message: str, record: Record, path: Path) -> str:
 # For the teacher alone: it names children. What would not fit is counted, and where to ask for it is said.
 
 
+EVENING_AT_MOST: Final = 24
+"""So many lines has the evening: one screen."""
+COME_AT_MOST: Final = (12, 8, 5)
+"""So many of those who come are named, and fewer where the other lists have one row each already."""
+
+
 def tell_evening(found: Evening, course: Course, *, full: bool = False) -> Page:
     """Yield the screen; ``full``: with every row."""
-    on = found.on
+    if full:
+        return _evening(found, course, None)
+    return fitted(lambda rows: _evening(found, course, rows), range(5, -2, -1), EVENING_AT_MOST)
+
+
+def _evening(found: Evening, course: Course, rows_at_most: int | None) -> Page:
+    on, full = found.on, rows_at_most is None
     yield date_words(on) if found.last == on else f"{date_words(on)} to {date_words(found.last, on)}"
     coming = [f"{'. '.join(_comes(one, course, found))}." for one in found.comes]
     undated = [f"{who(name, student)}: no lesson day is noted; any day may be the first."
                for student, name in found.undated]  # fmt: skip
     rows = {
         "Comes": [*coming, *undated] or ["Nobody is expected."],
-        "Not noted yet": [_not_noted(one, on) for one in found.not_noted],
+        "Not noted yet": [_not_noted(one, on, full=full) for one in found.not_noted],
         "Promised, or due for an answer": [
             f"{who(one.name, one.student)}, to {tidy(one.to)}, "
             f"{'no day was set' if one.due is None else f'due {date_words(one.due, on)}'}: "
@@ -247,7 +259,9 @@ def tell_evening(found: Evening, course: Course, *, full: bool = False) -> Page:
         "Ends": [f"{tidy(one.name) or 'The term'}: {date_words(one.on, on)}." for one in found.ends],
     }  # fmt: skip
     for title, told in rows.items():
-        most = len(told) if full else 12 if title == "Comes" else 5
+        most = len(told) if rows_at_most is None else max(1, rows_at_most)
+        if title == "Comes" and rows_at_most is not None:
+            most = COME_AT_MOST[max(0, 1 - rows_at_most)]
         rest = len(told) - most
         yield bullets(title, [*told[:most], f"{rest} more: --full"] if rest > 1 else told)
         if title == "Comes":
@@ -271,7 +285,7 @@ def _comes(coming: Comes, course: Course, found: Evening) -> Iterator[str]:
         yield f"Only if the lesson of {date_words(coming.perhaps, found.on)} replaced an earlier one"
 
 
-def _not_noted(lesson: NotNoted, on: int) -> str:
+def _not_noted(lesson: NotNoted, on: int, *, full: bool) -> str:
     name, day = who(lesson.name, lesson.student), date_words(lesson.on, on)
     note = f"`readiness {'place' if lesson.is_placing else 'note'} {lesson.student}"
     if lesson.half is not None:
@@ -279,9 +293,9 @@ def _not_noted(lesson: NotNoted, on: int) -> str:
     if lesson.none is not None:
         return f"{name}, {day}: no lesson{f', {tidy(lesson.none)}' if lesson.none else ''}."
     if lesson.since is not None:
-        left = f"If {tidy(lesson.name)} has left: `readiness forget {lesson.student}`"
+        left = f". If {tidy(lesson.name)} has left: `readiness forget {lesson.student}`" if full else ""
         day = f"{day}, the first since {date_words(lesson.since, on)}"
-        return f"{name}, {day}: did a lesson take place? {note} --on {iso(lesson.on)}`. {left}"
+        return f"{name}, {day}: did a lesson take place? {note} --on {iso(lesson.on)}`{left}"
     return f"{name}, {day}: did the lesson take place? {note} --on {iso(lesson.on)}`, or --no-lesson"
 
 
