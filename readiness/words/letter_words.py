@@ -525,7 +525,7 @@ class SchoolWords(LetterWords):
         others = (
             (due, "was secure before and needs", "were secure before and need", "another look."),
             (unseen, "was", "were", "not seen here yet but probably there."),
-            (rest, "is", "are", "unfinished."),
+            (rest, "is", "are", "still being learnt."),
             (new, "was", "were", "not looked at yet."),
         )
         told = (f"{counted(count, one, more)} {what}" for count, one, more, what in others if count)
@@ -565,10 +565,12 @@ class SchoolWords(LetterWords):
         """Return what is needed for the next unit, those in one state together, the rest counted."""
         skills = [one.skill for one in self._answer.blockers if one.skill is not None]
         skills.sort(key=lambda skill: (skill != self._answer.one_thing, skill in self._p.presumed))
-        alike = together((self._state_told(one), self._p.name(one)) for one in skills[:NAMED_AT_MOST])
+        states = {self._state_told(one) for one in skills[:NAMED_AT_MOST]}
+        most = NAMED_AT_MOST - (len(states) == NAMED_AT_MOST < len(skills))  # in one breath
+        alike = together((self._state_told(one), self._p.name(one)) for one in skills[:most])
         shown = [f"{listed(names)} ({state})" for state, names in alike.items()]
-        self._told |= dict.fromkeys(skills[:NAMED_AT_MOST])
-        shown += _further(skills)
+        self._told |= dict.fromkeys(skills[:most])
+        shown += _further(skills, most)
         for_what = f"for unit {self._p.next_number}" if self._p.next_number else "at the end"
         told = [f"Needed {for_what}: {listed(shown)}." if shown else ""]
         groups = [self._p.still_of(one.group) for one in self._answer.blockers if one.group is not None]
@@ -667,8 +669,8 @@ class SchoolWords(LetterWords):
         return listed([*map(self._p.name, skills[:NAMED_AT_MOST]), *_further(skills)])
 
 
-def _further(skills: Sequence[str]) -> list[str]:
-    return [f"{len(skills) - NAMED_AT_MOST} more"] if len(skills) > NAMED_AT_MOST else []
+def _further(skills: Sequence[str], most: int = NAMED_AT_MOST) -> list[str]:
+    return [f"{len(skills) - most} more"] if len(skills) > most else []
 
 
 # What the letter to the student can say: a child hears two short sentences, an adult a few plain ones.

@@ -484,7 +484,7 @@ def test_an_adult_gets_no_activity_and_no_caution_for_children(course, records):
 SKILLS_OF_THE_UNIT = re.compile(
     r"(\d+|Not one) of the (\d+) skills? of this unit (?:is|are) secure\.(.*?)(?:Result|$)"
 )
-SKILLS_BESIDE = re.compile(r"(\d+) (?:(?:was|were) (secure|not seen|not looked at)|(?:is|are) (unfinished))")
+SKILLS_BESIDE = re.compile(r"(\d+) (?:(?:was|were) (secure|not seen|not looked at)|(?:is|are) (still being learnt))")
 
 
 def test_the_school_hears_settled_due_and_open_apart_and_they_add_up(letters, course):
@@ -504,7 +504,7 @@ def test_the_school_hears_settled_due_and_open_apart_and_they_add_up(letters, co
         assert told["settled"] == states.count("secure")
         assert told.get("secure", 0) == states.count("stale") + states.count("wobbling")
         heard |= {what for what, count in told.items() if count}
-    assert heard >= {"settled", "secure", "unfinished", "not looked at"}
+    assert heard >= {"settled", "secure", "still being learnt", "not looked at"}
 
 
 def test_after_a_break_the_school_does_not_hear_that_little_is_settled(course, records):
