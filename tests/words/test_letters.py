@@ -484,7 +484,9 @@ def test_an_adult_gets_no_activity_and_no_caution_for_children(course, records):
 SKILLS_OF_THE_UNIT = re.compile(
     r"(\d+|Not one) of the (\d+) skills? of this unit (?:is|are) secure\.(.*?)(?:Result|$)"
 )
-SKILLS_BESIDE = re.compile(r"(\d+) (?:(?:was|were) (secure|not seen|not looked at)|(?:is|are) (still being learnt))")
+SKILLS_BESIDE = re.compile(
+    r"(\d+) (?:(?:was|were) (secure|not seen|not looked at)|(?:is|are) (still being learnt))"
+)
 
 
 def test_the_school_hears_settled_due_and_open_apart_and_they_add_up(letters, course):

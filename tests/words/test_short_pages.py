@@ -42,7 +42,8 @@ STUDENTS = ("bogdan", "chikondi", "linnea", "noemi", "rafiq", "temwa")
 DAYS = ("2025-09-16", "2025-10-14", "2025-12-02", "2025-12-17", "2026-01-20")
 WIDTHS = (40, 60, 80, 120)
 MOST_LINES = {
-    "why": 20, "plan": 20, "back": 24, "season": 15, "way": 30, "when": 15, "review": 18, "together": 24, "place": 24,
+    "why": 20, "plan": 20, "back": 24, "season": 15, "way": 30, "when": 15, "review": 18, "together": 24,
+    "place": 24,
 }  # fmt: skip
 """How many lines an answer has at most at 80 columns; a sheet has a line an item and ten beside them."""
 ODD = re.compile(r"None(?! of these)|[{}]|[\x00-\x09\x0b-\x1f\x7f]")
