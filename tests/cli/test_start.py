@@ -51,6 +51,12 @@ def test_no_command_loads_the_screens(words, loaded_by, monkeypatch):
     assert "textual" not in found
 
 
+def test_the_screens_are_a_program_of_their_own_too(start):
+    """``python -m tui`` is ``readiness browse``, with the same words and the same exit codes."""
+    for words in ((), ("--help",), ("--on", "2025-13-01")):
+        assert start(*words, program=("-m", "tui")) == start("browse", *words)
+
+
 def test_what_is_noted_behind_what_was_checked_needs_no_models(loaded_by, folder, say, monkeypatch):
     monkeypatch.setenv("READINESS_STUDIO", "")
     where = ("--students", str(folder), "--on", "2025-12-02")
