@@ -201,7 +201,9 @@ def retiring_sections(found: Retiring, course: Course) -> Page:
     unused = "No record names it, so it could be deleted; better"
     kept = "Please do not delete it" if found.mentions else unused
     keep = f"Can {names} go? {kept}: retire it from {day} on, and old decisions stay explainable."
-    yield f"From {day} on: {heirs} in place of {names}." if found.into else keep
+    keep = f"From {day} on: {heirs} in place of {names}." if found.into else keep
+    refused = found.trial.course is None
+    yield f"Can {names} go? Not like this: what is in the way stands below." if refused else keep
     yield Heading("Builds on it")
     yield "" if found.uses else "Nothing."
     for user, named, place in found.uses:
@@ -220,7 +222,8 @@ def retiring_sections(found: Retiring, course: Course) -> Page:
         yield "They stay in the files and count for every day before."
     yield Heading("For you to write into the skill graph")
     new = f"a new table, copied from {skill(found.skills[0])}, with its own name and criterion, beginning:"
-    for (text, place), name in zip(found.lines, (*found.skills, *found.new), strict=True):
+    written_under = zip(found.lines, (*found.skills, *found.new), strict=True)
+    for (text, place), name in () if refused else written_under:
         yield item(new if place is None else f"below [skill.{name}] ({place.file.name}:{place.line}):")
         yield from (Paragraph(line, 4) for line in text.splitlines())
 

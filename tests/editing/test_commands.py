@@ -147,6 +147,21 @@ def test_retiring_is_a_question(say):
     assert found["lines"][0]["text"] == "retired = 2025-12-02"
 
 
+def test_what_is_refused_is_not_offered_as_lines_to_write(say):
+    code, out, _ = say("retire", "tells-when-it-hurts")
+    assert code == 2
+    assert "it cannot be retired" in out
+    assert "retired = " not in out
+    assert "retire it from" not in " ".join(out.split())
+
+
+def test_other_advice_is_not_another_reason(say):
+    """The blockers stay as they are; only where to begin is different."""
+    _, out, _ = say("compare", "--drop", "wrist-lift:rounded-hand-keys")
+    assert "Nobody's answer changes" in out
+    assert "Temwa: look again first as before.\n" in out
+
+
 def test_every_text_of_the_workbench_keeps_to_the_words(say):
     for words in (
         ("compare", "--set", "band.4-5.days_needed.motor=1", "--set", "band.6-7.fresh_weeks.fast=1"),
