@@ -377,6 +377,14 @@ class Desk:
         """Return a student's row, None when the file cannot be read."""
         return self.view.by_id.get(student) if self.view else None
 
+    @property
+    def nobody(self) -> StudentRow | None:
+        """The row of nobody yet, for what is written of the whole studio; None where there is no course."""
+        view, folder = self.view, self.view.studio.where.students if self.view else None
+        if view is None or view.course is None or folder is None:
+            return None
+        return StudentRow(Record("", "the studio", 0, path=folder / "new.toml"), view.course, view.day)
+
     def begun(self, row: StudentRow) -> NewLesson | None:
         """Return the lesson of a student that is half entered and not noted yet, if there is one."""
         lesson = self.in_hand.get(row.path) or half_done.offered(row.path)

@@ -249,6 +249,7 @@ class Work:
     title: str
     asks: tuple[Ask, ...]
     do: Callable[[Desk, StudentRow, Given], Refusal | str | None]
+    is_for_all: bool = False
 
     def carry_out(self, desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
         """Write it; return why not, or what was written and where."""
@@ -542,7 +543,7 @@ WORKS: Final = (
     Work("enrol", "A new student", (
         Ask("id", "a short id of your own"), Ask("name", "a given name, or a code"),
         Ask("born", "born in, as 2018-03"), Ask("unit", "the unit that begins; empty: find it by looking"),
-    ), _enrol),
+    ), _enrol, is_for_all=True),
     Work("sheet", "The check sheet, to print", (_file("sheet"),), _sheet),
     Work("handover", "The hand-over page, to print", (_file("handover"),), _handover),
     Work("letter", "A letter, to print", (
@@ -551,7 +552,7 @@ WORKS: Final = (
     ), _letter),
     Work("settings", "The settings of the studio", tuple(
         Ask(name, words, _setting(name), is_filled=True) for name, words in SETTINGS.items()
-    ), _settings),
+    ), _settings, is_for_all=True),
 )  # fmt: skip
 """Everything that is written in a form, in the order in which it is offered."""
 

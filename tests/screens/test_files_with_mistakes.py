@@ -57,6 +57,15 @@ def test_an_empty_studio_says_how_a_student_begins(tmp_path):
         for keys in ("down", "enter", "l", "s", "4", "slash x escape", "m", "escape", "f1", "escape", "p"):
             await press(pilot, keys)
         assert "No problems in the files" in read(pilot.app)[0]
+        await press(pilot, "escape w")
+        assert shows(pilot.app, "A new student")
+        assert not shows(pilot.app, "A promise")
+        await press(pilot, "enter")
+        for typed in ("b o enter", "B o enter", "2 0 1 8 minus 0 3 enter", "1 enter"):
+            await press(pilot, typed)
+        assert "Bo is enrolled: bo.toml is new." in told(pilot.app)
+        await eventually(pilot, lambda: pilot.app.desk.row("bo") is not None)
+        assert shows(pilot.app, "Bo")
 
     use(desk_at(students), walk)
 

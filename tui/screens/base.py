@@ -317,19 +317,22 @@ class BaseScreen(Screen[None]):
 
     def action_work(self) -> None:
         """Choose what is to be written about this student, then write it in a form."""
-        if (row := self.row()) is None:
+        if (row := self._written_of()) is None:
             self.say_nobody()
             return
-        titles = {"lesson": "A lesson of another day", **{one.name: one.title for one in WORKS}}
+        titles = {"lesson": "A lesson of another day"} if self.student else {}
+        titles |= {one.name: one.title for one in WORKS if self.student or one.is_for_all}
         titles["file"] = "Whatever else is set for the studio, in your editor"
         self.ask(Pick(f"Write about {tidy(row.record.name)}", titles), self._work)
 
+    def _written_of(self) -> StudentRow | None:
+        return self.row() if self.student else self.desk.nobody
+
     def _work(self, name: str) -> None:
-        work, row = next((one for one in WORKS if one.name == name), None), self.row()
+        work, row = next((one for one in WORKS if one.name == name), None), self._written_of()
         if work is not None and row is not None:
-            is_for_all = work.name in ("enrol", "settings")
-            title = work.title if is_for_all else f"{work.title} · {tidy(row.record.name)}"
-            typed = self.desk.words(work.name, None if is_for_all else row)
+            title = work.title if work.is_for_all else f"{work.title} · {tidy(row.record.name)}"
+            typed = self.desk.words(work.name, None if work.is_for_all else row)
             form = WorkForm(title, self._fields(work, row), partial(self._carry_out, work), typed)
             self.ask(form, self._wrote)
         elif name == "lesson":
@@ -346,7 +349,7 @@ class BaseScreen(Screen[None]):
 
     def _carry_out(self, work: Work, given: Mapping[str, str]) -> Refusal | str:
         """Carry a work out on the student as the file is now."""
-        row = self.row()
+        row = self._written_of()
         gone = Refusal("gone", f"{self._unread('')}.")
         return gone if row is None else work.carry_out(self.desk, row, given)
 

@@ -369,7 +369,7 @@ class StudioScreen(BaseScreen):
             return "The course cannot be read, so nothing can be said yet. Key p shows the line."
         if not view.rows:
             where = view.studio.where.students
-            return f"No students yet. `readiness enrol` adds one; each is a file in {where}."
+            return f"No students yet. Key w adds one, as `readiness enrol` does; each is a file in {where}."
         asked = "" if self.question == "today" else f": {QUESTIONS[self.question]}"
         if self.typed:
             return f'Nobody called "{self.typed}"{asked}. Escape shows everyone again.'
