@@ -19,6 +19,7 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
+from functools import partial
 from threading import Event, Timer
 from time import monotonic, sleep, thread_time
 from types import MappingProxyType
@@ -33,6 +34,7 @@ from textual.screen import Screen
 
 from readiness.toml.write import Refusal
 from readiness.words.cautions import caution
+from readiness.words.english import called
 from readiness.words.grammar import capital, tidy
 from readiness.words.noting import half_entered_first
 from tui.actions import EVERYWHERE, actions_of, with_keys
@@ -556,11 +558,15 @@ class Browse(OneAtATime):
                 self.notify(capital(why_not.message), severity="error")
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """Offer every action of the screen, and the few of the program itself."""
+        """Offer every action of the screen, the students by name, and the few of the program itself."""
         name = screen.NAME if isinstance(screen, BaseScreen) else EVERYWHERE
         for row in actions_of(name):
             does = screen.doing(row) if isinstance(screen, BaseScreen) else self.bell
             yield SystemCommand(row.help, f"key {row.all_keys}", does)
+        if self.view and any(row.id == "find" for row in actions_of(name)):  # nothing half entered is left
+            for one, seen in self.view.by_id.items():
+                title = f"Go to {called(tidy(seen.record.name), one, self.view.shared)}"
+                yield SystemCommand(title, "why, or why not yet", partial(self.go_to, one), discover=False)
         yield SystemCommand(
             "Choose colours", "the lid (dark), the page (light), or another theme", self.action_change_theme
         )

@@ -149,10 +149,18 @@ def test_the_palette_offers_every_action_and_every_student(students):
         await to_the_studio(pilot)
         await press(pilot, "enter slash n o e m enter")
         await eventually(pilot, lambda: read(app)[0].startswith(" Noemi"))
+        await press(pilot, "ctrl+p g o space t o space t e m")
+        await eventually(pilot, lambda: shows(app, "Go to Temwa"))
+        await press(pilot, "enter")
+        await eventually(pilot, lambda: read(app)[0].startswith(" Temwa"))
 
     use(desk_at(students), walk)
     for name, titles in offered.items():
         assert {row.help for row in actions_of(name)} <= titles, name
+        finds = "find" in {row.id for row in actions_of(name)}
+        assert ("Go to Temwa" in titles) is finds, name
+    assert "Go to Temwa" in offered["studio"]
+    assert "Go to Temwa" not in offered["lesson"]
 
 
 def test_an_action_chosen_in_the_palette_is_done(students):
