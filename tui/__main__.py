@@ -3,6 +3,5 @@
 import sys
 from runpy import run_module
 
-if __name__ == "__main__":
-    sys.argv.insert(1, "browse")
-    run_module("readiness", run_name="__main__", alter_sys=True)
+sys.argv.insert(1, "browse")
+run_module("readiness", run_name="__main__", alter_sys=True)

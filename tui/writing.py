@@ -506,10 +506,6 @@ def _skills(desk: Desk, row: StudentRow) -> Iterable[str]:
     return (*first, *(skill.id for skill in desk.course.skills))
 
 
-def _others(desk: Desk, row: StudentRow) -> Iterable[str]:
-    return (one.record.id for one in (desk.view.rows if desk.view else ()) if one is not row)
-
-
 _READERS: Final = ("family", "child", "school")
 
 WORKS: Final = (
@@ -539,7 +535,9 @@ WORKS: Final = (
         Ask("allow", "do these words allow playing again? yes or no", lambda *_: ("yes", "no")),
         Ask("part", "hand, voice or all, where there are several", lambda *_: ("hand", "voice", "all")),
     ), _resume),
-    Work("move", "The last lesson was another child's", (Ask("to", "whose lesson it was", _others),), _move),
+    Work("move", "The last lesson was another child's", (Ask("to", "whose lesson it was", lambda desk, row: (
+        one for one in (desk.view.by_id if desk.view else ()) if one != row.record.id
+    )),), _move),
     Work("enrol", "A new student", (
         Ask("id", "a short id of your own"), Ask("name", "a given name, or a code"),
         Ask("born", "born in, as 2018-03"), Ask("unit", "the unit that begins; empty: find it by looking"),

@@ -185,10 +185,6 @@ def _hold(sides: Sides) -> Iterator[Fact]:
             yield Fact("hold-closed", day=hold.closed, before=hold.part, by=hold.closed_by, line=hold.line)
 
 
-def _graph(sides: Sides) -> Iterator[Fact]:
-    return _edited(sides.asked, _graph_edits(sides.asked.before, sides.asked.after))
-
-
 def _edited(asked: ChangeQuestion, facts: Iterable[Fact]) -> Iterator[Fact]:
     """Yield the edits of the course and what they changed, where they changed any of this."""
     if found := tuple(facts):
@@ -252,7 +248,9 @@ def _dated(sides: Sides) -> Iterator[Fact]:
 
 _FACTS: Final[dict[str, Callable[[Sides], Iterator[Fact]]]] = {
     "notes": _notes, "unit": _unit, "set-aside": _set_aside, "window": _window, "band": _band,
-    "break": _break, "hold": _hold, "graph": _graph, "numbers": _numbers, "dated": _dated,
+    "break": _break, "hold": _hold,
+    "graph": lambda sides: _edited(sides.asked, _graph_edits(sides.asked.before, sides.asked.after)),
+    "numbers": _numbers, "dated": _dated,
 }  # fmt: skip
 
 

@@ -67,10 +67,6 @@ def offered(action: argparse.Action, prefix: str, args: argparse.Namespace) -> l
     return [f"{chosen}{comma}{name}" for name in names]
 
 
-def _students(where: Location) -> Iterable[str]:
-    return [path.stem for path in student_files(where.students)] if where.students is not None else []
-
-
 def _taught(where: Location) -> tuple[Iterable[str], Iterable[str]]:
     """Return the skills of the course, and its units; none of either where it has a mistake."""
     course = load_course(where.course).course if where.course is not None else None
@@ -78,7 +74,9 @@ def _taught(where: Location) -> tuple[Iterable[str], Iterable[str]]:
 
 
 _NAMES: Final[Mapping[str, Callable[[Location], Iterable[str]]]] = MappingProxyType({
-    **dict.fromkeys(("ID", "A", "B"), _students),
+    **dict.fromkeys(("ID", "A", "B"), lambda where: [
+        path.stem for path in (student_files(where.students) if where.students is not None else ())
+    ]),
     **dict.fromkeys(("SKILL", "SKILLS"), lambda where: _taught(where)[0]),
     "UNIT": lambda where: _taught(where)[1],
     "SKILL|UNIT": lambda where: chain(*_taught(where)),

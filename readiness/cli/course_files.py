@@ -248,8 +248,8 @@ def _own_course(typed: Path | None) -> Path:
 def _value(args: argparse.Namespace, key: str, asked: _Key) -> object:
     """Return what was typed or answered for a key, None for nothing."""
     typed = _typed(args)[key]
-    if typed is None and (asked.needed or _asks(args)):
-        typed = _answer(asked)
+    if typed is None and (asked.needed or (is_terminal() and not any(_typed(args).values()))):
+        typed = _answer(asked)  # also for what may be left out, where hardly anything was typed
     if asked.takes == "texts":
         return typed if isinstance(typed, list) else [typed] if typed else None
     if not typed or not typed.strip():
@@ -264,11 +264,6 @@ def _value(args: argparse.Namespace, key: str, asked: _Key) -> object:
 def _typed(args: argparse.Namespace) -> dict[str, Any]:
     """Return what was typed, by the keys of the file."""
     return {name.removeprefix("new_"): one for name, one in vars(args).items() if name.startswith("new_")}
-
-
-def _asks(args: argparse.Namespace) -> bool:
-    """Return whether what may be left out is asked for, too: where hardly anything was typed."""
-    return is_terminal() and not any(_typed(args).values())
 
 
 def _missing(args: argparse.Namespace) -> list[str]:

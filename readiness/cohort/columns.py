@@ -400,7 +400,10 @@ def _students_bytes(columns: Columns, notes: str) -> bytes:
         {
             "id": columns.ids,
             "born": _days(columns.born),
-            **{name: _entries(one) for name, one in fields_of(columns) if name in ENTRIES},
+            **{
+                name: _lists(one.start, on=_days(one.on), what=pa.array(one.what, pa.int32()))
+                for name, one in fields_of(columns) if name in ENTRIES
+            },
             "holds": _lists(holds.start, opened=_days(holds.on), closed=_days(holds.what), since=since),
             "rhythm_weeks": pa.array(columns.rhythm, pa.uint8()),
             "lessons_without_notes": _lists(columns.lessons.start, on=_days(columns.lessons.on)),
@@ -424,10 +427,6 @@ def unpacked(path: Path) -> tuple[pa.Table, Any]:
 
 def _days(days: Array) -> pa.Array:
     return pa.array(days, pa.int32(), mask=days == STILL_OPEN).cast(pa.date32())
-
-
-def _entries(entries: Dated) -> pa.Array:
-    return _lists(entries.start, on=_days(entries.on), what=pa.array(entries.what, pa.int32()))
 
 
 def _lists(start: Array, **fields: pa.Array) -> pa.Array:

@@ -225,7 +225,7 @@ def find_unit(course: Course, typed: str) -> str | Refusal:
     word = _plain(typed)
     if word in course.unit:
         return word
-    for fits in (_is_unit, _begins_unit):
+    for fits in (_is_unit, lambda unit, word: unit.id.startswith(word) or _plain(unit.name).startswith(word)):
         fitting = [unit for unit in course.units if word and fits(unit, word)]
         if len(fitting) == 1:
             return fitting[0].id
@@ -237,10 +237,6 @@ def find_unit(course: Course, typed: str) -> str | Refusal:
 def _is_unit(unit: Unit, word: str) -> bool:
     name, number = _plain(unit.name), str(unit.number)
     return word in (number, f"unit {number}", name, f"unit {number}, {name}", unit_pair(unit))
-
-
-def _begins_unit(unit: Unit, word: str) -> bool:
-    return unit.id.startswith(word) or _plain(unit.name).startswith(word)
 
 
 def unit_pair(unit: Unit) -> str:

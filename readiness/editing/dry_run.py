@@ -192,7 +192,7 @@ class Retiring:
         mentions: how the records speak of them, in order of name.
         both: how many students have notes on more than one of the skills that become one.
         trial: who changes on the day itself, with nothing new noted until then.
-        lines: what to put into the skill graph, with the place of the table it goes under.
+        lines: what to put into the skill graph, with the place of the table it goes under; none if refused.
     """
 
     skills: tuple[str, ...]
@@ -226,7 +226,7 @@ def retiring(
     both = sum(sum(told.notes > 0 for told in some if told is not None) > 1 for some in each)
     return Retiring(
         skills, into, day, new, tuple(_uses(course, skills)), tuple(m for m in found if m is not None), both,
-        trial, tuple(_lines(course, skills, into, new, day)),
+        trial, tuple(_lines(course, skills, into, new, day)) if trial.course is not None else (),
     )  # fmt: skip
 
 

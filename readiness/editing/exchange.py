@@ -597,16 +597,15 @@ class Incoming:
     missing: Mapping[str, Sequence[str]]
 
 
-def _members(table: Mapping[str, Any]) -> Iterator[str]:
-    return (name for group in table.get("stands_on_some", ()) for name in group["of"])
-
-
 def made_whole(plain: Plain, answers: Mapping[str, str]) -> Incoming:
     """Return a course with answers in place of missing values, and with what every course must have."""
     graph: dict[str, Any] = copy.deepcopy(dict(plain.graph))
     units, skills, strands = (graph.setdefault(kind, {}) for kind in ("unit", "skill", "strand"))
     taken = {"skill": len(skills), "unit": len(units), "strand": len(strands)}
-    named = [(*one.get("stands_on", ()), *_members(one)) for one in skills.values()]
+    named = [
+        (*one.get("stands_on", ()), *(name for some in one.get("stands_on_some", ()) for name in some["of"]))
+        for one in skills.values()
+    ]
     taken["link"] = sum(len(set(names)) for names in named)
     made_up = [*_units(units, skills), *_strands(strands, skills), *_pain(units, skills)]
     missing = {}

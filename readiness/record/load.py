@@ -359,7 +359,9 @@ class _RecordReader:
     def blocks(self, kind: str, make: type[Any]) -> tuple[Any, ...]:
         """Return all blocks of a kind; their fields have the names the record uses."""
         return tuple(
-            make(**{name: _plain(value) for name, value in block.items()}, line=line)
+            make(line=line, **{
+                key: one.toordinal() if isinstance(one, date) else one for key, one in block.items()
+            })
             for block, line in zip(self.file.get(kind, ()), self.lines.of(kind), strict=True)
         )
 
@@ -401,8 +403,3 @@ class _RecordReader:
             tried_again=block.get("tried_again", {}),
             line=line,
         )
-
-
-def _plain(value: object) -> object:
-    """Return a date as its day number, anything else as it is."""
-    return value.toordinal() if isinstance(value, date) else value

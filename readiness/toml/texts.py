@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import textwrap
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date
 from functools import lru_cache
 from typing import Final
@@ -191,15 +191,9 @@ def _plain(name: str) -> str:
     return "-".join(filter(None, _APART.split(name.casefold())))
 
 
-def _parts(name: str) -> str:
-    return " ".join(sorted(_plain(name).split("-")))
-
-
-def _letters(name: str) -> str:
-    return "".join(sorted(_plain(name)))
-
-
-_ALIKE: Final = (_plain, _parts, _letters)
+_ALIKE: Final[tuple[Callable[[str], str], ...]] = (
+    _plain, lambda name: " ".join(sorted(_plain(name).split("-"))), lambda one: "".join(sorted(_plain(one))),
+)  # fmt: skip
 """The ways in which two names can be the same but for a slip, the surest first."""
 
 

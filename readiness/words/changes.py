@@ -199,9 +199,8 @@ def comparison_sections(found: Comparison, old: Course, new: Course) -> Page:
     for head, changes in ((title, found.changed), ("Same answer, other advice", found.advised)):
         yield Heading(head)
         for change in changes:
-            was, now = verdict_brief(change.before), verdict_brief(change.after)
-            turn = _turn(was, now) if head == title else f"{was} as before"
-            yield item(f"{words.who(change.after)}: {turn}.")
+            was, now, one = verdict_brief(change.before), verdict_brief(change.after), words.who(change.after)
+            yield item(f"{one}: {_turn(was, now) if head == title else f'{was} as before'}.")
             for at, reason in enumerate(change.reasons):
                 yield under(f"{words.reason(reason, change)}.", more=at >= _OF_A_STUDENT)
     names = few_of([words.who(answer) for answer in found.unchanged], NAMES_AT_MOST)

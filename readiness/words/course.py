@@ -202,8 +202,7 @@ def retiring_sections(found: Retiring, course: Course) -> Page:
     kept = "Please do not delete it" if found.mentions else unused
     keep = f"Can {names} go? {kept}: retire it from {day} on, and old decisions stay explainable."
     keep = f"From {day} on: {heirs} in place of {names}." if found.into else keep
-    refused = found.trial.course is None
-    yield f"Can {names} go? Not like this: what is in the way stands below." if refused else keep
+    yield keep if found.lines else f"Can {names} go? Not like this: what is in the way stands below."
     yield Heading("Builds on it")
     yield "" if found.uses else "Nothing."
     for user, named, place in found.uses:
@@ -222,8 +221,7 @@ def retiring_sections(found: Retiring, course: Course) -> Page:
         yield "They stay in the files and count for every day before."
     yield Heading("For you to write into the skill graph")
     new = f"a new table, copied from {skill(found.skills[0])}, with its own name and criterion, beginning:"
-    written_under = zip(found.lines, (*found.skills, *found.new), strict=True)
-    for (text, place), name in () if refused else written_under:
+    for (text, place), name in zip(found.lines, (*found.skills, *found.new), strict=bool(found.lines)):
         yield item(new if place is None else f"below [skill.{name}] ({place.file.name}:{place.line}):")
         yield from (Paragraph(line, 4) for line in text.splitlines())
 

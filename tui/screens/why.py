@@ -224,11 +224,12 @@ class Switches(VerticalScroll):
         band = course.band[answer.band]
         kinds, name = KIND_WORDS[kind] if kind else "", tidy(course.skill[skill].name) if skill else ""
         days = band.whole(f"days_needed.{kind}") if kind else 0
+        on = f" on {date_words(answer.next_lesson, answer.on)}" if answer.next_lesson is not None else ""
         rows = [
             (f"a reminder counts for {kinds}", kind),
             (f"{max(1, days - 1)} in place of {days} days for {kinds}", kind),
             ("one thing more may come along", "carry"),
-            (f"{tidy(answer.name)} shows it{_on(answer)}: {name}", skill),
+            (f"{tidy(answer.name)} shows it{on}: {name}", skill),
         ]
         turned = [(switch, about) in supposed.on for switch, (_, about) in zip(NAMES, rows, strict=True)]
         usable = [bool(kind), bool(kind) and days > 1, True, bool(skill) and answer.next_lesson is not None]
@@ -248,11 +249,6 @@ class Switches(VerticalScroll):
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Keep the cursor to itself."""
         event.stop()
-
-
-def _on(answer: Answer) -> str:
-    """Return on which day a showing is supposed."""
-    return "" if answer.next_lesson is None else f" on {date_words(answer.next_lesson, answer.on)}"
 
 
 class WhyScreen(BaseScreen):
