@@ -133,9 +133,10 @@ def _reasons(old: Course, new: Course, before: Answer, after: Answer, starts: St
         for rule in used:
             if was.get(rule) != now.get(rule):
                 yield Reason("number-changed", rule=rule, old=was.get(rule), new=now.get(rule))
+    both = all(one.earliest_told == one.on for one in (before, after))  # can go on at once, each on its day
     yield from _others(before, after, {
         "other-one-thing": lambda one: one.one_thing, "other-looks": lambda one: one.look_first,
-        "other-earliest": lambda one: one.earliest_told, "other-holds-until": lambda one: one.holds_until,
+        "other-earliest": lambda a: both or a.earliest_told, "other-holds-until": lambda one: one.holds_until,
     })  # fmt: skip
 
 

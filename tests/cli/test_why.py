@@ -176,6 +176,15 @@ def test_several_changes_hold_at_once(say):
     assert found["verdict"] == "look-again"
 
 
+def test_what_can_be_done_at_once_is_no_later_for_a_supposed_lesson(say):
+    """Ready today, and ready with the lesson supposed: the earliest day is each one's own."""
+    told = say("why", "bogdan", "--if", "show.interval-ear=alone").out
+    assert "Then on 5 December: Ready for unit 12" in told
+    assert "Earliest possible move" not in told
+    not_shown = say("why", "temwa", "--if", "show.wrist-lift=not-shown").out
+    assert "Earliest possible move: 16 December 2025, before: 9 December 2025." in not_shown
+
+
 def test_a_what_if_saves_nothing(say, studio, monkeypatch):
     monkeypatch.chdir(studio)
     before = {path: path.read_bytes() for path in studio.rglob("*.toml")}
