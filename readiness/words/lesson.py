@@ -247,7 +247,7 @@ def _planned(plan: LessonPlan, p: Phrases, sums: int) -> Page:
         yield from _special(plan, p)
     yield from _blocks(plan, p)
     review = f"{plan.review} of {plan.review_wanted} minutes of review, with the opening."
-    yield plain("" if plan.proved else _UNPROVED, review if p.any_secure and not is_paused else "", more=True)
+    yield plain("" if plan.proved else _UNPROVED, review if p.any_seen and not is_paused else "", more=True)
     yield from _not_this_time(plan, p)
     begun = ahead is not None and any(p.course.skill[skill].unit == ahead for skill in plan.begun)
     beside, minutes = _beside(plan, p), "" if is_paused else _minutes(plan, p)
@@ -320,7 +320,7 @@ def _minutes(plan: LessonPlan, p: Phrases) -> str:
     minutes = Counter[str]()
     for block in plan.blocks:
         minutes[block.part if block.part in _PART else "quiet"] += block.minutes
-    named = {**_PART, "review": _PART["review"] if p.any_secure else "looking"}
+    named = {**_PART, "review": _PART["review"] if p.any_seen else "looking"}
     sums = ", ".join(f"{minutes[part]} {name}" for part, name in named.items() if part in minutes)
     return f"{sums}."
 

@@ -66,8 +66,8 @@ def roster_words(
         where = f"unit {course.unit[answer.unit].number}" if answer.unit is not None else ""
         verdict = plain_verdict(answer, course)  # a pause in capital letters: it must not be overlooked
         verdict = verdict.upper() if answer.verdict == Verdict.PAUSED else verdict
-        start, _ = starts.get(answer.student, (0, ""))
-        verdict += f"; so far unit {start}" if start else ""
+        so_far, _ = starts.get(answer.student, (0, ""))
+        verdict += f"; so far unit {so_far}" if so_far else ""
         rows.append(("" if cells(name) > NAME_WIDTH else name, where, verdict))
     for answer, name, row in zip(answers, names, columns(rows, 0), strict=True):
         yield "" if row.lead.startswith(name) else name

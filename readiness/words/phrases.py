@@ -181,6 +181,11 @@ class Phrases:
         return any(one.state == State.SECURE for one in self.answer.standings.values())
 
     @property
+    def any_seen(self) -> bool:
+        """Whether anything at all was ever seen; else a lesson is for looking."""
+        return any(one.state != State.UNTRIED for one in self.answer.standings.values())
+
+    @property
     def in_few_looks(self) -> str:
         """How to find where a student starts."""
         return f"To find the start in few looks: `readiness place {self.answer.student}`"

@@ -270,7 +270,7 @@ def test_before_an_event_the_review_minutes_are_those_of_the_plan(asked: Asked, 
     found = prepare(*about, Event("A day", first, first))
     told = " ".join(text_of(season_sections, found, Phrases(asked.answer, *about[:2])).split())
     minutes = re.search(r"of the (\d+) review minutes", told)
-    sums = re.search(r"(\d+) review", pages(asked)["plan"])
+    sums = re.search(r"(\d+) review", pages(asked, full=True)["plan"])
     assert not minutes or (sums and sums[1] == minutes[1])
     is_near = asked.answer.next_lesson is not None and asked.answer.next_lesson < first
     assert bool(minutes) == bool(sums and is_near and found.review and "a long way off" not in told)
