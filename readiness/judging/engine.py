@@ -417,7 +417,6 @@ def judge_known(course: Course, record: Record, known: Known, lesson: int | None
 SHOW = "show."
 
 
-@dataclass(frozen=True)
 class ChangeError(ValueError):
     """A change that cannot be made: ``name`` or ``value`` is not one of ``choices``.
 
@@ -427,11 +426,11 @@ class ChangeError(ValueError):
             a number, in place of that.
     """
 
-    part: str
-    typed: str
-    wanted: str = ""
-    meant: str | None = None
-    why: str = ""
+    def __init__(
+        self, part: str, typed: str, wanted: str = "", meant: str | None = None, why: str = ""
+    ) -> None:
+        super().__init__(part, typed, wanted, meant, why)
+        self.part, self.typed, self.wanted, self.meant, self.why = self.args
 
     def __str__(self) -> str:
         meant = f"; did you mean {self.meant}?" if self.meant else ""

@@ -44,7 +44,7 @@ class RefusedError(Exception):
     """Raised inside this room only; callers get the :class:`Refusal`."""
 
     def __init__(self, refusal: Refusal) -> None:
-        super().__init__(refusal.message)
+        super().__init__(refusal)
         self.refusal = refusal
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import copy
 import dataclasses
 import importlib
 import inspect
@@ -14,6 +16,7 @@ from pathlib import Path
 import pytest
 
 from readiness.lazy import LazyFields, dataclass
+from readiness.toml.write import Refusal
 
 ROOT = Path(__file__).parents[2]
 
@@ -107,15 +110,37 @@ def test_a_value_that_came_from_elsewhere_is_compared_before_any_is_made():
     assert done.stdout.decode().split() == ["True", "False", "1"]
 
 
-def test_every_class_can_be_made():
-    """A mistake in a class would otherwise wait until its first value."""
-    made = 0
-    for path in sorted(ROOT.glob("readiness/**/*.py")):
+def classes():
+    """Yield every class of the house."""
+    for path in sorted(path for room in ("readiness", "tui") for path in ROOT.glob(f"{room}/**/*.py")):
         parts = path.relative_to(ROOT).with_suffix("").parts
         if parts[-1] in ("__init__", "__main__"):
             continue
         module = importlib.import_module(".".join(parts))
-        for one in vars(module).values():
-            if isinstance(one, type) and one.__module__ == module.__name__ and dataclasses.is_dataclass(one):
-                made += bool(dataclasses.fields(one))
-    assert made > 200
+        mine = (one for one in vars(module).values() if isinstance(one, type))
+        yield from (one for one in mine if one.__module__ == module.__name__)
+
+
+def test_every_class_can_be_made():
+    """A mistake in a class would otherwise wait until its first value."""
+    assert sum(dataclasses.is_dataclass(one) and bool(dataclasses.fields(one)) for one in classes()) > 200
+
+
+def test_every_error_passes_through_a_with_and_to_another_process():
+    """A ``with`` sets the traceback of what passes through it, and a pool of processes sends it back."""
+
+    @contextlib.contextmanager
+    def passing():
+        yield
+
+    errors = [one for one in classes() if issubclass(one, BaseException)]
+    assert len(errors) > 10
+    for error in errors:
+        own = vars(error).get("__init__")
+        every = inspect.signature(own).parameters.values() if own else ()
+        asked = [one.annotation for one in every if one.default is one.empty]
+        given = [Refusal("id", "why") if one == "Refusal" else "why" for one in asked[1:]]
+        with pytest.raises(error) as raised, passing():
+            raise error(*given)
+        for again in (copy.deepcopy(raised.value), pickle.loads(pickle.dumps(raised.value))):
+            assert (type(again), str(again), vars(again)) == (error, str(raised.value), vars(raised.value))
