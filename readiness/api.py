@@ -5,7 +5,7 @@ What is asked is worked out from the files as they were when the studio was open
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from contextvars import copy_context
 from dataclasses import field
 from datetime import date, datetime
@@ -19,12 +19,13 @@ from readiness.advice.ground import may_be_placed
 from readiness.advice.lesson import MINUTES, plan_lesson
 from readiness.advice.placing_round import PlacingRound, placing_round
 from readiness.advice.plan import LessonPlan
-from readiness.advice.review import breaks
+from readiness.advice.review import KeepWarm, breaks
 from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.way import Way, way_to
 from readiness.course.load import load_course
 from readiness.course.model import Course
 from readiness.days import iso
+from readiness.editing.compare import Comparison
 from readiness.editing.dry_run import Trial, try_course
 from readiness.editing.facts import trial_to_dict
 from readiness.judging import answer as judged
@@ -35,7 +36,7 @@ from readiness.record.model import Record
 from readiness.school.questions import QUESTIONS, Reply, ask, reply_to_dict
 from readiness.school.students import judge_all
 from readiness.studio import load as studio_files
-from readiness.studio.find import StudioNotFoundError, find_studio
+from readiness.studio.find import StudioNotFoundError, Wording, find_studio
 from readiness.terms import Verdict
 from readiness.toml.problems import Problem, errors, render
 from readiness.toml.texts import did_you_mean
@@ -209,8 +210,8 @@ class Studio:
         course, record, found = self._judged(student, on)
         return Answer(
             found,
-            lambda: answer_to_dict(found),
-            self._text(course, lambda words: why_sections(Phrases(found, words, record))),
+            partial(answer_to_dict, found),
+            self._text(course, partial(_about, why_sections, found, record, ())),
         )
 
     def plan(self, student: str, on: date | None = None, minutes: int | None = None) -> Result[LessonPlan]:
@@ -233,7 +234,7 @@ class Studio:
         if minutes is not None and not MINUTES[0] <= minutes <= MINUTES[1]:
             raise ValueError(f"minutes is from {MINUTES[0]} to {MINUTES[1]}; {minutes} is not")
         plan = plan_lesson(course, record, found, minutes)
-        return self._result(asked, plan, lambda: plan_to_dict(plan, found), plan_sections)
+        return self._result(asked, plan, partial(plan_to_dict, plan, found), plan_sections)
 
     def sheet(self, student: str, on: date | None = None) -> Result[CheckSheet]:
         """Return what to look at in a check at the end of the unit, in order.
@@ -244,7 +245,7 @@ class Studio:
         """
         course, record, found = asked = self._judged(student, on)
         sheet = check_sheet(course, record, found)
-        return self._result(asked, sheet, lambda: sheet_to_dict(sheet, found), sheet_sections)
+        return self._result(asked, sheet, partial(sheet_to_dict, sheet, found), sheet_sections)
 
     def place(self, student: str, on: date | None = None) -> Result[PlacingRound]:
         """Return where a student starts who has just begun or not yet, as far as is known, and the next look.
@@ -260,8 +261,7 @@ class Studio:
         if found.unit is not None and not may_be_placed(record, found):
             raise ValueError(f"student {student!r} has begun {found.unit!r} already")
         now = placing_round(course, record, found.on)
-        whose = {"student": record.id, "on": iso(found.on)}
-        return self._result(asked, now, lambda: whose | placing_to_dict(now), round_sections)
+        return self._result(asked, now, partial(_placed_to_dict, found, now), round_sections)
 
     def after_break(self, student: str, on: date | None = None) -> Result[AfterBreak]:
         """Return what a break cost, and the fewest looks that bring it back.
@@ -273,7 +273,7 @@ class Studio:
         course, record, found = asked = self._judged(student, on)
         back, ahead = breaks(course, record, found)
         as_plain = partial(back_to_dict, back, ahead, found)
-        return self._result(asked, back, as_plain, lambda back, p: back_sections((back, ahead), p))
+        return self._result(asked, back, as_plain, _back_sections, ahead)
 
     def route(self, student: str, to: str, on: date | None = None) -> Result[Way]:
         """Return what is still to secure on the way to a skill or a unit, cheapest in teaching minutes.
@@ -292,7 +292,7 @@ class Studio:
         if to not in course.skill and to not in course.unit:
             raise KeyError(to)
         way = way_to(course, record, found.on, to, found.calendar)
-        return self._result(asked, way, lambda: way_to_dict(way), way_sections)
+        return self._result(asked, way, partial(way_to_dict, way), way_sections)
 
     def ask(self, question: str, on: date | None = None) -> Result[Reply]:
         """Return the answer to a question over all students.
@@ -313,11 +313,8 @@ class Studio:
         everybody = judge_all(self._course, self._files.records.values(), day, self._files.calendar)
         unread = sorted(one.path.name for one in self._files.broken.values())
         reply = ask(self._course, everybody, day, question, unread)
-        return Result(
-            reply,
-            lambda: reply_to_dict(reply),
-            self._text(self._course, lambda words: reply_words([reply], words)),
-        )
+        text = self._text(self._course, partial(reply_words, [reply]))
+        return Result(reply, partial(reply_to_dict, reply), text)
 
     def compare(self, course: str | Path, on: date | None = None) -> Result[Trial]:
         """Return what another course would change, and for whom.
@@ -340,11 +337,8 @@ class Studio:
         trial = try_course(self._files, loaded, _ordinal(on))
         found = trial.comparison
         assert found is not None
-        return Result(
-            trial,
-            lambda: trial_to_dict(trial, found.on),
-            self._text(self._course, lambda words: comparison_sections(found, words, worded(other))),
-        )
+        text = self._text(self._course, partial(_compared, found, other))
+        return Result(trial, partial(trial_to_dict, trial, found.on), text)
 
     @property
     def course_folder(self) -> Path:
@@ -357,20 +351,16 @@ class Studio:
         asked: tuple[Course, Record, judged.Answer],
         value: V,
         to_dict: Callable[[], Mapping[str, object]],
-        tell: Callable[[V, Phrases], Parts],
+        tell: Callable[..., Parts],
+        *more: object,
     ) -> Result[V]:
         course, record, found = asked
-        text = self._text(course, lambda words: tell(value, Phrases(found, words, record)))
-        return Result(value, to_dict, text)
+        tell = partial(_about, tell, found, record, (value, *more))
+        return Result(value, to_dict, self._text(course, tell))
 
     def _text(self, course: Course, tell: Callable[[Course], Parts]) -> Callable[[int], str]:
         """Return what lays a text out; ``tell`` makes it of the course as the studio says it."""
-
-        def text(width: int) -> str:
-            speak(self._files.wording, here=True)
-            return lay_out(tell(worded(course)), width)
-
-        return lambda width: copy_context().run(text, width)
+        return partial(_laid_out, self._files.wording, course, tell)
 
     def _judged(self, student: str, on: date | None) -> tuple[Course, Record, judged.Answer]:
         """Return the course as it is on a day, a student's record, and the answer of that day."""
@@ -422,6 +412,35 @@ def _opened(files: studio_files.Studio) -> Studio:
     if files.course is None:
         raise FilesError("the studio has mistakes", errors(files.problems))
     return Studio(files, files.course)
+
+
+# What a result is made by later: functions of a module, so that a result can be kept and sent elsewhere.
+
+
+def _laid_out(wording: Wording, course: Course, tell: Callable[[Course], Parts], width: int) -> str:
+    def text() -> str:
+        speak(wording, here=True)
+        return lay_out(tell(worded(course)), width)
+
+    return copy_context().run(text)
+
+
+def _about(
+    tell: Callable[..., Parts], found: judged.Answer, record: Record, about: Sequence[object], words: Course
+) -> Parts:
+    return tell(*about, Phrases(found, words, record))
+
+
+def _compared(found: Comparison, other: Course, words: Course) -> Parts:
+    return comparison_sections(found, words, worded(other))
+
+
+def _back_sections(back: AfterBreak, ahead: KeepWarm | None, p: Phrases) -> Parts:
+    return back_sections((back, ahead), p)
+
+
+def _placed_to_dict(found: judged.Answer, now: PlacingRound) -> dict[str, object]:
+    return {"student": found.student, "on": iso(found.on), **placing_to_dict(now)}
 
 
 def _ordinal(on: date | None) -> int:

@@ -6,6 +6,7 @@ import ast
 import builtins
 import json
 import os
+import pickle
 import pydoc
 import re
 import shutil
@@ -117,6 +118,8 @@ def test_an_answer_says_what_the_command_says_and_is_equal_to_another_one_of_the
     one, other = (getattr(readiness.demo(), name)(*ASKED[name], on=DAY) for _ in range(2))
     assert one == other
     assert hash(one) == hash(other)
+    elsewhere = pickle.loads(pickle.dumps(one))
+    assert (elsewhere, elsewhere.to_dict(), elsewhere.text()) == (one, one.to_dict(), one.text())
     command = {"after_break": "back", "route": "way"}.get(name, name)
     words = [*ASKED[name][:1], *(("--to", one) for one in ASKED[name][1:])]
     words = [word for one in words for word in ((one,) if isinstance(one, str) else one)]
