@@ -68,7 +68,7 @@ from pydantic import (
 from readiness.course.draft import tables
 from readiness.course.model import BAND, BandRule
 from readiness.shipped import shipped
-from readiness.toml.schema_errors import Text, Usual, refused
+from readiness.toml.schema_errors import Format, Text, Usual, refused
 
 __all__ = [
     "MARKS", "RULES", "BandTable", "ChangeBlock", "Fade", "GraphFile", "GroupTable", "Kind", "PacingFile",
@@ -180,12 +180,6 @@ def shipped_marks() -> Mapping[tuple[str, str], tuple[str, ...]]:
     }
 
 
-def _is_format_one(value: int) -> int:
-    if value != 1:
-        raise refused("unknown-format", "this is not a format this program knows", "write format = 1")
-    return value
-
-
 def _ascends(pair: list[int]) -> list[int]:
     if pair[0] > pair[1]:
         raise refused("pair-order", "the two numbers are the wrong way round", "the smaller one comes first")
@@ -206,7 +200,6 @@ def _in_a_lifetime(day: date) -> date:
 Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9-]+$")]
 """The id of a unit, skill or strand: a-z, 0-9 and hyphen."""
 
-Format = Annotated[int, AfterValidator(_is_format_one)]
 TeachingDay = Annotated[date, AfterValidator(_in_a_lifetime)]
 AtLeastOne = Annotated[int, Field(ge=1)]
 AtLeastNone = Annotated[int, Field(ge=0)]

@@ -42,7 +42,7 @@ from typing import Annotated, Final, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 from readiness.days import YEARS, dated
-from readiness.toml.schema_errors import Called, Line, Name, Text, refused
+from readiness.toml.schema_errors import Called, Format, Line, Name, Text, refused
 
 __all__ = ["Again", "Block", "Day", "LessonBlock", "ParticularsTable", "RhythmTable", "StudentFile"]
 
@@ -265,7 +265,7 @@ class RhythmTable(Block):
 class StudentFile(Block):
     """The whole file: a short header, then blocks that are only ever appended."""
 
-    format: Literal[1]
+    format: Format
     name: Name
     family: Called = ""
     language: Line = ""

@@ -16,7 +16,7 @@ from pydantic_core import PydanticCustomError
 from readiness.course.model import BAND, BY_KIND
 from readiness.course.schema import GraphFile, PacingFile
 from readiness.record.schema import Block, Day, RhythmTable, StudentFile
-from readiness.toml.schema_errors import Line, Name, refused
+from readiness.toml.schema_errors import Format, Line, Name, refused
 
 __all__ = [
     "EXPLAINED", "FOLDER", "MODELS", "EventBlock", "StudioFile", "WordingTable", "schema_text", "schemas",
@@ -71,7 +71,7 @@ class StudioFile(Block):
     as in ``voice = "../skill_graphs/first-year-voice"``; ``course`` stays the main one.
     """
 
-    format: Literal[1]
+    format: Format
     name: Name
     course: Name
     courses: dict[str, Name] = Field(default_factory=dict)

@@ -27,8 +27,8 @@ from readiness.toml.problems import Place, Problem, few, sort_problems
 from readiness.toml.texts import as_id, composed, did_you_mean, nearest, quoted, unseen
 
 __all__ = [
-    "Called", "Line", "Mistake", "Name", "Said", "Text", "Usual", "example_at",
-    "how_to_write", "keys_of", "kinds_at", "missing_key", "refused", "sample_of", "say_path",
+    "Called", "Format", "Line", "Mistake", "Name", "Said", "Text", "Usual",
+    "example_at", "how_to_write", "keys_of", "kinds_at", "missing_key", "refused", "sample_of", "say_path",
     "schema_problems", "unknown_key", "what_it_is", "without_echoes", "written", "written_path",
 ]  # fmt: skip
 
@@ -594,6 +594,16 @@ def _shown(value: object, also: str = "") -> object:
         raise refused("unseen-character", message, "write it without")
     return value
 
+
+def _first_format(value: object) -> object:
+    """Refuse all but the number 1: true is equal to it."""
+    if value != 1 or type(value) is not int:
+        raise refused("unknown-format", "this is not a format this program knows", "write format = 1")
+    return value
+
+
+Format = Annotated[Literal[1], BeforeValidator(_first_format)]
+"""Of which kind of file it is."""
 
 # The kinds of text in the models of the files: each refuses what a terminal would not show as written.
 

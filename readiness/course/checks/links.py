@@ -106,10 +106,14 @@ def check_rules_exist(draft: Draft) -> Iterator[Problem]:
 def check_basis(draft: Draft) -> Iterator[Problem]:
     """What a number rests on is said of a rule, or of something like one."""
     basis = draft.pacing.get("basis")
-    for rule in basis if isinstance(basis, dict) else ():
+    for rule, said in basis.items() if isinstance(basis, dict) else ():
         if rule not in _RULES and (hint := did_you_mean(rule, _RULES)):
             place = draft.pacing.source.key_place("basis", rule)
             yield Problem("unknown-basis", "warning", place, f'[basis] has no rule "{rule}"', hint, word=rule)
+        elif isinstance(said, str) and said and not any(map(str.isalpha, said)):
+            place, hint = draft.pacing.at("basis", rule), 'write the source, or "common practice"'
+            message = f'"{said}" does not say where {rule} comes from; the number itself stands in [band]'
+            yield Problem("unknown-basis", "warning", place, message, hint)
 
 
 def _all_known(
