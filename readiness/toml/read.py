@@ -149,14 +149,14 @@ def _read_on(text: str, path: Path, model: type[M]) -> Loaded[M]:
     if rest is None or known is None:
         return Loaded(None, found, text, path)
     of_shape = _of_shape(known, path, model)
-    doubted = {one.place.line for one in of_shape if one.id in _DOUBTFUL} & known.guessed
+    doubted = {one.place.line for one in of_shape if one.id in _DOUBTFUL and not one.meant} & known.guessed
     if doubted and (again := mended(rest.without(doubted))) is not None:
         known, of_shape = again, _of_shape(again, path, model)
     return Loaded(None, sort_problems((*found, *of_shape)), text, path, mended=known)
 
 
 _DOUBTFUL: Final = ("bad-form", "empty", "unknown-key", "unknown-table", "wrong-type")
-"""What is said of a line that was guessed at in these ways says that the guess was wrong."""
+"""What is said in these ways of a line that was guessed at says that the guess was wrong."""
 
 
 def _of_shape(rest: Mended, path: Path, model: type[M]) -> tuple[Problem, ...]:

@@ -220,7 +220,11 @@ def _written_twice(stop: Stop) -> Fault | None:
     line, column = places.at_key(path)
     first = before.line_starts[line - 1] + column - 1
     what, hint = _clash(stop, path, places, ".".join(names))
-    return Fault(at, "written-twice", what, hint, first, "first written here")
+    header = places.headers.get(path, "") if stop.is_header else places.header(path)[1]
+    right = header if header.startswith("[[") else ""
+    if not right:  # nobody can tell what the lines below belong to
+        hint += f"{'' if hint.endswith('?') else '.'} The lines below it were not looked at yet"
+    return Fault(at, "written-twice", what, hint, first, "first written here", right=right)
 
 
 def _names(stop: Stop) -> tuple[tuple[str, ...], int]:
@@ -291,9 +295,12 @@ def _after_header(stop: Stop, begin: int, opening: int, inside: str) -> Fault:
     while stop.text[at : at + 1] in (" ", "\t"):
         at += 1
     if stop.text[at : at + 1] == "]":
-        message = "this header closes with more brackets than it opens with"
-        return Fault(at, "header", message, f"write [{inside.strip()}] or [[{inside.strip()}]]")
-    return Fault(at, "header", "nothing may follow the header of a table", "write it on the next line")
+        message, right = "this header closes with more brackets than it opens with", f"[[{inside.strip()}]]"
+        return Fault(at, "header", message, f"write [{inside.strip()}] or {right}", right=right)
+    header = stop.text[begin : begin + 2 * opening + len(inside)]
+    return Fault(
+        at, "header", "nothing may follow the header of a table", "write it on the next line", right=header
+    )
 
 
 def _wrong_key(stop: Stop) -> Fault | None:

@@ -397,17 +397,18 @@ def _leave_out(text: str, stop: Stop, fault: Fault, number: int) -> tuple[str, i
     """Return the text without the fault, every other line in its place, and where to go on.
 
     A wrong header becomes another one, so that its lines do not fall to the table above. So
-    does a key written twice, because most often the header above it is what is missing.
+    does a key written twice, because most often the header above it is what is missing: of one of
+    several blocks that is known.
     """
     if fault.inside:
         for start, end in fault.inside:
             text = text[:start] + "0".ljust(end - start) + text[end:]
         return text, stop.start
     start, end, put = stop.start, stop.end, ""
-    if stop.is_header:
-        end, put = start + len(stop.line), f"[unread-{number}]"
-    elif fault.id == "written-twice" and not stop.opened:
-        put = f"[unread-{number}]"
+    is_twice = fault.id == "written-twice"
+    if stop.is_header or (is_twice and not stop.opened):
+        put = (fault.right if is_twice else "") or f"[unread-{number}]"
+        end = start + len(stop.line) if stop.is_header else end
     elif fault.run and (below := _NO_STATEMENTS.match(text, end)):
         end = below.end()
     put += "\n" * text.count("\n", start, end)

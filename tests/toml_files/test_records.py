@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from readiness.days import day_number, iso
-from readiness.record.load import build_record, load_record
+from readiness.record.load import build_record, load_record, load_without_course
 from readiness.record.model import HELPS, is_id
 from readiness.toml.problems import errors, render
 
@@ -184,3 +184,27 @@ def test_a_missing_file_is_a_problem(course, tmp_path):
 
 def test_a_folder_in_place_of_a_file_is_a_problem(course, tmp_path):
     assert load_record(tmp_path, course).problems
+
+
+SLIPS = {
+    '"Invented"': ('"Invented', "Invented", "“Invented”"),
+    "2025-09-09": ("2025-09-49", "9.9.2025", "2025-09-09\non = 2025-09-09", "2025-09-09, 10"),
+    '["a-skill"]': ('["a-skill"', "[a-skill]", '[a-skill"]', '["a-skill" "b"]', '["a-skill"]]', '"""a-skill'),
+    "cue = ": ("cue ", "cue : ", "cue == ", "just words\ncue = "),
+    "[[lesson]]\n": ("[[lesson]\n", "[lesson]]\n", "[[lesson]] and\n"),
+}
+"""By what stands in a file, what is written there by a slip, so that the text is not TOML."""
+
+
+@pytest.mark.parametrize(("right", "wrong"), [(right, one) for right, some in SLIPS.items() for one in some])
+def test_a_slip_that_stops_the_reading_hides_no_mistyped_key(right, wrong, tmp_path):
+    """Above it, in its block, on its line, and below."""
+    lesson = '[[lesson]]\non = 2025-09-09\ncue = ["a-skill"]\nalnoe = ["other"]\n'
+    text = f'format = 1\nname = "Invented"\nborn = "2020-05"\nhome_kyes = 61\n\n{lesson}'
+    text += '\n[[lesson]]\non = 2025-09-16\ncue = ["a-skill"]\n'
+    text += '\n[[hold]]\nopenned = 2025-10-01\nwords = "x"\n'
+    (path := tmp_path / "a.toml").write_text(text.replace(right, wrong, 1), "utf-8")
+    found = load_without_course(path).problems
+    assert len(found) == 4
+    for key in ("home_kyes", "alnoe", "openned"):
+        assert sum(f'"{key}"' in one.message for one in found) == 1, (key, found)
