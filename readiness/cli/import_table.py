@@ -9,11 +9,12 @@ What a school's calendar holds is shown with what it is taken for; nothing is wr
 from __future__ import annotations
 
 import argparse
-import hashlib
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
+from hashlib import sha256
+from itertools import count
 from pathlib import Path
 from typing import Final
 
@@ -63,7 +64,8 @@ from readiness.words.english import namesakes
 from readiness.words.layout import plain
 
 _WHY: Final = "Why it was not noted"
-"""Stands in every file of rows to finish, so that it is known again."""
+_AS_WRITTEN: Final = "As written: "
+"""Heads the last column of rows to finish, before what tells whether anybody changed them since."""
 _TEMPLATES: Final = ("class", "sheet")
 _HEADS: Final = ("Student", "Day", "Skill", "How", "By", "Remark")
 _MOST_ASKED: Final = 20
@@ -180,11 +182,12 @@ def _finish(
     """Write where that was asked for: first what cannot be placed, so that nothing is lost."""
     folder, done, refused = studio.where.students, list[str](), list[str]()
     assert folder is not None
-    token = hashlib.sha256(args.file.read_bytes() + str(args.sheet).encode()).hexdigest()[:8]
+    token = sha256(args.file.read_bytes() + str(args.sheet).encode()).hexdigest()[:8]
     unfinished = _unfinished_path(args.file) if args.write and found.unplaced else None
     if unfinished is not None:
         text = as_csv(_unfinished(table, found), table.separator or ",")
-        put_file(unfinished, text, lambda data: _WHY.encode() in data)
+        seal = _AS_WRITTEN + sha256(text.encode()).hexdigest()[:16]
+        put_file(unfinished, text.replace(_AS_WRITTEN, seal), _is_as_written)
     if args.write:
         for student, wrong in write_notes(course, found, folder, token):
             done += [student] if wrong is None else []
@@ -204,17 +207,24 @@ def _finish(
 
 
 def _unfinished_path(file: Path) -> Path:
-    """Return where the rows to finish go: beside the table, never over the table itself."""
+    """Return where the rows to finish go: beside the table, never over it or what a person changed."""
     before = re.fullmatch(r"(.*)-unfinished(?:-(\d+))?", file.stem)
-    if before is None:
-        return file.with_name(f"{file.stem}-unfinished.csv")
-    return file.with_name(f"{before[1]}-unfinished-{int(before[2] or 1) + 1}.csv")
+    stem, first = (file.stem, 1) if before is None else (before[1], int(before[2] or 1) + 1)
+    names = (f"{stem}-unfinished{f'-{number}' if number > 1 else ''}.csv" for number in count(first))
+    paths = (file.with_name(name) for name in names)
+    return next(path for path in paths if not path.is_file() or _is_as_written(path.read_bytes()))
+
+
+def _is_as_written(data: bytes) -> bool:
+    """Return whether rows to finish are as they were written here, and nobody changed any since."""
+    seals = re.findall(rb"(?<=%s)[0-9a-f]{16}" % _AS_WRITTEN.encode(), data)
+    return bool(seals) and sha256(data.replace(seals[-1], b"")).hexdigest()[:16].encode() == seals[-1]
 
 
 def _unfinished(table: Table, found: Understood) -> Iterator[Sequence[Cell]]:
     """Yield what stands above, the heads, and the rows that are not placed, each with its reason."""
     for number, row in enumerate(table.rows[: found.heads.row + 1]):
-        yield (*row, *(("Row", _WHY) if number == found.heads.row else ("", "")))
+        yield (*row, *(("Row", _WHY, _AS_WRITTEN) if number == found.heads.row else ("", "")))
     for one in found.unplaced:
         yield (*one.row, str(one.number), one.why)
 

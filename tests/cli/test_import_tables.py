@@ -264,6 +264,26 @@ def test_what_cannot_be_placed_is_listed_with_its_row_and_finished_later(here, s
     assert len(Path("a-unfinished-2.csv").read_text(encoding="utf-8-sig").splitlines()) == 5
 
 
+def test_rows_to_finish_are_written_over_only_as_long_as_nobody_changed_them(here, say):
+    first, second = Path("a-unfinished.csv"), Path("a-unfinished-2.csv")
+    for skill in ("feet-suported", "feet-suppported"):
+        put("a.csv", PLAIN + f"Temwa,2025-12-02,{skill},alone\n")
+        assert say("import", "a.csv", "--write").code == 0
+        assert skill in first.read_text(encoding="utf-8-sig")
+        assert not second.exists()
+    edited = first.read_bytes().replace(b"suppported", b"supported")
+    for changed in (edited, edited.replace(b"\r\n", b"\n"), b"mine"):
+        first.write_bytes(changed)
+        said = say("import", "a.csv", "--write")
+        assert said.code == 0
+        assert second.name in said.out
+        assert first.read_bytes() == changed
+        assert "feet-suppported" in second.read_text(encoding="utf-8-sig")
+    first.write_bytes(edited)
+    assert say("import", first.name, "--write").code == 0
+    assert not Path("a-unfinished-3.csv").exists()
+
+
 def test_what_was_corrected_since_does_not_come_back(here, say):
     table = "student,day,skill,how\nchikondi,2025-12-03,wrist-lift,alone\n"
     Path("mine.csv").write_text(table, encoding="utf-8")
