@@ -125,6 +125,7 @@ class Understood:
         unplaced: rows that could not be placed; silent: those that name a skill and say nothing of it.
         again: how many are second notes of a skill on one day; unknown: words nobody could match, by role.
         ticks: the sign that was read as "without help".
+        days_cut: whether the table has a day of birth of a new student, whose file has the month alone.
     """
 
     heads: Heads
@@ -138,6 +139,7 @@ class Understood:
     again: int
     unknown: Mapping[tuple[str, str], int]
     ticks: str
+    days_cut: bool
 
     @property
     def noted(self) -> int:
@@ -289,6 +291,7 @@ class _TableReader:
         self.unplaced: list[Unplaced] = []
         self.silent: list[int] = []
         self.again = 0
+        self.days_cut = False
         self.unknown: Counter[tuple[str, str]] = Counter()
 
     def _answered(self, question: Question) -> bool:
@@ -327,6 +330,7 @@ class _TableReader:
         return Understood(
             self.heads, self.order, tuple(self.questions), self.words, kept, already,
             tuple(self.unplaced), tuple(dict.fromkeys(self.silent)), self.again, self.unknown, ticks,
+            self.days_cut,
         )  # fmt: skip
 
     def _ask(self) -> None:
@@ -371,8 +375,9 @@ class _TableReader:
                          family=self._text(row, "family"), unit=meant)  # fmt: skip
         if wrong := check_new(self.known.course, new, self.folder):
             raise _CannotPlaceError(wrong[0])
-        self.known.add(new)
-        self.mine[new.id] = _Mine(self.known.records[new.id], new)
+        self.known.add(new)  # whole, by which two of one name are told apart; the month alone is kept
+        self.mine[new.id] = _Mine(self.known.records[new.id], replace(new, born=born[:7]))
+        self.days_cut = self.days_cut or born != born[:7]
 
     def _id_for(self, name: str) -> str:
         letters = unicodedata.normalize("NFKD", plain_word(name)).encode("ascii", "ignore").decode()

@@ -132,6 +132,7 @@ def _notes(found: Understood, course: Course) -> Iterator[Paragraph]:
     second = counted(found.again, "is a second note", "are second notes")
     rows = ", ".join(map(str, found.silent[:_MOST_ROWS])) + " ..." * (len(found.silent) > _MOST_ROWS)
     yield from map(Paragraph, filter(None, (
+        "Of a birth only the year and the month are kept; the day is left out." if found.days_cut else "",
         f"{stays} as before." if found.already else "",
         f"{second} of a skill on one day; the way with more help is kept." if found.again else "",
         f"Nothing is said of how in {counted(len(found.silent), 'row')}: {rows}." if found.silent else "",

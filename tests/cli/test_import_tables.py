@@ -349,10 +349,21 @@ def test_students_births_and_units_come_too(here, say, course):
     assert [(one.name, one.unit_starts[-1].unit) for one in new.values()] == [
         ("Ida", course.units[1].id), ("Kim", course.units[2].id), ("Kim", course.units[0].id),
     ]  # fmt: skip
-    assert new["kim"].born == day_number("2019-05-14")
+    assert new["kim"].born == day_number("2019-05-31")
+    assert "only the year and the month are kept; the day is left out." in " ".join(said.out.split())
+    written = [one for one in here.rglob("*") if one.is_file() and one.name != "a.csv"]
+    assert not [one for one in written if re.search(rb"2019-05-14|14.05.2019", one.read_bytes())]
     assert "Bogdan is in the studio as bogdan, born" in " ".join(said.out.split())
     assert "Nothing new to write." in say("import", "a.csv", "--write").out
     assert "Ready" in say("why", "ida").out or say("why", "ida").code in (0, 1)
+
+
+def test_two_new_children_of_one_name_and_month_stay_two(here, say):
+    """By the day of birth, which is in no file."""
+    put("a.csv", "Name,Born,Date\nKim,2019-05-14,2025-09-02\nKim,2019-05-03,2025-09-02\n")
+    assert say("import", "a.csv", "--write").code == 0
+    births = [(here / "students" / f"{one}.toml").read_text("utf-8") for one in ("kim", "kim-2")]
+    assert all('born = "2019-05"\n' in one for one in births)
 
 
 def test_new_students_begin_every_unit_of_a_table_and_what_is_said_to_take_them_out_does(here, say, course):
