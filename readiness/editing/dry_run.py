@@ -20,7 +20,8 @@ from readiness.editing.edits import Retire, apply
 from readiness.lazy import dataclass
 from readiness.record.load import LoadedRecord, load_record
 from readiness.record.model import Record
-from readiness.studio.load import Studio, student_files, with_copies_named
+from readiness.studio.find import read_settings
+from readiness.studio.load import Studio, student_files, with_copies_named, with_settings
 from readiness.toml.problems import Place, Problem, errors
 
 __all__ = ["CourseWatcher", "Mention", "Retiring", "Trial", "fits", "mentions", "retiring", "try_course"]
@@ -133,12 +134,13 @@ Stamp = tuple[tuple[Path, int, int], ...]
 
 
 class CourseWatcher:
-    """Looks at the files of one course, those it is based on included."""
+    """Looks at the files of one course, those it is based on included, and at ``studio.toml``."""
 
     def __init__(self, studio: Studio, folder: Path, on: int) -> None:
         """Begin to watch a studio as it is now, with a course."""
         self.studio, self.folder, self.on = studio, folder, on
-        self.files = load_course(folder).files
+        settings = studio.where.file
+        self.files = (*load_course(folder).files, *([settings.path] if settings else []))
         self.read = {one.path: (_stamp([one.path]), one) for one in studio.loaded}
         self.seen = self.last = _stamp(self.files)
 
@@ -151,10 +153,16 @@ class CourseWatcher:
         tried = load_course(self.folder)
         self.files = tuple(dict.fromkeys((*self.files, *tried.files)))  # those that are away come back
         self.last = self.seen = _stamp(self.files)
-        return try_course(self._noted_now(), tried, self.on)
+        studio, wrong = self._now()
+        return Trial(wrong, None, None) if wrong else try_course(studio, tried, self.on)
 
-    def _noted_now(self) -> Studio:
-        """Return the studio with the course of the start and the notes of now."""
+    def _now(self) -> tuple[Studio, tuple[Problem, ...]]:
+        """Return the studio with the course of the start, and all else as now; what is wrong in its file."""
+        settings = self.studio.where.file and read_settings(self.studio.where.file.path, {})
+        if settings and settings.value is None:
+            return self.studio, errors(settings.problems)
+        if settings and settings.value:
+            self.studio = with_settings(self.studio, settings.value)
         files, course = tuple(self.read), self.studio.course
         assert course is not None
         with suppress(OSError):
@@ -162,7 +170,7 @@ class CourseWatcher:
         for path in files:
             if (stamp := _stamp([path])) != self.read.get(path, (None,))[0]:
                 self.read[path] = stamp, load_record(path, course)
-        return replace(self.studio, loaded=with_copies_named([self.read[path][1] for path in files]))
+        return replace(self.studio, loaded=with_copies_named([self.read[path][1] for path in files])), ()
 
 
 def _stamp(files: Iterable[Path]) -> Stamp:

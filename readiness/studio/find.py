@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "FILE_NAME", "Location", "Settings", "StudioNotFoundError", "Wording", "find_students", "find_studio",
-    "settings_of",
+    "read_settings", "settings_of",
 ]  # fmt: skip
 
 FILE_NAME: Final = "studio.toml"
@@ -90,7 +90,7 @@ def _event(block: EventBlock) -> Event:
     return Event(block.name, first.toordinal(), last.toordinal(), is_stretch=block.on is None)
 
 
-def _settings(path: Path, environ: Mapping[str, str]) -> Loaded[Settings]:
+def read_settings(path: Path, environ: Mapping[str, str]) -> Loaded[Settings]:
     """Read a ``studio.toml``, or take what was kept of it."""
 
     def read() -> Loaded[Settings]:
@@ -186,7 +186,7 @@ def _own_file(students: Path | None, environ: Mapping[str, str]) -> Path | None:
     if _is(students / FILE_NAME, stat.S_ISREG):
         return students / FILE_NAME
     above = _upwards(students.resolve())
-    is_theirs = above and _named(above, _settings(above, environ), "students") == students.resolve()
+    is_theirs = above and _named(above, read_settings(above, environ), "students") == students.resolve()
     return above if is_theirs else None
 
 
@@ -195,7 +195,7 @@ def find_students(students: Path | None, start: Path, environ: Mapping[str, str]
     try:
         named = _own_file(students, environ) or _from_environment(environ) or _upwards(start)
         path = named or shipped() / "demo_students" / FILE_NAME
-        loaded = _settings(path, environ)
+        loaded = read_settings(path, environ)
         theirs = _named(path, loaded, "students")
         found = students or (theirs if _is(theirs, stat.S_ISDIR) else None)
         same = found is not None and found.resolve() == theirs
@@ -208,7 +208,7 @@ def _located(
     path: Path, is_demo: bool, course: Path | None, students: Path | None, environ: Mapping[str, str]
 ) -> Location:
     """Return the folders that one ``studio.toml`` names, where the command names no other."""
-    loaded = _settings(path, environ)
+    loaded = read_settings(path, environ)
     if loaded.value is None or errors(loaded.problems):
         if course is not None:
             _must_be_folder(course, "course folder")

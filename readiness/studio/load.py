@@ -30,6 +30,7 @@ from readiness.toml.write import why_not
 
 __all__ = [
     "COPY", "Studio", "check_together", "copies_of", "load_studio", "student_files", "with_copies_named",
+    "with_settings",
 ]  # fmt: skip
 
 # Whether the courses of one studio can share their students' files.
@@ -279,13 +280,17 @@ def load_studio(
     if course is not None:
         chosen = files if only is None else (only, *copies_of(only, files))
         loaded = with_copies_named([read_student(path, course) for path in chosen])
-    if where.file is None or where.file.value is None:
-        return Studio("", course, loaded, sort_problems(problems), where)
-    file = where.file.value
-    problems += _strangers(where.file, file, files)
-    return Studio(
-        file.name, course, loaded, sort_problems(problems), where, file.today, file.events, file.lesson_dates,
-        file.teachers, file.term_end, file.rhythm, file.wording,
+    if (file := where.file) is not None and file.value is not None:
+        problems += _strangers(file, file.value, files)
+    studio = Studio("", course, loaded, sort_problems(problems), where)
+    return studio if file is None or file.value is None else with_settings(studio, file.value)
+
+
+def with_settings(studio: Studio, file: Settings) -> Studio:
+    """Return a studio with what its ``studio.toml`` says."""
+    return replace(
+        studio, name=file.name, today=file.today, events=file.events, lesson_dates=file.lesson_dates,
+        teachers=file.teachers, term_end=file.term_end, rhythm=file.rhythm, wording=file.wording,
     )  # fmt: skip
 
 

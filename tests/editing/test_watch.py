@@ -99,6 +99,29 @@ def test_a_course_that_was_away_longer_is_watched_again_when_it_is_back(watcher,
     assert watcher.look().comparison.changed
 
 
+def test_what_studio_toml_says_meanwhile_counts_and_a_mistake_in_it_is_told(folder, demo_folder, tmp_path):
+    students = shutil.copytree(demo_folder, tmp_path / "students")
+    settings = students / "studio.toml"
+    text = f'format = 1\nname = "A"\ncourse = "{folder.as_posix()}"\nstudents = "."\n'
+    settings.write_text(text, "utf-8")
+    where, on = find_studio(None, students, folder, {}), day_number("2025-12-02")
+    watcher = CourseWatcher(load_studio(where), folder, on)
+    day = 'lesson_dates.all = [2026-02-03]\n[[event]]\nname = "Away"\nfrom = 2025-12-03\nto = 2026-01-31\n'
+    settings.write_text(text + day, "utf-8")
+    watcher.look()
+    found = watcher.look().comparison
+    assert (found.changed, found.advised) == ((), ())
+    assert watcher.studio.calendar("temwa").planned == (day_number("2026-02-03"),)
+    assert [one.name for one in watcher.studio.events] == ["Away"]
+    settings.write_text(text.replace("name", "nmae") + day, "utf-8")
+    watcher.look()
+    assert [one.id for one in watcher.look().problems] == ["unknown-key"]
+    settings.write_text(text, "utf-8")
+    watcher.look()
+    assert watcher.look().problems == ()
+    assert watcher.studio.events == ()
+
+
 def test_what_is_noted_meanwhile_counts_on_both_sides(folder, demo_folder, tmp_path):
     """The lesson that settles both skills is noted while the course is watched, and then a number changes."""
     students = shutil.copytree(demo_folder, tmp_path / "students")
