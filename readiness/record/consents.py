@@ -17,7 +17,7 @@ from dataclasses import is_dataclass, replace
 from datetime import date
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from readiness.days import age_on, iso
 from readiness.lazy import dataclass, fields_of, regex
@@ -29,8 +29,9 @@ from readiness.toml.texts import composed
 from readiness.toml.write import Refusal
 
 __all__ = [
-    "ADULT_AGE", "CONSENTS", "CONSENT_FOR", "KEPT", "Sharing", "as_if_agreed", "consent", "delete_by",
-    "delete_by_line", "is_of_age", "kept_on", "kept_to_dict", "may_see", "note_consent",
+    "ADULT_AGE", "CONSENTS", "CONSENT_FOR", "KEPT", "ConsentSaid", "Sharing", "answers_in", "as_if_agreed",
+    "consent", "delete_by", "delete_by_line", "is_of_age", "kept_on", "kept_to_dict", "may_see",
+    "note_consent",
 ]  # fmt: skip
 
 # Who may see what is kept about a student: one value for each reader.
@@ -140,7 +141,26 @@ def _parts(record: Record, reader: str, *, is_allowed: bool) -> frozenset[str]:
 
 _LINE: Final = regex(rb"(?m)^consents[ \t]*=[ \t]*\{[^\r\n{}]*\}")
 _BLOCK: Final = regex(rb"(?m)^[ \t]*\[")
-_SAID: Final = regex(rb"(?m)^# (\w+): (?:yes|no), said by .*, (\d{4}-\d\d-\d\d)[ \t]*\r?$")
+_SAID: Final = regex(rb"(?m)^# (\w+): (yes|no), said by .*, (\d{4}-\d\d-\d\d)[ \t]*\r?$")
+
+
+class ConsentSaid(NamedTuple):
+    """An answer that stands under the line of the consents: whether yes, its day as written, its line."""
+
+    key: str
+    is_yes: bool
+    on: str
+    line: int
+
+
+def answers_in(file: bytes) -> tuple[ConsentSaid, ...]:
+    """Return the answers in the head of a student's file from the top, which is where the last one is put."""
+    block = _BLOCK.search(file)
+    found = _SAID.finditer(file[: block.start()] if block else file)
+    return tuple(
+        ConsentSaid(one[1].decode(), one[2] == b"yes", one[3].decode(), file.count(b"\n", 0, one.start()) + 1)
+        for one in found
+    )
 
 
 def note_consent(
@@ -166,9 +186,7 @@ def note_consent(
         file = read_file(path, before)
         if isinstance(file, str):
             return why_wrong(path, before, file)
-        block = _BLOCK.search(before)
-        said = _SAID.findall(before[: block.start()] if block else before)
-        later = {key.decode() for key, day in said if day.decode() > iso(on)}
+        later = {one.key for one in answers_in(before) if one.on > date.fromordinal(on).isoformat()}
         wanted = {**file.consents, **{key: yes for key, yes in answers.items() if key not in later}}
         after = _with_line(before, line("consents", wanted), told)
         now = None if after is None else read_file(path, after)

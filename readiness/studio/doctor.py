@@ -37,7 +37,7 @@ import tomli
 from readiness.course.model import PUT_BACK, TAKEN_OUT
 from readiness.lazy import dataclass
 from readiness.record.checks import DOUBLED, odd_days
-from readiness.record.consents import CONSENTS
+from readiness.record.consents import CONSENTS, answers_in
 from readiness.record.draft_entry import FORMS, half_done_path
 from readiness.record.enrol import is_reserved
 from readiness.record.load import LoadedRecord, load_without_course
@@ -80,7 +80,7 @@ def look_over(studio: Studio, latest: int) -> tuple[Problem, ...]:
         found += (*_for_one_reader(one.path), *_reserved(one.path))
         if one.record is not None:
             found += (*odd_days(one.record, latest), *_initials(one.record, studio), *_of_two_minds(one))
-            found += _unexplained(one.record, one.path)
+            found += (*_unexplained(one.record, one.path), *_consents(one.record, one.path, one.text))
     found += (*_twice(studio.records.values()), *_left_behind(studio), *_settings(studio, latest))
     return sort_problems(found)
 
@@ -196,7 +196,7 @@ def _initials(record: Record, studio: Studio) -> Iterator[Problem]:
 
 
 def _of_two_minds(loaded_record: LoadedRecord) -> Iterator[Problem]:
-    """A skill noted in two ways in one lesson, and a consent that nobody asks for."""
+    """A skill noted in two ways in one lesson."""
     record, path = loaded_record.record, loaded_record.path
     assert record is not None
     for lesson in record.lessons:
@@ -209,12 +209,33 @@ def _of_two_minds(loaded_record: LoadedRecord) -> Iterator[Problem]:
                 hint = "the one with more help counts; take the other out"
                 other = _at(path, earlier.line)
                 yield Problem("two-ways", "warning", _at(path, one.line), message, hint, other, "the other")
-    lines = loaded_record.text.split("\n")
+
+
+def _consents(record: Record, path: Path, text: str) -> Iterator[Problem]:
+    """A consent that nobody asks for, and one whose last line is not the answer that counts."""
+    lines = text.split("\n")
     for key in record.consents.keys() - set(CONSENTS.values()):
         line = next((n for n, text in enumerate(lines, 1) if key in text), 1)
         message = f'nothing asks for a consent "{key}", so nothing follows from it'
         hint = did_you_mean(key, CONSENTS.values()) or f"there are: {', '.join(CONSENTS.values())}"
         yield Problem("unknown-consent", "warning", _at(path, line), message, hint)
+    said = answers_in(text.encode())
+    for last in {one.key: one for one in reversed(said)}.values():
+        counts = max((one for one in said if one.key == last.key), key=lambda one: one.on)
+        now, then = record.consents.get(last.key, False), counts.is_yes
+        if {now, last.is_yes} != {then}:
+            latest = f"its latest answer is {_YES[then]}, of {counts.on}"
+            message = f'"{last.key}" is {_YES[now]} here, and {latest}'
+            what = next((word for word, key in CONSENTS.items() if key == last.key), last.key)
+            hint = f"ask, then note it: `readiness consent {record.id} {what} yes` or no"
+            if now == then:
+                message = f'this {_YES[last.is_yes]} is older than the {_YES[then]} of {counts.on} below it'
+                hint = "the later day counts; put the lines in the order of their days, the latest first"
+            here, there = _at(path, last.line), _at(path, counts.line)
+            yield Problem("consent-order", "warning", here, message, hint, there, "the latest answer")
+
+
+_YES: Final = ("no", "yes")
 
 
 def _unexplained(record: Record, path: Path) -> Iterator[Problem]:

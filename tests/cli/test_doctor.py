@@ -84,6 +84,30 @@ def typed_words(file):
     assert held.keep() is None
 
 
+def answered(here, above, below, now):
+    """Put two answers into a file as they stand there: that of November was put in last."""
+    lines = f"consents = {{ video = {now} }}\n"
+    for answer, day in ((above, "2025-11-18"), (below, "2025-12-02")):
+        lines += f"# video: {answer}, said by the mother, {day}\n"
+    text = (here / "temwa.toml").read_text("utf-8")
+    (here / "temwa.toml").write_text(re.sub(r"(?m)^consents = .*\n", lines, text), "utf-8")
+
+
+@pytest.mark.parametrize(("above", "below", "now", "told"), [
+    ("yes", "no", "true", '"video" is yes here, and its latest answer is no, of 2025-12-02'),
+    ("yes", "no", "false", "this yes is older than the no of 2025-12-02 below it"),
+    ("no", "no", "true", '"video" is yes here, and its latest answer is no, of 2025-12-02'),
+    ("no", "no", "false", ""),
+    ("no", "yes", "true", "this no is older than the yes of 2025-12-02 below it"),
+])  # fmt: skip
+def test_a_consent_whose_lines_say_otherwise_is_pointed_out(above, below, now, told, here, say):
+    """The later day counts, whichever answer was typed last."""
+    answered(here, above, below, now)
+    said = " ".join(say("doctor").out.split())
+    assert ("[consent-order]" in said) == bool(told)
+    assert told in said
+
+
 FINDINGS = {
     "doubled-entry": doubled,
     "left-behind": lambda here: (here / ".gone.half-done.json").write_text('{"note": "a secret"}'),
@@ -122,6 +146,7 @@ FINDINGS = {
     "unknown-consent": lambda here: (here / "temwa.toml").write_text(
         (here / "temwa.toml").read_text("utf-8").replace("video = false", "vidoe = false"), "utf-8"
     ),
+    "consent-order": lambda here: answered(here, "yes", "no", "true"),
     "lesson-dates-for-nobody": lambda here: append(
         here.parent / "studio.toml", "[lesson_dates]\ntmewa = [2026-02-03]\n"
     ),
