@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import argparse
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 from hashlib import sha256
@@ -45,10 +45,12 @@ from readiness.cli.inputs import (
     whole,
 )
 from readiness.cli.keys import Keys, is_terminal
-from readiness.cli.output import aside, say
+from readiness.cli.output import aside, say, text_width
 from readiness.course.model import Course
 from readiness.days import iso
 from readiness.judging.engine import judge
+from readiness.record.checks import before_the_unit
+from readiness.record.load import load_record
 from readiness.record.model import HELPS, SHOWN, Record
 from readiness.record.rhythm import FURTHEST, WEEK
 from readiness.record.table_file import ORDERS, Cell, Question, Table, as_csv, read_table, shown
@@ -57,6 +59,7 @@ from readiness.school.students import judge_all
 from readiness.studio.feed import MADE_BY, calendar_text, codes, feed_events
 from readiness.studio.load import Studio
 from readiness.studio.school_calendar import KINDS, SchoolEvent, add_to_studio, new_in, read_calendar
+from readiness.toml.problems import render
 from readiness.toml.write import Refusal
 from readiness.words import importing
 from readiness.words.cautions import caution
@@ -200,10 +203,18 @@ def _finish(
         noted = [one.record.id for one in there if one.lessons or one.starts]
         new = [one.record.id for one in there if one.new is not None]
         say(importing.written_words(noted, new, unfinished, token))
+        _say_uncounted(noted, folder, course)
         if done:
             aside(caution("C9"))
     refuse(Refusal("not-written", message) for message in refused)
     return Exit.READY if found.students or found.already or not found.unplaced else Exit.WRONG
+
+
+def _say_uncounted(students: Iterable[str], folder: Path, course: Course) -> None:
+    """Print of which students lessons came before the unit that they were noted for."""
+    for record in filter(None, (load_record(folder / f"{one}.toml", course).record for one in students)):
+        for problem in before_the_unit(record, course):
+            print(f"\n{render(problem, width=text_width())}")
 
 
 def _unfinished_path(file: Path) -> Path:

@@ -34,7 +34,8 @@ if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
 __all__ = [
-    "AGES", "DOUBLED", "check_names", "check_record", "odd_days", "units_by_number", "why_no_adult",
+    "AGES", "DOUBLED", "before_the_unit", "check_names", "check_record", "odd_days", "units_by_number",
+    "why_no_adult",
 ]  # fmt: skip
 
 _SKILLS: Final = (
@@ -402,6 +403,25 @@ def _far_away(path: Path, record: Record, latest: int) -> Iterator[Problem]:
             yield Problem(
                 "far-away-day", "warning", Place(path, line, 1), message, f"is the year wrong?{among}"
             )
+
+
+def before_the_unit(record: Record, course: Course) -> Iterator[Problem]:
+    """Yield that lessons with skills of the first unit come before it, and so are no lessons of it.
+
+    Of somebody who was placed, the lessons before that are meant to be.
+    """
+    first = min(record.unit_starts, key=lambda one: one.on, default=None)
+    if first is None or record.placings or record.path is None:
+        return
+    own = {one.id for one in course.skills if one.unit == first.unit}
+    before = (one for one in record.lessons if 0 < first.on - one.on < _FAR)
+    days = {one.on for one in before if any(each.skill in own for each in one.showings)}
+    if days:
+        lessons = "1 lesson" if len(days) == 1 else f"{len(days)} lessons"
+        counted = f"{lessons} with its skills before that {'is' if len(days) == 1 else 'are'} not counted"
+        message = f'"{first.unit}" begins on {iso(first.on)}, so {counted} as its own'
+        hint = f"did it begin with the first of them? Then write here: on = {iso(min(days))}"
+        yield Problem("before-the-unit", "warning", Place(record.path, first.line, 1), message, hint)
 
 
 def _nearest(day: int, others: Iterable[int]) -> int:

@@ -36,7 +36,7 @@ import tomli
 
 from readiness.course.model import PUT_BACK, TAKEN_OUT
 from readiness.lazy import dataclass
-from readiness.record.checks import DOUBLED, odd_days
+from readiness.record.checks import DOUBLED, before_the_unit, odd_days
 from readiness.record.consents import CONSENTS, answers_in
 from readiness.record.draft_entry import FORMS, half_done_path
 from readiness.record.enrol import is_reserved
@@ -81,6 +81,7 @@ def look_over(studio: Studio, latest: int) -> tuple[Problem, ...]:
         if one.record is not None:
             found += (*odd_days(one.record, latest), *_initials(one.record, studio), *_of_two_minds(one))
             found += (*_unexplained(one.record, one.path), *_consents(one.record, one.path, one.text))
+            found += before_the_unit(one.record, studio.course) if studio.course is not None else ()
     found += (*_twice(studio.records.values()), *_left_behind(studio), *_settings(studio, latest))
     return sort_problems(found)
 

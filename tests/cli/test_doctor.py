@@ -147,6 +147,10 @@ FINDINGS = {
         (here / "temwa.toml").read_text("utf-8").replace("video = false", "vidoe = false"), "utf-8"
     ),
     "consent-order": lambda here: answered(here, "yes", "no", "true"),
+    "before-the-unit": lambda here: (here / "aa.toml").write_text(
+        NEW.format("A", "2019-05") + LESSON.format("2025-11-25") + LESSON.format("2025-12-02")
+        + '[[unit_start]]\nunit = "hand-shape-wrist"\non = 2025-12-09\n'
+    ),
     "lesson-dates-for-nobody": lambda here: append(
         here.parent / "studio.toml", "[lesson_dates]\ntmewa = [2026-02-03]\n"
     ),

@@ -358,6 +358,21 @@ def test_students_births_and_units_come_too(here, say, course):
     assert "Ready" in say("why", "ida").out or say("why", "ida").code in (0, 1)
 
 
+def test_lessons_before_the_unit_of_somebody_enrolled_today_are_pointed_out(here, say):
+    said = ("--name", "Ida", "--born", "2019-05", "--unit", "3", "--on", "2025-12-02")
+    assert say("enrol", "ida", *said).code == 0
+    rows = "".join(f"Ida,2025-11-{day},wrist-lift,alone\n" for day in ("18", "25"))
+    put("a.csv", f"Student,Day,Skill,How\n{rows}")
+    for command in (("import", "a.csv", "--write"), ("doctor",)):
+        told = " ".join(say(*command).out.split())
+        assert "so 2 lessons with its skills before that are not counted as its own" in told
+        assert "did it begin with the first of them? Then write here: on = 2025-11-18" in told
+    file = here / "students" / "ida.toml"
+    text = file.read_text("utf-8")
+    file.write_text(re.sub(r'(unit = "hand-shape-wrist"\non = )[\d-]+', r"\g<1>2025-11-18", text), "utf-8")
+    assert "before-the-unit" not in say("doctor").out
+
+
 def test_two_new_children_of_one_name_and_month_stay_two(here, say):
     """By the day of birth, which is in no file."""
     put("a.csv", "Name,Born,Date\nKim,2019-05-14,2025-09-02\nKim,2019-05-03,2025-09-02\n")
