@@ -208,6 +208,7 @@ def season_sections(day: BigDay, p: Phrases) -> Page:
     last = f", the last on {p.day(day.lessons[-1])}" if day.lessons else ""
     before = f", {counted(len(day.lessons), 'lesson')} before it{last}."
     name = quoted(event.name) if event.name else first
+    name += "" if event in p.answer.calendar.events else ", which the plan does not know"
     yield f"{tidy(p.answer.name)} · before {name} · {date_words(p.answer.on)}"
     yield f"{when}{before if is_known else '. Nothing says when the lessons are.'}"
     if p.answer.verdict == Verdict.PAUSED:

@@ -116,3 +116,11 @@ def test_days_close_together_are_said_to_be_so_and_whether_it_hurts_is_never_cou
     family = studio("tell ada family --on 2026-09-17")
     assert "of the three days" not in family
     assert "(1 of 3 days)" not in studio("tell ada school --on 2026-09-17")
+
+
+def test_a_day_that_only_season_was_told_of_is_one_that_the_plan_does_not_know(studio, noted):
+    noted("ida", ALL, "09-01", "09-08", first="2026-09-01")
+    assert "before 22 September, which the plan does not know" in studio(
+        "season ida --event 2026-09-22 --on 2026-09-09"
+    )
+    assert "does not know" not in studio("season ida --event 2026-12-05 --on 2026-09-09")
