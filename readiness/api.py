@@ -19,7 +19,7 @@ from readiness.advice.ground import may_be_placed
 from readiness.advice.lesson import MINUTES, plan_lesson
 from readiness.advice.placing_round import PlacingRound, placing_round
 from readiness.advice.plan import LessonPlan
-from readiness.advice.review import KeepWarm, breaks
+from readiness.advice.review import breaks
 from readiness.advice.sheet import CheckSheet, check_sheet
 from readiness.advice.way import Way, way_to
 from readiness.course.load import load_course
@@ -273,7 +273,7 @@ class Studio:
         course, record, found = asked = self._judged(student, on)
         back, ahead = breaks(course, record, found)
         as_plain = partial(back_to_dict, back, ahead, found)
-        return self._result(asked, back, as_plain, _back_sections, ahead)
+        return self._result(asked, back, as_plain, back_sections, (back, ahead))
 
     def route(self, student: str, to: str, on: date | None = None) -> Result[Way]:
         """Return what is still to secure on the way to a skill or a unit, cheapest in teaching minutes.
@@ -352,10 +352,10 @@ class Studio:
         value: V,
         to_dict: Callable[[], Mapping[str, object]],
         tell: Callable[..., Parts],
-        *more: object,
+        told: object = None,
     ) -> Result[V]:
         course, record, found = asked
-        tell = partial(_about, tell, found, record, (value, *more))
+        tell = partial(_about, tell, found, record, (told or value,))
         return Result(value, to_dict, self._text(course, tell))
 
     def _text(self, course: Course, tell: Callable[[Course], Parts]) -> Callable[[int], str]:
@@ -433,10 +433,6 @@ def _about(
 
 def _compared(found: Comparison, other: Course, words: Course) -> Parts:
     return comparison_sections(found, words, worded(other))
-
-
-def _back_sections(back: AfterBreak, ahead: KeepWarm | None, p: Phrases) -> Parts:
-    return back_sections((back, ahead), p)
 
 
 def _placed_to_dict(found: judged.Answer, now: PlacingRound) -> dict[str, object]:
