@@ -112,7 +112,8 @@ class AreYouSure(OnTop[int]):
 
     def compose(self) -> ComposeResult:
         with Vertical(id="sure"):
-            yield Static(Content(self.words))
+            with Scrolled(id="sure-words"):
+                yield Static(Content(self.words))
             with Horizontal(id="sure-buttons"):
                 yield Button(f"{self.yes} ({'Enter' if self.is_usual else 'y'})", id="yes", flat=True)
                 if self.other:
