@@ -193,3 +193,23 @@ def test_who_is_not_placed_begins_in_the_unit_that_is_chosen_as_by_the_command(s
         assert pilot.app.screen.NAME == "decide"  # who has begun is offered none
 
     use(desk_at(students), walk)
+
+
+@pytest.mark.parametrize("words", ["she is sure", "music is easy", "my", "you decide", "in May", "sy"])
+def test_whoever_types_a_reason_at_once_decides_nothing_by_a_letter_of_it(words, students):
+    file = students / "temwa.toml"
+    before = file.read_bytes()
+
+    async def walk(pilot):
+        await press(pilot, "end d")
+        await press(pilot, " ".join("space" if one == " " else one for one in words))
+        assert shows(pilot.app, words)
+        await press(pilot, "enter")
+        assert "Nothing is decided yet. Key m or s decides, with these words." in told(pilot.app)
+        assert file.read_bytes() == before
+        await press(pilot, "m")
+        assert f'"{words}"' in pilot.app.screen.words
+        await press(pilot, "enter")
+        assert f'reason = "{words}"' in file.read_text("utf-8")
+
+    use(desk_at(students), walk)

@@ -10,12 +10,13 @@ import shlex
 import subprocess
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import ClassVar, Final, NamedTuple, TypeVar
+from typing import Any, ClassVar, Final, NamedTuple, TypeVar
 
 from textual.app import App, ComposeResult, SuspendNotSupported
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
-from textual.screen import ModalScreen
+from textual.events import Key
+from textual.screen import ModalScreen, Screen
 from textual.suggester import SuggestFromList
 from textual.widgets import Button, Input, Label, OptionList, Static
 from textual.widgets.option_list import Option
@@ -31,7 +32,7 @@ from tui.widgets import Field, Scrolled
 
 __all__ = [
     "AreYouSure", "FormField", "Pick", "TextPage", "WorkForm", "editor_command", "help_text",
-    "looked_for", "open_in_editor", "pick_skill",
+    "letter_typed", "looked_for", "open_in_editor", "pick_skill",
 ]  # fmt: skip
 
 
@@ -93,6 +94,13 @@ class OnTop(ModalScreen[Told]):
         self.app.push_screen(TextPage(f"{self.words}\n\n{self.HELP}"))
 
 
+def letter_typed(event: Key, screen: Screen[Any] | None = None) -> str:
+    """Return a letter as the beginning of words; empty for all else, and for a key of the ``screen``."""
+    letter = event.character or ""
+    is_key = screen is not None and event.key in screen.active_bindings
+    return letter if letter.isalpha() and not is_key else ""
+
+
 # The one question before something is written or forgotten: Enter does what is usual, Escape never does it.
 
 
@@ -106,9 +114,19 @@ class AreYouSure(OnTop[int]):
         ("left,right", "app.focus_next", "Other"),
     ]
 
+    typed: Callable[[str], None] | None = None
+    """Takes the letter of somebody who types words, which is no answer then."""
+
     def __init__(self, words: str, yes: str, *, is_usual: bool = True, other: str = "") -> None:
         super().__init__(words)
         self.yes, self.is_usual, self.other = yes, is_usual, other
+
+    def on_key(self, event: Key) -> None:
+        """Lead back where words are typed."""
+        if self.typed is not None and (letter := letter_typed(event)):
+            event.stop()
+            self.dismiss(0)
+            self.app.call_later(self.typed, letter)
 
     def compose(self) -> ComposeResult:
         with Vertical(id="sure"):

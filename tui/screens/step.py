@@ -25,7 +25,7 @@ from readiness.words.noting import CROSSED_OUT
 from tui.actions import with_keys
 from tui.outline import AnswerPane
 from tui.screens.base import BaseScreen
-from tui.screens.forms import AreYouSure, Pick
+from tui.screens.forms import AreYouSure, Pick, letter_typed
 from tui.view import StudentRow, View
 from tui.widgets import WordField
 from tui.writing import keep_decision, keep_pause, mark_of_last, taken_back
@@ -82,6 +82,18 @@ class StepScreen(BaseScreen):
         """Return the text."""
         raise NotImplementedError
 
+    def on_key(self, event: Key) -> None:
+        """Take a letter that is no key as the first of the words: nothing is decided by typing them."""
+        if not self.is_kept and (typed := letter_typed(event, self)):
+            event.stop()
+            self.begin_words(typed)
+
+    def begin_words(self, typed: str) -> None:
+        """Open the field for words that somebody began to type; those of before are there still."""
+        field = self.query_one(WordField)
+        field.typed.setdefault((), typed)
+        field.open((), "")
+
     def keep_shown(self) -> None:
         """Show that something is kept, here and everywhere."""
         self.is_kept = True
@@ -99,7 +111,7 @@ class DecideScreen(StepScreen):
     )
     WORDS = "why, in a few words - Enter keeps them"
 
-    decided = asked = mark = ""
+    decided = asked = mark = reason = ""
     begins: str | None = None  # the unit that was chosen
 
     def beside(self) -> Iterator[Widget]:
@@ -122,7 +134,8 @@ class DecideScreen(StepScreen):
         if self.is_kept:
             begun = unit_begun(p.course, p.record, p.answer, self.begins)
             return decided_words(p, self.decided, begun if self.decided == "move" else None)
-        return [self.asked] if self.query_one(WordField).display else ways_words(p, self.begins)
+        is_asked = self.asked and self.query_one(WordField).display
+        return [self.asked] if is_asked else ways_words(p, self.begins)
 
     # deciding
 
@@ -132,7 +145,11 @@ class DecideScreen(StepScreen):
             return
         self.decided = decided
         words = decision_question(self.desk.phrases(self.of), decided, self.begins)
-        self.ask(AreYouSure(words, "Keep it"), lambda _: self._keep())
+        words += f'\n\n"{tidy(self.reason)}"' if self.reason else ""
+        key = decided[0]  # the first letter of the words, where the next one is typed
+        question = AreYouSure(words, "Keep it")
+        question.typed = lambda more: self.begin_words(key + more)
+        self.ask(question, lambda _: self._keep(self.reason))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer no move during a pause; the page says why. Offer units to who has not begun one."""
@@ -158,6 +175,7 @@ class DecideScreen(StepScreen):
         elif refusal is not None:
             self.notify(capital(refusal.message), severity="error", timeout=10)
         else:
+            self.reason = ""
             if reason:
                 self.query_one(WordField).typed.clear()
             self.mark = mark_of_last(self.of.path, "[[decision]]")
@@ -167,15 +185,20 @@ class DecideScreen(StepScreen):
         """Keep the decision with the words; without any it is not kept."""
         event.stop()
         self.query_one(WordField).close(is_kept=False)
-        words = " ".join(event.value.split())
+        words = self.reason = " ".join(event.value.split())
+        is_asked, self.asked = bool(self.asked), ""
         self.draw()
-        if words:
+        if words and is_asked:
             self._keep(words)
+        elif words:
+            self.notify("Nothing is decided yet. Key m or s decides, with these words.")
         else:
             self.notify("Nothing was written: without a reason this is not decided.")
 
     def on_descendant_blur(self) -> None:
         """Show both ways again where the words were left."""
+        if not self.query_one(WordField).display:
+            self.asked = ""
         self.draw()
 
     def action_take_back(self) -> None:
@@ -226,12 +249,10 @@ class PauseScreen(StepScreen):
         self.part = part
         self.query_one(WordField).open((), "")
 
-    def on_key(self, event: Key) -> None:
-        """Take a letter as the first of what was said: everything rests until a key says what does."""
-        if event.character and event.character.isalpha() and event.key not in self.active_bindings:
-            event.stop()
-            self.query_one(WordField).typed.setdefault((), event.character)
-            self.action_rest(self.part or "all")
+    def begin_words(self, typed: str) -> None:
+        """Take them as what was said: everything rests until a key says what does."""
+        self.part = self.part or "all"
+        super().begin_words(typed)
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Ask whether it is meant."""
