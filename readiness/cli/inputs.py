@@ -281,7 +281,7 @@ def find_care(args: argparse.Namespace) -> Care:
     one = next(one for one in loaded if one.path.stem == student)
     record = one.record or Record(id=student, name=student, born=0, path=one.path)
     fixed = where.file.value.today if where.file is not None and where.file.value is not None else None
-    on = day_asked(args.on, fixed, when=-1)
+    on = day_asked(args.on, fixed, where.date_order, -1)
     refuse(check_day(record, on, latest_day(fixed)))
     return Care(record, where.students, on, one.problems if one.record is None else ())
 

@@ -280,7 +280,7 @@ def run_particulars(args: argparse.Namespace) -> Exit:
     own = own_typed(args, entry.course, entry.on)
     if asks:
         print(_ASKS)
-        own = own_asked(args, own, entry.course, entry.on, entry.record.particulars)
+        own = own_asked(args, own, entry.course, entry.on, entry.studio.date_order, entry.record.particulars)
     if not (own.changed or own.alternatives or own.told):
         return _say(args, entry.record, None)
     entry.check_day()
@@ -309,7 +309,7 @@ def own_typed(args: argparse.Namespace, course: Course, on: int) -> Own:
 
 
 def own_asked(
-    args: argparse.Namespace, own: Own, course: Course, on: int, before: Particulars | None = None
+    args: argparse.Namespace, own: Own, course: Course, on: int, order: str, before: Particulars | None = None
 ) -> Own:
     """Ask for what was not typed; nobody has to answer. ``before`` is what stands, to be left or changed."""
     changed, ways, told = dict(own.changed), own.alternatives, own.told
@@ -320,9 +320,9 @@ def own_asked(
                 changed[name] = "" if stands and words == "-" else words
         if args.alternative is None and (skill := _ask_skill(course)):
             way, who = _needed("in which way"), _needed("agreed with whom")
-            ways = (Alternative(skill, way, who, _ask_day("since when", on)),)
+            ways = (Alternative(skill, way, who, _ask_day("since when", on, order)),)
         if args.told is None and (who := _ask("who was told something about the student (not the name)")):
-            told = (Told(who, _needed("told what"), _ask_day("told when", on)),)
+            told = (Told(who, _needed("told what"), _ask_day("told when", on, order)),)
     except EOFError:
         print()
     return Own(changed, ways, told)
@@ -359,11 +359,11 @@ def _ask_skill(course: Course) -> str:
     return ""
 
 
-def _ask_day(what: str, on: int) -> int:
+def _ask_day(what: str, on: int, order: str) -> int:
     """Return a day up to ``on``, which it is where nothing was answered."""
     while typed := _ask(f"{what} (Enter: {iso(on)})"):
         try:
-            day = day_meant(typed, "this", on, when=-1)
+            day = day_meant(typed, "this", on, order, -1)
         except CommandError as error:
             print(f"  {error}")
             continue
@@ -420,7 +420,7 @@ def run_enrol(args: argparse.Namespace) -> Exit:
     refuse((*wrong, *odd, *[INSIST][: bool(odd and not wrong)]))
     if is_terminal() and not args.json:
         print(MAY_BE_LEFT_OUT)
-        own = own_asked(args, own, course, on)
+        own = own_asked(args, own, course, on, studio.date_order)
         new = replace(
             new, particulars=Particulars(**own.changed), alternatives=own.alternatives, told=own.told
         )

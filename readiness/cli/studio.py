@@ -83,7 +83,7 @@ def run_backup(args: argparse.Namespace) -> Exit:
     if any(args.archive.resolve().is_relative_to(one.resolve()) for one in own):
         raise CommandError("a backup in the studio is lost together with it; please name a place outside.")
     try:
-        data, archive, left = back_up(where, day_asked(args.on, None))
+        data, archive, left = back_up(where, day_asked(args.on, None, where.date_order))
     except OSError as error:
         why = f"{error.filename}: {(error.strerror or str(error)).lower()}"
         raise CommandError(f"no backup was made, because it would lack a file ({why}).") from None

@@ -101,6 +101,17 @@ def test_a_stay_says_until_which_day(temwa, say):
     assert "until 1 November 2026, decided on 2 December 2025" in " ".join(said.out.split())
 
 
+def test_a_pause_too_takes_days_in_the_order_of_the_studio(temwa, studio, say):
+    """A pause reads no course, and neither does what is kept of a lesson that cannot be noted."""
+    with (studio / "studio.toml").open("a", encoding="utf-8") as file:
+        file.write('[wording]\ndates = "month-day"\n')
+    assert say("pause", "temwa", "--words", "wrist hurts", "--on", "12/1").code == 0
+    assert "[[hold]]" in temwa.read_text("utf-8")
+    assert "opened = 2025-12-01" in temwa.read_text("utf-8")
+    assert say("note", "temwa", "1", "feet", "--on", "1/12").code == 2
+    assert not [*temwa.parent.glob(".temwa.half-done*")]  # of 1 December, which nobody typed
+
+
 @pytest.mark.parametrize(
     "typed", ["31.2.", "31.2.2025", "13/13", "3 Ju", "t", "", "32.1.", "0.1.", "soon", "1.13.", "1.1.1700"]
 )
