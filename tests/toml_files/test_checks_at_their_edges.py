@@ -310,6 +310,9 @@ def test_every_phrase_that_sends_a_child_through_pain_is_told(problems):
     lines = [line for line in file.read_text("utf-8").splitlines() if line and not line.startswith("#")]
     fill = {"PAIN": "pain", "..": "the", "...": "a little"}
     texts = [" ".join(fill.get(word, word) for word in line.split()) for line in lines[1:]]
+    words = lines[0].partition("=")[2].split()
+    assert {"pain", "numbness", "tingling", "swelling"} <= set(words)  # what the README says to stop at
+    texts += [f"Keep playing although there is {word}" for word in words]
 
     def edit(graph, pacing):
         graph["skill"]["wrist-lift"]["remedies"] = texts
