@@ -174,7 +174,7 @@ def _write_if_right(folder: Path, before: str, text: str, added: str) -> Exit:
     path = folder / GRAPH
     known = {(one.id, one.message) for one in load_course(folder).problems}
     found = course_of(read_files(folder, {path: text}), folder).problems
-    first = text[: text.index(added)].count("\n")
+    first = text.replace("\r\n", "\n").partition(added)[0].count("\n")
     lines = range(first, first + added.count("\n") + 1)
     newly = [one for one in found if (one.id, one.message) not in known]
     newly = [one for one in newly if one.severity == "error" or one.place.line - 1 in lines]

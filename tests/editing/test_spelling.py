@@ -136,14 +136,18 @@ def test_an_empty_course_checks_clean_and_explains_every_key(own, capsys):
     assert keys - {name for pair in own_says for name in pair} - {"counts_groups"} == set()
 
 
-def test_a_skill_is_added_behind_its_unit_and_nothing_else_changes(own, capsys):
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_a_skill_is_added_behind_its_unit_and_nothing_else_changes(end, own, capsys):
+    graph = own / "graph.toml"
+    graph.write_bytes(graph.read_bytes().replace(b"\n", end.encode()))
     assert main(["course", "add", "unit", "next", "--name", "Next", "--weeks", "3"]) == 0
-    before = (own / "graph.toml").read_text()
+    before = graph.read_bytes().decode()
     numbered = [*SKILL[:3], "1", *SKILL[4:]]
     assert main(["course", "add", "skill", "soft", *numbered, "--quiet"]) == 0
-    text = (own / "graph.toml").read_text()
+    text = graph.read_bytes().decode()
     added = text[text.index("\n[skill.soft]") : text.index("\n[unit.next]")]
     assert text.replace(added, "") == before
+    assert text.count("\n") == text.count(end)
     table = tomli.loads(text)["skill"]["soft"]
     assert (table["remedies"], table["quiet"], table["minutes"]) == (["One.", "Two."], True, 5)
     assert tidied(text) == text
