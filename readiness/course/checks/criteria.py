@@ -80,7 +80,10 @@ def check_pain_is_asked(draft: Draft) -> Iterator[Problem]:
     if not asking and draft.units:
         message = "no skill of the first unit is the child saying that something hurts"
         hint = f"give that skill asks_pain = true and always_look = true; {_WHY}"
-        yield Problem("pain-not-asked", "error", draft.units[0].place, message, hint)
+        written = tables(draft.graph.data, "skill")
+        taken = (id_ for id_, table in written if MARKS[2] in _marks_before(draft, id_, table))
+        place = next((draft.graph.at("skill", id_, MARKS[2]) for id_ in taken), draft.units[0].place)
+        yield Problem("pain-not-asked", "error", place, message, hint)
 
 
 def _fault(draft: Draft, skill: DraftSkill) -> tuple[Place, str, str] | None:
@@ -95,7 +98,8 @@ def _fault(draft: Draft, skill: DraftSkill) -> tuple[Place, str, str] | None:
     if unit is not None and unit.number > 1 and skill.unit is not None:
         return skill.unit.place, "belongs in the first unit", "move it there"
     if not skill.always_look:
-        return skill.place, "must be looked at in every check", "add always_look = true"
+        place = draft.graph.at("skill", skill.id, "always_look")
+        return place, "must be looked at in every check", "add always_look = true"
     return None
 
 
