@@ -263,6 +263,9 @@ def _check_fields(course: Course, new: NewStudent) -> tuple[Refusal, ...]:
         found.append(Refusal("no-name", "a student needs a given name, or a code."))
     if not new.born:
         found.append(Refusal("no-born", "a student needs a month of birth, as in 2018-03."))
+    if new.delete_by is not None and new.delete_by <= new.on:
+        told = f"{iso(new.delete_by)}, the day of deleting, is not after the first day, {iso(new.on)}."
+        found.append(Refusal("deleted-before", told))
     if found:
         return tuple(found)
     loaded = parse_toml(student_text(new), Path(f"{new.id}.toml"), StudentFile)

@@ -172,6 +172,7 @@ def test_a_transfer_student_begins_with_a_placing_lesson(say, here):
         (("--born", "2019-05", "--name", " "), "name"),
         (("--born", "2019-05", "--family", "a\udcffb"), "cannot be shown"),
         (("--born", "2019-05", "--delete-by", "later"), "--delete-by takes a day"),
+        (("--born", "2019-05", "--delete-by", "2020-08-31"), "2020-08-31, the day of deleting, is not after"),
     ],
 )
 def test_a_slip_while_enrolling_makes_no_file(words, told, say, here):
