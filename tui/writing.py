@@ -114,7 +114,7 @@ COURSE_EDITS: Final = (
     CourseEdit(
         "retire", "It is not asked any more", "from which day on",
         lambda desk, _skill: date.fromordinal(desk.view.day if desk.view else 1).isoformat(),
-        lambda _desk, skill, typed: Retire(skill, date.fromisoformat(typed.strip()).toordinal()),
+        lambda desk, skill, typed: Retire(skill, desk.typed_day(typed)),
     ),
 )  # fmt: skip
 
@@ -124,7 +124,7 @@ class Tried:
 
     def __init__(self, desk: Desk, edit: CourseEdit, skill: str) -> None:
         self.desk, self.edit, self.skill = desk, edit, skill
-        self._shown = ""
+        self._shown: str | None = None
 
     def keep(self, given: Mapping[str, str]) -> Refusal | str:
         """Show who would change; asked again with the same words, keep it."""
@@ -132,7 +132,7 @@ class Tried:
             made = self.edit.make(self.desk, self.skill, given["value"])
             return self._write(made) if self._shown == given["value"] else self._try(made, given["value"])
         except ValueError as error:  # an EditError too
-            return Refusal("edit", f"{capital(str(error))}.")
+            return Refusal("edit", f"{capital(str(error)).removesuffix('.')}.")
 
     def _folder(self) -> Path:
         view = self.desk.view
@@ -161,7 +161,7 @@ class Tried:
         is_pacing = after.pacing is not before.pacing
         file = before.pacing if is_pacing else before.graph
         new = after.pacing.data if is_pacing else after.graph.data
-        self._shown = ""
+        self._shown = None
 
         def change(now: bytes) -> bytes | Refusal:
             text = rewritten(now.decode("utf-8"), file, new)
@@ -187,8 +187,9 @@ def with_value(text: str, path: Keys, value: object) -> str | None:
 
     None as the value takes its line out. What comes of it is read again: nothing but this one changes.
     """
+    mark, text, turn = text[: text.startswith("\ufeff")], text.removeprefix("\ufeff"), "\r" * ("\r\n" in text)
     values, places, lines = dict(_leaves(tomli.loads(text))), locate(text), text.split("\n")
-    new = () if value is None else (f"{path[-1]} = {quoted(value)}",)
+    new = () if value is None else (f"{path[-1]} = {quoted(value)}{turn}",)
     if path in places.spots:
         at, column = places.at_value(path)
         before, old = lines[at - 1][: column - 1], quoted(values[path])
@@ -205,12 +206,12 @@ def with_value(text: str, path: Keys, value: object) -> str | None:
         at = max((line for line in lone if line < end), default=0)
         lines[at:at] = new
     else:
-        lines += [f"[{'.'.join(path[:-1])}]", *new, ""]
+        lines[-1:] = [lines[-1] + turn, f"[{'.'.join(path[:-1])}]{turn}", *new, ""]
     found = "\n".join(lines)
     values.pop(path, None)
     meant = {**values, path: value} if new else values
     try:
-        return found if dict(_leaves(tomli.loads(found))) == meant else None
+        return mark + found if dict(_leaves(tomli.loads(found))) == meant else None
     except tomli.TOMLDecodeError:
         return None
 

@@ -218,30 +218,42 @@ EDITS = {
 """What is typed into each form that changes the course, and the file it is written into."""
 
 
+ENDS = {"plain": ("", "\n"), "as on Windows": ("", "\r\n"), "with a mark in front": ("\ufeff", "\n")}
+
+
+def write_as(path, kind):
+    """Write a file as other editors do; return its lines."""
+    mark, end = ENDS[kind]
+    path.write_bytes((mark + path.read_text("utf-8").replace("\n", end)).encode())
+    return path.read_bytes().decode().split("\n")
+
+
+@pytest.mark.parametrize("kind", ENDS)
 @pytest.mark.parametrize("name", EDITS)
-def test_an_edit_of_the_course_shows_who_changes_and_changes_one_line(students, name):
+def test_an_edit_of_the_course_shows_who_changes_and_changes_one_line(students, name, kind):
     desk = desk_at(students)
-    desk.read()
     skill, typed, file = EDITS[name]
+    path = students.parent / "skill_graphs" / "first-two-years" / file
+    before = write_as(path, kind)
+    desk.read()
     edit = next(one for one in COURSE_EDITS if one.name == name)
     first = next(iter(desk.course.skill[skill].stands_on), "")
     typed = typed or (first if name == "drop" else desk.course.units[3].id)
-    path = students.parent / "skill_graphs" / "first-two-years" / file
-    before = path.read_text(encoding="utf-8").split("\n")
     tried = Tried(desk, edit, skill)
     shown = tried.keep({"value": typed})
     assert not isinstance(shown, str)
     assert shown.id == "shown", shown.message
-    assert path.read_text(encoding="utf-8").split("\n") == before
+    assert path.read_bytes().decode().split("\n") == before
     kept = tried.keep({"value": typed})
     assert isinstance(kept, str), kept
-    after = path.read_text(encoding="utf-8").split("\n")
+    after = path.read_bytes().decode().split("\n")
+    assert {line[-1:] == "\r" for line in after[:-1]} == {kind == "as on Windows"}
     gone, new = Counter(before) - Counter(after), Counter(after) - Counter(before)
     assert sum(new.values()) == 1
     assert sum(gone.values()) <= 1
     assert desk.read().course is not None
     assert desk.put_back(path) == f"{file} is as it was before."
-    assert path.read_text(encoding="utf-8").split("\n") == before
+    assert path.read_bytes().decode().split("\n") == before
 
 
 SETTINGS = {
@@ -250,10 +262,12 @@ SETTINGS = {
 }  # fmt: skip
 
 
+@pytest.mark.parametrize("kind", ENDS)
 @pytest.mark.parametrize("setting", SETTINGS)
-def test_a_setting_changes_its_line_and_is_taken_back(students, setting):
+def test_a_setting_changes_its_line_and_is_taken_back(students, setting, kind):
     """Only what is another one is written; the rest of the file, its remarks too, stays as it is."""
     desk, path = desk_at(students), students / "studio.toml"
+    before = write_as(path, kind)
     desk.read()
     row, settings = desk.row("temwa"), work("settings")
     given = {ask.name: next(iter(ask.choices(desk, row)), "") for ask in settings.asks}
@@ -261,16 +275,16 @@ def test_a_setting_changes_its_line_and_is_taken_back(students, setting):
     same = settings.carry_out(desk, row, given)
     assert not isinstance(same, str)
     name, value = SETTINGS[setting]
-    before = path.read_text(encoding="utf-8")
     said = settings.carry_out(desk, row, given | {name: value})
     assert isinstance(said, str), said
-    gone = Counter(before.split("\n")) - Counter(path.read_text(encoding="utf-8").split("\n"))
-    assert sum(gone.values()) <= 1
+    after = path.read_bytes().decode().split("\n")
+    assert sum((Counter(before) - Counter(after)).values()) <= 1
+    assert {line[-1:] == "\r" for line in after[:-1]} == {kind == "as on Windows"}
     desk.read()
     assert next(iter({ask.name: ask for ask in settings.asks}[name].choices(desk, row)), "") == value
     assert desk.written_last([path], row.record.path) == path
     assert isinstance(desk.put_back(path), str)
-    assert path.read_text(encoding="utf-8") == before
+    assert path.read_bytes().decode().split("\n") == before
 
 
 def test_what_was_set_for_all_is_taken_back_by_the_key_of_undo(students):
@@ -316,11 +330,15 @@ def test_a_setting_that_makes_no_sense_is_refused(students):
 def test_an_edit_that_breaks_the_course_is_refused_with_its_reason(students):
     desk = desk_at(students)
     desk.read()
-    edit = next(one for one in COURSE_EDITS if one.name == "unit")
-    for typed in ("nowhere", "nowhere"):
-        refused = Tried(desk, edit, "rounded-hand-keys").keep({"value": typed})
+    edits = {one.name: one for one in COURSE_EDITS}
+    for name, typed, reason in (
+        ("unit", "nowhere", "nowhere"), ("unit", "nowhere", "nowhere"), ("name", "", "is empty"),
+        ("retire", "soon", '"soon" is not a day.'), ("add", "", 'no skill ""'),
+    ):  # fmt: skip
+        refused = Tried(desk, edits[name], "rounded-hand-keys").keep({"value": typed})
         assert not isinstance(refused, str)
-        assert "nowhere" in refused.message
+        assert reason in " ".join(refused.message.split())
+        assert ".." not in refused.message
 
 
 @pytest.mark.parametrize("size", [(80, 24), (40, 12)])
