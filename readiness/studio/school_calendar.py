@@ -8,6 +8,7 @@ written and can be said otherwise. Only lines are added to ``studio.toml``: all 
 from __future__ import annotations
 
 import re
+from codecs import BOM_UTF8
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta, tzinfo
@@ -249,13 +250,14 @@ def add_to_studio(path: Path, events: Sequence[SchoolEvent]) -> Refusal | None:
     """Add what is new to a ``studio.toml``; with nothing new, it is not touched."""
 
     def edit(before: bytes) -> bytes | Refusal:
-        text = before.decode("utf-8").replace("\r\n", "\n")
+        text = before.removeprefix(BOM_UTF8).decode("utf-8").replace("\r\n", "\n")
         blocks, lessons = new_in(settings_of(StudioFile.model_validate(tomli.loads(text))), events)
         for who, days in lessons.items():
             text = _with_days(text, who, days)
         text = "\n".join([text if text.endswith("\n") else f"{text}\n", *blocks]) if blocks else text
         wrong = _wrong(path, text, events)
-        return wrong or text.encode().replace(b"\n", line_end(before))
+        mark = BOM_UTF8 * before.startswith(BOM_UTF8)
+        return wrong or mark + text.encode().replace(b"\n", line_end(before))
 
     return write_anew(path, path.parent, edit)
 

@@ -205,11 +205,12 @@ OB = "Odalys" # since 2020
 """
 
 
+@pytest.mark.parametrize("mark", ["", "\ufeff"])
 @pytest.mark.parametrize("kept", ["", COMMENTED, LISTED, LISTED.replace("\n", "\r\n")])
-def test_it_goes_into_the_studio_file_and_every_line_of_it_stays(studio, say, monkeypatch, kept):
+def test_it_goes_into_the_studio_file_and_every_line_of_it_stays(studio, say, monkeypatch, kept, mark):
     monkeypatch.chdir(studio)
     file, end = studio / "studio.toml", "\r\n" if "\r" in kept else "\n"
-    before = file.read_text(encoding="utf-8").replace("\n", end) + kept
+    before = mark + file.read_text(encoding="utf-8").replace("\n", end) + kept
     file.write_bytes(before.encode())
     (studio / "school.ics").write_bytes(calendar(
         event("DTSTART;VALUE=DATE:20251222", "DTEND;VALUE=DATE:20260103", name='Winter "break"'),
@@ -224,7 +225,8 @@ def test_it_goes_into_the_studio_file_and_every_line_of_it_stays(studio, say, mo
     words = re.findall(r"#[^\r\n]*|\S+ = [^\[\r\n]*", before)
     assert all(word in after for word in words)
     assert after.count("\n") == after.count(end)
-    read, was = tomli.loads(after), tomli.loads(before)
+    assert after.startswith(mark)
+    read, was = (tomli.loads(text.removeprefix(mark)) for text in (after, before))
     assert read["event"][-1] == {"name": 'Winter "break"', "from": date(2025, 12, 22), "to": date(2026, 1, 2)}
     lessons = {date(2025, 9, 2) + timedelta(weeks=week) for week in range(10)}
     assert set(read["lesson_dates"]["all"]) == lessons
