@@ -17,6 +17,7 @@ from typing import ClassVar, cast
 from rich.cells import cell_len, set_cell_size
 from rich.segment import Segment
 from rich.style import Style as RichStyle
+from textual._widget_navigation import Direction
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -157,6 +158,11 @@ class MarkedList(OptionList, inherit_bindings=False):
         """Measure the lines once; Textual's asks at each that is drawn."""
         if len(self._line_cache.heights) < len(self.options) or not self.options:
             super()._update_lines()
+
+    def _move_page(self, direction: Direction) -> None:
+        """Go on by a page; Textual's fails where a window is so small that no line of the list is seen."""
+        if self.scrollable_content_region:
+            super()._move_page(direction)
 
     def _get_option_render(self, option: Option, style: Style) -> list[Strip]:
         """Draw an entry behind its mark, once with it and once without."""

@@ -14,6 +14,7 @@ from tui.screens.base import BaseScreen
 from tui.screens.forms import OnTop, TextPage
 from tui.screens.studio import StudioScreen
 from tui.screens.why import WhyScreen
+from tui.widgets import MarkedList
 
 
 def test_letters_work_wherever_the_cursor_is_on_a_page(students):
@@ -80,6 +81,19 @@ def test_what_hurts_the_way_back_and_help_are_seen_however_little_room_there_is(
 
     use(desk_at(students), walk, size)
     assert seen == {name for row in ACTIONS for name in row.on} - {EVERYWHERE}
+
+
+def test_a_page_on_in_a_list_of_which_no_line_is_seen_breaks_nothing(students):
+    """As where messages and a field take the whole of a small window."""
+
+    async def walk(pilot):
+        roster = pilot.app.screen.query_one(MarkedList)
+        roster.highlighted = 1
+        roster.action_page_down()
+        roster.action_page_up()
+        assert roster.highlighted == 1
+
+    use(desk_at(students), walk, size=(20, 3))
 
 
 def test_what_has_no_room_is_reached_with_tab(students):
