@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import field, replace
 from pathlib import Path as File
 from typing import Any, Final, Generic, TypeVar
@@ -200,14 +201,16 @@ def _no_base(own: CourseFile[M], named: str, above: tuple[File, ...]) -> Problem
 def _pacing_folder(folder: File) -> File:
     """Return the folder whose pacing a course has, as seen from its own: mostly its own."""
     here, met = File(), set[File]()
-    while not (folder / here / PACING).exists() and (folder / here).resolve() not in met:
-        met.add((folder / here).resolve())
-        graph = folder / here / GRAPH
-        named = read_toml(graph, GraphFile).data.get("based_on") if graph.is_file() else None
-        if not isinstance(named, str) or not named:
-            return File()
-        here = File(os.path.normpath(here / named))
-    return here if (folder / here / PACING).exists() else File()
+    with suppress(OSError):  # what may not be looked at is told where it is read
+        while not (folder / here / PACING).exists() and (folder / here).resolve() not in met:
+            met.add((folder / here).resolve())
+            graph = folder / here / GRAPH
+            named = read_toml(graph, GraphFile).data.get("based_on") if graph.is_file() else None
+            if not isinstance(named, str) or not named:
+                return File()
+            here = File(os.path.normpath(here / named))
+        return here if (folder / here / PACING).exists() else File()
+    return File()
 
 
 # ---------------------------------------------------------------- one over the other

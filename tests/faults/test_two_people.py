@@ -233,3 +233,10 @@ def test_a_folder_that_may_not_be_read_is_no_empty_studio(studio, words):
     assert (said.code, said.out) == (Exit.WRONG, "")
     assert "cannot be read: permission denied" in " ".join(said.err.split())
     assert "studio/students" in "".join(said.err.split())
+
+
+def test_what_is_typed_is_kept_where_the_course_may_not_be_read(studio):
+    (studio / "course").chmod(0o700)
+    said = say(BELA, studio, ("note", "temwa", "--text", "not lost"))
+    assert (said.code, said.err.count("[no-access]")) == (Exit.WRONG, 2)
+    assert len([*(studio / "students").glob(f".temwa.half-done.{BELA}.json")]) == 1
