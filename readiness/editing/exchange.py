@@ -326,9 +326,10 @@ _ITEM_FIELDS: Final = frozenset({
 
 
 def _table(kind: str, item: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
-    yield "name", item.get("abbreviatedStatement", item["fullStatement"])
+    yield "name", item.get("abbreviatedStatement") or item["fullStatement"]
     if kind == "skill":
-        yield "shown_when", item["fullStatement"]
+        if "fullStatement" in item:
+            yield "shown_when", item["fullStatement"]
         if "notes" in item:
             yield "age_note", item["notes"]
         for field, key in (("statusStartDate", "since"), ("statusEndDate", "retired")):

@@ -243,6 +243,18 @@ def test_what_is_no_course_is_refused_and_writes_nothing(tmp_path, text, said):
     assert not (tmp_path / "course").exists()
 
 
+def test_an_item_without_its_long_words_is_named(tmp_path, capsys, course_folder):
+    """Its short ones are its name; what it is shown by is then told for each skill that lacks it."""
+    package = json.loads(export_course(course_folder, "case", date(2026, 1, 1)))
+    for item in package["CFItems"]:
+        if item["humanCodingScheme"] in ("wrist-lift", "rhythm"):
+            del item["fullStatement"]
+    (tmp_path / "sent.json").write_text(json.dumps(package))
+    assert main(["exchange", "import", str(tmp_path / "sent.json"), str(tmp_path / "new")]) == 2
+    told = " ".join(capsys.readouterr().err.split())
+    assert told.count("[missing-key]") == told.count("[skill.wrist-lift] needs the key shown_when") == 1
+
+
 def test_nothing_is_written_over(tmp_path, capsys, course_folder):
     file = tmp_path / "sent.graphml"
     assert main(["exchange", "export", str(course_folder), str(file), "--as", "graphml"]) == 0
