@@ -12,12 +12,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from math import ceil
-from typing import ClassVar, cast
+from typing import ClassVar, Literal, cast
 
 from rich.cells import cell_len, set_cell_size
 from rich.segment import Segment
 from rich.style import Style as RichStyle
-from textual._widget_navigation import Direction
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -159,7 +158,7 @@ class MarkedList(OptionList, inherit_bindings=False):
         if len(self._line_cache.heights) < len(self.options) or not self.options:
             super()._update_lines()
 
-    def _move_page(self, direction: Direction) -> None:
+    def _move_page(self, direction: Literal[-1, 1]) -> None:
         """Go on by a page; Textual's fails where a window is so small that no line of the list is seen."""
         if self.scrollable_content_region:
             super()._move_page(direction)

@@ -213,9 +213,6 @@ def _pacing_folder(folder: File) -> File:
     return File()
 
 
-# ---------------------------------------------------------------- one over the other
-
-
 def _merged(base: CourseFile[M], own: CourseFile[M]) -> CourseFile[M]:
     """Lay a file over the one it is based on."""
     before = len(base.data.get("change") or [])
@@ -268,9 +265,6 @@ def _is_table(data: Mapping[str, Any], path: Path) -> bool:
             return False
         inside = inside[step]
     return isinstance(inside, dict)
-
-
-# ---------------------------------------------------------------- where a unit comes
 
 
 def _unit_order(own: CourseFile[M], base: CourseFile[M]) -> tuple[dict[str, Any] | None, tuple[Problem, ...]]:

@@ -87,9 +87,6 @@ def insert_table(text: str, table: str, unit: str | None) -> str:
     return (before + table + behind + end).replace("\n", turn)
 
 
-# ---------------------------------------------------------------- cutting
-
-
 def _cut(text: str) -> tuple[list[_TextTable], str, str]:
     """Return the tables of a text, what stands behind the last line, and how lines end."""
     tables, rest = [_TextTable((), _Line("", ""))], ""
@@ -143,9 +140,6 @@ def _nested(tables: Iterable[_TextTable]) -> list[_TextTable]:
     return found
 
 
-# ---------------------------------------------------------------- order
-
-
 _RANK: Final = {"alternatives_by_kind": 1, "strand": 2, "unit": 3, "skill": 3}
 
 
@@ -177,9 +171,6 @@ def _unit_of(table: _TextTable) -> str | None:
 
 def _key(line: _Line) -> str:
     return next(iter(tomli.loads(line.text)), "")
-
-
-# ---------------------------------------------------------------- spelling
 
 
 def _spelled(table: _TextTable) -> _TextTable:
@@ -231,9 +222,6 @@ def _items(words: Sequence[str]) -> Iterator[Sequence[str]]:
             if at > begun:
                 yield words[begun:at]
             begun = at + 1
-
-
-# ---------------------------------------------------------------- writing
 
 
 def _written(table: _TextTable) -> str:
