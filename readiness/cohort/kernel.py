@@ -13,6 +13,7 @@ arrays on costs more than the work done on them. Days are days since 1 January 1
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
 from typing import Any, Final, TypeVar, cast
@@ -72,7 +73,9 @@ _MADE_OF: Final = sha256(b"".join(path.read_bytes() for path in SOURCES)).hexdig
 
 def _compiled(function: Function) -> Function:
     function.__qualname__ += f"-{_MADE_OF}"
-    return cast(Function, njit(cache=True, nogil=True)(function))
+    with suppress(RuntimeError):  # no folder may be written to where what is compiled could be kept
+        return cast(Function, njit(cache=True, nogil=True)(function))
+    return cast(Function, njit(nogil=True)(function))
 
 
 @_compiled

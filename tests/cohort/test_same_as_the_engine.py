@@ -162,3 +162,9 @@ def test_what_is_compiled_is_kept_under_the_name_of_all_it_is_made_of():
     values = {Path(inspect.getfile(type(one))) for one in (*kernel.STATES, *kernel.VERDICTS)}
     assert len(files) == 1
     assert files | values <= {*kernel.SOURCES}
+
+
+def test_where_nothing_can_be_kept_it_is_compiled_all_the_same(monkeypatch):
+    """As with an account that has no folder of its own; numba refuses when it is told to keep it."""
+    monkeypatch.setattr("numba.core.caching.CacheImpl._locator_classes", [])
+    assert kernel._compiled(lambda number: number + 1)(1) == 2
