@@ -35,6 +35,8 @@ from readiness.judging.answer import Answer
 from readiness.pages.document import PAPERS
 from readiness.record.checks import why_no_adult
 from readiness.record.entries import (
+    TASK_DAYS,
+    TASK_MINUTES,
     Practice,
     answer_promise,
     close_hold,
@@ -293,8 +295,8 @@ def _give(args: argparse.Namespace, entry: Entry) -> Exit:
     answer, text = entry.answer(), args.text.strip()
     skill, minutes, days = each(
         lambda: skill_typed(entry.course, args.give, (*answer.deciding, *answer.rest)),
-        lambda: whole(args.minutes, "--minutes", 1, 600),
-        lambda: whole(args.days, "--days", 1, 7),
+        lambda: whole(args.minutes, "--minutes", TASK_MINUTES[0], TASK_MINUTES[-1]),
+        lambda: whole(args.days, "--days", TASK_DAYS[0], TASK_DAYS[-1]),
     )
     refuse(odd_letters(args.text))
     refusal = give_task(entry.record, entry.folder, entry.on, skill, text, minutes, days)

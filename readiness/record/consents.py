@@ -174,7 +174,7 @@ def note_consent(
         by: who gave them; on: the day.
     """
     if not by.strip():
-        return Refusal("no-name", "please say with --by who gave the answer.")
+        return Refusal("no-name", "please say who gave the answer.")
     is_same = composed(by).strip().casefold() == record.name.strip().casefold()
     if any(answers.values()) and is_same and not is_of_age(record, on):
         return Refusal("no-adult", f"{record.name} is not of age: a grown-up of the family says yes.")

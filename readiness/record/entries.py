@@ -31,10 +31,14 @@ if TYPE_CHECKING:
     from readiness.record.schema import StudentFile
 
 __all__ = [
-    "Practice", "answer_promise", "close_hold", "decide", "give_promise", "give_task", "no_lesson",
-    "no_lessons", "open_hold", "open_promises", "open_tasks", "practice_on", "report_task",
+    "TASK_DAYS", "TASK_MINUTES", "Practice", "answer_promise", "close_hold", "decide", "give_promise",
+    "give_task", "no_lesson", "no_lessons", "open_hold", "open_promises", "open_tasks", "practice_on",
+    "report_task",
 ]  # fmt: skip
 
+TASK_MINUTES: Final = range(1, 601)
+TASK_DAYS: Final = range(1, 8)
+"""What a home task may have: minutes a day, and days a week."""
 _NO_LESSON: Final = regex(rb"(?m)^# no lesson on ([\d-]{10})(?:: (.*?))?(?: # [0-9a-f]{8})?\r?$")
 
 
@@ -157,6 +161,8 @@ def give_task(
     """Give a home task. None is given while a hold is open: no playing task at all."""
     if not text.strip():
         return Refusal("no-words", "please say what is to be done at home.")
+    if minutes_day not in TASK_MINUTES or days_planned not in TASK_DAYS:
+        return Refusal("odd-task", "a task has 1 to 600 minutes a day, and 1 to 7 days a week.")
     day = date.fromordinal(on)
     fields = [
         ("given", day), ("for_skill", skill), ("text", text),

@@ -152,9 +152,6 @@ def _opened(path: Path) -> Iterator[int | None]:
         os.close(file)
 
 
-# ---------------------------------------------------------------- written over
-
-
 def write_over(path: Path, before: bytes, data: bytes, standing: FileRights) -> None:
     """Write over a file whose lock is held, so that a death half-way can be mended."""
     both = f"{len(before)}\n".encode() + before + data

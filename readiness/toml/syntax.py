@@ -40,9 +40,6 @@ def find_fault(stop: Stop) -> Fault:
     )
 
 
-# ---------------------------------------------------------------- letters
-
-
 def _unseen_letter(stop: Stop) -> Fault | None:
     """A tab-like, invisible or foreign blank, usually pasted from elsewhere."""
     letter = stop.text[stop.at : stop.at + 1]
@@ -105,9 +102,6 @@ def _backslash(stop: Stop) -> Fault | None:
     message = "a backslash in quotes means something else than itself"
     hint = "write two of them: \\\\ , or put the text in 'single quotes'"
     return Fault(max(at, stop.start), "backslash", message, hint)
-
-
-# ---------------------------------------------------------------- values
 
 
 def _number(stop: Stop) -> Fault | None:

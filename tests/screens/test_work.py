@@ -85,6 +85,8 @@ def test_a_wrong_answer_is_said_and_nothing_is_written(students):
         ("consent", {"what": "everybody", "said": "yes", "by": "x", "on": ""}),
         ("consent", {"what": "school", "said": "yes", "by": "x", "on": "2027-01-01"}),
         ("task", {"skill": "wrist-lift", "text": "z", "minutes": "few", "days": "4"}),
+        ("task", {"skill": "wrist-lift", "text": "z", "minutes": "5", "days": "8"}),
+        ("task", {"skill": "wrist-lift", "text": "z", "minutes": "0", "days": "4"}),
         ("kept", {"number": "99", "answer": "x"}),
         ("move", {"to": "temwa"}),
     ):
