@@ -452,7 +452,8 @@ def restore_words(path: Path, archive: Archive, plan: Sequence[RestoreStep]) -> 
 def restored_words(done: Sequence[RestoreStep], plan: Sequence[RestoreStep]) -> Iterator[str]:
     """Yield what was brought back, what was not, and what to look at."""
     yield from [f"{step.file} is back." for step in done] or ["Nothing was brought back."]
-    yield from (f"{step.file} {_STATES[step.state]}." for step in plan if step.state in _STATES)
+    lacks = "lacks lines at its end, which come back only if you name the child"
+    yield from (f"{step.file} {_STATES.get(step.state, lacks)}." for step in plan if step.state != "same")
     yield "Now look it over: `readiness doctor`"
 
 

@@ -85,6 +85,14 @@ def test_nothing_newer_is_overwritten_and_nobody_forgotten_comes_back(here, say)
     assert {name for name in contents(here) if name not in before} == {"students/bogdan.toml"}
 
 
+def test_lines_that_are_lost_and_not_brought_back_are_told(here, say):
+    temwa = here / "students" / "temwa.toml"
+    temwa.write_bytes(b"\n".join(temwa.read_bytes().split(b"\n")[:-20]))
+    told = " ".join(say("restore", "../backup.zip").out.split())
+    assert "students/temwa.toml lacks lines at its end, which come back only if you name the child." in told
+    assert "lacks" not in say("restore", "../backup.zip", "--bring-back", "temwa").out
+
+
 def test_everything_is_lost(here, say, tmp_path, monkeypatch):
     before = contents(here)
     monkeypatch.chdir(tmp_path)
