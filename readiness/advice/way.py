@@ -20,7 +20,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import field, replace
 from functools import cached_property
 from graphlib import TopologicalSorter
-from itertools import islice
+from itertools import accumulate, islice
 from typing import Final
 
 from readiness.advice.ground import presumed_in
@@ -165,6 +165,7 @@ class DateBasis:
     groups: Mapping[int, tuple[SkillGroup, ...]]
     presumed: int = 0
     _settled: dict[tuple[int, int], int] = field(default_factory=dict)
+    _below: dict[int, tuple[int, ...]] = field(default_factory=dict)
 
     @cached_property
     def days(self) -> tuple[int, ...]:
@@ -230,11 +231,16 @@ class DateBasis:
         """Return the first lesson in which a skill has its footing; it may be NEVER."""
         if not self.is_new(i):
             return 0
-        wait = max((settled.get(j, _NEVER) for j in bits(self.below(i))), default=0)
+        wait = max((settled.get(j, _NEVER) for j in self.below(i)), default=0)
         return max([wait, *(self._group_met(group, settled) for group in self.groups[i])])
 
-    def below(self, i: int) -> int:
+    def below(self, i: int) -> tuple[int, ...]:
         """Return what must be secure before a skill: all it stands on, members that a group cannot spare."""
+        if i not in self._below:
+            self._below[i] = tuple(bits(self._work_out_below(i)))
+        return self._below[i]
+
+    def _work_out_below(self, i: int) -> int:
         below = self.course.plan.ancestors[i]
         for group in self.groups[i]:
             coming = group.members & self.taught
@@ -282,7 +288,7 @@ def _latest(pace: DateBasis, order: tuple[int, ...], end: int) -> dict[int, int]
     latest: dict[int, int] = {}
     for i in reversed(order):
         latest[i] = next((start for start in range(due[i], -1, -1) if pace.settled(i, start) <= due[i]), -1)
-        for j in bits(pace.below(i) if pace.is_new(i) else 0):
+        for j in pace.below(i) if pace.is_new(i) else ():
             due[j] = min(due[j], latest[i])
     return latest
 
@@ -293,10 +299,12 @@ def _bound(pace: DateBasis, order: tuple[int, ...], free: Mapping[int, int]) -> 
     Only the earliest and latest beginnings and the room in each lesson are kept of the
     question; taking what is due first then decides it exactly.
     """
-    released = {i: pace.release(i, free) for i in order if pace.is_new(i)}
-    for end in range(max(free.values()), len(pace.days)):
+    release = {i: pace.release(i, free) for i in order}
+    released = {i: lesson for i, lesson in release.items() if pace.is_new(i)}
+    begun = (at for at, room in enumerate(accumulate(pace.room)) if room >= len(released))
+    for end in range(max(next(begun, len(pace.days)), *free.values()), len(pace.days)):
         latest = _latest(pace, order, end)
-        if all(latest[i] >= pace.release(i, free) for i in order) and _fits(pace, released, latest):
+        if all(latest[i] >= release[i] for i in order) and _fits(pace, released, latest):
             return end
     return None
 
@@ -322,7 +330,8 @@ def _in_turn(
     waiting = [i for i in order if pace.is_new(i)]
     for lesson, room in enumerate(pace.room):
         for _ in range(room if waiting else 0):
-            able = [i for i in waiting if pace.release(i, settled) <= lesson]
+            footed = (i for i in waiting if all(j in settled for j in pace.below(i)))
+            able = [i for i in footed if pace.release(i, settled) <= lesson]
             if not able:
                 break
             i = min(able, key=lambda i: (latest[i], order.index(i)))

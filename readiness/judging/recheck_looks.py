@@ -300,9 +300,6 @@ def _open(view: StudentOnDay, members: Iterable[str]) -> list[str]:
     return [skill for skill in asked if view.state[skill] in OPEN]
 
 
-# ---------------------------------------------------------------- the one thing
-
-
 def one_thing(view: StudentOnDay, looks: LessonLooks | None) -> str | None:
     """Return the one thing to work on for a verdict that is not ready."""
     goals = _goals(view)
@@ -366,9 +363,6 @@ def _lowest(view: StudentOnDay, skills: list[str]) -> str | None:
     if len(skills) < 2:
         return skills[0] if skills else None
     return min(skills, key=lambda s: (len(ground.below([s])), ground.course.skill[s].minutes, s))
-
-
-# ---------------------------------------------------------------- placing
 
 
 def _latest(view: StudentOnDay) -> tuple[set[str], set[str]]:

@@ -517,9 +517,6 @@ class StudentOnDay:
         return (closed, -line, len(days)) if len(days) < 2 else None
 
 
-# ---------------------------------------------------------------- lessons to come
-
-
 def next_lesson(student: Student) -> int | None:
     """Return the first lesson to come, None when none comes within 366 days."""
     first = next(lessons_to_come(student), None)
@@ -558,9 +555,6 @@ def _rhythm_days(student: Student, planned: list[int], begin: int) -> Iterator[i
     since = max((day for day in lessons if (day - 1) % 7 == weekday), default=monday + weekday)
     weeks = rhythm.weeks if rhythm else 1
     return (day for day in count(monday + 7 + weekday, 7) if (day - since) % (7 * weeks) == 0)
-
-
-# ---------------------------------------------------------------- the two dates
 
 
 def _may_move(view: StudentOnDay) -> bool:

@@ -8,6 +8,7 @@ from datetime import date
 import pytest
 from told import page_of
 
+from readiness.advice import way as way_module
 from readiness.advice.lesson import plan_lesson
 from readiness.advice.way import way_to
 from readiness.cli.main import main
@@ -139,3 +140,12 @@ def test_the_first_lesson_after_a_break_begins_nothing(course):
     way = way_to(course, record, on, "black-key-groups")
     assert plan_lesson(course, record, judge(course, record, on)).is_first_back
     assert min(step.lesson for step in way.steps if step.state == "untried") == 2
+
+
+def test_no_end_is_tried_before_there_is_room_to_begin_everything(way_of, monkeypatch):
+    """Each costs all skills and lessons: with 900 of them that was more than a minute."""
+    ends, latest = [], way_module._latest
+    monkeypatch.setattr(way_module, "_latest", lambda *asked: ends.append(asked[-1]) or latest(*asked))
+    way = way_of("temwa", "together-pieces")
+    assert way.lessons
+    assert len(ends) <= 3
