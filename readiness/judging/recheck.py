@@ -186,8 +186,6 @@ def _every(found: Iterable[Finding]) -> Iterator[Finding]:
         yield from _every(one.get("because", ()))
 
 
-# ---------------------------------------------------------------- cautions
-
 FOLDING: Final = {"firm-fingertip", "rounded-hand-keys", "joins-two-tones"}
 
 
