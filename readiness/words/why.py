@@ -112,7 +112,7 @@ class _Why(Phrases):
         yield hold_section(self.record, answer.on)
         ended = counts_after(self.course, self.record, answer.on)
         yield plain(*after_hold(self.course, self.record, answer.on), first, ended)
-        yield plain(self.other_age(), more=self.is_short)
+        yield plain(self.other_age(), more=self.is_short and not self.new_age)
         if (found := self.placing) is not None:
             seat = found.result.always_look_open
             looked_at = open_section(self, "To look at right away, in every check", seat)
