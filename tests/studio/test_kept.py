@@ -11,6 +11,7 @@ import subprocess
 import sys
 import tempfile
 import threading
+from contextlib import closing
 from dataclasses import fields, replace
 from pathlib import Path
 
@@ -200,19 +201,19 @@ def spoil_a_page(path):
 
 
 def spoil_a_row(path):
-    with sqlite3.connect(path) as connection:
+    with closing(sqlite3.connect(path)) as connection, connection:
         connection.execute("UPDATE student SET seen = zeroblob(200) WHERE file < 's020.toml'")
         connection.execute("UPDATE student SET needs = zeroblob(2) WHERE file > 's030.toml'")
         connection.execute("UPDATE student SET name = 'Nobody' WHERE file > 's040.toml'")
 
 
 def spoil_the_form(path):
-    with sqlite3.connect(path) as connection:
+    with closing(sqlite3.connect(path)) as connection, connection:
         connection.execute("UPDATE student SET name = NULL, seal = 'x' WHERE file < 's020.toml'")
 
 
 def spoil_the_columns(path):
-    with sqlite3.connect(path) as connection:
+    with closing(sqlite3.connect(path)) as connection, connection:
         connection.execute("ALTER TABLE student DROP COLUMN seal")
 
 
