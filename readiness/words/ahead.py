@@ -36,18 +36,7 @@ from readiness.words.grammar import (
     to_come,
     together,
 )
-from readiness.words.layout import (
-    Heading,
-    Page,
-    Paragraph,
-    bullets,
-    columns,
-    fitted,
-    item,
-    items,
-    noted,
-    plain,
-)
+from readiness.words.layout import Heading, Page, Paragraph, bullets, columns, fit, item, items, noted, plain
 from readiness.words.lesson import not_new, own_choice
 from readiness.words.phrases import Phrases
 from readiness.words.placing_round import what_is_left
@@ -74,7 +63,7 @@ def back_sections(found: tuple[AfterBreak, KeepWarm | None], p: Phrases) -> Page
     """
     looks = (*found[0].looks, *found[0].later)
     least = sum(look.why != "rest" for look in looks)
-    return fitted(lambda most: _back(found, p, most), range(len(looks), least - 1, -1), BACK_AT_MOST)
+    return fit(lambda most: _back(found, p, most), range(len(looks), least - 1, -1), BACK_AT_MOST)
 
 
 def _back(found: tuple[AfterBreak, KeepWarm | None], p: Phrases, most: int) -> Page:
@@ -267,9 +256,9 @@ def _pieces(day: BigDay, p: Phrases) -> Iterator[Paragraph]:
     for one in day.pieces:
         by_then = ", not seen lately by then; play it in a lesson before" if one.due_by_then else ""
         yield from noted(f"{p.with_unit(one.skill)}{by_then}.")
-    fit = "Best fit first; you and the student choose."
+    best = "Best fit first; you and the student choose."
     yield from noted(
-        *((fit, "One lesson in the real room, if possible.") if day.pieces else ()),
+        *((best, "One lesson in the real room, if possible.") if day.pieces else ()),
         "A student may say no on the day itself.",
     )
 
@@ -426,7 +415,7 @@ WAY_AT_MOST: Final = 30
 
 def way_sections(way: Way, p: Phrases) -> Page:
     """Yield a way: the date first, then what begins in which lesson."""
-    return fitted(lambda most: _way(way, p, most), range(STEPS, 0, -1), WAY_AT_MOST)
+    return fit(lambda most: _way(way, p, most), range(STEPS, 0, -1), WAY_AT_MOST)
 
 
 def _way(way: Way, p: Phrases, most: int) -> Page:

@@ -22,7 +22,7 @@ from readiness.words.grammar import MORE, commands, wrap
 
 __all__ = [
     "BLANK", "Heading", "Page", "Paragraph", "Section", "Parts", "as_markdown", "asked_for", "asking_more",
-    "bullets", "cells", "columns", "copied", "fitted", "in_sections", "item", "items", "lay_out", "noted",
+    "bullets", "cells", "columns", "copied", "fit", "in_sections", "item", "items", "lay_out", "noted",
     "plain", "under",
 ]  # fmt: skip
 
@@ -200,7 +200,7 @@ def lay_out(
     return "\n\n".join(blocks) + "\n" if blocks else ""
 
 
-def fitted(make: Callable[[int], Page], sizes: Iterable[int], lines: int) -> Page:
+def fit(make: Callable[[int], Page], sizes: Iterable[int], lines: int) -> Page:
     """Yield a text as it is made at the first size at which its short form has at most so many lines.
 
     Counted at 80 columns and as the screens have it, so that every width tells the same; at the last size

@@ -31,18 +31,7 @@ from readiness.words.cautions import (
 )
 from readiness.words.english import CODES, HELP_WORDS, STATE_WORDS, WHY_BRIEF, season_words
 from readiness.words.grammar import capital, counted, date_words, listed, number_words, tidy
-from readiness.words.layout import (
-    Heading,
-    Page,
-    Paragraph,
-    bullets,
-    cells,
-    columns,
-    fitted,
-    item,
-    noted,
-    plain,
-)
+from readiness.words.layout import Heading, Page, Paragraph, bullets, cells, columns, fit, item, noted, plain
 from readiness.words.phrases import RESTS, SOFTLY, Phrases
 from readiness.words.placing_round import SURER, start_words, what_is_left
 from readiness.words.why import ahead_lines, brought_along, brought_along_section
@@ -229,7 +218,7 @@ ROOM: Final = 71
 
 def plan_sections(plan: LessonPlan, p: Phrases) -> Page:
     """Yield a planned lesson, and the answer it was made from; the sums go first where it is long."""
-    return fitted(lambda sums: _planned(plan, p, sums), (1, 0), PLAN_AT_MOST)
+    return fit(lambda sums: _planned(plan, p, sums), (1, 0), PLAN_AT_MOST)
 
 
 def _planned(plan: LessonPlan, p: Phrases, sums: int) -> Page:

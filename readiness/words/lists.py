@@ -20,7 +20,7 @@ from readiness.toml.problems import Problem, errors
 from readiness.words.cautions import ASK_FIRST, GENTLE, caution
 from readiness.words.english import called, namesakes, noted_line, plain_verdict, verdict_brief, who
 from readiness.words.grammar import capital, counted, date_words, ended, listed, tidy, typed, unit_words
-from readiness.words.layout import Page, Paragraph, bullets, cells, columns, copied, fitted, noted, plain
+from readiness.words.layout import Page, Paragraph, bullets, cells, columns, copied, fit, noted, plain
 
 if TYPE_CHECKING:
     from readiness.course.model import Course
@@ -235,7 +235,7 @@ def tell_evening(found: Evening, course: Course, *, full: bool = False) -> Page:
     """Yield the screen; ``full``: with every row."""
     if full:
         return _evening(found, course, None)
-    return fitted(lambda rows: _evening(found, course, rows), range(5, -2, -1), EVENING_AT_MOST)
+    return fit(lambda rows: _evening(found, course, rows), range(5, -2, -1), EVENING_AT_MOST)
 
 
 def _evening(found: Evening, course: Course, rows_at_most: int | None) -> Page:

@@ -54,7 +54,7 @@ from readiness.words.layout import (
     bullets,
     cells,
     columns,
-    fitted,
+    fit,
     item,
     lay_out,
     noted,
@@ -79,7 +79,7 @@ def why_sections(p: Phrases) -> Page:
     why = _Why(p.given, p.course, p.record)
     if p.answer.verdict == Verdict.PAUSED:
         return paused_sections(p, why.in_a_pause())
-    return fitted(why.sections, range(ROWS_AT_MOST, 0, -1), LINES_AT_MOST)
+    return fit(why.sections, range(ROWS_AT_MOST, 0, -1), LINES_AT_MOST)
 
 
 ROWS_AT_MOST: Final = 5
