@@ -15,6 +15,7 @@ import json
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, replace
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -98,7 +99,8 @@ def run_today(args: argparse.Namespace) -> Exit:
         judged = judge_all(course, studio.records.values(), day, studio.calendar)
     last = day + (WEEK - 1) * args.week
     told = evening(course, judged, day, last, studio.events, studio.term_end)
-    words = tell_evening(told, course, full=args.full)
+    unread = sorted(one.path.name for one in studio.broken.values())
+    words = chain(school.not_known_words(unread), tell_evening(told, course, full=args.full))
     return say_unread(studio, respond(args, lambda: evening_to_dict(told), words))
 
 
@@ -133,7 +135,7 @@ def run_pocket(args: argparse.Namespace) -> Exit:
             ],
         })  # fmt: skip
         return say_unread(studio, Exit.READY)
-    page = pocket_page(course, judged, by_id, (on, until), names=args.names)
+    page = pocket_page(course, judged, by_id, (on, until), names=args.names, unread=len(studio.broken))
     if args.to is None:
         print_file(page, "pocket.html")
         aside(caution("C8"))

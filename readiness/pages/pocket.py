@@ -26,7 +26,14 @@ from readiness.school.students import Judged
 from readiness.terms import Verdict
 from readiness.toml.texts import composed, folded
 from readiness.words.grammar import listed, tidy, together
-from readiness.words.importing import POCKET_CARE, POCKET_LABELS, may_play_words, pocket_day, pocket_title
+from readiness.words.importing import (
+    POCKET_CARE,
+    POCKET_LABELS,
+    may_play_words,
+    pocket_day,
+    pocket_title,
+    pocket_unread,
+)
 
 __all__ = ["Visit", "pocket_page", "two_looks", "visits"]
 
@@ -81,12 +88,13 @@ def two_looks(course: Course, student: Judged) -> tuple[str, ...]:
 
 def pocket_page(
     course: Course, judged: Sequence[Judged], called: Mapping[str, str], span: tuple[int, int], *,
-    names: bool = False,
+    names: bool = False, unread: int = 0,
 ) -> str:  # fmt: skip
     """Return the page.
 
     ``called`` holds by id what a student is called on it; ``span`` is the first and the last day; ``names``:
-    whether names may stand in it. The answers are those of the first day.
+    whether names may stand in it; ``unread``: so many files cannot be read. The answers are those of the
+    first day.
     """
     coming_up = visits(course, judged, span[1])
     title = pocket_title(*span)
@@ -96,7 +104,7 @@ def pocket_page(
     codes = together(pair for one in words for pair in one.items())
     # what stands for each word of every student's names: of several codes, its first letter alone
     hidden = {word: word[0].upper() if len({*found}) > 1 else found[0] for word, found in codes.items()}
-    body = [tag("h1", title)]
+    body = [tag("h1", title), *([tag("p", pocket_unread(unread))] if unread else [])]
     for day, those in groupby(coming_up, lambda visit: visit.day):
         body.append(tag("h2", pocket_day(day)))
         body += (_card(course, visit, called[visit.student.record.id], hidden) for visit in those)

@@ -24,8 +24,8 @@ from readiness.words.layout import Heading, Page, Paragraph, Section, columns, i
 
 __all__ = [
     "HOW_SAID", "NOT_A_TABLE", "POCKET_CARE", "POCKET_LABELS", "calendar_words", "feed_title",
-    "may_play_words", "next_words", "pocket_day", "pocket_title", "question_words", "undated_words",
-    "understood_words", "written_words",
+    "may_play_words", "next_words", "pocket_day", "pocket_title", "pocket_unread", "question_words",
+    "undated_words", "understood_words", "written_words",
 ]  # fmt: skip
 
 _MOST_WORDS: Final = 12
@@ -252,6 +252,11 @@ POCKET_CARE: Final = (
 def pocket_title(first: int, last: int) -> str:
     """Return the title of the page."""
     return f"Lessons, {date_words(first, last)}" + (f" to {date_words(last)}" if last > first else "")
+
+
+def pocket_unread(files: int) -> str:
+    """Return that some files cannot be read, so that nobody knows whether those students may play."""
+    return f"{counted(files, 'file')} cannot be read: ask before anybody plays who is not on this page."
 
 
 def pocket_day(day: int) -> str:

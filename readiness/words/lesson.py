@@ -187,7 +187,8 @@ def expected_words(expected: Expected) -> str:
     if expected.keys is None:
         return "The right count depends on the instrument in use: count its groups once yourself."
     if expected.twos is None or expected.threes is None:
-        return f"{expected.keys} keys are no usual number: count the groups on the instrument once yourself."
+        keys = counted(expected.keys, "key is", "keys are")
+        return f"{keys} no usual number: count the groups on the instrument once yourself."
     ends = [f"{name} at the {end} end" for name, end in expected.singles]
     single = f", and {counted(len(ends), 'single black key')}: {listed(ends)}" if ends else ""
     groups = f"{counted(expected.twos, 'group')} of two and {counted(expected.threes, 'group')} of three"

@@ -585,8 +585,9 @@ class SchoolWords(LetterWords):
         """Return where a skill stands; whether words about the body were noted is nothing for a school."""
         if self._course.skill[skill].asks_pain:
             return "asked in every lesson"  # whether it hurts is never counted
-        untried = self._state(skill) == State.UNTRIED
-        return STATE_WORDS[State.UNTRIED] if untried else self._p.state_short(skill)
+        if self._state(skill) != State.UNTRIED:
+            return self._p.state_short(skill)
+        return "not seen here yet" if skill in self._p.presumed else STATE_WORDS[State.UNTRIED]
 
     def before(self) -> str:
         named = tuple(self._told)

@@ -42,7 +42,8 @@ __all__ = [
     "AWAY", "CHART_WORDS", "FOLDED", "FOR_OUTSIDE", "FOR_SCHOOL", "QUESTION_WORDS", "SPAN_WORDS",
     "VERDICTS_SHORT", "RowWords", "caution_section", "contents_words", "gathered_words",
     "head_words", "headings", "lead_words", "left_out_words", "moderation_words", "more_words",
-    "network_words", "parts", "reply_words", "row_words", "title_words", "verdicts_words",
+    "network_words", "not_known_words", "parts", "reply_words", "row_words", "title_words",
+    "verdicts_words",
 ]  # fmt: skip
 
 _QUESTIONS: Final[Mapping[str, tuple[str, str]]] = {
@@ -194,11 +195,17 @@ def lead_words(reply: Reply) -> Iterator[str]:
         yield hidden if reply.outside else none
     elif reply.question == Verdict.PAUSED and not _stops(reply):
         yield "Nobody has to stop playing."
-    if reply.question == Verdict.PAUSED and reply.unread_files:
-        whoever = "this student plays" if len(reply.unread_files) == 1 else "any of these students plays"
-        yield f"Not known from {listed([*map(tidy, reply.unread_files)])}: please ask before {whoever}."
+    if reply.question == Verdict.PAUSED:
+        yield from not_known_words(reply.unread_files)
     if reply.question == "where" and reply.left_out != 0:
         yield f"Paused students are left out{f': {reply.left_out}' if reply.left_out else ''}."
+
+
+def not_known_words(files: Sequence[str]) -> Iterator[str]:
+    """Yield that some files cannot be read, so that nobody knows whether those students may play."""
+    whoever = "this student plays" if len(files) == 1 else "any of these students plays"
+    if files:
+        yield f"Not known from {listed([*map(tidy, files)])}: please ask before {whoever}."
 
 
 def parts(reply: Reply) -> Iterator[tuple[str, tuple[Any, ...]]]:

@@ -88,3 +88,14 @@ def test_what_ends_is_said_and_nobody_comes_in_the_holidays(here, say):
     assert "Half-term: 5 December." in told
     assert "Temwa:" not in told
     assert "The term: 19 December." in say("today", "--on", "2025-12-08").out
+
+
+def test_whose_file_cannot_be_read_is_named_first_and_the_page_for_the_pocket_counts_them(here, say):
+    with (here / "students" / "temwa.toml").open("a", encoding="utf-8") as file:
+        file.write("x = [\n")
+    told = say("today", "--on", "2025-12-02")
+    assert told.code == 2
+    assert told.out.startswith("Not known from temwa.toml: please ask before this student plays.\n")
+    page = say("pocket", "--week", "--on", "2025-12-02").out
+    assert "1 file cannot be read: ask before anybody plays who is not on this page." in page
+    assert "temwa" not in page.lower()
