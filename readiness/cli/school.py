@@ -70,7 +70,7 @@ from readiness.words.cautions import ASK_FIRST, caution, may_play_but
 from readiness.words.english import called, namesakes
 from readiness.words.entries import overdue_words
 from readiness.words.lists import deletion_words, roster_words, tell_evening
-from readiness.words.placing_round import start_words
+from readiness.words.placing_round import start_brief, start_words
 
 if TYPE_CHECKING:
     from readiness.cohort.columns import Unreadable
@@ -323,9 +323,7 @@ def run_roster(args: argparse.Namespace) -> Exit:
         reminders = {one.id: tuple(filter(None, _reminders(one, day))) for one in studio.records.values()}
         unplaced = (one.student for one in answers if one.verdict == Verdict.NOT_PLACED)
         rounds = {one: placing_round(course, studio.records[one], day) for one in unplaced}
-        starts = {
-            one: (course.unit[now.start].number, start_words(now, course)) for one, now in rounds.items()
-        }
+        starts = {one: (start_brief(now, course), start_words(now, course)) for one, now in rounds.items()}
         listed = roster_words(answers, course, reminders, len(studio.broken), starts, full=args.full)
         say(listed, full=args.full)
     return _with_problems(studio, studio.records.values(), day)

@@ -47,13 +47,13 @@ NAME_WIDTH: Final = 14
 
 def roster_words(
     answers: Sequence[Answer], course: Course, reminders: Mapping[str, Sequence[str]] = {}, broken: int = 0,
-    starts: Mapping[str, tuple[int, str]] = {}, *, full: bool = True,
+    starts: Mapping[str, tuple[str, str]] = {}, *, full: bool = True,
 ) -> Page:  # fmt: skip
     """Yield the studio as a list, a line a student, in the order given.
 
-    By student, ``reminders`` holds sentences such as that a promise is overdue, and ``starts`` the number
-    of the unit in which one who is not placed starts so far, with its sentence; ``broken`` files cannot be
-    read. ``full``: with the last lesson, the unit and the one thing.
+    By student, ``reminders`` holds sentences such as that a promise is overdue, and ``starts`` where one
+    who is not placed starts so far, in short and in a sentence; ``broken`` files cannot be read. ``full``:
+    with the last lesson, the unit and the one thing.
     """
     if not answers:
         below = f"{counted(broken, 'student file')} cannot be read yet. What to correct stands below."
@@ -66,14 +66,13 @@ def roster_words(
         where = f"unit {course.unit[answer.unit].number}" if answer.unit is not None else ""
         verdict = plain_verdict(answer, course)  # a pause in capital letters: it must not be overlooked
         verdict = verdict.upper() if answer.verdict == Verdict.PAUSED else verdict
-        so_far, _ = starts.get(answer.student, (0, ""))
-        verdict += f"; so far unit {so_far}" if so_far else ""
+        verdict += starts.get(answer.student, ("", ""))[0]
         rows.append(("" if cells(name) > NAME_WIDTH else name, where, verdict))
     for answer, name, row in zip(answers, names, columns(rows, 0), strict=True):
         yield "" if row.lead.startswith(name) else name
         yield row
         yield from (Paragraph(capital(words), 4) for words in reminders.get(answer.student, ()) if words)
-        yield from noted(starts.get(answer.student, (0, ""))[1], indent=4)
+        yield from noted(starts.get(answer.student, ("", ""))[1], indent=4)
         day = answer.last_lesson
         last = "No lesson yet." if day is None else f"Last lesson {date_words(day, answer.on)}."
         unit = f"{capital(tidy(course.unit[answer.unit].name))}." if answer.unit is not None else ""

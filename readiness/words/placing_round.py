@@ -27,7 +27,8 @@ if TYPE_CHECKING:
 __all__ = [
     "SURER", "begin_words", "beside_words", "claim_sections", "closing_words", "counts_words", "keys_words",
     "ladder_words", "next_look", "open_section", "perhaps_words", "question_words", "room_left_words",
-    "room_words", "round_sections", "so_far_words", "start_sections", "start_words", "what_is_left",
+    "room_words", "round_sections", "so_far_words", "start_brief", "start_sections", "start_words",
+    "what_is_left",
 ]  # fmt: skip
 
 SURER: Final = "Not begun yet? These looks make the start surer."
@@ -136,6 +137,13 @@ def start_words(now: PlacingRound, course: Course) -> str:
     is_first = "" if now.looks else ", where everybody starts"
     words = f"Start so far: unit {unit.number}, {tidy(unit.name)}{is_first}."
     return " ".join(filter(None, (words, perhaps_words(now, course), more_words(now))))
+
+
+def start_brief(now: PlacingRound, course: Course) -> str:
+    """Return the same in the few words that a row has room for."""
+    here, first, last = (course.unit[one].number for one in (now.start, now.fits[0], now.fits[-1]))
+    may = "" if not now.looks or first == last else f", perhaps {first} to {last}"
+    return "" if now.stop == Verdict.PAUSED else f"; so far unit {here}{may}"
 
 
 def claim_sections(found: tuple[Claim, PlacingRound], p: Phrases) -> Page:

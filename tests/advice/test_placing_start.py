@@ -224,6 +224,10 @@ def test_every_answer_says_the_same_start(course, records, capsys, monkeypatch, 
         assert main([*words, "--on", "2025-12-04"]) in (0, 1)
         out = " ".join(capsys.readouterr().out.split()).lower()
         is_told = now.is_clear or words[0] != "tell"  # nobody is told a unit before it is clear
+        if words == ["roster"]:
+            early = number(course, now.fits[0])
+            assert f"no starting unit yet; so far unit {here}, perhaps {early} to {late}" in out
+            continue
         assert (f"unit {here}, {course.unit[now.start].name}".lower() in out) == is_told
         assert ("the first lessons will show" if "family" in words else f" to {late}.") in out or not is_told
         assert ("where to begin is not clear yet" in out) == (words[0] == "tell" and not now.is_clear)
