@@ -276,7 +276,7 @@ def _as_it_was(done: _Done) -> _Done | Refusal:
 
 _NOT_OURS: Final = Refusal(
     "nothing-to-undo",
-    "nothing was taken back: what stands last in the file is no entry as this program left it. It stood "
+    "nothing was taken back: the last that still counts is no entry as this program left it. It stood "
     "there when the file was made, or it was written or changed by hand.",
 )
 _CHANGED: Final = Refusal(
