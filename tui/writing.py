@@ -39,7 +39,7 @@ from readiness.lazy import dataclass, fields_of
 from readiness.record import draft_entry as half_done
 from readiness.record import entries, noting, undo
 from readiness.record.append import quoted
-from readiness.record.consents import CONSENTS, note_consent
+from readiness.record.consents import CONSENTS, is_of_age, note_consent
 from readiness.record.enrol import NewStudent, check_new, enrol, odd_birth
 from readiness.record.load import load_record, load_without_course
 from readiness.record.model import Lesson, Record
@@ -573,7 +573,8 @@ def keep_pause(desk: Desk, row: StudentRow, part: str, words: str) -> str:
     """Keep a hold; return why it was not, with what comes first all the same."""
     record, day = row.record, row.answer.on
     refusal = desk.refused(record, day, words) or entries.open_hold(record, row.path.parent, day, words, part)
-    return unpaused_words(refusal.message, refusal, record.id) if refusal is not None else ""
+    of_age = is_of_age(record, day)
+    return "" if refusal is None else unpaused_words(refusal.message, refusal, record.id, of_age=of_age)
 
 
 def mark_of_last(path: Path, words: str = "") -> str:

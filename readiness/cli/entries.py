@@ -28,12 +28,13 @@ from readiness.cli.inputs import (
     whole,
     write_file,
 )
-from readiness.cli.keys import ask_first, is_terminal
+from readiness.cli.keys import Keys, ask_first, is_terminal
 from readiness.cli.output import as_sentence, aside, say
 from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.pages.document import PAPERS
 from readiness.record.checks import why_no_adult
+from readiness.record.consents import is_of_age
 from readiness.record.entries import (
     TASK_DAYS,
     TASK_MINUTES,
@@ -153,16 +154,19 @@ def _unit_chosen(entry: Entry, answer: Answer, args: argparse.Namespace) -> str 
 )
 def run_pause(args: argparse.Namespace) -> Exit:
     """Open the hold and say what comes first."""
-    args.words, refusal = " ".join(args.loose) or args.words or "", None
+    args.words, refusal, of_age = " ".join(args.loose) or args.words or "", None, False
     try:
         care = find_care(args)
-        args.student = care.record.id
+        args.student, of_age = care.record.id, is_of_age(care.record, care.on)
+        if not args.words.strip() and is_terminal():
+            args.words = Keys().line(entry_words.WHAT_WAS_SAID) or ""
         refuse(odd_letters(args.words))
         print_problems(care.problems)
         refusal = open_hold(care.record, care.folder, care.on, args.words.strip(), args.part)
         refuse(refusal)
     except CommandError as error:
-        raise CommandError(entry_words.unpaused_words(str(error), refusal, args.student)) from None
+        told = entry_words.unpaused_words(str(error), refusal, args.student, of_age=of_age)
+        raise CommandError(told) from None
     record = care.again()
     hold = record.holds[-1] if record.holds else Hold(care.on, args.words.strip(), args.part)
     if not care.problems and args.part != "all":

@@ -31,6 +31,7 @@ from readiness.days import iso
 from readiness.judging.answer import Answer
 from readiness.lazy import dataclass
 from readiness.record import draft_entry as half_done
+from readiness.record.consents import is_of_age
 from readiness.record.entries import no_lesson, open_hold
 from readiness.record.model import AGAIN, HELPS, SHOWN, Lesson, Record
 from readiness.record.noting import NewLesson, check_lesson, note_lesson, odd_day, odd_letters
@@ -465,7 +466,7 @@ def pause_at_once(entry: Entry, words: str) -> str:
     """Open a pause in the midst of a round, and return what comes first."""
     odd, whose = next(iter(odd_letters(words)), None), entry.record
     if refusal := odd or open_hold(whose, entry.folder, entry.on, words, "all"):
-        return unpaused_words(refusal.message, refusal, whose.id)
+        return unpaused_words(refusal.message, refusal, whose.id, of_age=is_of_age(whose, entry.on))
     record = entry.again()
     return lay_out(paused_words(record, record.entire.holds[-1]), text_width())
 

@@ -102,7 +102,7 @@ def _back(found: tuple[AfterBreak, KeepWarm | None], p: Phrases, most: int) -> P
     rules = p.rules("break_weeks", "fresh_weeks.fast", "fresh_weeks.medium", "fresh_weeks.slow")
     yield numbers_section(rules, p.age)
     glance = any(look.why == "always-look" for look in back.looks)
-    yield from closing((), ["C5", "C14"] if glance else ["C14"])
+    yield from closing((), ["C5", "C14"] if glance and p.course.uses == "hand" else ["C14"])
 
 
 def _while_paused(p: Phrases, command: str, beside: str = "") -> Page:

@@ -146,7 +146,8 @@ def before_and_now(before: Answer, now: Answer) -> str:
 
 def plain_verdict(answer: Answer, course: Course) -> str:
     """Return a verdict; after the first lesson of a unit nobody is told to take more time in it."""
-    if answer.verdict == Verdict.NOT_YET and (answer.lesson_days or 0) < 2 and answer.unit is not None:
+    is_new = answer.unit is not None and answer.away is None and (answer.lesson_days or 0) < 2
+    if answer.verdict == Verdict.NOT_YET and is_new:
         return "Not yet: this unit has just begun"
     following = course.unit[answer.next_unit].number if answer.next_unit else None
     words = verdict_words(answer.verdict, following, len(answer.taken_along))

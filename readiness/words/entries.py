@@ -41,7 +41,7 @@ __all__ = [
     "decided_words", "decision_question", "family_promise_words", "freed_words", "not_resumed_words",
     "overdue_words", "paused_words", "promise_list_words", "promise_told", "promised_section",
     "promised_words", "reported_words", "resumed_words", "task_list_words", "task_told", "task_words",
-    "unpaused_words", "ways_words",
+    "WHAT_WAS_SAID", "unpaused_words", "ways_words",
 ]  # fmt: skip
 
 KEPT_IN_BROKEN: Final = (
@@ -91,12 +91,17 @@ def paused_words(record: Record, hold: Hold) -> Iterator[str]:
     yield f"When {ends_words(record, hold.opened)}: `readiness resume {record.id} --by NAME --words \"...\"`."
 
 
-def unpaused_words(why: str, refusal: Refusal | None = None, student: str = "") -> str:
+WHAT_WAS_SAID: Final = "Stop playing now. What was said, in the words it was said in? "
+
+
+def unpaused_words(
+    why: str, refusal: Refusal | None = None, student: str = "", *, of_age: bool = False
+) -> str:
     """Return why no pause was kept of a student, and what comes first all the same."""
     then = "Then note the pause again, so that it is kept."
     if refusal is not None and refusal.id == "already-paused":
         then = f"Note what was said now: `readiness note {student} --text WORDS`"
-    return f"{why}\nStop playing now. Tell the family the same day. {then}"
+    return f"{why}\nStop playing now. {'' if of_age else 'Tell the family the same day. '}{then}"
 
 
 def not_resumed_words(record: Record, day: int, by: str, words: str, part: str) -> str:

@@ -175,8 +175,7 @@ def why_words(p: Phrases, item: SheetItem) -> str:
 def _why_short(p: Phrases, item: SheetItem) -> Iterator[str]:
     """Yield the same in fewer and fewer words, for a row that is long already."""
     if item.why == "always-look":
-        needed = f"needed: {len(needed_at_a_glance(p, item))} of {len(item.skills)}"
-        yield from (f"{needed} small things", needed)
+        yield f"{len(needed_at_a_glance(p, item))} of the {len(item.skills)} still needed"
     elif item.skills:
         state = STATE_WORDS[p.standing(item.skills[0]).state]
         yield from (f"{WHY_BRIEF[item.why]}: {state}", WHY_BRIEF[item.why])
@@ -244,8 +243,9 @@ def _planned(plan: LessonPlan, p: Phrases, sums: int) -> Page:
     above = [] if sums else [skill for skill, where in beside.items() if where == ABOVE]
     waits = ahead and any(left.why == "stay" for left in plan.not_begun)
     yield from noted(brought_along(p, beside, named=beside.keys() - above), "" if sums else minutes)
+    what = "" if p.course.uses == "voice" else "the hands "
     yield from closing((
-        "Rest the hands for a breath between blocks." if any(one.pause_before for one in plan.blocks) else "",
+        f"Rest {what}for a breath between blocks." if any(one.pause_before for one in plan.blocks) else "",
         minutes if sums else "",
         f"Nothing of unit {p.next_number} yet." if waits else "",
         _later(plan.later, p) if plan.later else "",

@@ -59,6 +59,8 @@ def _case(p: Phrases, move: Moved | None) -> str:
     is_back = answer.away == "first-lesson-back" and is_all_there
     if is_back or answer.away == "on-a-break" or answer.holds_because == "no-lesson":
         return "break"
+    if answer.stays:
+        return "staying"
     return "after pause" if answer.after_hold is not None and not answer.blockers else "waiting"
 
 
@@ -219,7 +221,8 @@ class LetterWords:
         home = home_thing(self._course, self._p.record, self._answer)
         if home is None:
             return ""
-        say, where = self._in, self._in.where[self._answer.away == "on-a-break"]
+        is_away = self._answer.away == "on-a-break" and self._course.uses == "hand"
+        say, where = self._in, self._in.where[is_away]
         activity = say.for_home(tidy(home.text), self._named) if home.text else ""
         is_told, is_last = activity and home.skill in self._told, self._last == (home.skill,)
         if home.skill is not None and not home.minutes:

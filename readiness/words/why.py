@@ -350,7 +350,8 @@ class _Why(Phrases):
         over = passed_over(self.course, self.record, last.on) if last.decided == "move" else ""
         why = f".{over}{reason}" if over or reason else ""
         told = inside(f"On {self.day(last.on)}: {decided}. Computed then: {computed}{why}")
-        lapsed = "" if answer.stays or not asks else self.how_long()  # else the next lesson says it
+        is_told = answer.stays and answer.is_ready  # by a step of the next lesson
+        lapsed = self.how_long() if asks and not is_told else ""
         told = f"{told} ({self.line(last.line)}).{lapsed}"
         return Section("Your own decision", (Paragraph(told),), more=not asks)
 
@@ -478,9 +479,10 @@ def _rows(p: Phrases, blockers: Sequence[Blocker], *, is_folded: bool = False) -
     rows = columns([(p.plain_name(skill), _missing(p, skill)) for skill in needed], 0, tuple(needed))
     stuck = {remark.skill: remark.days for remark in p.answer.remarks if remark.id == "stuck"}
     for line, (skill, by) in zip(rows, needed.items(), strict=True):
-        days = stuck.get(skill)
+        days, wide = stuck.get(skill), cells(line.lead)
         short = tried_words(days) if days else line.text
-        short = short if cells(line.lead + short) <= ROOM else p.state_short(skill)
+        less = (short, short.removesuffix(", reminders count"))
+        short = next((words for words in less if cells(words) + wide <= ROOM), p.state_short(skill))
         is_short = is_folded and short != line.text
         yield from (replace(line, text=short, brief=True),) if is_short else ()
         yield replace(line, more=is_short)

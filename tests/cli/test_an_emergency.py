@@ -215,3 +215,20 @@ def test_a_pause_typed_and_not_kept_is_told_beside_every_answer_until_there_is_o
     assert begun not in say("why", "noemi", *DAY).told
     assert say(*PAUSE).code == 0
     assert begun not in " ".join(say(*command, *DAY).told.split())
+
+
+def test_at_a_terminal_the_words_of_a_pause_are_asked_for(here, say, monkeypatch):
+    monkeypatch.setattr("readiness.cli.entries.is_terminal", lambda: True)
+    monkeypatch.setattr("builtins.input", lambda _: "my thumb aches")
+    said = say("pause", "temwa", *DAY)
+    assert said.code == 0
+    assert 'words = "my thumb aches"' in (here / "kids" / "temwa.toml").read_text(encoding="utf-8")
+
+
+def test_of_an_adult_who_is_paused_already_no_family_is_told(here, say):
+    born = (here / "kids" / "temwa.toml").read_text(encoding="utf-8").replace("2020-", "1970-")
+    (here / "kids" / "temwa.toml").write_text(born, encoding="utf-8")
+    assert say("pause", "temwa", "thumb", *DAY).code == 0
+    told = say("pause", "temwa", "still sore", *DAY).told
+    assert "Stop playing now." in told
+    assert "family" not in told

@@ -401,6 +401,16 @@ def test_the_school_is_told_once_of_what_is_unfinished_from_before(situation: Si
     assert not any(name in before and name in after for name in names), text
 
 
+@given(situations(most_units=3, most_skills=12), st.sampled_from(("family", "student")))
+@settings(max_examples=100)
+def test_where_the_teacher_decided_to_stay_nobody_waits_for_days(situation: Situation, to: str) -> None:
+    """A decision governs, whatever the verdict is (rule R11)."""
+    asked = ask(situation)
+    text = " ".join(letter(to, asked.answer, asked.course, asked.record).sentences)
+    if asked.answer.stays:
+        assert not re.search("all we're waiting for|can move on|earliest day", text), text
+
+
 FOR_A_CHILD = re.compile(
     r"\bgames?\b|\bchild|grown-up|playful|\bfamily\b|all on your own|telling the right hand|wear a band",
     re.IGNORECASE,

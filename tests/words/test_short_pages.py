@@ -141,7 +141,7 @@ def test_all_of_it_holds_the_short_answer_and_more(asked):
             if one.answer.verdict != "paused":
                 assert len(full[name].splitlines()) > len(short[name].splitlines()), name
         for line in short["sheet"].splitlines()[:5]:
-            assert line.partition("needed: ")[0] in full["sheet"]
+            assert line[:30].rstrip() in full["sheet"]
 
 
 def folded(text):
