@@ -59,9 +59,8 @@ def _case(p: Phrases, move: Moved | None) -> str:
     is_back = answer.away == "first-lesson-back" and is_all_there
     if is_back or answer.away == "on-a-break" or answer.holds_because == "no-lesson":
         return "break"
-    if answer.stays:
-        return "staying"
-    return "after pause" if answer.after_hold is not None and not answer.blockers else "waiting"
+    waits = "after pause" if answer.after_hold is not None and not answer.blockers else "waiting"
+    return "staying" if answer.stays else waits
 
 
 class LetterWords:
