@@ -122,8 +122,7 @@ def entries_of(
     file = read_file(path, before + entry)
     if isinstance(file, str):
         wrong = why_wrong(path, before, file)
-        keeps = even_if_broken and wrong.id == "broken-file" and _is_text(before)
-        return entry if keeps else wrong
+        return entry if even_if_broken and wrong.id == "broken-file" and _is_text(before) else wrong
     return (unless(file) if unless is not None else None) or entry
 
 
@@ -397,8 +396,7 @@ def carry_out(folder: Path, steps: Sequence[Step]) -> Refusal | None:
         busy = "nothing was written: a note is being moved just now; please try again."
         return plan if before is None else Refusal("moving", busy)
 
-    refusal = writing.put_beside(folder / steps[0].file, folder / _NAME, edit)
-    return refusal or _done(folder, steps)
+    return writing.put_beside(folder / steps[0].file, folder / _NAME, edit) or _done(folder, steps)
 
 
 def finish(folder: Path) -> str:
@@ -420,8 +418,7 @@ def _done(folder: Path, steps: Sequence[Step]) -> Refusal | None:
     """Do what is written down and take it off the list; where a step cannot be done, undo those before."""
     for number, step in enumerate(steps):
         if refusal := _do(folder, step):
-            done = steps[:number]
-            left = [not one.add or _do(folder, one, undo=True) for one in done]
+            left = [not one.add or _do(folder, one, undo=True) for one in steps[:number]]
             if not any(left):
                 _forget(folder)
             return refusal

@@ -141,8 +141,7 @@ def _meant(word: str, what: str, known: Collection[str], *, once: bool) -> str:
     """
     if what == "skill" and _SKILL_ID.fullmatch(word):
         meant = did_you_mean(word, known, f" or {TAKEN_OUT}")
-        is_near = isinstance(meant, DidYouMean) and (once or is_slip(word, meant.name))
-        return meant if is_near else TAKEN_OUT
+        return meant if isinstance(meant, DidYouMean) and (once or is_slip(word, meant.name)) else TAKEN_OUT
     return did_you_mean(word, known) or (f"the {what}s are {', '.join(known)}" if len(known) <= _FEW else "")
 
 
@@ -241,16 +240,14 @@ def _check_closing(loaded: Loaded[StudentFile], file: StudentFile) -> Iterator[P
             here = loaded.key_place("hold", i, "closed")
             yield Problem("hold-closed-by-nobody", "error", here, message, hint)
         elif hold.closed is not None:
-            closed = hold.closed.toordinal()
-            message = why_no_adult(hold.closed_by, file.name, birth_day(file.born), closed)
+            message = why_no_adult(hold.closed_by, file.name, birth_day(file.born), hold.closed.toordinal())
             if message:
                 here = loaded.value_place("hold", i, "closed_by")
                 yield Problem("hold-closed-by-nobody", "error", here, message)
         if hold.closed is None and len(missing) < 2:
-            named = "closed_by" if hold.closed_by.strip() else "closed_words"
             message = "this hold says how it was closed, but not on which day"
             hint = "the hold is still open; add the day, as in closed = 2025-12-20, or take these words out"
-            here = loaded.key_place("hold", i, named)
+            here = loaded.key_place("hold", i, "closed_by" if hold.closed_by.strip() else "closed_words")
             yield Problem("hold-without-closing-day", "error", here, message, hint)
 
 
@@ -308,8 +305,7 @@ def _check_lists(loaded: Loaded[StudentFile]) -> Iterator[Problem]:
 def _check_texts(loaded: Loaded[StudentFile]) -> Iterator[Problem]:
     """A text that must be there says something."""
     for (kind, i, key), words in _values(loaded.data):
-        is_empty = isinstance(words, str) and not words.strip()
-        if is_empty and key in _SAID.get(kind, ()):
+        if isinstance(words, str) and not words.strip() and key in _SAID.get(kind, ()):
             message, hint = f"{key} of this [[{kind}]] is empty", "write it in a few words"
             yield Problem("empty-text", "warning", loaded.value_place(kind, i, key), message, hint)
 
@@ -337,8 +333,7 @@ def _check_corrections(loaded: Loaded[StudentFile], file: StudentFile) -> Iterat
     for i in (i for i, notes in enumerate(corrected(loaded.data).taken) if not notes):
         message = f"no note of {file.correction[i].of} is as this correction says, so it takes nothing out"
         hint = "was the lesson changed by hand since? take the correction out, or name the note as it is now"
-        here = loaded.value_place("correction", i, "of")
-        yield Problem("corrects-nothing", "warning", here, message, hint)
+        yield Problem("corrects-nothing", "warning", loaded.value_place("correction", i, "of"), message, hint)
 
 
 def _check_pain_is_asked(loaded: Loaded[StudentFile], file: StudentFile, course: Course) -> Iterator[Problem]:
@@ -385,8 +380,7 @@ def _ahead(path: Path, record: Record, latest: int) -> Iterator[Problem]:
         if day > latest:
             message = f"this {what} is dated {iso(day)}, which has not come yet, so it does not count"
             hint = "correct the date; the clock of the machine it was noted on may be wrong"
-            here = Place(path, line, 1)
-            yield Problem(f"future-{what.replace(' ', '-')}", "warning", here, message, hint)
+            yield Problem(f"future-{what.replace(' ', '-')}", "warning", Place(path, line, 1), message, hint)
 
 
 def _far_away(path: Path, record: Record, latest: int) -> Iterator[Problem]:

@@ -66,7 +66,6 @@ KEPT: Final = (
 )  # fmt: skip
 """What is kept, by the names used here, in the order it is told."""
 
-_OTHERS: Final = frozenset({"other-students"})
 _SUBSTITUTE: Final = frozenset({
     "name", "instrument", "no-playing", "pause-ended", "unit", "live-skills", "remarks", "plan", "tasks",
     "promises", "consents", "stop-and-seat", "own-words", "collects",
@@ -134,7 +133,7 @@ def _parts(record: Record, reader: str, *, is_allowed: bool) -> frozenset[str]:
     if not is_allowed:
         return _SAFETY if reader == "substitute" else frozenset()
     if reader == "family":
-        return frozenset(KEPT) - _OTHERS
+        return frozenset(KEPT) - {"other-students"}
     agreed = _AGREED if consent(record, "share_set_aside") else frozenset()
     return (_SUBSTITUTE if reader == "substitute" else _SCHOOL) | agreed
 
@@ -282,7 +281,6 @@ def delete_by(path: Path | None) -> int | None:
     if path is None:
         return None
     with suppress(OSError, ValueError), path.open("rb") as file:
-        head = file.read(_HEAD).partition(b"\n[")[0]
-        found = _KEPT_LINE.search(head)
+        found = _KEPT_LINE.search(file.read(_HEAD).partition(b"\n[")[0])
         return None if found is None else date(*map(int, found.groups())).toordinal()
     return None

@@ -126,8 +126,7 @@ def _copy(path: Path, folder: Path, export: Path) -> Refusal | None:
         data = path.read_bytes()
         is_there = export.is_file() and not export.is_symlink() and export.read_bytes() == data
     except OSError as error:
-        where = error.filename or path
-        return Refusal("cannot-read", f"nothing was deleted: {where}: {why_not(error)}.")
+        return Refusal("cannot-read", f"nothing was deleted: {error.filename or path}: {why_not(error)}.")
     clear(export.parent, export.stem)
     return None if is_there else create(export, export.parent, data)
 
@@ -136,8 +135,6 @@ _RESERVED: Final = frozenset(
     ("con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(10)))
 )
 """What Windows keeps for devices, whatever the ending (Microsoft, "Naming Files, Paths, and Namespaces")."""
-_TAKEN: Final = ("studio", "all")
-"""Ids that mean something else: the studio's own file, and everybody in its lesson dates."""
 
 _HEAD: Final = "# Keep little: what the lessons need, in words the family may read.\n"
 
@@ -239,7 +236,7 @@ def _check_id(id: str, folder: Path) -> tuple[Refusal, ...]:  # noqa: A002 - it 
             "underscores only, beginning with a letter or a digit"
         )
         return (Refusal("no-id", f"{message}, as in {plain}." if plain else f"{message}."),)
-    if id.casefold() in _TAKEN:
+    if id.casefold() in ("studio", "all"):  # the studio's own file, everybody in its lesson dates
         return (Refusal("id-taken", f'"{id}" means something else in a studio; please choose another id.'),)
     if is_reserved(id):
         message = f'some computers cannot hold a file named "{id}"; please choose another id.'

@@ -271,9 +271,7 @@ class Practice:
 def practice_on(tasks: Sequence[Task], band: Band, day: int) -> Practice:
     """Return the practice of all ``tasks`` up to the day of the newest, beside what the band has."""
     now = [task for task in tasks if day - 7 < task.given <= day]
-    then = [task for task in tasks if day - 14 < task.given <= day - 7]
-    before = _minutes(then)
-    rise = band.number("practice_rise_percent_week")
+    before = _minutes([task for task in tasks if day - 14 < task.given <= day - 7])
     return Practice(
         minutes_day=sum(task.minutes_day for task in now),
         usual=band.pair("practice_minutes_day"),
@@ -281,7 +279,7 @@ def practice_on(tasks: Sequence[Task], band: Band, day: int) -> Practice:
         pause_after=band.whole("play_without_pause_minutes"),
         minutes_week=_minutes(now),
         week_before=before,
-        most=int(before * (100 + rise) // 100) if before else None,
+        most=int(before * (100 + band.number("practice_rise_percent_week")) // 100) if before else None,
     )
 
 

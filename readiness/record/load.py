@@ -148,7 +148,6 @@ def lines_of(loaded: Loaded[StudentFile]) -> Lines:
 
 def located_lines(loaded: Loaded[StudentFile]) -> Lines:
     """Return the lines as the locator finds them."""
-    lessons = enumerate(loaded.data.get("lesson", ()))
     return Lines(
         {
             kind: tuple(loaded.key_place(kind, i).line for i in range(count))
@@ -160,7 +159,7 @@ def located_lines(loaded: Loaded[StudentFile]) -> Lines:
                 for name in model.SHOWN
                 if (items := lesson.get(name))
             }
-            for i, lesson in lessons
+            for i, lesson in enumerate(loaded.data.get("lesson", ()))
         ),
     )
 
@@ -298,8 +297,7 @@ def _finish(loaded: Loaded[StudentFile], course: Course) -> LoadedRecord:
     found = sort_problems(problems)
     if loaded.value is None or errors(found):
         return LoadedRecord(None, found, loaded.path, loaded.text)
-    record = seen_from(_RecordReader(loaded).record(), course)
-    return LoadedRecord(record, found, loaded.path, loaded.text)
+    return LoadedRecord(seen_from(_RecordReader(loaded).record(), course), found, loaded.path, loaded.text)
 
 
 def _on_both_sides(problem: Problem, text: str) -> Problem:

@@ -159,8 +159,7 @@ def standing(data: bytes) -> bytes:
     lines = data.split(b"\n")
     said = [(number, said) for number, line in enumerate(lines) if (said := _SAYS.fullmatch(line))]
     taken = {mark[2] for _, mark in said if mark[1] == b"taken back"}
-    above = {mark[2] for _, mark in said if mark[1] == b"taken back above"}
-    behind = {b" # " + mark for mark in above}
+    behind = {b" # " + mark[2] for _, mark in said if mark[1] == b"taken back above"}
     gone = {n for n, line in enumerate(lines) if line.rstrip(b"\r")[-11:] in behind}
     stand: dict[bytes, list[range]] = {mark: [] for mark in taken}
     for number, (kind, mark) in ((number, one.groups()) for number, one in said):
@@ -182,7 +181,6 @@ _LAST: Final = regex(r"\n# noted ([0-9a-f]{8})(?=[ \t\r]*\n)")
 _BEGUN: Final = regex(r"\[(?:\[(?:\w+(?:\](?:\](?: (?:#(?: (?:[0-9a-f]{0,8}))?)?)?)?)?)?)?\r?")
 """A first line that stops somewhere."""
 _END: Final = NOTED.decode()
-_TWO_VERSIONS: Final = "two-versions"
 
 
 @dataclass(frozen=True)
@@ -225,7 +223,7 @@ def _is_begun(body: str) -> bool:
 
 def with_cut_off_named(loaded: Loaded[StudentFile]) -> Loaded[StudentFile]:
     """Return what was read with one problem for each entry that was cut off, in place of all others in it."""
-    if any(one.id == _TWO_VERSIONS for one in loaded.problems) or not (found := cut_off(loaded.text)):
+    if any(one.id == "two-versions" for one in loaded.problems) or not (found := cut_off(loaded.text)):
         return loaded
     last = _body(loaded.text).count("\n") + 1
     lines = {line for one in found for line in range(one.first, one.last + 1)}

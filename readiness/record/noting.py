@@ -107,8 +107,7 @@ def check_lesson(
     if lesson.is_empty:
         found.append(Refusal("nothing-to-note", "nothing was entered, so there is nothing to note."))
     found += _contradicting(lesson)
-    words = odd_letters(lesson.note, *lesson.remarks.values(), also="\n\t")
-    return (*found, *odd_letters(lesson.by), *words)
+    return (*found, *odd_letters(lesson.by), *odd_letters(lesson.note, *lesson.remarks.values(), also="\n\t"))
 
 
 def odd_letters(*texts: str, also: str = "") -> tuple[Refusal, ...]:

@@ -144,8 +144,7 @@ def _read_book(path: Path, data: bytes, sheet: str | None) -> Table | Refusal:
         merged = tuple((a, c, b, d) for (a, b), (c, d) in found.merged_cell_ranges or ())
     except (python_calamine.CalamineError, zipfile.BadZipFile, OSError, ValueError) as error:
         return _refused(path, f"cannot be read as a table ({str(error).strip().rstrip('.')})")
-    others = tuple(name for name in full if name != chosen)
-    return Table(_squared(rows), chosen, others, merged)
+    return Table(_squared(rows), chosen, tuple(name for name in full if name != chosen), merged)
 
 
 def _text(value: object) -> Cell:
@@ -180,8 +179,7 @@ def as_csv(rows: Iterable[Iterable[Cell]], separator: str = ",") -> str:
     out = io.StringIO()
     writer = csv.writer(out, delimiter=separator, lineterminator="\r\n")
     for row in rows:
-        texts = map(shown, row)
-        writer.writerow([f"'{text}" if text.startswith(_FORMULA) else text for text in texts])
+        writer.writerow([f"'{text}" if text.startswith(_FORMULA) else text for text in map(shown, row)])
     return "\ufeff" + out.getvalue()
 
 
@@ -505,11 +503,9 @@ def _settled(
     known = {one.role for one in columns} | above.keys() | {kind for one in columns for kind in one.fixed}
     names = known | ({"student"} if "id" in known else set())
     asked = ("student",) if "born" in known and "skill" not in known else ("student", "day", "skill", "how")
-    for role in asked:
-        if role not in names and not (role == "skill" and "remark" in known):
-            left = [one for one in columns if one.why == "unknown"]
-            questions.append(_which(role, left, rows))
-    return columns, questions
+    left = [one for one in columns if one.why == "unknown"]
+    lacking = (role for role in asked if role not in names and not (role == "skill" and "remark" in known))
+    return columns, [*questions, *(_which(role, left, rows) for role in lacking)]
 
 
 def _in_a_grid(column: Column) -> str:

@@ -191,8 +191,7 @@ class KnownNames:
         found = self._once("student", text, self._named)
         if not isinstance(found, Refusal):
             return found if not born or self._born(found, born) else self._other_birth(found, text, born)
-        several = self._names.get(plain_word(text), ())
-        fitting = [one for one in several if self._is(one, family, born)]
+        fitting = [one for one in self._names.get(plain_word(text), ()) if self._is(one, family, born)]
         return fitting[0] if len(fitting) == 1 else found
 
     def _once(self, kind: str, text: str, find: Callable[[str], str | Refusal]) -> str | Refusal:
@@ -310,8 +309,7 @@ class _TableReader:
         if len(said) == 1:
             return tuple(said)
         fixed = [one.fixed["day"] for one in self.heads.columns if "day" in one.fixed]
-        above = self.heads.fixed.get("day", "")
-        return orders_of([*self._cells("day", "born"), *fixed, above], self.latest)
+        return orders_of([*self._cells("day", "born"), *fixed, self.heads.fixed.get("day", "")], self.latest)
 
     def read(self) -> Understood:
         """Return what was understood; with a question open, as far as that goes."""
@@ -336,12 +334,11 @@ class _TableReader:
     def _ask(self) -> None:
         """Ask for the order of dates and the good end of a scale, where they cannot be known."""
         if not self.order:
-            choices = self.orders or tuple(ORDERS)
             example = next((shown(cell) for cell in self._cells("day", "born") if cell), "the days")
             text = f"The days can be read in several orders, such as {example}."
             if not self.orders:
                 text = f"No one order reads all of the days, such as {example}."
-            self.questions.append(Question("dates", "order", text, choices))
+            self.questions.append(Question("dates", "order", text, self.orders or tuple(ORDERS)))
         figures = [word for word in self.hows if word in _FIGURES and word not in self.known.said]
         if figures and not self.choices.best:
             text = "The numbers from 1 to 5 can mean both: which of the two ends is without help?"

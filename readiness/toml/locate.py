@@ -118,8 +118,7 @@ class Locator:
         self.spots: dict[Path, Spot] = {}
         self.headers: dict[Path, str] = {}
         self.tables_so_far: dict[Path, int] = {}  # [[lists of tables]]: position of the latest
-        lengths = map(len, self.text.split("\n"))
-        self.line_starts = [0, *accumulate(map((1).__add__, lengths))]
+        self.line_starts = [0, *accumulate(map((1).__add__, map(len, self.text.split("\n"))))]
 
     def walk(self) -> None:
         """Note every statement of the text."""

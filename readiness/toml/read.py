@@ -47,7 +47,6 @@ LONGEST_LINE: Final = 100_000
 _PART: Final = r"""(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+"""
 _DOTS: Final = 50
 _MANY_DOTS: Final = regex(rf"(?:^|(?<=[\[{{,]))[ \t]*+(?:{_PART}\.[ \t]*+){{{_DOTS}}}", re.MULTILINE)
-_TOO_MUCH: Final = f"this file holds more than {MOST_THINGS:,} keys and items"
 _TOO_DEEP: Final = "this is nested deeper than any file here needs to be"
 
 
@@ -135,7 +134,7 @@ def plain(text: str, path: Path) -> dict[str, Any] | Problem:
         deep = re.search(r"(?:[\[{][\s\w=.-]*+){40}", text)
         return _deep(text, deep.start() if deep else 0, path)
     if len(text) > 2 * MOST_THINGS and _holds_too_much(data):
-        return _whole(path, "too-much", _TOO_MUCH)
+        return _whole(path, "too-much", f"this file holds more than {MOST_THINGS:,} keys and items")
     return data
 
 
@@ -226,8 +225,7 @@ def _whole(path: Path, id_: str, message: str, hint: str = "") -> Problem:
 
 
 def _beyond_use(text: str, path: Path) -> Problem | None:
-    is_dotted = any(line.count(".") >= _DOTS for line in text.split("\n"))
-    if is_dotted and (deep := _MANY_DOTS.search(text)):
+    if any(line.count(".") >= _DOTS for line in text.split("\n")) and (deep := _MANY_DOTS.search(text)):
         return _deep(text, deep.end(), path)
     lengths = [len(line) for line in text.split("\n")] if len(text) > LONGEST_LINE else [0]
     if (longest := max(lengths)) > LONGEST_LINE:

@@ -102,9 +102,7 @@ def sample_of(kind: Any) -> str:  # noqa: ANN401 - annotations are of any type
     if get_origin(kind) is Literal:
         first = get_args(kind)[0]
         return f'"{first}"' if isinstance(first, str) else str(first)
-    if get_origin(kind) in (list, tuple):
-        return "[...]"
-    return _SAMPLES.get(kind, "")
+    return "[...]" if get_origin(kind) in (list, tuple) else _SAMPLES.get(kind, "")
 
 
 # Values and their places as they are spoken of, and as they are written in a file.
@@ -312,8 +310,7 @@ def unknown_key(m: Mistake) -> Said:
     """Return that a key or table is not known here, with what was probably meant."""
     *above, last = m.path
     known = sorted(keys_of(kinds_at(m.model, tuple(above))))
-    said = _ALSO_SAID.get(str(last).replace("-", "_"), str(last))
-    hint = _where_it_belongs(m) or did_you_mean(said, known)
+    hint = _where_it_belongs(m) or did_you_mean(_ALSO_SAID.get(str(last).replace("-", "_"), str(last)), known)
     if (meant := _table_without_its_kind(m, known)) is not None:
         hint = f"did you mean {meant}?"
     elif above and str(last) in keys_of([m.model]) and isinstance(m.value, dict):
@@ -350,8 +347,7 @@ def _tables_with(key: str, model: type[BaseModel] | None) -> Iterator[str]:
         for kind in _alternatives(field.annotation):
             origin = get_origin(kind)
             header = {list: f"[[{name}]]", dict: f"[{name}.NAME]"}.get(origin, f"[{name}]")
-            inner = kind if origin is None else get_args(kind)[-1]
-            if key in keys_of(_alternatives(inner)):
+            if key in keys_of(_alternatives(kind if origin is None else get_args(kind)[-1])):
                 yield header
 
 
@@ -490,7 +486,6 @@ def _wrong_type(m: Mistake, wanted: str) -> Said:
     header = next((h for path, h in m.places.headers.items() if path[:-1] == m.path and h[:2] == "[["), "")
     if wanted == "a table" and header:
         return "wrong-type", f"{header} makes a list, and this is one table", f"write {header[1:-1]}"
-    told = f"{m.where} must be {wanted}, not {what_it_is(m.value)}"
     if m.path in m.places.headers and wanted == "a list":
         return "wrong-type", f"{m.where} needs two brackets: there may be several", f"write [[{m.path[-1]}]]"
     hint = (len(m.path) == 2 and _where_it_belongs(m)) or how_to_write(m.value, wanted, m.may_be)
@@ -498,7 +493,7 @@ def _wrong_type(m: Mistake, wanted: str) -> Said:
         hint = f"write it as in {m.path[-1]} = {quoted(example)}"
     elif wanted == "a table" and 0 < len(parts := _parts(m)) <= _FEW:
         hint = f"write it in braces: {{ {', '.join(parts)} }}"
-    return "wrong-type", told, hint
+    return "wrong-type", f"{m.where} must be {wanted}, not {what_it_is(m.value)}", hint
 
 
 _FEW: Final = 6

@@ -333,8 +333,7 @@ def _loose_item(name: str, begin: int) -> Fault | None:
 def _no_equals(name: str, begin: int) -> Fault:
     word, _, rest = name.partition(" ") if " " in name else name.partition("\t")
     if rest and re.fullmatch(r"[\w.-]+", word) and re.match(r"""["'\[{\d]|true\b|false\b""", rest.strip()):
-        message = f"the = between {word} and its value is missing"
-        return Fault(begin, "no-equals", message, right=f"{word} =")
+        return Fault(begin, "no-equals", f"the = between {word} and its value is missing", right=f"{word} =")
     hint = "begin a remark with #, or write: key = value"
     if re.fullmatch(r"[\w.-]+", name):
         hint = f"write {name} = and its value"
@@ -468,8 +467,7 @@ def _sign(text: str, at: int, fault: Fault) -> str | None:
 
 def mended(rest: Rest) -> Mended | None:
     """Return what a text says with its statements as they were meant, None where it is no TOML still."""
-    nothing = tuple((line, statement, None) for line, statement, _ in rest.left)
-    for chosen in (rest.left, nothing):
+    for chosen in (rest.left, tuple((line, statement, None) for line, statement, _ in rest.left)):
         lines = rest.text.split("\n")
         for line, _, new in chosen:
             if new is not None:

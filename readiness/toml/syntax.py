@@ -58,8 +58,7 @@ def _curly_quotes(stop: Stop) -> Fault | None:
             at = piece.start + curly.start() if curly and at < 0 else at
     if at < 0:
         return None
-    straight = re.sub(f"[{CURLY}]", '"', stop.text[at:].split("\n")[0])
-    sample = re.match(r'"[^"]{1,40}"', straight)
+    sample = re.match(r'"[^"]{1,40}"', re.sub(f"[{CURLY}]", '"', stop.text[at:].split("\n")[0]))
     hint = 'type the straight quote of the keyboard: "' if not sample else f"write {sample.group()}"
     return Fault(at, "curly-quotes", "this is a curly quote; text stands between straight ones", hint)
 
@@ -82,8 +81,7 @@ def _closed_too_late(stop: Stop) -> Fault | None:
     if not stop.before or stop.before[-1].kind != "text" or stop.said.startswith("Cannot"):
         return None
     text = stop.before[-1]
-    second_line = stop.text.find("\n", text.start) + 1
-    if not LOOKS_NEW.search(stop.text, second_line, text.end):
+    if not LOOKS_NEW.search(stop.text, stop.text.find("\n", text.start) + 1, text.end):
         return None
     return Fault(
         text.start,
@@ -171,16 +169,13 @@ def _half_quoted(stop: Stop) -> Fault | None:
 
 
 def _number_too_long(stop: Stop) -> Fault | None:
-    if "digits" not in stop.said:
-        return None
-    hint = "put it in quotes if it is text"
-    return Fault(stop.at, "number-too-long", "this number has too many digits", hint)
+    told, hint = "this number has too many digits", "put it in quotes if it is text"
+    return Fault(stop.at, "number-too-long", told, hint) if "digits" in stop.said else None
 
 
 def _no_value(stop: Stop) -> Fault | None:
-    if stop.opened or stop.is_header or stop.rest.strip().partition("#")[0] or not stop.before:
-        return None
-    if stop.text[stop.before[-1].start] != "=":
+    is_behind = stop.before and stop.text[stop.before[-1].start] == "="
+    if not is_behind or stop.opened or stop.is_header or stop.rest.strip().partition("#")[0]:
         return None
     return Fault(stop.at, "no-value", f"{stop.key} has no value", "write one after the =, or delete the line")
 
@@ -223,9 +218,8 @@ def _comma(stop: Stop) -> Fault | None:
 
 def _in_braces(stop: Stop) -> Fault | None:
     """Something in braces that is no ``key = value``."""
-    if not stop.opened or stop.text[stop.opened[-1]] != "{":
-        return None
-    if not stop.said.startswith(("Expected '='", "Invalid initial", "Unclosed inline")):
+    is_said = stop.said.startswith(("Expected '='", "Invalid initial", "Unclosed inline"))
+    if not is_said or not stop.opened or stop.text[stop.opened[-1]] != "{":
         return None
     hint = 'write them as in { at_least = 1, of = ["wrist-lift"] }'
     return Fault(stop.at, "in-braces", "in braces stand only key = value, with commas between them", hint)
@@ -357,8 +351,7 @@ def read_on(text: str, path: Path) -> tuple[tuple[Problem, ...], Rest | None]:
         place = Place.of(text, fault.at, path)
         hint = fault.hint or (f"write {fault.right}" if fault.right else "")
         found.append(Problem(fault.id, "error", place, fault.message, hint, other, fault.other_label))
-        line = text.count("\n", 0, stop.start)
-        left.append((line, text[stop.start : stop.end], meant(stop, fault)))
+        left.append((text.count("\n", 0, stop.start), text[stop.start : stop.end], meant(stop, fault)))
         text, sure = _leave_out(text, stop, fault, len(found))
     return tuple(found), Rest(text, written, tuple(left)) if len(found) < most else None
 

@@ -121,8 +121,7 @@ def lines_into(before: bytes, line: int, text: str) -> bytes:
     if line == len(lines):
         lines[-1] += turn
     added = [one.encode() + turn for one in text.rstrip("\n").split("\n")]
-    rest = lines[line:] or [b""]
-    return b"\n".join([*lines[:line], *added, *rest])
+    return b"\n".join([*lines[:line], *added, *(lines[line:] or [b""])])
 
 
 def within(path: Path, folder: Path) -> bool:
