@@ -113,8 +113,7 @@ class Bench:
     def about(self, path: Path, line: int, column: int) -> str:
         """Return what is known of the word at a place: a skill with its links and notes, or a key."""
         word = self.word(path, line, column)
-        text = self.lines(path)[line]
-        if (key := _KEY.match(text)) and key[1] == word and column <= key.end(1):
+        if (key := _KEY.match(self.lines(path)[line])) and key[1] == word and column <= key.end(1):
             return EXPLAINED.get(word, "")
         kind = self._kind(word)
         named = f"{kind} {word}: {self.table(kind)[word].get('name', '')}" if kind else ""

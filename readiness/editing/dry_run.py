@@ -232,17 +232,15 @@ def retiring(
     one = [frozenset({name}) for name in (*skills, *(name for name in into if name not in new))]
     each = [[mentions(record, name) for name in one] for record in studio.records.values()]
     both = sum(sum(told.notes > 0 for told in some if told is not None) > 1 for some in each)
+    links = ((user.id, name) for user in course.skills for name in dict.fromkeys(user.named))
+    uses = tuple(
+        (user, name, course.link_places.get((user, name)))
+        for user, name in links if name in skills and user not in skills
+    )  # fmt: skip
     return Retiring(
-        skills, into, day, new, tuple(_uses(course, skills)), tuple(m for m in found if m is not None), both,
+        skills, into, day, new, uses, tuple(m for m in found if m is not None), both,
         trial, tuple(_lines(course, skills, into, new, day)) if trial.course is not None else (),
     )  # fmt: skip
-
-
-def _uses(course: Course, skills: tuple[str, ...]) -> Iterator[tuple[str, str, Place | None]]:
-    for user in course.skills:
-        for name in dict.fromkeys(user.named):
-            if name in skills and user.id not in skills:
-                yield user.id, name, course.link_places.get((user.id, name))
 
 
 def _lines(

@@ -97,10 +97,6 @@ def _with(inside: Any, path: Path, value: object) -> Any:  # noqa: ANN401 - what
     return {**table, step: _with(table.get(step, {}), below, value)}
 
 
-_PACING: Final = ("band", "basis", "change")
-"""The tables of the pacing file; every other is one of the graph."""
-
-
 class EditError(ValueError):
     """An edit that cannot be laid over this course; the text is one sentence without its stop."""
 
@@ -183,7 +179,7 @@ def apply(files: CourseFiles, edits: Iterable[Edit]) -> CourseFiles:
     graph, pacing = EditedFile(files.graph), EditedFile(files.pacing)
     for edit in edits:
         if isinstance(edit, Set):
-            _set(pacing if edit.path[0] in _PACING else graph, edit)
+            _set(pacing if edit.path[0] in ("band", "basis", "change") else graph, edit)
         elif isinstance(edit, Add):
             links = _listed(_skill(graph, edit.skill).get("stands_on"))
             graph.put(("skill", edit.skill, "stands_on"), [*links, edit.before], range(len(links)))

@@ -254,7 +254,9 @@ class _Package:
         for at, (kind, origin, _) in enumerate(self.links):
             if kind in ("isChildOf", "isPartOf"):
                 place.setdefault(origin, at)
-        listed = sorted(self.items.items(), key=lambda one: _listed(one[1]))
+        listed = sorted(self.items.items(), key=lambda one: [  # by the place as people write it, "3.2" or "3"
+            *map(int, re.findall(r"\d+", str(one[1].get("listEnumeration", ""))))
+        ])  # fmt: skip
         self.items = dict(sorted(listed, key=lambda one: place.get(one[0], len(self.links))))
         self.name = self._names()
 
@@ -265,8 +267,7 @@ class _Package:
         for one, item in self.items.items():
             code = str(item.get("humanCodingScheme", ""))
             words = code or item.get("abbreviatedStatement") or item["fullStatement"]
-            made = as_id(str(words))[:60] or "item"
-            plain = code if AN_ID.fullmatch(code) else made
+            plain = code if AN_ID.fullmatch(code) else (as_id(str(words))[:60] or "item")
             name = next(
                 tried
                 for n in range(1, len(self.items) + 2)
@@ -308,11 +309,6 @@ class _Package:
         return True
 
 
-def _listed(item: Mapping[str, Any]) -> tuple[int, ...]:
-    """Return the place of an item among others as it is written for people, "3.2" or "3"."""
-    return tuple(map(int, re.findall(r"\d+", str(item.get("listEnumeration", "")))))
-
-
 _PACKAGE_FIELDS: Final = frozenset({"CFDocument", "CFItems", "CFAssociations"})
 _HEAD_FIELDS: Final = frozenset({
     "identifier", "uri", "creator", "title", "version", "caseVersion", "lastChangeDateTime", "language",
@@ -352,7 +348,6 @@ _LISTS: Final = (
     "remedies", "optional_in", "replaced_by", "uses", "at_home", "for_children", "touches", "for_two",
     "stands_on",
 )  # fmt: skip
-_DATES: Final = ("since", "retired")
 _FIELDS: Final = frozenset(SkillTable.model_fields)
 _FLAGS: Final = frozenset(key for key, one in SkillTable.model_fields.items() if one.annotation is bool)
 _NOT_XML: Final = re.compile("[^\t\n\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -452,7 +447,7 @@ def _graphml_table(attributes: Mapping[str, Any]) -> dict[str, Any]:
         if key not in _FIELDS or value == "" or value != value:  # noqa: PLR0124 - tools write nothing as NaN
             continue
         is_whole = isinstance(value, float) and value.is_integer()
-        if key in _LISTS or key in _DATES:
+        if key in (*_LISTS, "since", "retired"):
             table[key] = _json(value, f'{key} "{value}" is not as it was written')
         else:
             table[key] = bool(value) if key in _FLAGS else int(value) if is_whole else value

@@ -115,7 +115,12 @@ def course_facts(course: Course, target: str | None = None) -> CourseFacts:
         reach_back=tuple(_reach_back(now)),
         rests_on=rests,
         chain=_chain(now, rests, target),
-        optional=tuple(_optional(now)),
+        optional=tuple(
+            Optional(one.id, band.name, one.age_note, asked_from(now, one.id, band.name), one.place)
+            for band in now.bands
+            for one in _there(now)
+            if band.name in one.optional_in
+        ),
         loose_ends=loose_ends(now),
     )
 
@@ -174,9 +179,8 @@ def _unit(course: Course, unit: Unit, every: tuple[Leap, ...]) -> UnitFacts:
 def longest(members: Sequence[Skill]) -> tuple[str, ...]:
     """Return the longest chain of links among some skills, the lowest first."""
     inside = {skill.id: skill for skill in members}
-    graph = SkillGraph({s.id: [b for b in s.stands_on if b in inside] for s in members})
     best: dict[str, tuple[str, ...]] = {}
-    for skill in graph.order():
+    for skill in SkillGraph({s.id: [b for b in s.stands_on if b in inside] for s in members}).order():
         below = [best[before] for before in inside[skill].stands_on if before in inside]
         best[skill] = (*max(below, key=len, default=()), skill)
     return max(best.values(), key=len, default=())
@@ -208,15 +212,6 @@ def _chain(course: Course, rests: tuple[RestsOn, ...], target: str | None) -> tu
         return path(first, target) if first is not None else (target,)
     last = max(bits(plan.descendants[plan.index[rests[0].skill]]), key=lambda i: (plan.unit[i], i))
     return path(rests[0].skill, plan.ids[last])
-
-
-def _optional(course: Course) -> list[Optional]:
-    return [
-        Optional(skill.id, band.name, skill.age_note, asked_from(course, skill.id, band.name), skill.place)
-        for band in course.bands
-        for skill in _there(course)
-        if band.name in skill.optional_in
-    ]
 
 
 # What a course based on another has otherwise: for whoever answers for several of them.
@@ -476,8 +471,7 @@ def _change(change: StudentChange) -> dict[str, Any]:
 
 
 def _reason(reason: Reason) -> dict[str, Any]:
-    both = reason.old, reason.new
-    old, new = (iso(d) if reason.id in _DAYS and isinstance(d, int) else d for d in both)
+    old, new = (iso(d) if reason.id in _DAYS and isinstance(d, int) else d for d in (reason.old, reason.new))
     named: dict[str, Any] = {"id": reason.id}
     if reason.skill is not None:
         named["skill"] = reason.skill

@@ -109,8 +109,7 @@ def _noted(records: Iterable[Record]) -> set[str]:
 
 def _named_by_notes(problem: Problem, noted: AbstractSet[str]) -> Problem:
     """Return a link to a skill that is not there; where notes name that skill, it was there."""
-    is_misspelt = problem.other is not None and problem.meant not in noted
-    if _gone_word(problem) not in noted or is_misspelt:
+    if _gone_word(problem) not in noted or (problem.other is not None and problem.meant not in noted):
         return problem
     return replace(problem, hint=TAKEN_OUT, other=None, other_label="")
 
@@ -138,8 +137,7 @@ def gone_skills(found: Iterable[Problem], studio: Studio) -> tuple[Problem, ...]
         is_gone = one.place.file.parent == studio.where.students and not is_slip(one.word, one.meant)
         word = _gone_word(one) if is_gone else ""
         (notes.setdefault(word, []) if word else rest).append(one)
-    told = [_gone(skill, some, studio) for skill, some in notes.items()]
-    return sort_problems((*rest, *told))
+    return sort_problems((*rest, *[_gone(skill, some, studio) for skill, some in notes.items()]))
 
 
 def _gone(skill: str, notes: Sequence[Problem], studio: Studio) -> Problem:
@@ -381,8 +379,7 @@ def mend(folder: Path, found: Iterable[Problem]) -> tuple[Refusal, ...]:
 
 
 def _mended(folder: Path, path: Path, found: Sequence[Problem]) -> Refusal | None:
-    is_closed = any(one.id == "one-reader" for one in found)
-    mode = stat.S_IMODE(path.stat().st_mode) if is_closed else None
+    mode = stat.S_IMODE(path.stat().st_mode) if any(one.id == "one-reader" for one in found) else None
     text = path.read_bytes().split(b"\n")
     marks = [text[one.place.line - 1].rpartition(b"# ")[2].strip() for one in found if one.id == DOUBLED]
     lines = [(TAKEN + mark).decode() for mark in marks]

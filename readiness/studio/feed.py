@@ -53,8 +53,7 @@ def codes(records: Sequence[Record]) -> Mapping[str, str]:
 def _initials(record: Record) -> str:
     if any(letter.isdigit() for letter in record.name):
         return record.name  # a code already
-    words = f"{record.name} {record.family}".replace("-", " ").split()
-    return "".join(word[0].upper() for word in words)
+    return "".join(word[0].upper() for word in f"{record.name} {record.family}".replace("-", " ").split())
 
 
 def feed_events(course: Course, judged: Sequence[Judged], until: int) -> tuple[FeedEvent, ...]:

@@ -150,8 +150,7 @@ def program() -> bytes:
 
 def program_files() -> list[Path]:
     """Return the files by which a course or a student file is read and judged, those with words too."""
-    home = Path(__file__).parents[1]
-    found = [path for room in _ROOMS for path in (home / room).glob("*.*")]
+    found = [path for room in _ROOMS for path in (Path(__file__).parents[1] / room).glob("*.*")]
     return [*found, *shipped().glob("skill_graphs/*/*.toml")]
 
 

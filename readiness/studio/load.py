@@ -38,10 +38,6 @@ __all__ = [
 # A skill with the same id is the same skill in both, so both must agree on what it is; a unit
 # belongs to one course alone. Each course for itself is checked elsewhere (``course.checks``).
 
-_AGREE: Final = ("kind", "fade", "must_be_seen", "days", "quiet", "asks_pain")
-"""What decides how many days a skill needs and how long it keeps."""
-
-
 def check_together(courses: Sequence[Course]) -> Iterator[Problem]:
     """Yield where two courses mean different things by one id, at the second of the two places."""
     for first, second in combinations(courses, 2):
@@ -61,7 +57,8 @@ def check_together(courses: Sequence[Course]) -> Iterator[Problem]:
 def _differences(known: Skill, other: Skill, first: Course) -> Iterator[Problem]:
     assert other.place is not None
     for name, first_value, value in differing(known, other):
-        if name in _AGREE:
+        # what decides how many days a skill needs and how long it keeps
+        if name in ("kind", "fade", "must_be_seen", "days", "quiet", "asks_pain"):
             there, here = str(first_value).lower(), str(value).lower()
             told = f'"{other.id}" has {name} = {here}, and {there} in "{first.name}"'
             hint = "a skill with the same id is the same skill: let both agree, or give one another id"
@@ -233,10 +230,10 @@ def student_files(folder: Path) -> tuple[Path, ...]:
     """Return a folder's student files by name, none where it is gone; OSError where it is unreadable."""
     try:
         with os.scandir(folder) as entries:
-            names = sorted(entry.name for entry in entries if _is_student(entry))
+            files = [one.name for one in entries if one.name.endswith(".toml") and not one.is_dir()]
     except (FileNotFoundError, NotADirectoryError):
         return ()
-    return tuple(folder / name for name in names)
+    return tuple(folder / name for name in sorted(files) if name != FILE_NAME and name[0] != ".")
 
 
 def _student_files(folder: Path | None) -> tuple[tuple[Path, ...], tuple[Problem, ...]]:
@@ -247,11 +244,6 @@ def _student_files(folder: Path | None) -> tuple[tuple[Path, ...], tuple[Problem
         why = f"this folder cannot be read: {why_not(error)}"
         assert folder is not None
         return (), (Problem("no-access", "error", Place(folder, 1, 1), why),)
-
-
-def _is_student(entry: os.DirEntry[str]) -> bool:
-    name = entry.name
-    return name.endswith(".toml") and name != FILE_NAME and name[0] != "." and not entry.is_dir()
 
 
 def load_studio(

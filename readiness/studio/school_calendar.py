@@ -42,10 +42,8 @@ KINDS: Final = (HOLIDAY, LESSON, EVENT, LEAVE)
 """What an event of a school can be taken for; the last is left out."""
 
 _MOST_BYTES: Final = 5_000_000
-_TOO_OFTEN: Final = ("SECONDLY", "MINUTELY")
 _MOST_TIMES: Final = 10_000
 _NO_LESSON: Final = frozenset({"holiday", "holidays", "vacation", "closed", "closure", "break", "recess"})
-_LESSONS: Final = frozenset({"lesson", "lessons"})
 _NONE: Final = re.compile(r"\b(?:no|without) lessons?\b|\blessons? cancelled\b")
 _IN_A_LINE: Final = 6
 _LONGEST: Final = 200
@@ -131,7 +129,7 @@ def _is_odd(event: Any) -> bool:  # noqa: ANN401
 
 
 def _is_odd_rule(rule: Mapping[str, Sequence[Any]]) -> bool:
-    is_often = (rule.get("FREQ") or [""])[0] in _TOO_OFTEN
+    is_often = (rule.get("FREQ") or [""])[0] in ("SECONDLY", "MINUTELY")
     is_short = 0 < (rule.get("COUNT") or [0])[0] <= _MOST_TIMES
     return (rule.get("INTERVAL") or [1])[0] < 1 or (is_often and not is_short)
 
@@ -216,7 +214,7 @@ def _meant(
         return HOLIDAY, ""
     if all_day:
         return EVENT, ""
-    if words & _LESSONS and not is_none:
+    if words & {"lesson", "lessons"} and not is_none:
         named = {called[word] for word in words if word in called}
         return (LESSON, named.pop() if len(named) == 1 else "all") if len(named) < 2 else (LEAVE, "")
     return (LESSON, called[_plain(name)]) if _plain(name) in called else (LEAVE, "")
