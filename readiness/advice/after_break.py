@@ -226,8 +226,7 @@ def _due_and_kept(
     """Return what is due and what is not, as before the first lesson back."""
     is_back = gap is not None and gap.kind == "first-lesson-back"
     counted_on = (answer.last_lesson if is_back else None) or answer.on
-    cut = counted_on - is_back
-    known = known_on(course, record, cut)
+    known = known_on(course, record, counted_on - is_back)
     if known.unit is None:
         return (), ()
     plan, (deciding, states) = course.plan, decided_on(course, known, counted_on)

@@ -183,7 +183,9 @@ def handover_to_dict(page: Handover, answer: Answer, sharing: Sharing) -> dict[s
             {"given": iso(one.given), "to": one.to, "text": one.text, "due": iso(one.due), "overdue": overdue}
             for one, overdue in page.promises if sharing.may_tell(one.text)
         ] if sharing.may("promises") else None,
-        "task": _task(page) if sharing.may("tasks") else None,
+        "task": {
+            name: value for name, value in kept_to_dict(page.task).items() if name != "reported"
+        } if page.task and sharing.may("tasks") else None,
         "set_aside": list(page.set_aside) if sharing.may("set-aside") else None,
         "consents": dict(page.consents),
         "particulars": _particulars(page, sharing),
@@ -198,11 +200,6 @@ def _particulars(page: Handover, sharing: Sharing) -> dict[str, str | None]:
         name: words if sharing.may(parts.get(name, "stop-and-seat")) else None
         for name, words in fields_of(page.particulars)
     }
-
-
-def _task(page: Handover) -> dict[str, object] | None:
-    kept = kept_to_dict(page.task) if page.task else {}
-    return {name: value for name, value in kept.items() if name != "reported"} or None
 
 
 def way_to_dict(way: Way) -> dict[str, object]:

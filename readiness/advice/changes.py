@@ -471,8 +471,7 @@ def _smallest(
     What happened may hide what else would have: with new notes undone windows end that, with them,
     never ended. Only where nothing that happened brings it back alone is that undone too.
     """
-    hidden = frozenset(CAUSES) - frozenset(happened)
-    for beside in (frozenset[str](), hidden):
+    for beside in (frozenset[str](), frozenset(CAUSES) - frozenset(happened)):
         if found := tuple(_restoring(undone, happened, beside, what, target)):
             return found
     return ()

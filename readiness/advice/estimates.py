@@ -145,8 +145,7 @@ def _secure_since(course: Course, record: Record, known: Known, i: int) -> int |
             continue  # what does not count makes nothing secure; else all notes would be folded for each
         notes = tuple(note for note in known.evidence_of(i, plan, band) if note[0] <= day)
         needed = plan.days[i] or band.days_needed[kind]
-        shown = fold(notes, band.accepts[kind], needed, band.whole("spread_days"), None)
-        if shown.secure_since is not None:
+        if fold(notes, band.accepts[kind], needed, band.whole("spread_days"), None).secure_since is not None:
             return day
     return None
 

@@ -63,8 +63,7 @@ def was_placed(course: Course, record: Record, on: int) -> bool:
     begun = min((one for one in record.unit_starts if one.on <= on), key=lambda one: one.on, default=None)
     if begun is None:
         return False
-    began_later = begun.unit != course.plan.unit_ids[0]
-    return began_later or any(one.on <= on for one in record.placings)
+    return begun.unit != course.plan.unit_ids[0] or any(one.on <= on for one in record.placings)
 
 
 def presumed(course: Course, record: Record, answer: Answer) -> frozenset[str]:
@@ -268,8 +267,7 @@ class Ground:
 
     def is_hard(self, skill: str) -> bool:
         """Return whether asking for a skill now is asking for something hard."""
-        standing = self.answer.standings[skill]
-        return is_hard(self.course.skill[skill], standing, is_likely=skill in self.unseen)
+        return is_hard(self.course.skill[skill], self.answer.standings[skill], is_likely=skill in self.unseen)
 
     @cached_property
     def met(self) -> frozenset[str]:
@@ -293,8 +291,7 @@ class Ground:
     @cached_property
     def fringe(self) -> frozenset[str]:
         """What has all its footing and is not there yet."""
-        in_the_making = self.presumed - self.unseen - self.met
-        return frozenset(outer_fringe(self.course, self.footing)) | in_the_making
+        return frozenset(outer_fringe(self.course, self.footing)) | (self.presumed - self.unseen - self.met)
 
     @cached_property
     def is_untouched(self) -> bool:
@@ -540,8 +537,7 @@ def standstill(course: Course, record: Record, answer: Answer) -> Standstill:
 
 def _weak(course: Course, deciding: Deciding, states: States) -> Iterator[Weak]:
     plan = course.plan
-    shaky = (states.gaps | states.wobbling) & plan.up_to[deciding.unit] & ~deciding.left_out
-    for i in bits(shaky):
+    for i in bits((states.gaps | states.wobbling) & plan.up_to[deciding.unit] & ~deciding.left_out):
         tries = states.folds[i].misses
         row = states.evidence[i][-tries:] if tries else ()
         helps = tuple(note[1] for note in row)
@@ -565,11 +561,10 @@ def _pace(course: Course, known: Known, answer: Answer, states: States) -> Pace:
     band, weeks = states.band, course.units[known.unit].lesson_weeks
     days = [day for day in known.lesson_days if day >= known.unit_start]
     with_lesson = {(day - known.unit_start) // 7 for day in days}
-    so_far = (answer.on - known.unit_start) // 7 + 1
     asked = (*answer.deciding, *answer.rest)
     return Pace(
         lessons=answer.lesson_days or 0,
-        without=so_far - len(with_lesson),
+        without=(answer.on - known.unit_start) // 7 + 1 - len(with_lesson),
         usual=weeks,
         least=unit_limit(band.number("min_unit_factor"), weeks),
         most=unit_limit(band.number("max_unit_factor"), weeks),

@@ -135,9 +135,8 @@ def _said(record: Record, answer: Answer, live: Sequence[str], plan: LessonPlan)
 
 
 def _blocks(answer: Answer, plan: LessonPlan) -> tuple[TakeOverBlock, ...]:
-    parts = _quiet(plan) if answer.verdict == Verdict.PAUSED else _played(plan)
     found = []
-    for part, blocks, skills in parts:
+    for part, blocks, skills in _quiet(plan) if answer.verdict == Verdict.PAUSED else _played(plan):
         if blocks:
             minutes = [block.minutes for block in blocks]
             first = sorted(skills, key=lambda skill: skill != answer.one_thing)
@@ -178,10 +177,9 @@ def _quiet(plan: LessonPlan) -> _Parts:
     """Yield opening, what may be shown if comfortable, and the rest, all without playing."""
     opening = [block for block in plan.blocks if block.part == "opening"]
     shown = [block for block in plan.blocks if block.part != "opening" and block.skills]
-    others = [block for block in plan.blocks if block not in (*opening, *shown)]
     yield "quiet-opening", opening, ()
     yield "if-comfortable", shown, _skills(shown)
-    yield "quiet", others, ()
+    yield "quiet", [block for block in plan.blocks if block not in (*opening, *shown)], ()
 
 
 def _tries(
@@ -201,8 +199,7 @@ def _tries(
 
 def _task(course: Course, record: Record, answer: Answer) -> Task | None:
     """Return the latest home task of the last weeks."""
-    recent = answer.on - RECENT_DAYS
-    given = [task for task in tasks_now(course, record, answer.on) if task.given > recent]
+    given = [task for task in tasks_now(course, record, answer.on) if task.given > answer.on - RECENT_DAYS]
     return max(given, key=lambda task: (task.given, task.line), default=None)
 
 

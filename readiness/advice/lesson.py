@@ -144,8 +144,7 @@ def _filled(
 
 def placing_blocks(work: LessonWork) -> Blocks:
     """Return the blocks of a placing lesson: the items of the placing look, from easy to hard."""
-    most = work.course.band[work.answer.band].whole("check_items_max")
-    items, _ = placing_items(work, most)
+    items, _ = placing_items(work, work.course.band[work.answer.band].whole("check_items_max"))
     probes = [item.skills[0] for item in items if item.why not in ("always-look", "favourite")]
     even = min(work.longest, max(LOOK, -(-work.shares.review // max(1, len(probes)))))
     choices = [replace(work.looking(skill), most=even, worth=(1,)) for skill in probes]
@@ -174,8 +173,7 @@ def held_blocks(work: LessonWork) -> Blocks:
     """Return the blocks of a lesson under a hold: nothing is played, and no task is given."""
     may = comfortable(work)[:KEEP_WARM]
     rest = work.minutes - work.shares.opening
-    choices = [replace(work.looking(skill), worth=(1,)) for skill in may]
-    lengths, proved = best_filling(choices, rest)
+    lengths, proved = best_filling([replace(work.looking(skill), worth=(1,)) for skill in may], rest)
     middle = [*_filled(work, may, lengths, "review", "if-comfortable")]
     opening = _plain(work, "opening", work.shares.opening, quiet=True)
     quiet = _unplayed(work, rest - sum(lengths), UNPLAYED, is_review=True)

@@ -193,8 +193,7 @@ def best_filling(choices: Sequence[Choice], minutes: int, begin_at_most: int = 0
 
 def _lengths(choice: Choice, minutes: int) -> tuple[int, ...]:
     """Return the minutes a thing may get, none first; of very many only some, evenly apart."""
-    most = min(choice.most, minutes)
-    every = range(max(1, choice.least), most + 1)
+    every = range(max(1, choice.least), min(choice.most, minutes) + 1)
     return (0, *sorted({*every[:: len(every) // _LENGTHS + 1], *every[-1:]}))
 
 
@@ -365,8 +364,7 @@ class LessonWork(Ground):
     def _warmed_by(self, used: Iterable[str]) -> frozenset[str]:
         """Return what lies under these skills and is kept warm by their use (rule R5)."""
         plan = self.course.plan
-        under = union(plan.ancestors[plan.index[skill]] for skill in used)
-        below = plan.names(under & ~plan.must_be_seen)
+        below = plan.names(union(plan.ancestors[plan.index[skill]] for skill in used) & ~plan.must_be_seen)
         return frozenset(
             skill
             for skill in below

@@ -76,15 +76,13 @@ class Moved:
 def moved(course: Course, record: Record, answer: Answer) -> Moved | None:
     """Return the move that nobody has been told of yet: the latest decision, with no lesson after it."""
     last = latest(one for one in record.decisions if one.on <= answer.on)
-    if last is None or answer.unit is None or answer.away is not None:
-        return None
-    if last.decided != "move" or (answer.last_lesson or 0) > last.on:
+    if last is None or last.decided != "move" or (answer.last_lesson or 0) > last.on:
         return None
     is_start = last.is_start
     closes = last.unit == answer.unit and not is_start
     begun = latest(one for one in record.unit_starts if one.on <= answer.on)
     is_so = answer.next_unit is None if closes else begun is not None and begun.on >= last.on
-    if not is_so:
+    if answer.unit is None or answer.away is not None or not is_so:
         return None
     unit = None if closes else answer.unit
     if is_start:

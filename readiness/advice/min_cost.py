@@ -264,8 +264,7 @@ def _needed(things: Things, groups: Sequence[SkillGroup], start: int, found: int
     """Return what of a set with all groups met is needed to meet them."""
     chosen = start
     while (group := next(_open(groups, chosen), None)) is not None:
-        missing = group.missing(chosen)
-        for i in list(bits(group.members & found & ~chosen))[:missing]:
+        for i in list(bits(group.members & found & ~chosen))[: group.missing(chosen)]:
             chosen |= things.brings[i]
     return chosen
 
@@ -320,7 +319,10 @@ class _SetSearch:
         if out:
             yield chosen, banned | out
         else:
-            yield from self._branches(group, chosen, banned, priced)
+            # the member of least waste first; each bans those tried before
+            for i in sorted(self.able(group, chosen, banned), key=lambda i: (priced.waste[i], i)):
+                yield _with_brought(self.things, chosen, 1 << i), banned
+                banned |= 1 << i
 
     def _is_dear(self, so_far: int, more: int) -> bool:
         """Return whether so much more is no cheaper than the best."""
@@ -330,9 +332,8 @@ class _SetSearch:
         """Return prices for a second bound, which sees what the members of several groups share."""
         demands = []
         for group in _open(self.groups, chosen):
-            missing = group.missing(chosen)
             able = tuple(self.able(group, chosen, banned))
-            demands.append(Demand((group.owner, group.members), able, missing))
+            demands.append(Demand((group.owner, group.members), able, group.missing(chosen)))
         members = sorted({i for demand in demands for i in demand.able})
         brought = {i: self.things.brings[i] & ~chosen for i in members}
         every = _with_brought(self.things, chosen, sum(1 << i for i in members))
@@ -370,15 +371,6 @@ class _SetSearch:
         new = self.things.brings[i] & ~chosen
         return not any(self.things.cost[j] or j in self.groups_of for j in bits(new))
 
-    def _branches(
-        self, group: SkillGroup, chosen: int, banned: int, priced: Priced
-    ) -> Iterator[tuple[int, int]]:
-        """Yield the ways to go on, the member of least waste first; each bans those tried before."""
-        able = self.able(group, chosen, banned)
-        for i in sorted(able, key=lambda i: (priced.waste[i], i)):
-            yield _with_brought(self.things, chosen, 1 << i), banned
-            banned |= 1 << i
-
     def bound(self, chosen: int, banned: int) -> int:
         """Return a cost that every way to meet the open groups has at least.
 
@@ -401,9 +393,8 @@ class _SetSearch:
         Of n members of which k are missing, one at least of any n - k + 1 is taken.
         """
         able = self.able(group, chosen, banned)
-        missing = group.missing(chosen)
         cuts = []
-        allowed = missing - 1
+        allowed = group.missing(chosen) - 1
         for i in able:
             cut = self._cut(i, chosen, banned, left, deep)
             if cut:
@@ -412,8 +403,7 @@ class _SetSearch:
                 allowed -= 1
             else:
                 return 0
-        kept = sorted(cuts, key=lambda cut: -min(left[i] for i in bits(cut)))[: len(cuts) - allowed]
-        return union(kept)
+        return union(sorted(cuts, key=lambda cut: -min(left[i] for i in bits(cut)))[: len(cuts) - allowed])
 
     def _cut(self, i: int, chosen: int, banned: int, left: Sequence[int], deep: int) -> int:
         """Return things with cost left of which one must be taken if ``i`` is, 0 for none."""

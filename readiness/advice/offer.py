@@ -87,7 +87,9 @@ def lesson_offer(course: Course, record: Record, on: int, calendar: Calendar) ->
     looked = [Offered(one.skills, one.why) for one in (*sheet.items, *printed.items) if one.skills]
     first = [one for one in looked if one.why in ("always-look", "care")]
     lines = tuple(_once([*first, *(one for one in taught if one.skills[0] not in glance), *looked]))
-    return Offer(lines, dict(_last(record, on)), before)
+    seen = record.seen.notes.items()
+    noted = {skill: [(given, day) for day, given, _ in notes if day <= on] for skill, notes in seen}
+    return Offer(lines, {skill: some[-1] for skill, some in noted.items() if some}, before)
 
 
 def _once(lines: Iterable[Offered]) -> Iterator[Offered]:
@@ -96,13 +98,6 @@ def _once(lines: Iterable[Offered]) -> Iterator[Offered]:
         if left := tuple(one for one in line.skills if one not in seen):
             seen.update(left)
             yield replace(line, skills=left)
-
-
-def _last(record: Record, on: int) -> Iterator[tuple[str, tuple[int, int]]]:
-    """Yield how each skill was shown last up to a day, that day among them."""
-    for skill, notes in record.seen.notes.items():
-        if noted := [(given, day) for day, given, _ in notes if day <= on]:
-            yield skill, noted[-1]
 
 
 def line_letter(at: int) -> str:

@@ -350,8 +350,6 @@ def footings(course: Course, left_out: int, limit: int) -> Footings:
 
 @lru_cache(maxsize=8)
 def _imagined(skills: tuple[tuple[int, Placed], ...], lists: tuple[int, ...], limit: int) -> Footings:
-    size = min(_CROWD, max(64, _STEPS // max(1, len(skills))))
-    crowd = crowd_of(dict(skills), len(lists), size)
+    crowd = crowd_of(dict(skills), len(lists), min(_CROWD, max(64, _STEPS // max(1, len(skills)))))
     reached = (*at_most_missing(crowd, lists, limit), 0)
-    starts = tuple(here & ~beyond for here, beyond in pairwise(reached))
-    return Footings(lists, crowd, starts)
+    return Footings(lists, crowd, tuple(here & ~beyond for here, beyond in pairwise(reached)))

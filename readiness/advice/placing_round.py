@@ -137,8 +137,7 @@ class PlacingLooks:
     @property
     def is_sure(self) -> bool:
         """Whether all looks together settle the start unit, give or take one."""
-        near = self.chances[max(0, self.best - 1) : self.best + 2]
-        return sum(near) >= ASSUMED.settled
+        return sum(self.chances[max(0, self.best - 1) : self.best + 2]) >= ASSUMED.settled
 
     @property
     def readings_agree(self) -> bool:
@@ -155,8 +154,7 @@ class PlacingLooks:
         """How many more things fit this lesson, the glance at the seat among them."""
         plan = self.course.plan
         today = {i for i, notes in self.known.notes.items() if notes[-1][0] == self.known.day}
-        seat = {i for i in today if plan.always_look >> i & 1}
-        used = len(today - seat)
+        used = len(today - {i for i in today if plan.always_look >> i & 1})
         most = min(ASSUMED.most_looks, 2 * self.band.whole("check_items_max") - 1)
         return max(0, gently(most, self.tender) - used) + bool(self.seat)
 
@@ -322,8 +320,7 @@ def _least(now: PlacingLooks) -> float:
     asked = [i for i, _ in now.in_order() if now.footings.asked_by[-1] >> i & 1]
     if not asked or now.tender:
         return ASSUMED.first_at_least
-    missed = now.shown[1] >> asked[-1] & 1
-    return ASSUMED.after_miss_at_least if missed else ASSUMED.at_least
+    return ASSUMED.after_miss_at_least if now.shown[1] >> asked[-1] & 1 else ASSUMED.at_least
 
 
 def _uncertain(chance: float) -> float:
@@ -460,7 +457,6 @@ def _stand(now: PlacingLooks) -> PlacingRound:
     best = now.best
     stop = _enough(now)
     look = confirming_look(now) if stop == "settled" else None if stop else next_look(now)
-    entry = now.footings.asked_by[-1]
     raising = raising_look(now) if best > plan.unit_index[now.result.start_unit] else None
     return PlacingRound(
         next=look,
@@ -476,7 +472,7 @@ def _stand(now: PlacingLooks) -> PlacingRound:
         taken=plan.names(now.taken),
         patches=plan.names(now.footings.asked_by[best] & ~now.there & ~now.taken),
         strands_closed=tuple(sorted(now.strands_closed)),
-        looks=(now.asked & entry).bit_count(),
+        looks=(now.asked & now.footings.asked_by[-1]).bit_count(),
         room=now.room,
         whole=now.footings.is_whole,
     )

@@ -28,8 +28,7 @@ def lessons_to_come(record: Record, answer: Answer) -> Iterator[int]:
     if first is None:
         return iter(())
     days = record.seen.lesson_days
-    known = days[: bisect_right(days, answer.on)]
-    following = lessons_from(answer.calendar, known, answer.on)
+    following = lessons_from(answer.calendar, days[: bisect_right(days, answer.on)], answer.on)
     return chain((first,), dropwhile(lambda day: day <= first, following))
 
 

@@ -115,8 +115,7 @@ def _known_things(course: Course, record: Record, known: Known, states: States, 
     """Return what can simply be played or shown: nothing untried, in no gap, nothing that rests."""
     plan = course.plan
     resting = plan.set_of(resting_skills(course, record, known.day))
-    unknown = states.among(*GAP_STATES, State.UNTRIED) | left_out | resting
-    return (1 << len(plan.ids)) - 1 & ~unknown
+    return (1 << len(plan.ids)) - 1 & ~(states.among(*GAP_STATES, State.UNTRIED) | left_out | resting)
 
 
 def _settles(plan: Plan, things: int, soon: Iterable[int], free: int) -> dict[int, int]:
@@ -234,8 +233,7 @@ def keep_warm(course: Course, record: Record, answer: Answer, ahead: Ahead | Non
     plan = course.plan
     band = known.band_on(course, ahead.back)
     deciding = decide(plan, known.unit, band, known.set_aside)
-    scope = plan.up_to[known.unit] & ~deciding.left_out
-    without = judge_states(plan, known, band, ahead.back).secure & scope
+    without = judge_states(plan, known, band, ahead.back).secure & plan.up_to[known.unit] & ~deciding.left_out
     offered = _offered(course, known, deciding, ahead, kept_from_home(course, record, answer.on))
     asked = deciding.skills | deciding.group_members
     search = _KeepSearch(offered, asked, plan)
@@ -275,9 +273,8 @@ def _offered(
     plan, day = course.plan, ahead.lesson or known.day
     band, scope = known.band_on(course, ahead.back), plan.up_to[deciding.unit] & ~deciding.left_out
     settled = _settled(plan, known, course, ahead)
-    able = settled & scope & ~plan.always_look & ~plan.set_of(kept)
     effects = {}
-    for i in bits(able):
+    for i in bits(settled & scope & ~plan.always_look & ~plan.set_of(kept)):
         then = judge_states(plan, known.with_showings([i], day), band, ahead.back)
         used = plan.ancestors[i] & ~plan.must_be_seen & settled | 1 << i
         effects[i] = _Effect(then.secure & scope, used & scope)
@@ -327,8 +324,7 @@ class _KeepSearch:
 
     def _offer(self, chosen: tuple[int, ...], here: tuple[int, ...]) -> None:
         ids = tuple(sorted(self.plan.ids[i] for i in chosen))
-        minutes = sum(self.plan.minutes[i] for i in chosen)
-        key = (*(-number for number in here), len(chosen), minutes, ids)
+        key = (*(-number for number in here), len(chosen), sum(self.plan.minutes[i] for i in chosen), ids)
         if self.best_key is None or key < self.best_key:
             self.best, self.best_key = tuple(sorted(chosen)), key
 
@@ -399,8 +395,7 @@ def prepare(course: Course, record: Record, answer: Answer, event: Event) -> Big
     due, review = ((), ()) if is_paused else _review(course, record, answer, event, pieces)
     plan = None if is_paused or not lessons else plan_lesson(course, record, answer)
     ahead = tuple(islice(lessons_to_come(record, answer), len(lessons) + LAST_LESSONS))
-    events = (*answer.calendar.events, event)
-    known = replace(answer, calendar=replace(answer.calendar, events=events))
+    known = replace(answer, calendar=replace(answer.calendar, events=(*answer.calendar.events, event)))
     for_new = (day for day in lessons_for_new(course, known, ahead) if day in lessons)
     away = break_between(record, answer, event.first, event.last, event.name)
     last = None if kind == "event" or away is None else away.lesson or answer.last_lesson
@@ -474,8 +469,7 @@ def _review(
     due = settled & then.among(State.STALE) & asked & ~resting
     able = settled & ~resting & ~plan.always_look & plan.up_to[known.unit or 0]
     keeps = {i: plan.ancestors[i] & ~plan.must_be_seen & due | 1 << i for i in bits(able)}
-    chosen = smallest_cover(keeps, tuple(Want(1 << i) for i in bits(due)), plan)
-    return plan.names(due), chosen.ids
+    return plan.names(due), smallest_cover(keeps, tuple(Want(1 << i) for i in bits(due)), plan).ids
 
 
 def _waits(course: Course, answer: Answer) -> Iterator[str]:

@@ -149,10 +149,9 @@ def waiting_for(course: Course, answer: Answer, skill: str) -> int:
     """
     plan = course.plan
     here = {answer.unit, answer.next_unit}
-    waiting = plan.names(plan.descendants[plan.index[skill]] | 1 << plan.index[skill])
     return sum(
         1
-        for other in waiting
+        for other in plan.names(plan.descendants[plan.index[skill]] | 1 << plan.index[skill])
         if course.skill[other].unit in here
         and answer.standings[other].state not in MET_STATES
         and not left_out(course.skill[other], answer)
@@ -278,8 +277,7 @@ class _OrderSearch(NamedTuple):
 
     def longer(self, ways: _Ways, place: int) -> Iterator[tuple[tuple[int, int], _Way]]:
         """Yield every way with one thing more; of ways alike, the one with earlier things wins."""
-        order = sorted(ways.values(), key=lambda way: way[3:5])
-        turns = {id(way): turn for turn, way in enumerate(order)}
+        turns = {id(way): turn for turn, way in enumerate(sorted(ways.values(), key=lambda way: way[3:5]))}
         for (left, last), way in ways.items():
             for k, kind, thing in self._open(left):
                 hard, alike = _between(self.kinds[last], kind)
@@ -374,8 +372,7 @@ def count_keys(low: int, high: int) -> KeyCounts:
     keys = range(low, high + 1)
     twos, threes = _groups(keys, TWO), _groups(keys, THREE)
     black = sum(1 for key in keys if key % OCTAVE in TWO + THREE)
-    stray = black - len(TWO) * twos - len(THREE) * threes
-    return KeyCounts(twos, threes, stray, black, len(keys) - black)
+    return KeyCounts(twos, threes, black - len(TWO) * twos - len(THREE) * threes, black, len(keys) - black)
 
 
 def _groups(keys: range, group: tuple[int, ...]) -> int:

@@ -291,12 +291,10 @@ def _turning(
     """Yield the days on which something can happen, as far as it can be told on ``day``."""
     yield from _blocks(record)
     yield from (edit.day for edit in edits if edit.day is not None)
-    whole = course.entire or course
-    yield from whole.turning_days
+    yield from (course.entire or course).turning_days
     yield from (birthday(record.born, band.from_age) for band in course.bands)
     course = course.on(day)
-    fit = fitting(record, course)
-    known = known_on(course, fit, day, calendar)
+    known = known_on(course, fitting(record, course), day, calendar)
     band = known.band_on(course, day)
     if known.lesson_days:
         yield known.lesson_days[-1] + known.calendar.break_days(band.whole("break_weeks"))

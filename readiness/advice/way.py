@@ -149,9 +149,7 @@ class Timetable:
 
     def lessons_of(self, i: int) -> tuple[int | None, int | None]:
         """Return both lessons of a skill, counted from 1."""
-        if self.last_day is None:
-            return None, None
-        return self.first[i] + 1, self.settled[i] + 1
+        return (None, None) if self.last_day is None else (self.first[i] + 1, self.settled[i] + 1)
 
 
 @dataclass

@@ -176,8 +176,7 @@ def _stays(course: Course, record: Record, on: int) -> Iterator[tuple[str, str, 
         if course.unit[after.unit].number > course.unit[start.unit].number:
             days = [day for day in record.seen.lesson_days if begun.on <= day < after.on]
             if days:
-                band = known_on(course, record, begun.on).band_on(course, begun.on)
-                yield start.unit, band.name, len(days)
+                yield start.unit, known_on(course, record, begun.on).band_on(course, begun.on).name, len(days)
 
 
 def _stay(unit: str, band: str, days: Sequence[int], usual: int) -> Stay:
@@ -465,10 +464,8 @@ def _reading(showings: Iterable[Showing]) -> dict[str, int]:
 def _criterion(skill: str, found: list[tuple[_Check, str, Pair]]) -> Criterion:
     pairs = [pair for _, _, pair in found]
     checks = {check for check, _, _ in found}
-    levels = Counter((min(pair), max(pair)) for pair in pairs)
     apart = [abs(first - second) for first, second in pairs]
-    days = {day for _, day in checks}
     return Criterion(
-        skill, len(checks), len(days), len(pairs), apart.count(0), apart.count(1),
-        tuple(sorted(levels.items())),
+        skill, len(checks), len({day for _, day in checks}), len(pairs), apart.count(0), apart.count(1),
+        tuple(sorted(Counter((min(pair), max(pair)) for pair in pairs).items())),
     )  # fmt: skip

@@ -141,8 +141,7 @@ def evening(
     here = {one.student for one in comes}
     away = (one for one in judged if one.record.id not in here)
     paused = tuple(one.record for one in away if one.answer.verdict == Verdict.PAUSED)
-    unnoted = _all_not_noted(judged, on)
-    return Evening(on, last, comes, undated, unnoted, due, waits, (*over, *term), paused)
+    return Evening(on, last, comes, undated, _all_not_noted(judged, on), due, waits, (*over, *term), paused)
 
 
 def day_of(course: Course, judged: Sequence[Judged], on: int) -> Day:

@@ -287,11 +287,10 @@ def lowest_weak(course: Course, answer: Answer, skill: str) -> str:
     The one thing of the answer where it is among them; else fewest minutes, then the id.
     """
     plan = course.on(answer.on).plan
-    under = plan.ancestors[plan.index[skill]] | 1 << plan.index[skill]
     band = answer.band
     weak = {
         i
-        for i in bits(under)
+        for i in bits(plan.ancestors[plan.index[skill]] | 1 << plan.index[skill])
         if answer.standings[plan.ids[i]].state in _SHAKY and band not in course.skill[plan.ids[i]].optional_in
     } | {plan.index[skill]}
     lowest = [i for i in weak if not any(plan.ancestors[i] >> j & 1 for j in weak)]
@@ -345,12 +344,11 @@ def _due(course: Course, judged: Judged) -> CheckDue | None:
     asked = [s for s in dict.fromkeys((*answer.deciding, *answer.rest)) if s in here]
     standings = [answer.standings[skill] for skill in asked]
     shown = sum(one.have > 0 or one.state in _SHOWN for one in standings)
-    secure = sum(one.state == State.SECURE for one in standings)
     by_lessons = answer.lesson_days >= usual
     by_shown = len(asked) - shown <= band.whole("carry_limit")
     if not (by_lessons or by_shown):
         return None
     return CheckDue(
         answer.student, answer.name, answer.unit, answer.lesson_days, usual, shown, len(asked),
-        secure, by_lessons, by_shown, last, answer.lesson_told,
+        sum(one.state == State.SECURE for one in standings), by_lessons, by_shown, last, answer.lesson_told,
     )  # fmt: skip
