@@ -374,8 +374,7 @@ class Studio:
                 raise FilesError(f"the file of {student} has mistakes", errors(wrong.problems))
             hint = did_you_mean(student, self.students)
             raise FilesError(f"there is no student {student!r}" + (f"; {hint}" if hint else ""))
-        found = judge(self._course, record, day, self._files.calendar(student))
-        return self._course.on(day), record, found
+        return self._course.on(day), record, judge(self._course, record, day, self._files.calendar(student))
 
 
 def open_studio(folder: str | Path) -> Studio:
@@ -418,11 +417,9 @@ def _opened(files: studio_files.Studio) -> Studio:
 
 
 def _laid_out(wording: Wording, course: Course, tell: Callable[[Course], Parts], width: int) -> str:
-    def text() -> str:
-        speak(wording, here=True)
-        return lay_out(tell(worded(course)), width)
-
-    return copy_context().run(text)
+    context = copy_context()
+    context.run(speak, wording, here=True)
+    return context.run(lambda: lay_out(tell(worded(course)), width))
 
 
 def _about(

@@ -114,8 +114,7 @@ def _event(typed: str | None, studio: Studio, on: int) -> Event:
             raise CommandError(f"{iso(day)} is not after the day asked about, {iso(on)}.")
         return event_on(meant_so_far(day, typed, "--event", on, studio.date_order), ahead)
     if not found:
-        names = [one.name for one in ahead]
-        hint = month_too_short(typed, studio.date_order) or did_you_mean(typed, names)
+        hint = month_too_short(typed, studio.date_order) or did_you_mean(typed, [one.name for one in ahead])
         hint = hint or "--event also takes a day such as 2025-12-19"
         raise CommandError(f'no event ahead in studio.toml is called "{typed}"; {hint.rstrip(".")}.')
     return found[0]

@@ -118,8 +118,7 @@ def no_choice(action: argparse.Action, typed: str, parser: argparse.ArgumentPars
     """Return what can stand in place of a word that is not one of the choices."""
     choices = [str(one) for one in action.choices or ()]
     form = "" if action.option_strings else f" It is written `{how_it_is_written(parser)}`."
-    within = next((one for one in choices if one in typed.casefold()), "")
-    same = _SAME_AS.get(typed.casefold(), within)
+    same = _SAME_AS.get(typed.casefold(), next((one for one in choices if one in typed.casefold()), ""))
     hint = as_sentence(f'did you mean "{same}"?' if same in choices else did_you_mean(typed, choices))
     meant = f" {hint}" if hint else ""
     name, allowed = _name(action), listed(choices, "or")

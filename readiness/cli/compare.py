@@ -109,8 +109,7 @@ def run_compare(args: argparse.Namespace) -> Exit:
     if len(args.folders) > 2 or (len(args.folders) == 2 and edits):
         raise CommandError("compare takes two course folders, or one with --add, --drop, --move or --set.")
     with ExitStack() as kept:
-        then = _with_revisions(args, kept) if not edits else {}
-        return _compared(args, edits, then)
+        return _compared(args, edits, _with_revisions(args, kept) if not edits else {})
 
 
 def _with_revisions(args: argparse.Namespace, kept: ExitStack) -> Mapping[str, Path]:

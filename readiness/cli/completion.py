@@ -42,8 +42,7 @@ def complete(parser_for: Callable[[Sequence[str]], argparse.ArgumentParser]) -> 
             return FilesCompleter()(prefix) if action.type is Path else offered(action, prefix, parsed_args)
 
     line, point = os.environ.get("COMP_LINE", ""), int(os.environ.get("COMP_POINT", "0"))
-    words = lexers.split_line(line, point)[3]
-    autocomplete(parser_for(words[1:]), default_completer=NamesCompleter())
+    autocomplete(parser_for(lexers.split_line(line, point)[3][1:]), default_completer=NamesCompleter())
 
 
 def offered(action: argparse.Action, prefix: str, args: argparse.Namespace) -> list[str]:

@@ -323,8 +323,7 @@ def _found_alone(by_id: Mapping[str, Path], typed: str) -> Path | None:
     None where it takes a reading of all: more than one could be meant, or nearly nothing is kept.
     """
     cache = cache_folder(os.environ)
-    kept = kept_names(cache, by_id.values())
-    names = {path.stem: name.casefold() for path, name in kept.items()}
+    names = {path.stem: name.casefold() for path, name in kept_names(cache, by_id.values()).items()}
     if len(by_id) - len(names) > _MANY:
         return None
     meant = _meant(sorted(by_id), names, typed)

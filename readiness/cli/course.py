@@ -223,8 +223,7 @@ def _tell_unit(args: argparse.Namespace, course: Course) -> Exit:
     unit = unit_typed(course, args.unit)
     studio = _studio_beside(args)
     records = () if studio is None else studio.records.values()
-    day = latest_day(None if studio is None else studio.today)
-    times = past(course, records, day, unit)
+    times = past(course, records, latest_day(None if studio is None else studio.today), unit)
     facts = facts_of_unit(course_facts(course), course, unit)
     return respond(args, lambda: unit_to_dict(facts, times), unit_sections(latest(course), facts, times))
 
@@ -437,8 +436,7 @@ def _import(file: Path, folder: Path, answers: dict[str, str]) -> Exit:
 
 def _answered(file: Path, answers: dict[str, str]) -> exchange.Incoming:
     """Return the course on its way in, with an answer for each missing key where somebody can be asked."""
-    found = taken(exchange.incoming(file, answers))
-    for key in found.missing if is_terminal() else ():
+    for key in taken(exchange.incoming(file, answers)).missing if is_terminal() else ():
         if answer := (Keys().line(f"  {exchange.QUESTIONS[key][1]}? ") or "").strip():
             answers[key] = answer
     return taken(exchange.incoming(file, answers))

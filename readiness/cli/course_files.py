@@ -120,8 +120,7 @@ def run_course(args: argparse.Namespace) -> Exit:
         raise CommandError(f"{listed(gone)} must be there, or ask at a terminal; {told}.")
     _refuse_other_keys(args)
     id_ = _id(args.id or _answer(_Key("a short id of your own: a-z, 0-9 and hyphen")))
-    there = read_files(folder).graph.data
-    if id_ in there.get(args.kind_of, {}):
+    if id_ in read_files(folder).graph.data.get(args.kind_of, {}):
         raise CommandError(f'there is a {args.kind_of} "{id_}" already; nothing was written.')
     values = {key: _value(args, key, asked) for key, asked in _ASKED[args.kind_of].items()}
     if args.kind_of == "skill":
@@ -133,7 +132,8 @@ def run_course(args: argparse.Namespace) -> Exit:
     if args.kind_of == "unit":
         values["after"] = behind if graph.data.get("based_on") else None
     added = table_text(f"{args.kind_of}.{id_}", values)
-    last = _last(graph.data) if args.kind_of == "unit" else None
+    units = graph.data.get("unit") if args.kind_of == "unit" else None
+    last = list(units)[-1] if isinstance(units, dict) and units else None
     text = insert_table(graph.text, added, behind if isinstance(behind, str) else last)
     return _write_if_right(folder, graph.text, text, added)
 
@@ -165,10 +165,6 @@ def _meant(course: Course | None, values: dict[str, object]) -> Iterator[Refusal
         values[key] = found if isinstance(typed, list) else next(iter(found), None)
 
 
-_AT_FIRST: Final = ("small-unit", "unused-strand")
-"""What is so of every unit or strand that was only just begun."""
-
-
 def _write_if_right(folder: Path, before: str, text: str, added: str) -> Exit:
     """Write the graph if no mistake comes with what is added, and say what `check` says of it."""
     path = folder / GRAPH
@@ -178,7 +174,7 @@ def _write_if_right(folder: Path, before: str, text: str, added: str) -> Exit:
     lines = range(first, first + added.count("\n") + 1)
     newly = [one for one in found if (one.id, one.message) not in known]
     newly = [one for one in newly if one.severity == "error" or one.place.line - 1 in lines]
-    newly = [one for one in newly if one.id not in _AT_FIRST]
+    newly = [one for one in newly if one.id not in ("small-unit", "unused-strand")]  # so of all just begun
     if wrong := errors(newly):
         raise CommandError("\n".join((*(_told(one, text) for one in wrong), "nothing was written.")))
     for problem in newly:
@@ -268,8 +264,7 @@ def _typed(args: argparse.Namespace) -> dict[str, Any]:
 
 def _missing(args: argparse.Namespace) -> list[str]:
     needed = [key for key, asked in _ASKED[args.kind_of].items() if asked.needed]
-    options = (_option(key) for key in needed if not _typed(args)[key])
-    return [*([] if args.id else ["NEW"]), *options]
+    return [*([] if args.id else ["NEW"]), *(_option(key) for key in needed if not _typed(args)[key])]
 
 
 def _answer(asked: _Key) -> str:
@@ -280,11 +275,6 @@ def _answer(asked: _Key) -> str:
             raise CommandError("nothing was written.")
         if (typed := (line or "").strip()) or not asked.needed:
             return typed
-
-
-def _last(data: Mapping[str, object]) -> str | None:
-    units = data.get("unit")
-    return list(units)[-1] if isinstance(units, dict) and units else None
 
 
 def _option(key: str) -> str:
@@ -418,8 +408,7 @@ def _diagnostic(server: LanguageServer, bench: Bench, path: Path, found: Located
 
     problem, span, instead = found
     lines = bench.lines(path)
-    written = lines[span.line][span.start : span.end]
-    quoted = f'"{instead}"' if written.startswith(('"', "'")) else instead
+    quoted = f'"{instead}"' if lines[span.line][span.start : span.end].startswith(('"', "'")) else instead
     severe = lsp.DiagnosticSeverity.Error if problem.severity == "error" else lsp.DiagnosticSeverity.Warning
     return lsp.Diagnostic(
         range=_range(server, lines, span),

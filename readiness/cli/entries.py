@@ -31,7 +31,6 @@ from readiness.cli.inputs import (
 from readiness.cli.keys import Keys, ask_first, is_terminal
 from readiness.cli.output import as_sentence, aside, say
 from readiness.days import iso
-from readiness.judging.answer import Answer
 from readiness.pages.document import PAPERS
 from readiness.record.checks import why_no_adult
 from readiness.record.consents import is_of_age
@@ -91,7 +90,9 @@ def run_decide(args: argparse.Namespace) -> Exit:
     entry = open_entry(args)
     entry.check_day()
     answer = entry.answer()
-    chosen = _unit_chosen(entry, answer, args)
+    if args.unit is not None:
+        entry.refuse_begun(answer)
+    chosen = None if args.unit is None else unit_typed(entry.course, args.unit)
     starts = unit_begun(entry.course, entry.record, answer, chosen)
     reason = args.reason.strip() + (f" ({args.by.strip()})" if args.by.strip() else "")
     refuse(odd_letters(reason))
@@ -128,13 +129,6 @@ def _until(args: argparse.Namespace, entry: Entry) -> int | None:
     if until < entry.on:
         raise CommandError(f"{iso(until)} is before the decision, on {iso(entry.on)}.")
     return until
-
-
-def _unit_chosen(entry: Entry, answer: Answer, args: argparse.Namespace) -> str | None:
-    if args.unit is None:
-        return None
-    entry.refuse_begun(answer)
-    return unit_typed(entry.course, args.unit)
 
 
 # ``readiness pause ID``: somebody said that something hurts. Ten seconds, and nothing else matters.
@@ -284,8 +278,7 @@ def _to_the_fridge(args: argparse.Namespace, entry: Entry) -> Exit:
     spoken = [IN[one] for one in dict.fromkeys((code, code if is_signed else "en"))]
     first = [one.ended_words(ended) for one in spoken if ended]
     first += [one.ask_first for one in spoken] if hurts else []
-    page = fridge_page(tasks, entry.on, spoken, code, name, args.paper, first)
-    write_file(args.to, page, is_page=True)
+    write_file(args.to, fridge_page(tasks, entry.on, spoken, code, name, args.paper, first), is_page=True)
     for words in draft_words(code, names):
         aside(words)
     return Exit.READY

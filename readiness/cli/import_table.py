@@ -69,7 +69,6 @@ from readiness.words.layout import plain
 _WHY: Final = "Why it was not noted"
 _AS_WRITTEN: Final = "As written: "
 """Heads the last column of rows to finish, before what tells whether anybody changed them since."""
-_TEMPLATES: Final = ("class", "sheet")
 _HEADS: Final = ("Student", "Day", "Skill", "How", "By", "Remark")
 _MOST_ASKED: Final = 20
 
@@ -134,7 +133,9 @@ def _understood(args: argparse.Namespace, table: Table, studio: Studio, course: 
             choices = _ask(found.questions[0], choices)
         elif unknown and len(asked) < _MOST_ASKED:
             asked.add(unknown[0])
-            choices = _ask_word(unknown[0], choices)
+            asks = f'What does "{unknown[0]}" mean here? (Enter: leave it for later) '
+            if typed := (Keys().line(asks) or "").strip():
+                choices = replace(choices, words={**choices.words, unknown[0]: typed})
         else:
             return found
 
@@ -171,12 +172,6 @@ def _ask(question: Question, choices: Choices) -> Choices:
     if question.kind == "dates":
         return replace(choices, order=answer)
     return replace(choices, best=int(answer))
-
-
-def _ask_word(word: str, choices: Choices) -> Choices:
-    keys = Keys()
-    typed = (keys.line(f'What does "{word}" mean here? (Enter: leave it for later) ') or "").strip()
-    return replace(choices, words={**choices.words, word: typed}) if typed else choices
 
 
 def _finish(
@@ -282,7 +277,7 @@ def _as_dict(
 def _template(args: argparse.Namespace, studio: Studio, course: Course) -> Exit:
     """Write an empty table to FILE, else to the output."""
     kind, file = args.template, args.file
-    if kind not in _TEMPLATES:
+    if kind not in ("class", "sheet"):
         if file is not None:
             raise CommandError(f'--template takes class or sheet, and "{kind}" is neither.')
         kind, file = ("sheet" if args.student else "class"), Path(kind)
@@ -320,13 +315,9 @@ def _sheet_rows(
 ) -> Iterator[Sequence[str]]:
     """Yield a list with a row for each skill of a student's next check."""
     day = day_for(args, studio)
-    answer = judge(course, record, day, studio.calendar(record.id))
     yield _HEADS
-    for thing in check_sheet(course, record, answer).items:
+    for thing in check_sheet(course, record, judge(course, record, day, studio.calendar(record.id))).items:
         yield from ((record.id, iso(day) or "", skill, "", "", "") for skill in thing.skills)
-
-
-_EXTRA: Final = "making a calendar needs `pip install '.[calendar]'`."
 
 
 @command(
@@ -367,7 +358,7 @@ def run_calendar(args: argparse.Namespace) -> Exit:
     try:
         text = calendar_text(events, titles, studio.name or "readiness", on).decode()
     except ImportError:
-        raise CommandError(_EXTRA) from None
+        raise CommandError("making a calendar needs `pip install '.[calendar]'`.") from None
     if args.to is None:
         print_file(text, "lessons.ics")
     else:
@@ -394,11 +385,10 @@ def _bring_in(args: argparse.Namespace) -> Exit:
     if args.write and (blocks or lessons):
         refuse(add_to_studio(file.path, found))
     new = len(blocks) + sum(map(len, lessons.values()))
-    to = file.path if args.write else None
     return respond(args, lambda: {
         "file": str(args.file), "events": [_event_to_dict(one) for one in found], "new": new,
         "written": bool(args.write and new),
-    }, importing.calendar_words(args.file, found, new, to))  # fmt: skip
+    }, importing.calendar_words(args.file, found, new, file.path if args.write else None))  # fmt: skip
 
 
 def _meant(args: argparse.Namespace, studio: Studio) -> dict[str, str]:

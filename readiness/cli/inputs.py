@@ -215,8 +215,7 @@ def each(*wanted: Callable[[], Any]) -> list[Any]:
 
 def sides(text: str, takes: str, *, last: bool = False) -> tuple[str, str]:
     """Return both sides of the first equals sign or the last; a CommandError says what it ``takes``."""
-    cut = text.rpartition("=") if last else text.partition("=")
-    before, _, after = (part.strip() for part in cut)
+    before, _, after = (part.strip() for part in (text.rpartition("=") if last else text.partition("=")))
     if not (before and after):
         raise CommandError(f'{takes}, and "{text}" is not that.')
     return before, after

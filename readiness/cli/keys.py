@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import codecs
 import os
+import re
 import select
 import stat
 import sys
@@ -151,15 +152,10 @@ def _letter(file: int) -> str:
     if first in (b"\r", b"\n"):
         return ENTER
     if first == b"\x1b":
-        while select.select([file], [], [], _SAME_KEY)[0] and _goes_on(_read(file, 1)):
-            pass
+        while select.select([file], [], [], _SAME_KEY)[0] and re.match(rb"[[O;\d]", _read(file, 1)):
+            pass  # the letters of an arrow key or the like
         return "\x1b"
     return _whole(file, first)
-
-
-def _goes_on(letter: bytes) -> bool:
-    """Return whether more letters of an arrow key or the like follow."""
-    return letter != b"" and (letter in b"[O;" or letter.isdigit())
 
 
 def _whole(file: int, first: bytes) -> str:

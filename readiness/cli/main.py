@@ -32,8 +32,6 @@ __all__ = ["NotToldError", "give_up_output", "main", "open_streams", "run"]
 # What cannot be printed is told by one error of its own, so that it is never taken for a mistake in a file;
 # what cannot be said on the error stream is dropped, and the exit code still says it.
 
-_NAMES: Final = ("stdin", "stdout", "stderr")
-
 
 class NotToldError(OSError):
     """The output takes nothing more."""
@@ -65,7 +63,7 @@ def open_streams() -> None:
     A stream that is closed is opened on nothing: what is opened later would else get its number, and a
     message could end up in a file. What a test has put in their place is left alone.
     """
-    for number, name in enumerate(_NAMES):
+    for number, name in enumerate(("stdin", "stdout", "stderr")):
         if getattr(sys, name) is None:
             _open_on_nothing(number)
     if sys.stdin is None:

@@ -74,8 +74,7 @@ def note_all_the_same(entry: Entry, lesson: NewLesson, *, asks: bool) -> bool:
     if not played or not opened_before or not asks or not is_terminal():
         return True
     keys = Keys()
-    asked = noting.ask_words(entry.course, entry.record, lesson.on, played)
-    keys.say(lay_out(asked, text_width()), end="")
+    keys.say(lay_out(noting.ask_words(entry.course, entry.record, lesson.on, played), text_width()), end="")
     if keys.key().lower() == "y":
         return True
     refusal = half_done.keep_beside(entry.path, lesson)
@@ -248,8 +247,7 @@ INSIST: Final = Refusal("insist", "If that is right all the same, say it again w
 
 def day_unsure(args: argparse.Namespace, entry: Entry, more: Sequence[Refusal] = ()) -> list[Refusal]:
     """Return what is odd about the day of a lesson; nothing where somebody insists, or says so when asked."""
-    today = entry.today
-    odd = [*odd_day(entry.record, entry.on, today, entry.studio.events), *more]
+    odd = [*odd_day(entry.record, entry.on, entry.today, entry.studio.events), *more]
     if args.yes or not odd or entry.on > entry.latest:
         return []
     if args.json or not is_terminal():
@@ -376,8 +374,7 @@ def write_lesson(
         _keep(entry, lesson)
     refused = note_lesson(entry.course, entry.record, lesson, entry.folder, entry.latest, entry.checked)
     if refused:
-        why = "\n".join(one.message for one in refused)
-        raise kept_after_all(entry.record, entry.path, lesson, why)
+        raise kept_after_all(entry.record, entry.path, lesson, "\n".join(one.message for one in refused))
     kept = None if drop else half_done.offered(entry.path)
     if drop or (kept is not None and half_done.understood(entry.course, kept) == lesson):
         drop_kept_lesson(entry)
@@ -581,9 +578,8 @@ def run_move_note(args: argparse.Namespace) -> Exit:
     there.check_day()
     were = entry.answer(), there.answer()
     if lessons:
-        today = entry.today
         what = noting.lessons_words(lessons)
-        refused = move_lessons(entry.record.entire, there.record, entry.folder, lessons, today)
+        refused = move_lessons(entry.record.entire, there.record, entry.folder, lessons, entry.today)
     else:
         found = taken(last_entry(entry.path))
         refuse(stays(found[1], entry.record, there.record))
@@ -657,8 +653,7 @@ def _sheets(entry: Entry) -> Iterator[CheckSheet]:
         noted = replace(now, lessons=tuple(one for one in now.lessons if one.on != on))
         begun = tuple(one for one in now.unit_starts if one.on != on)
         decided = replace(noted, unit_starts=begun, decisions=tuple(d for d in now.decisions if d.on != on))
-        records = [one for i, one in enumerate((now, noted, decided)) if one not in (now, noted)[:i]]
-        for record in records:
+        for record in [one for i, one in enumerate((now, noted, decided)) if one not in (now, noted)[:i]]:
             answer = then.answer(record)
             yield (usual := check_sheet(entry.course, record, answer))
             for room in range(usual.most_items - 1, 0, -1):

@@ -97,8 +97,7 @@ def run_today(args: argparse.Namespace) -> Exit:
             raise CommandError("nobody is expected within a year; `readiness enrol` makes a new student.")
         day = found
         judged = judge_all(course, studio.records.values(), day, studio.calendar)
-    last = day + (WEEK - 1) * args.week
-    told = evening(course, judged, day, last, studio.events, studio.term_end)
+    told = evening(course, judged, day, day + (WEEK - 1) * args.week, studio.events, studio.term_end)
     unread = sorted(one.path.name for one in studio.broken.values())
     words = chain(school.not_known_words(unread), tell_evening(told, course, full=args.full))
     return say_unread(studio, respond(args, lambda: evening_to_dict(told), words))
@@ -180,12 +179,10 @@ def run_ask(args: argparse.Namespace) -> Exit:
         day = published_day(day)
         records = tuple(one for one in records if there_on(one, day))
     judged = judge_all(course, watched(records, len(records), "Judging"), day, studio.calendar)
-    unread = sorted(one.path.name for one in studio.broken.values())
-    replies = _answers(args, course, judged, day, unread)
+    replies = _answers(args, course, judged, day, sorted(one.path.name for one in studio.broken.values()))
     found = [reply_to_dict(reply) for reply in replies]
     if args.json:
-        together = {"answers": found} if args.question == "all" else found[0]
-        print_json(together)
+        print_json({"answers": found} if args.question == "all" else found[0])
     elif args.csv:
         print(_table(replies[0], found[0]["rows"]), end="")
     else:

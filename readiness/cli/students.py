@@ -229,7 +229,6 @@ _PARTICULARS: Final[Mapping[str, str]] = MappingProxyType({
 })
 """What can be known of a student, by the names of ``Particulars``, as it is asked for."""
 MAY_BE_LEFT_OUT: Final = "All of this may be left out: Enter goes on, Ctrl-D leaves out the rest."
-_ASKS: Final = "Enter leaves what stands, - takes it out, Ctrl-D leaves all the rest."
 
 
 def add_own_options(parser: Parser) -> None:
@@ -279,7 +278,7 @@ def run_particulars(args: argparse.Namespace) -> Exit:
     entry = open_entry(args, writes=typed or asks)
     own = own_typed(args, entry.course, entry.on)
     if asks:
-        print(_ASKS)
+        print("Enter leaves what stands, - takes it out, Ctrl-D leaves all the rest.")
         own = own_asked(args, own, entry.course, entry.on, entry.studio.date_order, entry.record.particulars)
     if not (own.changed or own.alternatives or own.told):
         return _say(args, entry.record, None)
@@ -525,8 +524,7 @@ def run_share(args: argparse.Namespace) -> Exit:
     if args.reader is None:
         if args.json or args.to is not None or args.html is not None:
             raise CommandError(f"please say who it is for: --for {', '.join(CONSENT_FOR)}.")
-        sharings = {reader: may_see(record, reader, day) for reader in CONSENT_FOR}
-        say(share.overview_words(sharings, phrases))
+        say(share.overview_words({reader: may_see(record, reader, day) for reader in CONSENT_FOR}, phrases))
         return Exit.READY
     sharing = may_see(record, args.reader, day)
     page = hand_over(entry.course, record, answer)
@@ -558,14 +556,11 @@ def shared_to_dict(sharing: Sharing, phrases: Phrases, page: Handover, answer: A
     return found
 
 
-_ANSWERS: Final = ("yes", "no")
-
-
 @command(
     "consent",
     student_options("the day it was said"),
     option(
-        "loose", metavar="WHAT yes|no", nargs="*", choices=[*CONSENTS, *_ANSWERS],
+        "loose", metavar="WHAT yes|no", nargs="*", choices=[*CONSENTS, "yes", "no"],
         help=f"{', '.join(CONSENTS)}, then yes or no, as in touch photo yes video no; nothing lists all",
     ),
     option("--by", metavar="NAME", default="", help="who said it"),

@@ -90,8 +90,7 @@ def run_why(args: argparse.Namespace) -> Exit:
     if changes:
         answer, values = _supposed(entry, changes)
     if args.json:
-        found = answer_to_dict(answer) | ({"if": values} if changes else {})
-        print_json(found)
+        print_json(answer_to_dict(answer) | ({"if": values} if changes else {}))
     elif args.reasons:
         say(reasons_outline(answer.findings, full=args.full))
     elif changes:
@@ -138,8 +137,7 @@ def _tell_around(args: argparse.Namespace, entry: Entry, answer: Answer) -> Exit
     from readiness.advice.lesson import plan_lesson
     from readiness.words.reasons import around_sections
 
-    plan = plan_lesson(entry.course, entry.record, answer)
-    found = around_here(entry.course, entry.record, answer, plan)
+    found = around_here(entry.course, entry.record, answer, plan_lesson(entry.course, entry.record, answer))
     told = around_sections(found, args.around, entry.phrases(answer))
     return respond(args, lambda: around_to_dict(found, answer), told)
 
@@ -184,8 +182,7 @@ def _tell_of_skill(args: argparse.Namespace, entry: Entry, answer: Answer) -> Ex
     from readiness.words.reasons import skill_sections
 
     agreed = {"alternative": agreed_to_dict(entry.record.alternative(skill, answer.on))}
-    told = skill_sections(entry.phrases(answer), skill)
-    respond(args, lambda: skill_to_dict(answer, skill) | agreed, told)
+    respond(args, lambda: skill_to_dict(answer, skill) | agreed, skill_sections(entry.phrases(answer), skill))
     return Exit.READY if answer.is_ready else Exit.NOT_READY
 
 
