@@ -204,8 +204,6 @@ _DOES: Final[dict[str, tuple[str, ...]]] = {
     **{row.id[8:-2]: (row.id, "open('answers')") for row in ACTIONS if row.on == _ANSWERS and "'" in row.id},
 }  # fmt: skip
 """What does on a screen what a command does: the first that the screen has, else the last."""
-_NOT_HERE: Final = ("--unit", "--why")
-"""What only a command can say."""
 
 
 def with_keys(text: str, screen: str) -> str:
@@ -226,7 +224,7 @@ def with_keys(text: str, screen: str) -> str:
 
     def key(found: Match[str]) -> str:
         does, here = _DOES.get(found["name"], ()), {row.id for row in actions_of(screen)}
-        if not does or any(one in found["rest"] for one in _NOT_HERE):
+        if not does or any(one in found["rest"] for one in ("--unit", "--why")):  # only a command says that
             return found[0]
         keys = {row.id: row.all_keys for row in ACTIONS}
         last = next((one for one in does if one in here), does[-1])

@@ -79,8 +79,7 @@ def plot(course: Course, width: int, row_step: int) -> Plot:
         max([len(cells.get((strand.id, unit.id), ())) for strand in course.strands] or [0])
         for unit in course.units
     ]
-    roomy = sum(2 * max(1, one) for one in most) + len(most) + 14 <= width
-    step = 2 if roomy else 1
+    step = 2 if sum(2 * max(1, one) for one in most) + len(most) + 14 <= width else 1
     wide = [max(step * one - (step - 1), len(str(number))) for number, one in enumerate(most, 1)]
     needed = sum(wide) + len(wide)
     label = max(6, min(max((len(one.name) for one in course.strands), default=0), width - needed - 2))
@@ -107,8 +106,7 @@ def draw_lines(
             continue
         (x0, y0), (x1, y1) = where.at[lower], where.at[upper]
         lane = where.units[number[course.skill[upper].unit]][0] - 1
-        corners = [(x0, y0), (lane, y0), (lane, y1), (x1, y1)]
-        reduce(lambda a, b: _line(ways, a, b), corners)
+        reduce(lambda a, b: _line(ways, a, b), [(x0, y0), (lane, y0), (lane, y1), (x1, y1)])
     taken = set(where.at.values())
     look = _HEAVY if heavy else _LIGHT
     return {spot: look[way] for spot, way in ways.items() if spot not in taken}
@@ -172,8 +170,7 @@ class CourseMap(ScrollView, can_focus=True):
         self.course, self.states, self.unit = course, states, unit
         here = [skill for skill in course.skills if skill.id not in course.gone]
         if self.chosen not in {skill.id for skill in here}:
-            first = [skill.id for skill in here if unit in (None, skill.unit)]
-            self.chosen = (first or [here[0].id])[0]
+            self.chosen = ([skill.id for skill in here if unit in (None, skill.unit)] or [here[0].id])[0]
         self._lay_out()
         self.post_message(Pointed(self.chosen))
 
@@ -206,8 +203,7 @@ class CourseMap(ScrollView, can_focus=True):
         down += [(lower, self.chosen) for lower in some]
         up = [(self.chosen, plan.ids[j]) for j in bits(plan.descendants[i]) if plan.needs[j] >> i & 1]
         for links, heavy in ((up, False), (down, True)):
-            lines = draw_lines(self.where, self.course, links, heavy=heavy)
-            for (x, y), char in lines.items():
+            for (x, y), char in draw_lines(self.where, self.course, links, heavy=heavy).items():
                 self._write(x, y, char, "map--line")
         for skill, (x, y) in self.where.at.items():
             sign = note_signs()[self.states[skill]] if self.states else PLAIN

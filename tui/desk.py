@@ -55,8 +55,6 @@ Tell = Callable[[str], str]
 Stamp = tuple[int, int] | None
 """When a file was changed and how long it is; None when it is not there."""
 
-_FILES_OF_A_COURSE: Final = ("graph.toml", "pacing.toml")
-
 
 class Reader:
     """Reads one studio again and again.
@@ -109,7 +107,7 @@ class Reader:
     def _course_files(self, where: Location) -> tuple[Path, ...]:
         """Return the files that say what is taught, those they are based on too."""
         folders = where.beside if where.course is None else (where.course, *where.beside)
-        named = [folder / name for folder in folders for name in _FILES_OF_A_COURSE]
+        named = [folder / name for folder in folders for name in ("graph.toml", "pacing.toml")]
         return tuple(sorted({*named, *self._taught}))
 
     def _where(self) -> Location:
@@ -118,8 +116,7 @@ class Reader:
         try:
             return find_studio(*self._named)
         except StudioNotFoundError as missing:
-            place = Place(self._named[2], 1, 1)
-            problem = Problem("no-studio", "error", place, str(missing).rstrip("."))
+            problem = Problem("no-studio", "error", Place(self._named[2], 1, 1), str(missing).rstrip("."))
             return Location(None, None, None, False, (problem,))
 
     def _studio(self, progress: Progress) -> Studio:
@@ -278,8 +275,7 @@ class Desk:
         some = set(among)
         for path, (_, after) in reversed(self.written.items()):
             if path in some and path.exists() and path.read_bytes() == after:
-                is_later = than is None or path.stat().st_mtime_ns >= than.stat().st_mtime_ns
-                return path if is_later else None
+                return path if than is None or path.stat().st_mtime_ns >= than.stat().st_mtime_ns else None
         return None
 
     # reading
@@ -306,8 +302,7 @@ class Desk:
     @property
     def latest_day(self) -> int:
         """The latest day a lesson can have been on: the clock's, or a later one the studio fixes."""
-        fixed = self.view.studio.today if self.view else None
-        return max(self._clock, fixed or 0)
+        return max(self._clock, (self.view.studio.today if self.view else None) or 0)
 
     def typed_day(self, typed: str, when: int = 0) -> int:
         """Return the day that was typed as people write days, counted from that of the desk.
@@ -428,8 +423,7 @@ class Desk:
         from readiness.words.share import handover_sections
 
         page = hand_over(row.course, row.record, row.answer)
-        sharing = as_if_agreed(row.record, "substitute", row.day)
-        return handover_sections(page, self.phrases(row), sharing)
+        return handover_sections(page, self.phrases(row), as_if_agreed(row.record, "substitute", row.day))
 
     def problem_text(self, problem: Problem) -> str:
         """Return a problem with its line as written; files by their names alone."""
@@ -526,8 +520,7 @@ class AnswerDesk:
         from readiness.words.share import not_asked
 
         sharing = as_if_agreed(row.record, "substitute", row.day)
-        before = (caution("C8"), not_asked(sharing, self.desk.phrases(row)))
-        return *self.desk.handover(row), *before
+        return *self.desk.handover(row), caution("C8"), not_asked(sharing, self.desk.phrases(row))
 
     def _review(self, row: StudentRow) -> Parts:
         from readiness.advice.review import breaks, review

@@ -148,8 +148,7 @@ class Tried:
             return Refusal("edit", "\n\n".join(self.desk.problem_text(one) for one in trial.problems))
         self._shown = typed
         old = self.desk.course
-        found = comparison_sections(trial.comparison, old, trial.course.on(view.day))
-        told = lay_out(found, 68, full=False)
+        told = lay_out(comparison_sections(trial.comparison, old, trial.course.on(view.day)), 68, full=False)
         asked = f"{capital(edit_words(edit, old))}."
         return Refusal("shown", f"{asked} Enter once more keeps it.\n\n{told.strip()}")
 
@@ -261,8 +260,7 @@ class Work:
             told = self.do(desk, row, given)
         except ValueError as error:
             return Refusal("wrong", capital(str(error)))
-        written = f"{self.title}: written into {row.path.name}. Key u takes it back."
-        return written if told is None else told
+        return f"{self.title}: written into {row.path.name}. Key u takes it back." if told is None else told
 
 
 def take_last_back(desk: Desk, row: StudentRow, mark: str | None = None) -> Refusal | str:
@@ -405,9 +403,8 @@ def _settings(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
 def _resume(desk: Desk, row: StudentRow, given: Given) -> Refusal | str | None:
     if given["allow"].strip().casefold() != "yes":
         return Refusal("not-allowed", "these words do not allow playing, so the pause stays.")
-    part = given["part"].strip()
     by, words = given["by"].strip(), given["words"].strip()
-    refusal = entries.close_hold(row.record, row.path.parent, row.day, by, words, part)
+    refusal = entries.close_hold(row.record, row.path.parent, row.day, by, words, given["part"].strip())
     after = None if refusal else load_record(row.path, desk.course).record
     freed = () if after is None else days_freed(desk.course, row.record, after)
     now = freed_words(row.record.id, freed, row.day)
@@ -470,8 +467,7 @@ def _letter(desk: Desk, row: StudentRow, given: Given) -> Refusal | str:
 
     told = desk.telling(given["reader"].strip(), row, 10_000).split("\n")
     first, *rest = (Paragraph(one) for one in told if one.strip())
-    sections = (Section("", (first,)), Section("", tuple(rest)))
-    return _put(given, sections_page(sections, "a4", kind="letter"))
+    return _put(given, sections_page((Section("", (first,)), Section("", tuple(rest))), "a4", kind="letter"))
 
 
 def _put(given: Given, page: str) -> Refusal | str:

@@ -261,8 +261,7 @@ class BaseScreen(Screen[None]):
 
     def as_old(self, text: str) -> str:
         """Return a text, and before it that it is from before, where the files cannot be read now."""
-        old = self.browse.view.from_before if self.browse.view else ""
-        return "\n\n".join(filter(None, (old, text)))
+        return "\n\n".join(filter(None, (self.browse.view.from_before if self.browse.view else "", text)))
 
     def doing(self, row: Action) -> Callable[[], None]:
         """Return what the command palette calls for an action."""

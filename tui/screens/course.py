@@ -150,8 +150,7 @@ class ProblemsScreen(BaseScreen):
 
     def _entry(self, problem: Problem) -> OutlineEntry:
         """Return a problem that opens to its line as it is written, and what to do."""
-        text = self.desk.problem_text(problem)
-        behind = "\n".join(text.split("\n")[1:]) or problem.hint
+        behind = "\n".join(self.desk.problem_text(problem).split("\n")[1:]) or problem.hint
         title = f"{spot(problem)}  {problem.message}"
         mark = "!" if problem.severity == "error" else "?"
         key = f"{problem.id} {problem.place} {problem.message}"

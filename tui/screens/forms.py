@@ -331,8 +331,7 @@ class Pick(OnTop[str]):
             if self.names is None:
                 yield Static(Content.styled(f"{self.words} - Enter chooses, Escape leads back", "bold"))
             else:
-                asked = f"part of the name of a {self.words}, then Enter"
-                yield Field(placeholder=asked)
+                yield Field(placeholder=f"part of the name of a {self.words}, then Enter")
             yield OptionList(markup=False)
 
     def on_mount(self) -> None:

@@ -253,8 +253,7 @@ class NotingScreen(BaseScreen):
         if self.lesson.doubts(self.round.lesson) != doubt:
             self._stop()
             return
-        is_placing = self.NAME == "placing"
-        if why_not := self.lesson.note(self._finished(), is_placing=is_placing, instead=instead):
+        if why_not := self.lesson.note(self._finished(), is_placing=self.NAME == "placing", instead=instead):
             self.notify(capital(why_not), severity="error", timeout=10)
             return
         self.noted = True
@@ -370,8 +369,7 @@ class LessonScreen(NotingScreen):
         return replace(lesson, not_tried=tuple(left))
 
     def _outcome(self) -> str:
-        now = self.lesson.supposed(self.round.lesson).answer
-        return before_and_now(self.lesson.row.answer, now)
+        return before_and_now(self.lesson.row.answer, self.lesson.supposed(self.round.lesson).answer)
 
 
 class PlacingScreen(NotingScreen):

@@ -221,9 +221,8 @@ class Switches(VerticalScroll):
     def show(self, supposed: Supposed, course: Course, answer: Answer, skill: str) -> None:
         """Show the switches for the skill that is marked."""
         kind = course.skill[skill].kind if skill else None
-        band = course.band[answer.band]
         kinds, name = KIND_WORDS[kind] if kind else "", tidy(course.skill[skill].name) if skill else ""
-        days = band.whole(f"days_needed.{kind}") if kind else 0
+        days = course.band[answer.band].whole(f"days_needed.{kind}") if kind else 0
         on = f" on {date_words(answer.next_lesson, answer.on)}" if answer.next_lesson is not None else ""
         rows = [
             (f"a reminder counts for {kinds}", kind),
