@@ -64,6 +64,7 @@ def use(desk: Desk, walk: Walk, size: tuple[int, int] = (80, 24), first: str | N
     """Start the program on a desk, let the walk press its keys, and leave."""
     app = Browse(desk, first)
     app.animation_level = "none"
+    app.NOTIFICATION_TIMEOUT = 600  # a busy machine may rest for longer than a message stays otherwise
 
     async def go() -> None:
         async with app.run_test(size=size, notifications=True) as pilot:
