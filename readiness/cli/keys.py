@@ -46,6 +46,8 @@ ENDED: Final = ""
 """Nobody is typing any more."""
 _SAME_KEY: Final = 0.02
 """Seconds in which the rest of one key comes, where a key is told in several letters."""
+_LOOKED_FOR: Final = 0.25
+"""Seconds for which a key is waited for before Ctrl-C is looked for."""
 
 
 def is_terminal() -> bool:
@@ -74,8 +76,13 @@ def _can_be_typed_in() -> bool:
 
 
 def _read(file: int, most: int) -> bytes:
-    """Read what is there; nothing where the terminal has gone."""
+    """Read what is there; nothing where the terminal has gone.
+
+    It is looked for now and then: Ctrl-C in the moment before a read would be heard at the next key only.
+    """
     try:
+        while not select.select([file], [], [], _LOOKED_FOR)[0]:
+            pass
         return os.read(file, most)
     except OSError:
         return b""

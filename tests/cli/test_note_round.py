@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 
 from readiness.advice.sheet import SheetItem
+from readiness.cli import keys as typed
 from readiness.cli.keys import Round
 from readiness.record.draft_entry import half_done_path, offered
 from readiness.record.noting import NewLesson
@@ -515,3 +516,23 @@ def test_at_a_terminal_an_odd_day_and_another_childs_lesson_are_asked_about(term
     assert started.ended() == 0
     changed = [path.stem for path, data in before.items() if path.read_bytes() != data]
     assert changed == ["bogdan"]
+
+
+@needs_terminals
+def test_nothing_is_read_before_it_is_there(monkeypatch):
+    """A read that waits would not hear of a Ctrl-C that came in the moment before it."""
+    there, write = os.pipe()
+    looked = []
+
+    def look(files, *rest):
+        looked.append(files)
+        if len(looked) == 3:
+            os.write(write, b"2")
+        return real(files, [], [], 0)
+
+    real = select.select
+    monkeypatch.setattr("readiness.cli.keys.select.select", look)
+    assert typed._read(there, 1) == b"2"
+    assert looked == [[there]] * 3
+    os.close(there)
+    os.close(write)
